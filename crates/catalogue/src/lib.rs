@@ -1,0 +1,1 @@
+//! Materials, products, timber grades, climates and sound sources, each with its source.

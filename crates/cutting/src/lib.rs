@@ -1,0 +1,1 @@
+//! One- and two-dimensional stock cutting with bounds.

@@ -1,0 +1,1 @@
+//! Loads and timber, heat and moisture, fresh air.

@@ -1,0 +1,1 @@
+//! Points, polygons, clipping and offsets in millimetres.

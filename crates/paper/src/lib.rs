@@ -1,0 +1,1 @@
+//! A scene in millimetres, text measuring, page layout, and its exporters.

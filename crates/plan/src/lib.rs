@@ -1,0 +1,1 @@
+//! The project file, its diagnostics, and the one function that plans it.

@@ -1,0 +1,1 @@
+//! Bars, clips and boards set out on a ceiling, with an independent check.

@@ -1,0 +1,1 @@
+//! Drawings, lists and documents from a plan.

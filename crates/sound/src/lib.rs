@@ -1,0 +1,1 @@
+//! Airborne sound insulation of elements, their sum, and what is heard where.

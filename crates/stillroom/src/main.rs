@@ -1,0 +1,2 @@
+//! Stillroom.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Tape and level readings adjusted to a room with its uncertainty.
