@@ -1,0 +1,191 @@
+//! What is known before anything is set out: the room, its joists, the boards, bars and clips, and the rules.
+
+use serde::Serialize;
+
+use crate::Point;
+use crate::error::SetoutError;
+
+/// Everything the setting out of one ceiling needs.
+///
+/// Lengths in millimetres in the plane of the ceiling, seen as on the plan. The ring of corners may run either way round.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Ceiling {
+    /// The corners of the room at ceiling height, in order round the ring; 3 to 40 of them.
+    pub corners: Vec<Corner>,
+    /// The joists the clips are screwed to. Two at least, all running roughly the same way.
+    pub joists: Vec<Joist>,
+    /// The layers of board in the order they are fixed: the first is screwed first, the last is seen. One or more.
+    pub layers: Vec<BoardLayer>,
+    /// The furring bar.
+    pub bar: BarStock,
+    /// The resilient clip that carries the bars.
+    pub clip: ClipKind,
+    /// The limits every answer keeps.
+    pub rules: Rules,
+    /// What comes through the ceiling and keeps the bars away (a hatch, a duct): rings of points. Bars pass beside them,
+    /// boards get a cut-out.
+    pub obstructions: Vec<Vec<Point>>,
+}
+
+/// A named corner of the room.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Corner {
+    /// The name written on the wall: `A`.
+    pub name: String,
+    /// Where it is.
+    pub at: Point,
+}
+
+/// One joist, or two or three bolted side by side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Joist {
+    /// The name chalked on it: `J4`.
+    pub name: String,
+    /// One end of its middle line.
+    pub from: Point,
+    /// The other end of its middle line.
+    pub to: Point,
+    /// Width of the whole underside a clip can be screwed to \[mm\], above 0.
+    pub width_mm: f64,
+    /// Height of the underside at points along it; empty when no level was taken. Between points the height is
+    /// interpolated, beyond the first and last it is kept.
+    pub undersides: Vec<Underside>,
+}
+
+/// A level reading brought to a height.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Underside {
+    /// Where on the plan.
+    pub at: Point,
+    /// Height of the underside above whatever all heights are counted from, usually the floor \[mm\].
+    pub height_mm: f64,
+}
+
+/// A layer of board and the sheet it is cut from.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BoardLayer {
+    /// The material's name in the catalogue.
+    pub material: String,
+    /// Length of a sheet along its bound (long) edges \[mm\].
+    pub length_mm: f64,
+    /// Width of a sheet \[mm\].
+    pub width_mm: f64,
+    /// Thickness \[mm\].
+    pub thickness_mm: f64,
+    /// Mass per area \[kg/m²\].
+    pub mass_kg_m2: f64,
+    /// Every cut edge must be taped, as sand-filled boards need.
+    pub tape_cut_edges: bool,
+}
+
+/// The furring bar as sold.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BarStock {
+    /// The product's name in the catalogue.
+    pub product: String,
+    /// Width of the face the boards bear on \[mm\].
+    pub face_width_mm: f64,
+    /// Mass per length \[kg/m\].
+    pub mass_kg_m: f64,
+    /// Length it is sold in \[mm\].
+    pub stock_length_mm: f64,
+}
+
+/// The resilient clip.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ClipKind {
+    /// The product's name in the catalogue.
+    pub product: String,
+    /// From the underside of the joist to the back of the first board \[mm\].
+    pub drop_mm: f64,
+    /// Load the maker allows on one clip \[kg\]; none when the maker's figure is not to hand.
+    pub rated_load_kg: Option<f64>,
+}
+
+/// The limits of a layout. [`Rules::default`] is common practice; take the makers' figures where there are any.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Rules {
+    /// Widest gap between middles of neighbouring bars \[mm\].
+    pub bar_gap_mm: f64,
+    /// Widest gap between neighbouring clips along a bar \[mm\].
+    pub clip_gap_mm: f64,
+    /// Farthest the middle of a perimeter bar may stand from the edge of the boards at its wall \[mm\].
+    pub first_bar_mm: f64,
+    /// Farthest the last clip of a bar may stand from the bar's end \[mm\].
+    pub end_clip_mm: f64,
+    /// Clear space between the end of a bar and the wall, or the next bar \[mm\].
+    pub bar_end_gap_mm: f64,
+    /// Gap between the boards and the wall, for flexible sealant \[mm\]. The survey may ask for more.
+    pub perimeter_gap_mm: f64,
+    /// Narrowest strip of board, measured where the strip is widest \[mm\].
+    pub min_strip_mm: f64,
+    /// Shortest piece in a strip, measured where it is longest \[mm\].
+    pub min_piece_mm: f64,
+    /// Least distance between the end joints of neighbouring strips \[mm\].
+    pub stagger_rows_mm: f64,
+    /// Least distance between parallel joints of one layer and the next \[mm\].
+    pub stagger_layers_mm: f64,
+    /// Least bearing of a board's end on its bar \[mm\].
+    pub edge_bearing_mm: f64,
+    /// Widest gap of screws along a bar in the field of a board \[mm\].
+    pub screw_gap_mm: f64,
+    /// Widest gap of screws at the ends of a board and at the perimeter \[mm\].
+    pub screw_gap_edge_mm: f64,
+    /// Least distance of a screw from a board's edge \[mm\].
+    pub screw_edge_mm: f64,
+    /// Least lap of two bars \[mm\].
+    pub min_lap_mm: f64,
+    /// Least distance along the bars between the laps of neighbouring bars \[mm\].
+    pub lap_stagger_mm: f64,
+    /// Lost at each cut of a board \[mm\].
+    pub kerf_mm: f64,
+    /// Step of the packers' thicknesses \[mm\].
+    pub packer_step_mm: f64,
+    /// Clips of neighbouring bars go on different joists where that costs no clip.
+    pub stagger_clips: bool,
+    /// Height and width of the way in that a sheet must pass \[mm\], if it is tight.
+    pub way_in_mm: Option<[f64; 2]>,
+}
+
+impl Default for Rules {
+    /// Common practice for a heavy resilient ceiling: bars 600, clips 1000, screws 230 and 150 (NBS K10/590), ends
+    /// staggered, 8 mm round the edge.
+    fn default() -> Self {
+        Self {
+            bar_gap_mm: 600.0,
+            clip_gap_mm: 1000.0,
+            first_bar_mm: 150.0,
+            end_clip_mm: 200.0,
+            bar_end_gap_mm: 10.0,
+            perimeter_gap_mm: 8.0,
+            min_strip_mm: 150.0,
+            min_piece_mm: 300.0,
+            stagger_rows_mm: 300.0,
+            stagger_layers_mm: 200.0,
+            edge_bearing_mm: 20.0,
+            screw_gap_mm: 230.0,
+            screw_gap_edge_mm: 150.0,
+            screw_edge_mm: 10.0,
+            min_lap_mm: 150.0,
+            lap_stagger_mm: 300.0,
+            kerf_mm: 3.0,
+            packer_step_mm: 1.0,
+            stagger_clips: true,
+            way_in_mm: None,
+        }
+    }
+}
+
+/// How long the search may go on. Steps are counted, never seconds: the same budget gives the same layout everywhere.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Budget {
+    /// Whole layouts tried at most.
+    pub steps: u64,
+}
+
+impl Default for Budget {
+    /// Some tenth of a second on an ordinary machine for a room of 20 m².
+    fn default() -> Self {
+        Self { steps: 4_000 }
+    }
+}

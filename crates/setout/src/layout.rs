@@ -1,0 +1,456 @@
+//! What comes out: every bar, clip, joint and piece, with the marks that put them there.
+
+use serde::Serialize;
+
+use crate::Point;
+
+/// A finished layout. Points are in the room's own millimetres.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Layout {
+    /// How the bars lie in the room.
+    pub frame: Frame,
+    /// Edge of the boards: the room less the perimeter gap, anticlockwise.
+    pub outline: Vec<Point>,
+    /// Every bar, perimeter bars included, in order across the room.
+    pub bars: Vec<Bar>,
+    /// Every clip, bar by bar from its first end.
+    pub clips: Vec<Clip>,
+    /// Short timbers between joists that carry a clip where no joist is near.
+    pub noggins: Vec<Noggin>,
+    /// The layers of board in the order they are fixed.
+    pub layers: Vec<Layer>,
+    /// Running dimensions along each wall.
+    pub marks: Vec<WallMarks>,
+    /// What the clips put on each joist.
+    pub joist_loads: Vec<JoistLoad>,
+    /// Stock bars and what is cut from each.
+    pub bar_cutting: Vec<StockBar>,
+    /// The plane of the bars and the packing; none without level readings.
+    pub level: Option<Level>,
+    /// What to buy and what it weighs.
+    pub take_off: TakeOff,
+    /// How good the layout is, for comparing layouts.
+    pub worth: Worth,
+    /// Fewest boards any layout could need by area alone, layer by layer.
+    pub least_boards: Vec<usize>,
+    /// The boards bought meet the bound: no layout needs fewer.
+    pub proved_fewest_boards: bool,
+    /// Whole layouts tried.
+    pub steps: u64,
+    /// What the person should know though no rule is broken.
+    pub notes: Vec<String>,
+}
+
+/// The frame of the layout: `u` runs along the bars, `v` across them, both from `origin`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Frame {
+    /// Name of the corner the running dimensions start from.
+    pub corner: String,
+    /// Where `u` and `v` are zero.
+    pub origin: Point,
+    /// Unit vector along the bars.
+    pub along: Point,
+    /// Unit vector across the bars, a quarter turn anticlockwise from `along`.
+    pub across: Point,
+}
+
+impl Frame {
+    /// The room point at `u`, `v`.
+    pub fn room_from_frame(&self, u_mm: f64, v_mm: f64) -> Point {
+        Point::new(
+            self.origin.x + u_mm * self.along.x + v_mm * self.across.x,
+            self.origin.y + u_mm * self.along.y + v_mm * self.across.y,
+        )
+    }
+
+    /// `u` and `v` of a room point, as a point.
+    pub fn frame_from_room(&self, p: Point) -> Point {
+        let (dx, dy) = (p.x - self.origin.x, p.y - self.origin.y);
+        Point::new(dx * self.along.x + dy * self.along.y, dx * self.across.x + dy * self.across.y)
+    }
+}
+
+/// Why a bar is where it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BarReason {
+    /// Along a wall.
+    Perimeter,
+    /// Under an end joint.
+    Joint,
+    /// Between others, so that no gap is over the limit.
+    Field,
+}
+
+/// One bar from end to end, laps and all.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Bar {
+    /// Number in order across the room, from 1.
+    pub number: usize,
+    /// Why it is there.
+    pub reason: BarReason,
+    /// The wall it runs along (index of the wall's first corner), for a perimeter bar.
+    pub wall: Option<usize>,
+    /// One end of its middle line.
+    pub from: Point,
+    /// The other end of its middle line.
+    pub to: Point,
+    /// Length from end to end \[mm\].
+    pub length_mm: f64,
+    /// Lengths it is made of, in order from `from`.
+    pub lengths: Vec<BarLength>,
+    /// Laps, in order from `from`.
+    pub laps: Vec<Lap>,
+}
+
+/// One length of bar, between an end or a lap and the next.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct BarLength {
+    /// From the bar's first end \[mm\].
+    pub from_mm: f64,
+    /// From the bar's first end \[mm\].
+    pub to_mm: f64,
+    /// Index into [`Layout::bar_cutting`].
+    pub stock: usize,
+}
+
+/// Where two lengths of one bar overlap.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Lap {
+    /// From the bar's first end to the lap's beginning \[mm\].
+    pub from_mm: f64,
+    /// From the bar's first end to the lap's finish \[mm\].
+    pub to_mm: f64,
+    /// Middle of the lap.
+    pub at: Point,
+}
+
+/// What a clip is screwed to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Support {
+    /// Index into the ceiling's joists.
+    Joist(usize),
+    /// Index into [`Layout::noggins`].
+    Noggin(usize),
+}
+
+/// One clip.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Clip {
+    /// Number, from 1.
+    pub number: usize,
+    /// Index into [`Layout::bars`].
+    pub bar: usize,
+    /// From the bar's first end \[mm\].
+    pub along_mm: f64,
+    /// Where it is.
+    pub at: Point,
+    /// What it is screwed to.
+    pub on: Support,
+    /// Boards and bar it carries, by its own share of the ceiling \[kg\].
+    pub load_kg: f64,
+    /// Ceiling it carries \[m²\].
+    pub area_m2: f64,
+    /// Packing between timber and clip \[mm\]; none without level readings.
+    pub packer_mm: Option<f64>,
+}
+
+/// A short timber between two joists, or between a joist and a wall, level with the joists' undersides.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Noggin {
+    /// Number, from 1.
+    pub number: usize,
+    /// Middle of the clip it carries.
+    pub at: Point,
+    /// Joists (index) it is fixed to: one when the other end is at a wall, none when the joists do not reach.
+    pub joists: Vec<usize>,
+    /// Length to cut, clear between the joists or to the wall \[mm\].
+    pub length_mm: f64,
+    /// Why it is needed.
+    pub why: String,
+}
+
+/// Which way a joint runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum JointKind {
+    /// Ends of two boards meet on a bar.
+    End,
+    /// Bound edges of two boards meet, across the bars.
+    Long,
+}
+
+/// A joint between two pieces of one layer.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Joint {
+    /// Which way it runs.
+    pub kind: JointKind,
+    /// One end.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+}
+
+/// One laid layer of board.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Layer {
+    /// 1 for the layer fixed first.
+    pub number: usize,
+    /// Material of the boards.
+    pub material: String,
+    /// Pieces, strip by strip.
+    pub pieces: Vec<Piece>,
+    /// Joints.
+    pub joints: Vec<Joint>,
+    /// Sheets bought and what is cut from each.
+    pub sheets: Vec<Sheet>,
+    /// All cuts at a piece's edge \[mm\].
+    pub cut_length_mm: f64,
+}
+
+/// A sheet and the pieces cut from it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Sheet {
+    /// Number within the layer, from 1.
+    pub number: usize,
+    /// Indices into the layer's pieces.
+    pub pieces: Vec<usize>,
+    /// Area not used \[m²\].
+    pub left_over_m2: f64,
+}
+
+/// How a piece's edge came to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeMade {
+    /// Edge of the sheet as it left the factory.
+    Factory,
+    /// Cut on site.
+    Cut,
+}
+
+/// What a piece's edge meets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeMeets {
+    /// The perimeter gap at a wall.
+    Wall,
+    /// The end of the next piece in the strip, on a bar.
+    EndJoint,
+    /// The next strip.
+    LongJoint,
+}
+
+/// One edge of a piece, from a corner to the next.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Edge {
+    /// Length \[mm\].
+    pub length_mm: f64,
+    /// Factory or cut.
+    pub made: EdgeMade,
+    /// What it meets.
+    pub meets: EdgeMeets,
+}
+
+/// One piece of board.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Piece {
+    /// Layer and number: `1-07`.
+    pub name: String,
+    /// Layer, from 1.
+    pub layer: usize,
+    /// Strip it lies in, from 1.
+    pub strip: usize,
+    /// Outline in the room, anticlockwise.
+    pub outline: Vec<Point>,
+    /// Edges: the first runs from the first point of the outline to the second.
+    pub edges: Vec<Edge>,
+    /// Cut-outs for what comes through the ceiling, in the room.
+    pub cut_outs: Vec<Vec<Point>>,
+    /// Greatest size across the sheet \[mm\].
+    pub width_mm: f64,
+    /// Greatest size along the sheet \[mm\].
+    pub length_mm: f64,
+    /// A whole sheet, uncut.
+    pub whole: bool,
+    /// Index into the layer's sheets.
+    pub sheet: usize,
+    /// Corners on the sheet: x across its width, y along its length, from one of its factory corners, seen from the
+    /// face as it hangs \[mm\]. The same order as `outline`.
+    pub on_sheet: Vec<Point>,
+    /// Area \[m²\].
+    pub area_m2: f64,
+    /// Mass \[kg\].
+    pub mass_kg: f64,
+    /// Cuts that make it \[mm\].
+    pub cut_length_mm: f64,
+    /// Cut edges to tape \[mm\]; 0 where the board needs none.
+    pub tape_mm: f64,
+    /// Screws.
+    pub screws: usize,
+}
+
+/// What a mark stands for.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MarkFor {
+    /// Middle of a bar (its number).
+    Bar(usize),
+    /// Row of clips on a joist (its index), where the joist's line meets the wall.
+    ClipRow(usize),
+    /// Long joint of a layer (from 1).
+    LongJoint(usize),
+    /// End joint of a layer (from 1).
+    EndJoint(usize),
+}
+
+/// One mark on a wall plate.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Mark {
+    /// Running dimension along the wall from the named corner \[mm\].
+    pub at_mm: f64,
+    /// What it stands for.
+    pub of: MarkFor,
+    /// In words: `bar 3, end joint of layer 2`.
+    pub what: String,
+}
+
+/// The marks of one wall, all measured from one corner.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WallMarks {
+    /// The wall by its corners: `A-B`.
+    pub wall: String,
+    /// The corner every dimension starts from.
+    pub from_corner: String,
+    /// Length of the wall \[mm\].
+    pub length_mm: f64,
+    /// Marks in rising order.
+    pub marks: Vec<Mark>,
+}
+
+/// One point load on a joist.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct JoistLoad {
+    /// Index into the ceiling's joists.
+    pub joist: usize,
+    /// From the joist's first end \[mm\].
+    pub at_mm: f64,
+    /// Load of the clip, or the share of a noggin's clip \[kg\].
+    pub load_kg: f64,
+}
+
+/// One stock bar and what is cut from it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StockBar {
+    /// Number, from 1.
+    pub number: usize,
+    /// Lengths to cut, with the number of the bar they belong to.
+    pub cuts: Vec<BarCut>,
+    /// Left over \[mm\].
+    pub left_over_mm: f64,
+}
+
+/// One length cut from a stock bar.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct BarCut {
+    /// Number of the bar.
+    pub bar: usize,
+    /// Length \[mm\].
+    pub length_mm: f64,
+}
+
+/// The plane the packers bring the bars to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Level {
+    /// Lowest underside of a joist over the room \[mm\].
+    pub lowest_underside_mm: f64,
+    /// Joist (index) it is on.
+    pub lowest_joist: usize,
+    /// Length of the block that just passes between the lowest joist and the back of the boards \[mm\].
+    pub spacer_block_mm: f64,
+    /// Height of the finished face \[mm\].
+    pub face_mm: f64,
+    /// Thickest packing \[mm\].
+    pub thickest_packer_mm: f64,
+}
+
+/// Count of one thickness of packer.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PackerCount {
+    /// Thickness \[mm\].
+    pub thickness_mm: f64,
+    /// How many.
+    pub count: usize,
+}
+
+/// Boards of one layer to buy.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BoardCount {
+    /// Layer, from 1.
+    pub layer: usize,
+    /// Material.
+    pub material: String,
+    /// Sheets to buy.
+    pub sheets: usize,
+    /// Pieces they make.
+    pub pieces: usize,
+    /// Screws of this layer.
+    pub screws: usize,
+    /// Mass of one whole sheet \[kg\].
+    pub sheet_mass_kg: f64,
+    /// Mass hung \[kg\].
+    pub mass_kg: f64,
+    /// Cut edges to tape \[m\].
+    pub tape_m: f64,
+}
+
+/// What to buy and what hangs.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TakeOff {
+    /// Boards by layer.
+    pub boards: Vec<BoardCount>,
+    /// Bars from end to end.
+    pub bars: usize,
+    /// Length of all bars, laps counted twice \[m\].
+    pub bar_length_m: f64,
+    /// Stock bars to buy.
+    pub stock_bars: usize,
+    /// Clips.
+    pub clips: usize,
+    /// Noggins.
+    pub noggins: usize,
+    /// Screws of all layers.
+    pub screws: usize,
+    /// Perimeter of the boards, to seal for every layer \[m\].
+    pub perimeter_m: f64,
+    /// Tape for cut edges \[m\].
+    pub tape_m: f64,
+    /// Packers, thinnest first.
+    pub packers: Vec<PackerCount>,
+    /// Area of the ceiling to the edge of the boards \[m²\].
+    pub area_m2: f64,
+    /// Boards and bars that hang from the clips \[kg\].
+    pub mass_kg: f64,
+    /// The same by area \[kg/m²\].
+    pub mass_kg_m2: f64,
+    /// Heaviest clip \[kg\].
+    pub heaviest_clip_kg: f64,
+}
+
+/// How good a layout is: less is better, compared from the first field to the last.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Worth {
+    /// Sheets bought, all layers.
+    pub boards: usize,
+    /// Slivers: pieces whose mean width or length is under the minimum though their greatest is not.
+    pub slivers: usize,
+    /// Pieces, all layers.
+    pub pieces: usize,
+    /// Cuts, to the next half metre.
+    pub cut_half_metres: usize,
+    /// Bars.
+    pub bars: usize,
+    /// Clips and noggins.
+    pub clips: usize,
+}
