@@ -1,0 +1,1 @@
+//! Many elements as one envelope.

@@ -1,0 +1,1 @@
+//! From outdoors to a receiver inside.

@@ -1,0 +1,1 @@
+//! ISO 12354-3:2017, airborne sound insulation against outdoor sound.

@@ -1,0 +1,1 @@
+//! From inside to a receiver outdoors.
