@@ -1,0 +1,140 @@
+//! Booleans of polygons: the one place that reaches the clipping library.
+//!
+//! Corners are rounded to a fixed grid, the kernel works in whole numbers, and the answer is taken back: no
+//! tolerance, no dependence on the extent of the drawing. The library takes a clockwise outer ring for a hole;
+//! [`Polygon`] only ever hands it counter-clockwise ones.
+
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay::Overlay;
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::i_float::int::point::IntPoint;
+use serde::Serialize;
+
+use crate::{Point, Polygon};
+
+/// Grid of the booleans, mm: finer than any saw, coarse enough that sides meant to coincide do.
+pub const GRID_MM: f64 = 1e-3;
+
+/// A polygon with holes in it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Region {
+    /// The outer boundary.
+    pub outer: Polygon,
+    /// What is cut out of it; no hole touches the outer boundary along a side.
+    pub holes: Vec<Polygon>,
+}
+
+impl Region {
+    /// Area without the holes, mm².
+    pub fn area_mm2(&self) -> f64 {
+        self.outer.area_mm2() - self.holes.iter().map(Polygon::area_mm2).sum::<f64>()
+    }
+
+    /// The same area as polygons without holes: cut upright through the middle of each hole.
+    pub fn without_holes(&self) -> Vec<Polygon> {
+        let Some(hole) = self.holes.first() else { return vec![self.outer.clone()] };
+        let bounds = self.outer.bounds();
+        let cut_mm = hole.bounds().middle().x_mm;
+        let left = Polygon::rectangle(bounds.least, Point::new(cut_mm, bounds.most.y_mm));
+        let right = Polygon::rectangle(Point::new(cut_mm, bounds.least.y_mm), bounds.most);
+        let subject: Vec<&Polygon> = std::iter::once(&self.outer).chain(&self.holes).collect();
+        [left, right]
+            .iter()
+            .filter_map(|half| half.as_ref().ok())
+            .flat_map(|half| overlay(&subject, &[half], Rule::INTERSECTION_OF_RINGS, GRID_MM))
+            .flat_map(|part| part.without_holes())
+            .collect()
+    }
+}
+
+impl Polygon {
+    /// What both polygons cover, in parts; empty when they only touch.
+    pub fn intersection(&self, other: &Self) -> Vec<Self> {
+        if !self.bounds().overlaps(other.bounds()) {
+            return Vec::new();
+        }
+        flatten(overlay(&[self], &[other], Rule::INTERSECTION, GRID_MM))
+    }
+
+    /// What this polygon covers and the other does not. A part with a hole comes back cut in two through the
+    /// middle of the hole; see [`Polygon::difference_with_holes`].
+    pub fn difference(&self, other: &Self) -> Vec<Self> {
+        flatten(overlay(&[self], &[other], Rule::DIFFERENCE, GRID_MM))
+    }
+
+    /// What this polygon covers and none of the others does, holes kept as holes.
+    pub fn difference_with_holes(&self, others: &[Self]) -> Vec<Region> {
+        overlay(&[self], &others.iter().collect::<Vec<_>>(), Rule::DIFFERENCE, GRID_MM)
+    }
+
+    /// What either polygon covers; one part when they touch along a side, two when they are apart. A hole
+    /// between them is handled as in [`Polygon::difference`].
+    pub fn union(&self, other: &Self) -> Vec<Self> {
+        flatten(overlay(&[self], &[other], Rule::UNION, GRID_MM))
+    }
+}
+
+/// What is covered by at least one of the polygons.
+pub fn union_of(polygons: &[Polygon]) -> Vec<Polygon> {
+    flatten(overlay(&polygons.iter().collect::<Vec<_>>(), &[], Rule::UNION, GRID_MM))
+}
+
+/// What is covered by at least one of `these` and by none of `less`.
+pub fn difference_of(these: &[Polygon], less: &[Polygon]) -> Vec<Polygon> {
+    let these: Vec<&Polygon> = these.iter().collect();
+    let less: Vec<&Polygon> = less.iter().collect();
+    flatten(overlay(&these, &less, Rule::DIFFERENCE, GRID_MM))
+}
+
+/// What is covered by at least one of `these` and at least one of `those`.
+pub fn intersection_of(these: &[Polygon], those: &[Polygon]) -> Vec<Polygon> {
+    let these: Vec<&Polygon> = these.iter().collect();
+    let those: Vec<&Polygon> = those.iter().collect();
+    flatten(overlay(&these, &those, Rule::INTERSECTION, GRID_MM))
+}
+
+/// Which boolean, and how overlapping rings of one operand count.
+#[derive(Clone, Copy)]
+pub(crate) struct Rule {
+    overlay: OverlayRule,
+    fill: FillRule,
+}
+
+impl Rule {
+    pub(crate) const INTERSECTION: Self = Self { overlay: OverlayRule::Intersect, fill: FillRule::NonZero };
+    pub(crate) const DIFFERENCE: Self = Self { overlay: OverlayRule::Difference, fill: FillRule::NonZero };
+    pub(crate) const UNION: Self = Self { overlay: OverlayRule::Union, fill: FillRule::NonZero };
+    /// The subject is one outer ring and the rings of its holes, all counter-clockwise.
+    const INTERSECTION_OF_RINGS: Self = Self { overlay: OverlayRule::Intersect, fill: FillRule::EvenOdd };
+}
+
+/// Runs one boolean on a grid of `grid_mm`.
+pub(crate) fn overlay(subject: &[&Polygon], clip: &[&Polygon], rule: Rule, grid_mm: f64) -> Vec<Region> {
+    let on_grid = |polygons: &[&Polygon]| -> Vec<Vec<IntPoint<i64>>> {
+        polygons.iter().map(|polygon| ring_on_grid(polygon.corners(), grid_mm)).collect()
+    };
+    let (subject, clip) = (on_grid(subject), on_grid(clip));
+    let shapes = Overlay::<i64>::from_subj_and_clip(&subject, &clip).overlay(rule.overlay, rule.fill);
+    let polygon = |ring: &Vec<IntPoint<i64>>| {
+        let ring: Vec<Point> =
+            ring.iter().map(|p| Point::new(p.x as f64 * grid_mm, p.y as f64 * grid_mm)).collect();
+        Polygon::from_clean_ring(&ring, grid_mm)
+    };
+    shapes
+        .iter()
+        .filter_map(|shape| {
+            let (outer, holes) = shape.split_first()?;
+            Some(Region { outer: polygon(outer)?, holes: holes.iter().filter_map(polygon).collect() })
+        })
+        .collect()
+}
+
+fn ring_on_grid(ring: &[Point], grid_mm: f64) -> Vec<IntPoint<i64>> {
+    ring.iter()
+        .map(|p| IntPoint::new((p.x_mm / grid_mm).round() as i64, (p.y_mm / grid_mm).round() as i64))
+        .collect()
+}
+
+fn flatten(regions: Vec<Region>) -> Vec<Polygon> {
+    regions.iter().flat_map(Region::without_holes).collect()
+}
