@@ -1,0 +1,1 @@
+//! Writing single values into a room file, keeping its comments and order.

@@ -1,0 +1,105 @@
+//! What the person knows and wants: the validated model of a room file.
+//!
+//! Names of walls, build-ups and openings are resolved to places in the lists of the [`Project`], catalogue ids
+//! are known to exist, and every number lies in the range its doc comment states. The key of a field in
+//! `room.toml` is the field's own name unless its comment says otherwise.
+
+mod air;
+mod buildup;
+mod names;
+mod openings;
+mod rules;
+mod sound;
+mod stock;
+mod structure;
+mod survey;
+mod title;
+
+pub use air::{Activity, Climate, HumidityClass, RoomUse};
+pub use buildup::{
+    Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, Layer,
+    Leaf, LeafKind, Mounting, OwnSheet,
+};
+pub use names::{
+    BackgroundId, BuildupId, CornerId, ElementId, FillId, GradeId, LiningId, MaterialId, OpeningId,
+    OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
+};
+pub use openings::{Ceiling, Faces, Gap, GapShape, Opening, OpeningKind, Vent, Wall};
+pub use rules::Rules;
+pub use sound::{Fence, OutsideSound, Place, Receiver, Site, Source};
+pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
+pub use structure::{Joist, Joists, Roof, RoofKind};
+pub use survey::{Bow, Survey, Tape, Turn};
+pub use title::{Limits, Title};
+
+use serde::Serialize;
+
+/// A whole room file, read and checked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Project {
+    /// Version of the file format; 1.
+    pub format: u32,
+    /// What stands in the title block, key `project`.
+    pub title: Title,
+    /// What must not be exceeded.
+    pub limits: Limits,
+    /// Tapes and levels taken in the room.
+    pub survey: Survey,
+    /// The roof over the ceiling, if the ceiling is under one.
+    pub roof: Option<Roof>,
+    /// The timbers over the ceiling, keys `joists` and `joist`.
+    pub joists: Option<Joists>,
+    /// Every build-up, in the order of the file, key `buildup`.
+    pub buildups: Vec<Buildup>,
+    /// What the ceiling is built of.
+    pub ceiling: Ceiling,
+    /// One wall for each side of the ring, in the order of the ring, key `wall`.
+    pub walls: Vec<Wall>,
+    /// Windows, doors and hatches, key `opening`.
+    pub openings: Vec<Opening>,
+    /// Air paths through walls, key `vent`.
+    pub vents: Vec<Vent>,
+    /// Slits and holes that stay after sealing, key `gap`.
+    pub gaps: Vec<Gap>,
+    /// What is played in the room, key `source`.
+    pub sources: Vec<Source>,
+    /// Where it must be quiet, key `receiver`.
+    pub receivers: Vec<Receiver>,
+    /// A fence or wall outside that screens.
+    pub fence: Option<Fence>,
+    /// Ground and air outside.
+    pub site: Site,
+    /// What comes in from outside, key `outside_sound`.
+    pub outside_sounds: Vec<OutsideSound>,
+    /// People and fresh air, key `use`.
+    pub room_use: Option<RoomUse>,
+    /// Monthly means outside.
+    pub climate: Option<Climate>,
+    /// Rules the setting-out obeys.
+    pub rules: Rules,
+    /// What can be bought.
+    pub stock: Stock,
+}
+
+impl Project {
+    /// The build-up of an element of the room.
+    pub fn buildup_of(&self, element: ElementId) -> Option<&Buildup> {
+        let id = match element {
+            ElementId::Ceiling => self.ceiling.buildup,
+            ElementId::Wall(wall) => self.walls.get(wall.0)?.buildup,
+            ElementId::Opening(opening) => self.openings.get(opening.0)?.buildup,
+        };
+        self.buildups.get(id.0)
+    }
+
+    /// What a person calls an element: `ceiling`, `A-B`, or the opening's own name.
+    pub fn element_name(&self, element: ElementId) -> String {
+        match element {
+            ElementId::Ceiling => "ceiling".to_owned(),
+            ElementId::Wall(wall) => self.survey.wall_name(wall),
+            ElementId::Opening(opening) => {
+                self.openings.get(opening.0).map_or_else(String::new, |o| o.name.clone())
+            }
+        }
+    }
+}

@@ -1,0 +1,137 @@
+//! Walls, and what goes through them.
+
+use serde::Serialize;
+
+use crate::{
+    project::{BuildupId, ElementId, LiningId, SealId, WallId},
+    read::keyed::{keyed, words},
+};
+
+keyed! {
+    /// What the ceiling is built of.
+    pub struct Ceiling {
+        /// Its build-up.
+        buildup: BuildupId,
+    }
+}
+
+keyed! {
+    /// One side of the ring.
+    pub struct Wall {
+        /// The two corners it runs between, in the order of the ring.
+        between: WallId,
+        /// Its build-up.
+        buildup: BuildupId,
+        /// What lies behind it.
+        faces: Faces = Faces::Outside,
+        /// Height from floor to the underside of the joists or slab.
+        height_mm: f64 [1000.0, 12_000.0],
+    }
+}
+
+words! {
+    /// What lies behind a wall.
+    pub enum Faces {
+        /// Open air.
+        Outside = "outside",
+        /// Another part of the same building.
+        Building = "building",
+        /// A neighbour's building.
+        Neighbour = "neighbour",
+        /// Soil.
+        Ground = "ground",
+    }
+}
+
+keyed! {
+    /// A window, door or hatch.
+    pub struct Opening {
+        /// Its name, unique.
+        name: String,
+        /// The wall it is in.
+        wall: WallId,
+        /// What it is.
+        kind: OpeningKind,
+        /// Its build-up.
+        buildup: BuildupId,
+        /// From the wall's first corner to the near reveal.
+        from_corner_mm: f64 [0.0, 50_000.0],
+        /// Clear width.
+        width_mm: f64 [50.0, 10_000.0],
+        /// Clear height.
+        height_mm: f64 [50.0, 6000.0],
+        /// Height of its lower edge above the floor.
+        sill_mm: f64 [0.0, 6000.0] = 0.0,
+        /// What seals it all round.
+        seal: Option<SealId>,
+    }
+}
+
+words! {
+    /// What an opening is.
+    pub enum OpeningKind {
+        /// A window.
+        Window = "window",
+        /// A door.
+        Door = "door",
+        /// A hatch or other panel.
+        Hatch = "hatch",
+    }
+}
+
+keyed! {
+    /// A duct for fresh air through a wall.
+    pub struct Vent {
+        /// Its name, unique.
+        name: String,
+        /// The wall it goes through.
+        wall: WallId,
+        /// From the wall's first corner to its middle.
+        from_corner_mm: f64 [0.0, 50_000.0],
+        /// Height of its middle above the floor.
+        above_floor_mm: f64 [0.0, 12_000.0],
+        /// Clear width of the duct.
+        duct_width_mm: f64 [20.0, 1500.0],
+        /// Clear height of the duct.
+        duct_height_mm: f64 [20.0, 1500.0],
+        /// Length of duct with the lining in it.
+        lined_length_mm: f64 [0.0, 30_000.0] = 0.0,
+        /// The lining.
+        lining: Option<LiningId>,
+        /// Right-angled bends.
+        bends: u32 [0, 12] = 0,
+    }
+}
+
+/// A slit or hole that stays after sealing.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Gap {
+    /// Where it is, in words, key `where`.
+    pub place: String,
+    /// The element it is in.
+    pub element: ElementId,
+    /// Its opening.
+    pub shape: GapShape,
+    /// How deep the sound must go through it, 1 to 2000 mm.
+    pub depth_mm: f64,
+    /// Whether it is filled with fibre or sealant.
+    pub filled: bool,
+}
+
+/// The opening of a gap.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum GapShape {
+    /// A slit, keys `length_m` and `width_mm`.
+    Slit {
+        /// Length, 0.01 to 500 m.
+        length_m: f64,
+        /// Width, 0.001 to 100 mm.
+        width_mm: f64,
+    },
+    /// A round hole, key `hole_mm`.
+    Hole {
+        /// Diameter, 0.5 to 500 mm.
+        diameter_mm: f64,
+    },
+}

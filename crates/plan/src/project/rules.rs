@@ -1,0 +1,37 @@
+//! Rules the setting-out obeys.
+
+use crate::read::keyed::keyed;
+
+keyed! {
+    /// Rules of the ceiling: the values are common practice unless a maker's instructions say otherwise.
+    pub struct Rules {
+        /// Largest distance between bars.
+        bar_gap_mm: f64 [200.0, 1200.0] = 600.0,
+        /// Largest distance between clips along a bar.
+        clip_gap_mm: f64 [200.0, 2400.0] = 1000.0,
+        /// Largest distance from a wall to the first bar.
+        first_bar_mm: f64 [20.0, 600.0] = 150.0,
+        /// Largest distance from the end of a bar to its last clip.
+        bar_end_clip_mm: f64 [20.0, 600.0] = 200.0,
+        /// Clear gap between the end of a bar and the wall.
+        bar_end_gap_mm: f64 [1.0, 100.0] = 10.0,
+        /// Clear gap between the boards and the walls.
+        perimeter_gap_mm: f64 [1.0, 50.0] = 8.0,
+        /// Narrowest piece of board.
+        least_strip_mm: f64 [20.0, 600.0] = 150.0,
+        /// Least distance between joints of neighbouring rows.
+        stagger_rows_mm: f64 [0.0, 1500.0] = 300.0,
+        /// Least distance between joints of the two layers.
+        stagger_layers_mm: f64 [0.0, 1500.0] = 200.0,
+        /// Least width of a board's edge on a bar.
+        edge_bearing_mm: f64 [5.0, 100.0] = 20.0,
+        /// Largest distance between screws in the middle of a board.
+        screw_gap_mm: f64 [50.0, 600.0] = 230.0,
+        /// Largest distance between screws along an edge.
+        screw_gap_edges_mm: f64 [50.0, 600.0] = 150.0,
+        /// Least overlap where two bars are joined.
+        least_lap_mm: f64 [20.0, 1000.0] = 150.0,
+        /// Width of the saw cut.
+        kerf_mm: f64 [0.0, 10.0] = 3.0,
+    }
+}

@@ -1,0 +1,39 @@
+//! The title block and the limits.
+
+use crate::read::keyed::keyed;
+
+keyed! {
+    /// What stands in the title block of every sheet.
+    pub struct Title {
+        /// What the room is called.
+        name: String,
+        /// Where it is.
+        place: Option<String>,
+        /// Who drew the plan.
+        drawn_by: Option<String>,
+        /// Date of the plan as it is to be printed, year-month-day.
+        date: Option<String>,
+        /// Letter or number of this revision.
+        revision: Option<String>,
+        /// Where north is on the plan, turned clockwise from straight up.
+        north_deg: Option<f64> [-360.0, 360.0],
+    }
+}
+
+keyed! {
+    /// What must not be exceeded.
+    pub struct Limits {
+        /// Least clear height under the finished ceiling.
+        headroom_mm: Option<f64> [1500.0, 6000.0],
+        /// Highest the roof may stand above the ground outside.
+        height_above_ground_mm: Option<f64> [1500.0, 20_000.0],
+        /// Heaviest board two people will lift overhead.
+        lift_kg: f64 [5.0, 120.0] = 40.0,
+        /// What the whole order may cost, in the person's own currency.
+        money: Option<f64> [0.0, 10_000_000.0],
+        /// Clear height and width of the narrowest way a board must pass into the room.
+        door_lets_through_mm: Option<[f64; 2]> [300.0, 6000.0],
+        /// Sign or short name of the currency, printed before each sum.
+        currency: String = String::new(),
+    }
+}

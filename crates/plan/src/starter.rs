@@ -1,0 +1,1 @@
+//! A commented room file to start from.
