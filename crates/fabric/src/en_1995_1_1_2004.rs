@@ -1,0 +1,110 @@
+//! EN 1995-1-1:2004 + A1 + A2, Design of timber structures: the factors and formulas for rectangular solid softwood.
+
+use quantities::math;
+use serde::Serialize;
+
+use crate::national_annex::LoadDuration;
+
+/// Service class, 2.3.1.3.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ServiceClass {
+    /// Heated and dry: timber at about 12 %.
+    One,
+    /// Covered, not always heated: up to 20 %. A cold flat roof.
+    Two,
+    /// Open to the weather.
+    Three,
+}
+
+/// Modification factor k_mod of solid timber, Table 3.1.
+pub const fn kmod(class: ServiceClass, duration: LoadDuration) -> f64 {
+    match (class, duration) {
+        (ServiceClass::One | ServiceClass::Two, LoadDuration::Permanent) => 0.60,
+        (ServiceClass::One | ServiceClass::Two, LoadDuration::Long) => 0.70,
+        (ServiceClass::One | ServiceClass::Two, LoadDuration::Medium) => 0.80,
+        (ServiceClass::One | ServiceClass::Two, LoadDuration::Short) => 0.90,
+        (ServiceClass::One | ServiceClass::Two, LoadDuration::Instantaneous) => 1.10,
+        (ServiceClass::Three, LoadDuration::Permanent) => 0.50,
+        (ServiceClass::Three, LoadDuration::Long) => 0.55,
+        (ServiceClass::Three, LoadDuration::Medium) => 0.65,
+        (ServiceClass::Three, LoadDuration::Short) => 0.70,
+        (ServiceClass::Three, LoadDuration::Instantaneous) => 0.90,
+    }
+}
+
+/// Creep factor k_def of solid timber, Table 3.2.
+pub const fn kdef(class: ServiceClass) -> f64 {
+    match class {
+        ServiceClass::One => 0.6,
+        ServiceClass::Two => 0.8,
+        ServiceClass::Three => 2.0,
+    }
+}
+
+/// Crack factor for shear k_cr of solid timber, 6.1.7(2).
+pub const KCR: f64 = 0.67;
+
+/// System strength factor k_sys, 6.6, where a deck shares the load over several joists.
+pub const KSYS: f64 = 1.1;
+
+/// Least factor k_c,90, 6.1.5(3); more is allowed only for supports far apart along the grain.
+pub const KC90: f64 = 1.0;
+
+/// Shear-correction factor of a rectangle, 6/5.
+pub const SHEAR_FORM_FACTOR: f64 = 1.2;
+
+/// Size factor for bending k_h = min((150/h)^0.2, 1.3) below 150 mm, otherwise 1; eq. (3.1). Depth in mm.
+pub fn kh(depth_mm: f64) -> f64 {
+    if depth_mm < 150.0 { math::powf(150.0 / depth_mm, 0.2).min(1.3) } else { 1.0 }
+}
+
+/// Design strength X_d = k_mod X_k / γ_M, eq. (2.14).
+pub fn design_value(characteristic: f64, kmod: f64, gamma_m: f64) -> f64 {
+    kmod * characteristic / gamma_m
+}
+
+/// Bending stress of a rectangle σ_m = 6 M / (b h²), N/mm²; M in N mm, b and h in mm.
+pub fn bending_stress(moment_nmm: f64, width_mm: f64, depth_mm: f64) -> f64 {
+    6.0 * moment_nmm / (width_mm * depth_mm * depth_mm)
+}
+
+/// Shear stress of a rectangle τ = 3 V / (2 b_ef h) with b_ef = k_cr b, eq. (6.13a), N/mm²; V in N.
+pub fn shear_stress(force_n: f64, width_mm: f64, depth_mm: f64) -> f64 {
+    1.5 * force_n / (KCR * width_mm * depth_mm)
+}
+
+/// Effective length of contact in bearing, 6.1.5(1): on each side the actual length grows by 30 mm, but by no
+/// more than the timber beyond it a, the length itself l, or half the distance to the next bearing l₁/2. All mm.
+pub fn bearing_length(length_mm: f64, beyond_mm: f64, clear_to_next_mm: f64) -> f64 {
+    let added = |beyond: f64| 30.0_f64.min(beyond).min(length_mm).min(clear_to_next_mm / 2.0).max(0.0);
+    length_mm + added(beyond_mm) + added(clear_to_next_mm)
+}
+
+/// Critical bending stress of a softwood rectangle σ_m,crit = 0.78 b² E_0.05 / (h l_ef), eq. (6.32), N/mm²; lengths in mm,
+/// E_0.05 in N/mm².
+pub fn critical_stress(width_mm: f64, depth_mm: f64, e0_05_n_mm2: f64, effective_length_mm: f64) -> f64 {
+    0.78 * width_mm * width_mm * e0_05_n_mm2 / (depth_mm * effective_length_mm)
+}
+
+/// Relative slenderness for bending λ_rel,m = √(f_m,k / σ_m,crit), eq. (6.30).
+pub fn relative_slenderness(fm_k_n_mm2: f64, critical_n_mm2: f64) -> f64 {
+    (fm_k_n_mm2 / critical_n_mm2).sqrt()
+}
+
+/// Lateral buckling factor k_crit, eq. (6.34): 1 up to λ_rel,m = 0.75; 1.56 − 0.75 λ up to 1.4; 1/λ² beyond.
+pub fn kcrit(slenderness: f64) -> f64 {
+    if slenderness <= 0.75 {
+        1.0
+    } else if slenderness <= 1.4 {
+        1.56 - 0.75 * slenderness
+    } else {
+        1.0 / (slenderness * slenderness)
+    }
+}
+
+/// Effective length for lateral buckling of a beam on two supports under a spread load put on its compression
+/// edge, Table 6.1 with its note: 0.9 l + 2 h, mm.
+pub fn effective_length_mm(span_mm: f64, depth_mm: f64) -> f64 {
+    0.9 * span_mm + 2.0 * depth_mm
+}
