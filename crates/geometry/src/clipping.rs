@@ -53,13 +53,13 @@ impl Polygon {
         if !self.bounds().overlaps(other.bounds()) {
             return Vec::new();
         }
-        flatten(overlay(&[self], &[other], Rule::INTERSECTION, GRID_MM))
+        flatten(&overlay(&[self], &[other], Rule::INTERSECTION, GRID_MM))
     }
 
     /// What this polygon covers and the other does not. A part with a hole comes back cut in two through the
     /// middle of the hole; see [`Polygon::difference_with_holes`].
     pub fn difference(&self, other: &Self) -> Vec<Self> {
-        flatten(overlay(&[self], &[other], Rule::DIFFERENCE, GRID_MM))
+        flatten(&overlay(&[self], &[other], Rule::DIFFERENCE, GRID_MM))
     }
 
     /// What this polygon covers and none of the others does, holes kept as holes.
@@ -70,27 +70,27 @@ impl Polygon {
     /// What either polygon covers; one part when they touch along a side, two when they are apart. A hole
     /// between them is handled as in [`Polygon::difference`].
     pub fn union(&self, other: &Self) -> Vec<Self> {
-        flatten(overlay(&[self], &[other], Rule::UNION, GRID_MM))
+        flatten(&overlay(&[self], &[other], Rule::UNION, GRID_MM))
     }
 }
 
 /// What is covered by at least one of the polygons.
 pub fn union_of(polygons: &[Polygon]) -> Vec<Polygon> {
-    flatten(overlay(&polygons.iter().collect::<Vec<_>>(), &[], Rule::UNION, GRID_MM))
+    flatten(&overlay(&polygons.iter().collect::<Vec<_>>(), &[], Rule::UNION, GRID_MM))
 }
 
 /// What is covered by at least one of `these` and by none of `less`.
 pub fn difference_of(these: &[Polygon], less: &[Polygon]) -> Vec<Polygon> {
     let these: Vec<&Polygon> = these.iter().collect();
     let less: Vec<&Polygon> = less.iter().collect();
-    flatten(overlay(&these, &less, Rule::DIFFERENCE, GRID_MM))
+    flatten(&overlay(&these, &less, Rule::DIFFERENCE, GRID_MM))
 }
 
 /// What is covered by at least one of `these` and at least one of `those`.
 pub fn intersection_of(these: &[Polygon], those: &[Polygon]) -> Vec<Polygon> {
     let these: Vec<&Polygon> = these.iter().collect();
     let those: Vec<&Polygon> = those.iter().collect();
-    flatten(overlay(&these, &those, Rule::INTERSECTION, GRID_MM))
+    flatten(&overlay(&these, &those, Rule::INTERSECTION, GRID_MM))
 }
 
 /// Which boolean, and how overlapping rings of one operand count.
@@ -135,6 +135,6 @@ fn ring_on_grid(ring: &[Point], grid_mm: f64) -> Vec<IntPoint<i64>> {
         .collect()
 }
 
-fn flatten(regions: Vec<Region>) -> Vec<Polygon> {
+fn flatten(regions: &[Region]) -> Vec<Polygon> {
     regions.iter().flat_map(Region::without_holes).collect()
 }
