@@ -1,0 +1,2 @@
+//! todo
+pub enum Hatch {}
