@@ -138,3 +138,43 @@ fn ring_on_grid(ring: &[Point], grid_mm: f64) -> Vec<IntPoint<i64>> {
 fn flatten(regions: &[Region]) -> Vec<Polygon> {
     regions.iter().flat_map(Region::without_holes).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Polygon {
+        Polygon::rectangle(Point::new(x0, y0), Point::new(x1, y1)).unwrap()
+    }
+
+    #[test]
+    fn a_hatch_in_the_middle_is_a_hole_or_two_pieces() {
+        let board = rectangle(0.0, 0.0, 2400.0, 1200.0);
+        let hatch = rectangle(900.0, 300.0, 1500.0, 800.0);
+        let regions = board.difference_with_holes(std::slice::from_ref(&hatch));
+        assert_eq!(regions.len(), 1);
+        assert_eq!(regions[0].holes, vec![hatch.clone()]);
+        assert_eq!(regions[0].area_mm2(), 2400.0 * 1200.0 - 600.0 * 500.0);
+        let pieces = board.difference(&hatch);
+        assert_eq!(pieces.len(), 2);
+        assert_eq!(pieces.iter().map(Polygon::area_mm2).sum::<f64>(), regions[0].area_mm2());
+    }
+
+    #[test]
+    fn shapes_that_only_touch_share_nothing_and_join_into_one() {
+        let (left, right) = (rectangle(0.0, 0.0, 10.0, 10.0), rectangle(10.0, 0.0, 20.0, 10.0));
+        assert!(left.intersection(&right).is_empty());
+        assert_eq!(left.union(&right), vec![rectangle(0.0, 0.0, 20.0, 10.0)]);
+        assert_eq!(left.difference(&right), vec![left]);
+    }
+
+    #[test]
+    fn lists_of_shapes() {
+        let board = [rectangle(0.0, 0.0, 100.0, 50.0), rectangle(90.0, 0.0, 200.0, 50.0)];
+        let cut = [rectangle(40.0, -10.0, 60.0, 60.0)];
+        assert_eq!(difference_of(&board, &cut).iter().map(Polygon::area_mm2).sum::<f64>(), 9000.0);
+        assert_eq!(intersection_of(&board, &cut), vec![rectangle(40.0, 0.0, 60.0, 50.0)]);
+        assert_eq!(union_of(&board), vec![rectangle(0.0, 0.0, 200.0, 50.0)]);
+        assert!(union_of(&[]).is_empty());
+    }
+}

@@ -75,3 +75,31 @@ impl InsetSide {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_l_shaped_room_keeps_its_gap() {
+        let corners =
+            [(0.0, 0.0), (6000.0, 0.0), (6000.0, 2500.0), (3100.0, 2500.0), (3100.0, 5200.0), (0.0, 5200.0)];
+        let room = Polygon::new(&corners.map(|(x, y)| Point::new(x, y))).unwrap();
+        let inner = room.inset(8.0);
+        assert_eq!(inner.len(), 1);
+        // Mitred: area less perimeter × gap plus (4 − 1 + 1) convex less reflex corners × gap².
+        let expected = room.area_mm2() - room.perimeter_mm() * 8.0 + 4.0 * 64.0;
+        assert!((inner[0].area_mm2() - expected).abs() < 1e-6);
+    }
+
+    #[test]
+    fn each_wall_has_its_own_gap_and_a_closed_room_leaves_nothing() {
+        let room = Polygon::rectangle(Point::new(0.0, 0.0), Point::new(4000.0, 3000.0)).unwrap();
+        let inner = room.inset_each(&[10.0, 20.0, 0.0, 40.0]);
+        let expected = Polygon::rectangle(Point::new(40.0, 10.0), Point::new(3980.0, 3000.0)).unwrap();
+        assert!((inner[0].area_mm2() - expected.area_mm2()).abs() < 1e-6);
+        assert!(room.inset(1500.0).is_empty());
+        assert_eq!(room.inset(0.0), vec![room.clone()]);
+        assert_eq!(room.inset(f64::NAN), vec![room]);
+    }
+}

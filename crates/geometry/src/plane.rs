@@ -102,3 +102,28 @@ impl Plane {
         Ok(fitted)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_plane_goes_through_its_own_heights() {
+        let plane = Plane { height_at_origin_mm: 2340.0, slope_x: 0.002, slope_y: -0.004 };
+        let at =
+            [(0.0, 0.0), (5000.0, 100.0), (4000.0, 3500.0), (-20.0, 3600.0)].map(|(x, y)| Point::new(x, y));
+        let fitted = Plane::fit(&at.map(|p| (p, plane.height_mm(p)))).unwrap();
+        assert!((fitted.plane.height_at_origin_mm - 2340.0).abs() < 1e-9);
+        assert!((fitted.plane.slope_x - 0.002).abs() < 1e-12);
+        assert!((fitted.plane.fall_mm_per_m() - 20f64.sqrt()).abs() < 1e-9);
+        assert!(fitted.rms_mm < 1e-9);
+    }
+
+    #[test]
+    fn heights_on_one_line_fix_no_plane() {
+        let line: Vec<(Point, f64)> =
+            (0..5).map(|i| (Point::new(f64::from(i), 2.0 * f64::from(i)), 1.0)).collect();
+        assert_eq!(Plane::fit(&line), Err(PlaneError::OnOneLine));
+        assert_eq!(Plane::fit(&[(Point::default(), f64::NAN)]), Err(PlaneError::NotANumber));
+    }
+}

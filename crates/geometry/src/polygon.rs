@@ -1,5 +1,7 @@
 //! A polygon without holes, corners counter-clockwise.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use crate::ring::{
@@ -71,7 +73,7 @@ impl Polygon {
     }
 
     /// A polygon from a ring that cannot cross itself (an output of the clipping kernel); `None` when nothing
-    /// is left of it.
+    /// is left of it. Starts at the lowest corner, the leftmost of these.
     pub(crate) fn from_clean_ring(ring: &[Point], tolerance_mm: f64) -> Option<Self> {
         let mut ring = without_points_on_sides(&without_repeats_and_spikes(ring), tolerance_mm);
         let doubled = doubled_signed_area_mm2(&ring);
@@ -81,6 +83,12 @@ impl Polygon {
         if doubled < 0.0 {
             turn_round(&mut ring);
         }
+        // The kernel starts a ring anywhere; the lowest corner, leftmost of these, makes equal shapes equal.
+        let first = (0..ring.len()).min_by(|&a, &b| match (ring.get(a), ring.get(b)) {
+            (Some(a), Some(b)) => a.y_mm.total_cmp(&b.y_mm).then(a.x_mm.total_cmp(&b.x_mm)),
+            _ => Ordering::Equal,
+        });
+        ring.rotate_left(first.unwrap_or(0));
         Some(Self { corners: ring })
     }
 
@@ -171,5 +179,67 @@ impl Polygon {
 fn turn_round(ring: &mut [Point]) {
     if let Some(rest) = ring.get_mut(1..) {
         rest.reverse();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ring(corners: &[(f64, f64)]) -> Vec<Point> {
+        corners.iter().map(|&(x, y)| Point::new(x, y)).collect()
+    }
+
+    #[test]
+    fn a_clockwise_ring_is_turned_round_and_keeps_its_first_corner() {
+        let polygon = Polygon::new(&ring(&[(0.0, 0.0), (0.0, 3.0), (4.0, 3.0), (4.0, 0.0)])).unwrap();
+        assert_eq!(polygon.corners(), ring(&[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0)]));
+        assert_eq!(polygon.area_mm2(), 12.0);
+    }
+
+    #[test]
+    fn repeats_and_spikes_go_and_corners_on_a_side_stay() {
+        let polygon = Polygon::new(&ring(&[
+            (0.0, 0.0),
+            (2.0, 0.0),
+            (4.0, 0.0),
+            (4.0, 0.0),
+            (4.0, 3.0),
+            (4.0, 9.0),
+            (4.0, 3.0),
+            (0.0, 3.0),
+            (0.0, 0.0),
+        ]))
+        .unwrap();
+        assert_eq!(polygon.corners(), ring(&[(0.0, 0.0), (2.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0)]));
+    }
+
+    #[test]
+    fn what_is_no_polygon_says_why() {
+        let error = |corners: &[(f64, f64)]| Polygon::new(&ring(corners)).unwrap_err();
+        assert_eq!(error(&[(0.0, 0.0), (1.0, 0.0)]), PolygonError::TooFewCorners { corners: 2 });
+        assert_eq!(error(&[(0.0, 0.0), (1.0, f64::NAN), (1.0, 1.0)]), PolygonError::NotANumber { corner: 2 });
+        assert_eq!(
+            error(&[(0.0, 0.0), (4.0, 4.0), (4.0, 0.0), (0.0, 3.0)]),
+            PolygonError::CrossesItself { first: 1, second: 3 }
+        );
+        assert!(error(&[(0.0, 0.0), (9e6, 0.0), (9e6, 1.0)]).to_string().contains("500 m"));
+        assert!(matches!(
+            error(&[(0.0, 0.0), (2.0, 0.0), (5.0, 0.0), (1.0, 0.0)]),
+            PolygonError::TooFewCorners { .. } | PolygonError::NoArea | PolygonError::CrossesItself { .. }
+        ));
+    }
+
+    #[test]
+    fn inside_outside_and_on_the_line() {
+        let l =
+            Polygon::new(&ring(&[(0.0, 0.0), (6.0, 0.0), (6.0, 2.0), (3.0, 2.0), (3.0, 5.0), (0.0, 5.0)]))
+                .unwrap();
+        assert!(l.contains(Point::new(1.0, 4.0)));
+        assert!(!l.contains(Point::new(4.0, 4.0)));
+        assert!(l.contains(Point::new(3.0, 3.0)));
+        assert!(!l.contains(Point::new(-1.0, 2.0)), "a ray through two corners at once");
+        assert!((l.distance_to_boundary_mm(Point::new(4.0, 4.0)) - 1.0).abs() < 1e-12);
+        assert!(!l.is_convex());
     }
 }
