@@ -27,4 +27,4 @@ pub struct Activity {
 }
 
 entries!(ACTIVITIES: Activity);
-static ACTIVITIES: [Activity; 0] = [];
+static ACTIVITIES: &[Activity] = &[];

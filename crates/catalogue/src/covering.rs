@@ -23,4 +23,4 @@ pub struct Covering {
 }
 
 entries!(COVERINGS: Covering);
-static COVERINGS: [Covering; 0] = [];
+static COVERINGS: &[Covering] = &[];

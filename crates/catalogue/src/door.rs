@@ -67,5 +67,5 @@ pub enum SealPlace {
 
 entries!(DOORS: Door);
 entries!(SEALS: Seal);
-static DOORS: [Door; 0] = [];
-static SEALS: [Seal; 0] = [];
+static DOORS: &[Door] = &[];
+static SEALS: &[Seal] = &[];

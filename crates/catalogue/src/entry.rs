@@ -164,7 +164,7 @@ macro_rules! entries {
             }
 
             fn all() -> &'static [Self] {
-                &$table
+                $table
             }
         }
     };

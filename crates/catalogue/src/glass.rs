@@ -48,4 +48,4 @@ impl Glass {
 }
 
 entries!(PANES: Glass);
-static PANES: [Glass; 0] = [];
+static PANES: &[Glass] = &[];

@@ -19,6 +19,8 @@ mod lookup;
 mod masonry;
 mod membrane;
 mod sheet;
+mod sheet_material;
+mod sheet_table;
 mod sound;
 mod support;
 mod timber_grade;

@@ -2,11 +2,7 @@
 
 use serde::Serialize;
 
-use crate::{
-    Basis::{self, Published, Typical},
-    PlateSpread, Vapour,
-    entry::entries,
-};
+use crate::{Basis, PlateSpread, Vapour, entry::entries, sheet_table::SHEETS};
 
 /// A board or other leaf material, one thickness of it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -25,8 +21,11 @@ pub struct Sheet {
     pub youngs_modulus_gpa: f64,
     /// Poisson's ratio.
     pub poisson: f64,
-    /// Internal loss factor.
+    /// Internal loss factor, without what its fixings and edges take.
     pub loss_factor: f64,
+    /// Loss factor of the board fixed in place, with what fixings and edges take (Bies, Hansen & Howard 2017, Table
+    /// C.1, gives it for gypsum, wood, glass and steel; typical for the others).
+    pub loss_factor_in_place: f64,
     /// How far the above vary.
     pub spread: PlateSpread,
     /// Thermal conductivity, W/(m K).
@@ -99,52 +98,3 @@ impl Sheet {
 }
 
 entries!(SHEETS: Sheet);
-
-const fn size(length_mm: f64, width_mm: f64) -> Format {
-    Format { length_mm, width_mm }
-}
-
-const GYPSUM_SIZES: &[Format] =
-    &[size(2400.0, 1200.0), size(1800.0, 900.0), size(2700.0, 1200.0), size(3000.0, 1200.0)];
-const HEAVY_GYPSUM_SIZES: &[Format] = &[size(2400.0, 1200.0), size(1800.0, 900.0), size(1200.0, 900.0)];
-const SAND_FILLED_SIZES: &[Format] = &[size(1200.0, 800.0), size(1250.0, 625.0)];
-const WOOD_SIZES: &[Format] = &[size(2440.0, 1220.0)];
-const FLOORING_SIZES: &[Format] = &[size(2400.0, 600.0)];
-const METAL_SIZES: &[Format] = &[size(2500.0, 1250.0), size(2000.0, 1000.0)];
-const ROLL_SIZES: &[Format] = &[size(5000.0, 1200.0)];
-
-const GYPSUM_VAPOUR: Vapour = Vapour::Factor { dry: 10.0, wet: 4.0 };
-const TIGHT: Vapour = Vapour::AirLayer { sd_m: 1500.0 };
-
-const GYPSUM_SPREAD: PlateSpread = PlateSpread { density: 0.04, youngs_modulus: 0.25, loss_factor: 0.3 };
-const WOOD_SPREAD: PlateSpread = PlateSpread { density: 0.05, youngs_modulus: 0.2, loss_factor: 0.4 };
-const MINERAL_SPREAD: PlateSpread = PlateSpread { density: 0.05, youngs_modulus: 0.25, loss_factor: 0.4 };
-const METAL_SPREAD: PlateSpread = PlateSpread { density: 0.02, youngs_modulus: 0.03, loss_factor: 0.6 };
-const LIMP_SPREAD: PlateSpread = PlateSpread { density: 0.05, youngs_modulus: 0.4, loss_factor: 0.4 };
-
-static SHEETS: [Sheet; 1] =
-    [Sheet { id: "plasterboard-12.5", name: "plasterboard 12.5 mm", thickness_mm: 12.5, ..PLASTERBOARD }];
-
-const HOPKINS_BOARD: Basis = Published(
-    "Hopkins, Sound Insulation (2007), Table A2 (gypsum from flue gas and natural, density, speed, loss factor); \
-     conductivity and vapour factor from memory of EN ISO 10456; sizes common practice",
-);
-
-const PLASTERBOARD: Sheet = Sheet {
-    id: "",
-    name: "",
-    family: SheetFamily::Gypsum,
-    thickness_mm: 12.5,
-    density_kg_m3: 680.0,
-    youngs_modulus_gpa: 2.027,
-    poisson: 0.3,
-    loss_factor: 0.0125,
-    spread: GYPSUM_SPREAD,
-    conductivity_w_m_k: 0.21,
-    vapour: GYPSUM_VAPOUR,
-    formats: GYPSUM_SIZES,
-    edge: Edge::Tapered,
-    tape_cut_edges: false,
-    combustible: false,
-    basis: HOPKINS_BOARD,
-};

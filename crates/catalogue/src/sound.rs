@@ -105,6 +105,6 @@ impl Background {
 entries!(SOURCES: Source);
 entries!(OUTDOOR_SOUNDS: OutdoorSound);
 entries!(BACKGROUNDS: Background);
-static SOURCES: [Source; 0] = [];
-static OUTDOOR_SOUNDS: [OutdoorSound; 0] = [];
-static BACKGROUNDS: [Background; 0] = [];
+static SOURCES: &[Source] = &[];
+static OUTDOOR_SOUNDS: &[OutdoorSound] = &[];
+static BACKGROUNDS: &[Background] = &[];
