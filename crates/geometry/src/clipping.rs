@@ -37,11 +37,12 @@ impl Region {
         let cut_mm = hole.bounds().middle().x_mm;
         let left = Polygon::rectangle(bounds.least, Point::new(cut_mm, bounds.most.y_mm));
         let right = Polygon::rectangle(Point::new(cut_mm, bounds.least.y_mm), bounds.most);
-        let subject: Vec<&Polygon> = std::iter::once(&self.outer).chain(&self.holes).collect();
+        let subject: Vec<&[Point]> =
+            std::iter::once(&self.outer).chain(&self.holes).map(Polygon::corners).collect();
         [left, right]
             .iter()
             .filter_map(|half| half.as_ref().ok())
-            .flat_map(|half| overlay(&subject, &[half], Rule::INTERSECTION_OF_RINGS, GRID_MM))
+            .flat_map(|half| overlay(&subject, &[half.corners()], Rule::INTERSECTION_OF_RINGS, GRID_MM))
             .flat_map(|part| part.without_holes())
             .collect()
     }
@@ -53,44 +54,40 @@ impl Polygon {
         if !self.bounds().overlaps(other.bounds()) {
             return Vec::new();
         }
-        flatten(&overlay(&[self], &[other], Rule::INTERSECTION, GRID_MM))
+        flatten(&overlay(&[self.corners()], &[other.corners()], Rule::INTERSECTION, GRID_MM))
     }
 
     /// What this polygon covers and the other does not. A part with a hole comes back cut in two through the
     /// middle of the hole; see [`Polygon::difference_with_holes`].
     pub fn difference(&self, other: &Self) -> Vec<Self> {
-        flatten(&overlay(&[self], &[other], Rule::DIFFERENCE, GRID_MM))
+        flatten(&overlay(&[self.corners()], &[other.corners()], Rule::DIFFERENCE, GRID_MM))
     }
 
     /// What this polygon covers and none of the others does, holes kept as holes.
     pub fn difference_with_holes(&self, others: &[Self]) -> Vec<Region> {
-        overlay(&[self], &others.iter().collect::<Vec<_>>(), Rule::DIFFERENCE, GRID_MM)
+        overlay(&[self.corners()], &rings(others), Rule::DIFFERENCE, GRID_MM)
     }
 
     /// What either polygon covers; one part when they touch along a side, two when they are apart. A hole
     /// between them is handled as in [`Polygon::difference`].
     pub fn union(&self, other: &Self) -> Vec<Self> {
-        flatten(&overlay(&[self], &[other], Rule::UNION, GRID_MM))
+        flatten(&overlay(&[self.corners()], &[other.corners()], Rule::UNION, GRID_MM))
     }
 }
 
 /// What is covered by at least one of the polygons.
 pub fn union_of(polygons: &[Polygon]) -> Vec<Polygon> {
-    flatten(&overlay(&polygons.iter().collect::<Vec<_>>(), &[], Rule::UNION, GRID_MM))
+    flatten(&overlay(&rings(polygons), &[], Rule::UNION, GRID_MM))
 }
 
 /// What is covered by at least one of `these` and by none of `less`.
 pub fn difference_of(these: &[Polygon], less: &[Polygon]) -> Vec<Polygon> {
-    let these: Vec<&Polygon> = these.iter().collect();
-    let less: Vec<&Polygon> = less.iter().collect();
-    flatten(&overlay(&these, &less, Rule::DIFFERENCE, GRID_MM))
+    flatten(&overlay(&rings(these), &rings(less), Rule::DIFFERENCE, GRID_MM))
 }
 
 /// What is covered by at least one of `these` and at least one of `those`.
 pub fn intersection_of(these: &[Polygon], those: &[Polygon]) -> Vec<Polygon> {
-    let these: Vec<&Polygon> = these.iter().collect();
-    let those: Vec<&Polygon> = those.iter().collect();
-    flatten(&overlay(&these, &those, Rule::INTERSECTION, GRID_MM))
+    flatten(&overlay(&rings(these), &rings(those), Rule::INTERSECTION, GRID_MM))
 }
 
 /// Which boolean, and how overlapping rings of one operand count.
@@ -108,10 +105,10 @@ impl Rule {
     const INTERSECTION_OF_RINGS: Self = Self { overlay: OverlayRule::Intersect, fill: FillRule::EvenOdd };
 }
 
-/// Runs one boolean on a grid of `grid_mm`.
-pub(crate) fn overlay(subject: &[&Polygon], clip: &[&Polygon], rule: Rule, grid_mm: f64) -> Vec<Region> {
-    let on_grid = |polygons: &[&Polygon]| -> Vec<Vec<IntPoint<i64>>> {
-        polygons.iter().map(|polygon| ring_on_grid(polygon.corners(), grid_mm)).collect()
+/// Runs one boolean of rings, all counter-clockwise, on a grid of `grid_mm`.
+pub(crate) fn overlay(subject: &[&[Point]], clip: &[&[Point]], rule: Rule, grid_mm: f64) -> Vec<Region> {
+    let on_grid = |rings: &[&[Point]]| -> Vec<Vec<IntPoint<i64>>> {
+        rings.iter().map(|ring| ring_on_grid(ring, grid_mm)).collect()
     };
     let (subject, clip) = (on_grid(subject), on_grid(clip));
     let shapes = Overlay::<i64>::from_subj_and_clip(&subject, &clip).overlay(rule.overlay, rule.fill);
@@ -135,11 +132,16 @@ fn ring_on_grid(ring: &[Point], grid_mm: f64) -> Vec<IntPoint<i64>> {
         .collect()
 }
 
+fn rings(polygons: &[Polygon]) -> Vec<&[Point]> {
+    polygons.iter().map(Polygon::corners).collect()
+}
+
 fn flatten(regions: &[Region]) -> Vec<Polygon> {
     regions.iter().flat_map(Region::without_holes).collect()
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "areas of whole millimetres come out exact")]
 mod tests {
     use super::*;
 

@@ -1,13 +1,14 @@
 //! The polygon drawn in from its sides: a gap kept all round, or another at each side.
 
 use crate::clipping::{Rule, overlay};
+use crate::ring::doubled_signed_area_mm2;
 use crate::{Point, Polygon, Region, Segment, intersection_of_lines};
 
 /// Grid of the inset, mm: fine, so that a gap of 8 mm stays 8 mm on a skew wall.
 const INSET_GRID_MM: f64 = 1e-6;
 /// At a corner that turns inwards the two inset sides are drawn on until they meet, up to this many gaps from
-/// the corner; a needle-sharp pier beyond that is cut off square.
-const MITRE_LIMIT: f64 = 6.0;
+/// the corner; a needle sharper than that (2.3 degrees) is cut off square, its gap kept.
+const MITRE_LIMIT: f64 = 50.0;
 
 impl Polygon {
     /// What is left when every side is drawn in by `gap_mm`, corners mitred. Several parts when a narrow
@@ -33,8 +34,8 @@ impl Polygon {
             taken.extend(side.strip());
             taken.extend(side.corner_with(next));
         }
-        let taken: Vec<&Polygon> = taken.iter().collect();
-        overlay(&[self], &taken, Rule::DIFFERENCE, INSET_GRID_MM)
+        let taken: Vec<&[Point]> = taken.iter().map(Vec::as_slice).collect();
+        overlay(&[self.corners()], &taken, Rule::DIFFERENCE, INSET_GRID_MM)
             .iter()
             .flat_map(Region::without_holes)
             .collect()
@@ -55,25 +56,51 @@ impl InsetSide {
     }
 
     /// The strip along the side.
-    fn strip(&self) -> Option<Polygon> {
-        Polygon::new(&[self.side.from, self.side.to, self.inner.to, self.inner.from]).ok()
+    fn strip(&self) -> Option<Vec<Point>> {
+        counter_clockwise(&[self.side.from, self.side.to, self.inner.to, self.inner.from])
     }
 
-    /// What both sides take at the corner between them, up to where their inner lines meet: one triangle
-    /// within the strip of each.
-    fn corner_with(&self, next: &Self) -> Vec<Polygon> {
+    /// What the sides take past their ends, up to where their inner lines meet: a triangle each, where they
+    /// have to be drawn on (always at a corner that turns inwards; at others only when the gaps differ).
+    fn corner_with(&self, next: &Self) -> Vec<Vec<Point>> {
         let corner = self.side.to;
         let reach_mm = MITRE_LIMIT * self.gap_mm.max(next.gap_mm);
         let meeting =
             intersection_of_lines(self.inner, next.inner).filter(|q| q.distance_mm(corner) <= reach_mm);
-        let triangle = |a: Point, b: Point| Polygon::new(&[corner, a, b]).ok();
+        let triangle = |a: Point, b: Point| counter_clockwise(&[corner, a, b]);
         match meeting {
             Some(q) => {
-                [triangle(self.inner.to, q), triangle(q, next.inner.from)].into_iter().flatten().collect()
+                let past_this = self.side.running_mm(q) > self.side.length_mm();
+                let before_next = next.side.running_mm(q) < 0.0;
+                let this = past_this.then(|| triangle(self.inner.to, q)).flatten();
+                let other = before_next.then(|| triangle(q, next.inner.from)).flatten();
+                this.into_iter().chain(other).collect()
             }
-            None => triangle(self.inner.to, next.inner.from).into_iter().collect(),
+            None => self.square_end(next).into_iter().collect(),
         }
     }
+
+    /// The two inner lines do not meet near the corner. Past a needle-sharp corner both are drawn on by the wider gap and
+    /// their ends joined; on a nearly straight wall the boundary steps from one gap to the other.
+    fn square_end(&self, next: &Self) -> Option<Vec<Point>> {
+        let (out, back) = (self.side.along().unit()?, next.side.along().unit()?);
+        let (corner, end, start) = (self.side.to, self.inner.to, next.inner.from);
+        if out.dot(back) >= 0.0 {
+            return counter_clockwise(&[corner, end, start]);
+        }
+        let on_mm = self.gap_mm.max(next.gap_mm);
+        counter_clockwise(&[corner, end, end + out * on_mm, start - back * on_mm, start])
+    }
+}
+
+/// The ring counter-clockwise, however thin: a sliver that is left out leaves a notch. `None` without any area.
+fn counter_clockwise(ring: &[Point]) -> Option<Vec<Point>> {
+    let doubled = doubled_signed_area_mm2(ring);
+    let mut ring = ring.to_vec();
+    if doubled < 0.0 {
+        ring.reverse();
+    }
+    (doubled != 0.0).then_some(ring)
 }
 
 #[cfg(test)]
@@ -90,6 +117,25 @@ mod tests {
         // Mitred: area less perimeter × gap plus (4 − 1 + 1) convex less reflex corners × gap².
         let expected = room.area_mm2() - room.perimeter_mm() * 8.0 + 4.0 * 64.0;
         assert!((inner[0].area_mm2() - expected).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_needle_sharp_pier_keeps_its_gap() {
+        let tip = Point::new(2000.0, 1000.0);
+        let corners = [
+            (0.0, 0.0),
+            (4000.0, 0.0),
+            (4000.0, 2000.0),
+            (2010.0, 2000.0),
+            (2000.0, 1000.0),
+            (1990.0, 2000.0),
+            (0.0, 2000.0),
+        ];
+        let room = Polygon::new(&corners.map(|(x, y)| Point::new(x, y))).unwrap();
+        let inner = room.inset(20.0);
+        assert_eq!(inner.len(), 1);
+        assert!(!inner[0].contains(tip));
+        assert!(inner[0].distance_to_boundary_mm(tip) > 19.9);
     }
 
     #[test]

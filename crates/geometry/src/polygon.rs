@@ -183,6 +183,7 @@ fn turn_round(ring: &mut [Point]) {
 }
 
 #[cfg(test)]
+#[expect(clippy::float_cmp, reason = "areas of whole millimetres come out exact")]
 mod tests {
     use super::*;
 
