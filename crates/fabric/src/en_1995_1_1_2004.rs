@@ -108,3 +108,37 @@ pub fn kcrit(slenderness: f64) -> f64 {
 pub fn effective_length_mm(span_mm: f64, depth_mm: f64) -> f64 {
     0.9 * span_mm + 2.0 * depth_mm
 }
+
+/// Reduction k_v of shear strength at a square notch over a support, on the side of the support, eqs (6.62) and (6.63):
+/// k_v = k_n / (√h (√(α(1 − α)) + 0.8 (x/h) √(1/α − α²))), at most 1, with k_n = 5 for solid timber and
+/// α = h_ef/h; h, h_ef and x (from the line of the support to the notch's corner) in mm. 0 where nothing is left.
+pub fn notch_factor(depth_mm: f64, left_mm: f64, corner_mm: f64) -> f64 {
+    const KN: f64 = 5.0;
+    let alpha = left_mm / depth_mm;
+    if alpha <= 0.0 {
+        return 0.0;
+    }
+    if alpha >= 1.0 {
+        return 1.0;
+    }
+    let root =
+        (alpha * (1.0 - alpha)).sqrt() + 0.8 * corner_mm / depth_mm * (1.0 / alpha - alpha * alpha).sqrt();
+    (KN / (depth_mm.sqrt() * root)).min(1.0)
+}
+
+/// Fundamental frequency of a rectangular floor on two supports, f₁ = π/(2 l²) √((EI)_l / m), eq. (7.5), Hz; (EI)_l in
+/// N m² per metre of width, m in kg/m².
+pub fn floor_frequency_hz(span_m: f64, stiffness_nm2_m: f64, mass_kg_m2: f64) -> f64 {
+    math::PI / (2.0 * span_m * span_m) * (stiffness_nm2_m / mass_kg_m2).sqrt()
+}
+
+/// Number of modes up to 40 Hz, n₄₀ = {((40/f₁)² − 1)(b/l)⁴ (EI)_l/(EI)_b}^0.25, eq. (7.7); 0 from 40 Hz upwards.
+pub fn modes_below_40(frequency_hz: f64, width_over_span: f64, stiffness_ratio: f64) -> f64 {
+    let ratio = 40.0 / frequency_hz;
+    math::powf(((ratio * ratio - 1.0) * math::powi(width_over_span, 4) * stiffness_ratio).max(0.0), 0.25)
+}
+
+/// Velocity response to a unit impulse v = 4 (0.4 + 0.6 n₄₀)/(m b l + 200), eq. (7.6), m/(N s²).
+pub fn impulse_velocity(modes: f64, mass_kg_m2: f64, width_m: f64, span_m: f64) -> f64 {
+    4.0 * (0.4 + 0.6 * modes) / (mass_kg_m2 * width_m * span_m + 200.0)
+}

@@ -35,6 +35,7 @@ pub mod wells_1958;
 mod basis;
 mod checked;
 mod error;
+mod joist;
 mod notches;
 mod vibration;
 

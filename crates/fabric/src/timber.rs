@@ -4,11 +4,15 @@
 use serde::Serialize;
 
 use crate::{
-    Basis, Checked, Cut, CutResult, FabricError, FloorVibration, VibrationResult,
+    Basis, Checked, Cut, CutKind, CutResult, FabricError, FloorVibration, VibrationResult, basis,
     en_338_2016::StrengthClass,
-    en_1995_1_1_2004::ServiceClass,
-    loads::{JoistPointLoad, SpreadLoad, VariableLoad},
+    en_1990_2002,
+    en_1995_1_1_2004::{self as ec5, ServiceClass},
+    error::in_range,
+    joist::{Evaluation, Model},
+    loads::{self, JoistPointLoad, SpreadLoad, VariableLoad},
     national_annex::{LoadDuration, NationalAnnex},
+    vibration::{self, FloorJoist},
 };
 
 /// What is known of the timber's grade.
@@ -325,6 +329,455 @@ pub struct JoistFactors {
 /// Checks a joist in every combination that can govern, the permanent-only one with k_mod 0.6 among them.
 ///
 /// Errors: a span, section, load or bearing outside its range; a notch that leaves no timber.
-pub fn check_joist(_check: &JoistCheck) -> Result<JoistResult, FabricError> {
-    Err(FabricError::TooFew { what: "the joist".to_owned(), of: "method", least: 1 })
+pub fn check_joist(check: &JoistCheck) -> Result<JoistResult, FabricError> {
+    validate(check)?;
+    let (grade, grade_note) = match check.grade {
+        Grade::Known(class) => (class, None),
+        Grade::Unknown => (
+            StrengthClass::C16,
+            Some(
+                "The timber's grade is not known: C16 is taken. Have it graded on site before relying on it."
+                    .to_owned(),
+            ),
+        ),
+        Grade::Assumed(class) => (
+            class,
+            Some(format!(
+                "The timber's grade is not known: {} is taken on someone's word. Have it graded on site.",
+                class.name()
+            )),
+        ),
+    };
+    let model = Model::new(check, grade);
+    let evaluation = model.evaluate(check, 0.0)?;
+    let vibration = check.floor.map(|floor| vibrate(check, &model, &floor, 0.0));
+    let governing = worst(&evaluation, vibration.as_ref());
+    let to_spare = mass_to_spare(check, &model, &governing)?;
+    let factors = model.parts.first().map_or_else(JoistFactors::none, |part| JoistFactors {
+        kh: part.kh,
+        ksys: model.ksys,
+        kcr: ec5::KCR,
+        kcrit: part.kcrit.0,
+        kdef: ec5::kdef(check.service_class),
+        gamma_m: check.annex.gamma_m_solid_timber,
+    });
+    let open = vibration.as_ref().and_then(|v| match &v.checked {
+        Checked::Open { .. } => Some(v.checked.clone()),
+        _ => None,
+    });
+    let checked = match open {
+        Some(open) if governing.question == JoistQuestion::Vibration || governing.utilisation <= 1.0 => open,
+        _ => Checked::of(governing.utilisation),
+    };
+    Ok(JoistResult {
+        name: check.name.clone(),
+        grade,
+        grade_note,
+        self_weight_kn_m: model.self_weight_n_m / 1000.0,
+        permanent_kn_m2: check.permanent.iter().map(|load| load.load_kn_m2).sum(),
+        points_kn: check.points.iter().map(|load| load.load_kn).sum(),
+        notes: notes(check, &evaluation),
+        combinations: evaluation.combinations,
+        bending: evaluation.bending,
+        shear: evaluation.shear,
+        bearing: evaluation.bearing,
+        deflection_at_once: evaluation.at_once,
+        final_deflection: evaluation.in_the_end,
+        factors,
+        cuts: evaluation.cuts,
+        vibration,
+        governing,
+        checked,
+        to_spare,
+        basis: basis(check, grade),
+    })
+}
+
+impl JoistFactors {
+    const fn none() -> Self {
+        Self { kh: 1.0, ksys: 1.0, kcr: ec5::KCR, kcrit: 1.0, kdef: 0.0, gamma_m: 1.0 }
+    }
+}
+
+fn vibrate(check: &JoistCheck, model: &Model, floor: &FloorVibration, extra_kn_m2: f64) -> VibrationResult {
+    let permanent: f64 = check.permanent.iter().map(|load| load.load_kn_m2).sum::<f64>() + extra_kn_m2;
+    let span_m = check.spans_m.iter().fold(0.0_f64, |a, &b| a.max(b));
+    let joist = FloorJoist {
+        span_m,
+        spacing_m: check.tributary_m,
+        ei_nm2: model.ei_nm2(),
+        mass_kg_m2: loads::mass_kg_m2_of_load(permanent)
+            + model.self_weight_n_m / quantities::air::GRAVITY_M_S2 / check.tributary_m,
+    };
+    vibration::judge(floor, &joist)
+}
+
+fn worst(evaluation: &Evaluation, vibration: Option<&VibrationResult>) -> Governing {
+    let mut answers = evaluation.answers();
+    if let Some(vibration) = vibration {
+        answers.push((JoistQuestion::Vibration, "own mass", vibration.utilisation));
+    }
+    let first = Governing { question: JoistQuestion::Bending, under: String::new(), utilisation: -1.0 };
+    answers.into_iter().fold(first, |worst, (question, under, utilisation)| {
+        if utilisation > worst.utilisation {
+            Governing { question, under: under.to_owned(), utilisation }
+        } else {
+            worst
+        }
+    })
+}
+
+/// Most that is looked for, kN/m²: two tonnes on a square metre is no ceiling.
+const MOST_EXTRA_KN_M2: f64 = 20.0;
+/// How close the utilisation must come to 1.
+const CLOSE_ENOUGH: f64 = 1e-6;
+/// Utilisations grow nearly straight with the load, so a secant needs three to five steps; this many is the stop.
+const MOST_STEPS: usize = 24;
+
+/// Adds mass until some check reaches 1. Utilisation never falls as a spread permanent load grows on one span, and it is convex
+/// in it, so a bracketed secant from both sides finds the crossing.
+fn mass_to_spare(check: &JoistCheck, model: &Model, now: &Governing) -> Result<MassToSpare, FabricError> {
+    let spare = |load_kn_m2: f64, at: &Governing| MassToSpare {
+        mass_kg_m2: loads::mass_kg_m2_of_load(load_kn_m2),
+        stopped_by: at.question,
+        under: at.under.clone(),
+    };
+    if now.utilisation >= 1.0 {
+        return Ok(spare(0.0, now));
+    }
+    let at = |extra_kn_m2: f64| -> Result<Governing, FabricError> {
+        let evaluation = model.evaluate(check, extra_kn_m2)?;
+        let vibration = check.floor.map(|floor| vibrate(check, model, &floor, extra_kn_m2));
+        Ok(worst(&evaluation, vibration.as_ref()))
+    };
+    let (mut low, mut low_u) = (0.0, now.utilisation);
+    let mut high = MOST_EXTRA_KN_M2;
+    let mut high_at = at(high)?;
+    if high_at.utilisation <= 1.0 {
+        return Ok(spare(high, &high_at));
+    }
+    for step in 0..MOST_STEPS {
+        let secant = low + (high - low) * (1.0 - low_u) / (high_at.utilisation - low_u);
+        // Every third step halves, in case one end sticks.
+        let middle = if step % 3 == 2 { 0.5 * (low + high) } else { secant };
+        let found = at(middle)?;
+        if found.utilisation <= 1.0 {
+            (low, low_u) = (middle, found.utilisation);
+            if 1.0 - low_u < CLOSE_ENOUGH {
+                break;
+            }
+        } else {
+            high = middle;
+            high_at = found;
+        }
+    }
+    Ok(spare(low, &high_at))
+}
+
+fn notes(check: &JoistCheck, evaluation: &Evaluation) -> Vec<String> {
+    let mut notes = vec![basis::STRUCTURAL_CAUTION.to_owned()];
+    if check.section.members > 1 {
+        notes.push(format!(
+            "The {} members are taken as sharing the load: bolt them together with M12 bolts at 600 mm, staggered, 50 mm washers both sides (common practice), or have the load's path looked at.",
+            check.section.members
+        ));
+    }
+    if check.sister.is_some() {
+        notes.push(
+            "The sister member is taken along the whole span and shares by stiffness; its bearing is not counted: bolt it as the members above, jacked so that it carries before the ceiling is hung."
+                .to_owned(),
+        );
+    }
+    if let Some(lifted) = evaluation.combinations.iter().find(|c| c.least_reaction_kn < -1e-6) {
+        notes.push(format!(
+            "Under {} a support is lifted with {:.2} kN: hold the joist down there.",
+            lifted.name, -lifted.least_reaction_kn
+        ));
+    }
+    if check.restraint == Restraint::Deck
+        && (check.spans_m.len() > 1 || check.overhang_left_m + check.overhang_right_m > 0.0)
+    {
+        notes.push(
+            "Where the joist hogs, its lower edge is pressed and the deck does not hold it: the reduction for buckling is taken there for the whole bay."
+                .to_owned(),
+        );
+    }
+    if check.floor.is_none() {
+        notes.push("Vibration was not checked: the joist is taken as no floor.".to_owned());
+    }
+    notes.push("Wind lifting the roof and the wall plate's own fixing were not checked.".to_owned());
+    notes
+}
+
+fn basis(check: &JoistCheck, grade: StrengthClass) -> Vec<Basis> {
+    let annex = &check.annex;
+    vec![
+        Basis::new(format!("strength and stiffness of {}", grade.name()), "EN 338:2016 Table 1"),
+        Basis::new(
+            format!(
+                "combinations with {} on permanent and {} on variable loads",
+                annex.gamma_g, annex.gamma_q
+            ),
+            "EN 1990:2002 eq. (6.10)",
+        ),
+        Basis::new("choices of the country", annex.source),
+        Basis::new(
+            "imposed load of a roof that is only mended does not act with snow",
+            "EN 1991-1-1:2002 3.3.2(1)",
+        ),
+        Basis::new(
+            "concentrated load in place of the spread one, for strength only",
+            "EN 1991-1-1:2002 6.2.1(3), 6.3.4.2",
+        ),
+        Basis::new(
+            "k_mod, k_def, k_h, k_sys, k_cr",
+            "EN 1995-1-1:2004 Tables 3.1, 3.2, 3.2(3), 6.6, 6.1.7(2)",
+        ),
+        Basis::new(
+            "bearing, contact length up to 30 mm longer each side",
+            "EN 1995-1-1:2004 6.1.5 (from memory: confirm)",
+        ),
+        Basis::new("lateral buckling", "EN 1995-1-1:2004 6.3.3"),
+        Basis::new(
+            "final deflection with creep, shear deflection by 1.2 M/(G A)",
+            "EN 1995-1-1:2004 2.2.3; Timoshenko",
+        ),
+        Basis::new(
+            format!(
+                "limits of deflection span/{} at once, span/{} in the end; overhangs half of that",
+                annex.instantaneous_ratio,
+                if check.brittle_ceiling { annex.final_ratio_brittle } else { annex.final_ratio_plain }
+            ),
+            "EN 1995-1-1:2004 Table 7.2; IStructE Technical Guidance Note 18 (2012) Table 5",
+        ),
+        Basis::new("own weight from the mean density", "EN 338:2016 Table 1; g = 9.81 m/s²"),
+    ]
+}
+
+fn validate(check: &JoistCheck) -> Result<(), FabricError> {
+    let name = &check.name;
+    let of = |part: &str| format!("the {part} of joist {name}");
+    if check.spans_m.is_empty() {
+        return Err(FabricError::TooFew { what: format!("joist {name}"), of: "span", least: 1 });
+    }
+    let measure = "measure from the middle of one bearing to the middle of the next";
+    for &span in &check.spans_m {
+        in_range(of("span"), span, (0.1, 20.0), "m", measure)?;
+    }
+    for overhang in [check.overhang_left_m, check.overhang_right_m] {
+        if overhang != 0.0 {
+            in_range(of("overhang"), overhang, (0.02, 10.0), "m", "leave out what is shorter than 20 mm")?;
+        }
+    }
+    in_range(
+        of("carried width"),
+        check.tributary_m,
+        (0.05, 10.0),
+        "m",
+        "half the way to the joist on each side",
+    )?;
+    in_range(
+        of("number of members"),
+        f64::from(check.section.members),
+        (1.0, 6.0),
+        "",
+        "count the timbers side by side",
+    )?;
+    in_range(of("member width"), check.section.member_width_mm, (15.0, 500.0), "mm", "measure one timber")?;
+    in_range(of("depth"), check.section.depth_mm, (40.0, 1000.0), "mm", "measure the timber")?;
+    in_range(
+        of("bearing"),
+        check.bearing_mm,
+        (10.0, 1000.0),
+        "mm",
+        "a joist needs at least 35 to 40 mm of bearing",
+    )?;
+    in_range(of("length beyond the bearing"), check.beyond_bearing_mm, (0.0, 10_000.0), "mm", "0 for none")?;
+    if let Some(sister) = check.sister {
+        in_range(of("sister's width"), sister.width_mm, (15.0, 500.0), "mm", "measure the timber")?;
+        in_range(of("sister's depth"), sister.depth_mm, (40.0, 1000.0), "mm", "measure the timber")?;
+    }
+    if let Restraint::Blocked(every_m) = check.restraint {
+        in_range(of("blocking distance"), every_m, (0.05, 20.0), "m", "measure between the noggings")?;
+    }
+    for load in &check.permanent {
+        in_range(
+            format!("the load {:?} on joist {name}", load.name),
+            load.load_kn_m2,
+            (0.0, 50.0),
+            "kN/m²",
+            "give weights, not minus; check the unit",
+        )?;
+    }
+    let length_m = check.spans_m.iter().sum::<f64>() + check.overhang_left_m + check.overhang_right_m;
+    for load in &check.points {
+        in_range(
+            format!("the load {:?} on joist {name}", load.name),
+            load.load_kn,
+            (0.0, 100.0),
+            "kN",
+            "give weights, not minus; check the unit",
+        )?;
+        in_range(
+            format!("the place of {:?} on joist {name}", load.name),
+            load.at_m,
+            (0.0, length_m),
+            "m",
+            "it must hang on the joist",
+        )?;
+    }
+    if check.variable.len() > en_1990_2002::MOST_VARIABLES {
+        in_range(
+            of("number of variable loads"),
+            check.variable.len() as f64,
+            (0.0, 4.0),
+            "",
+            "add loads of one kind together",
+        )?;
+    }
+    for load in &check.variable {
+        in_range(of("variable load"), load.spread_kn_m2, (0.0, 50.0), "kN/m²", "check the unit")?;
+        in_range(of("concentrated load"), load.point_kn, (0.0, 100.0), "kN", "check the unit")?;
+    }
+    in_range(of("exceptional snow"), check.exceptional_snow_kn_m2, (0.0, 50.0), "kN/m²", "0 for none")?;
+    for cut in &check.cuts {
+        in_range(
+            format!("the place of the {} in joist {name}", cut.kind.name()),
+            cut.at_m,
+            (0.0, length_m),
+            "m",
+            "measure from the joist's left end",
+        )?;
+        let reach =
+            cut.size_mm + 2.0 * cut.off_centre_mm.abs() * f64::from(u8::from(cut.kind == CutKind::Hole));
+        if !reach.is_finite() || reach >= check.section.depth_mm {
+            return Err(FabricError::CutTooDeep {
+                name: format!("joist {name}"),
+                kind: cut.kind.name(),
+                cut_mm: cut.size_mm,
+                depth_mm: check.section.depth_mm,
+            });
+        }
+        in_range(
+            format!("the {} in joist {name}", cut.kind.name()),
+            cut.size_mm,
+            (0.0, 1000.0),
+            "mm",
+            "give its depth or diameter",
+        )?;
+    }
+    if let Some(floor) = check.floor {
+        in_range(of("floor's width"), floor.floor_width_m, (0.5, 100.0), "m", "measure across the joists")?;
+        in_range(
+            of("deck's stiffness"),
+            floor.deck_stiffness_nm2_m,
+            (10.0, 1e7),
+            "N m²/m",
+            "18 mm OSB has about 2000",
+        )?;
+        in_range(of("floor's damping"), floor.damping, (0.005, 0.1), "", "0.02 in the UK")?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn joist() -> JoistCheck {
+        let section = Section { members: 1, member_width_mm: 47.0, depth_mm: 195.0 };
+        let mut joist = JoistCheck::flat_roof("J1", section, Grade::Known(StrengthClass::C24), 3.6, 0.4);
+        joist.permanent = vec![SpreadLoad { name: "roof and ceiling".to_owned(), load_kn_m2: 1.1 }];
+        joist
+    }
+
+    #[test]
+    fn an_unknown_grade_is_taken_as_c16_and_said_so() {
+        let result = check_joist(&JoistCheck { grade: Grade::Unknown, ..joist() }).unwrap();
+        assert_eq!(result.grade, StrengthClass::C16);
+        assert!(result.grade_note.unwrap().contains("C16"));
+    }
+
+    #[test]
+    fn what_is_to_spare_brings_the_joist_to_its_limit_and_no_further() {
+        let plain = joist();
+        let result = check_joist(&plain).unwrap();
+        assert!(result.checked.holds());
+        let more = |share: f64| {
+            let mut loaded = plain.clone();
+            loaded.permanent.push(SpreadLoad {
+                name: "more".to_owned(),
+                load_kn_m2: loads::load_kn_m2_of_mass(result.to_spare.mass_kg_m2 * share),
+            });
+            check_joist(&loaded).unwrap()
+        };
+        assert!(more(1.0).checked.holds());
+        assert!(more(1.001).checked.fails());
+        assert_eq!(more(1.001).governing.question, result.to_spare.stopped_by);
+    }
+
+    #[test]
+    fn two_members_side_by_side_carry_twice() {
+        let one = check_joist(&joist()).unwrap();
+        let mut doubled = joist();
+        doubled.section.members = 2;
+        doubled.tributary_m = 0.8;
+        let two = check_joist(&doubled).unwrap();
+        assert!((one.final_deflection.deflection_mm - two.final_deflection.deflection_mm).abs() < 1e-9);
+        assert!(two.notes.iter().any(|note| note.contains("bolt")));
+    }
+
+    #[test]
+    fn a_sister_takes_its_share_by_stiffness() {
+        let mut sistered = joist();
+        sistered.sister = Some(Sister { width_mm: 47.0, depth_mm: 195.0, grade: StrengthClass::C24 });
+        let mut doubled = joist();
+        doubled.section.members = 2;
+        let (a, b) = (check_joist(&sistered).unwrap(), check_joist(&doubled).unwrap());
+        assert!((a.bending.utilisation - b.bending.utilisation).abs() < 1e-9);
+        assert!(a.bearing.utilisation > b.bearing.utilisation);
+    }
+
+    #[test]
+    fn a_notch_at_mid_span_weakens_and_one_too_deep_is_refused() {
+        let mut notched = joist();
+        notched.cuts = vec![Cut { kind: CutKind::BottomNotch, at_m: 1.8, size_mm: 60.0, off_centre_mm: 0.0 }];
+        let result = check_joist(&notched).unwrap();
+        let cut = result.cuts.first().unwrap();
+        assert!(cut.utilisation > result.bending.utilisation);
+        assert!(!cut.permitted);
+        notched.cuts =
+            vec![Cut { kind: CutKind::BottomNotch, at_m: 1.8, size_mm: 200.0, off_centre_mm: 0.0 }];
+        let error = check_joist(&notched).unwrap_err();
+        assert!(error.to_string().contains("200 mm deep in a joist 195 mm deep"), "{error}");
+    }
+
+    #[test]
+    fn an_overhang_that_lifts_the_far_end_says_hold_it_down() {
+        let mut over = joist();
+        over.spans_m = vec![1.0];
+        over.overhang_right_m = 1.5;
+        let result = check_joist(&over).unwrap();
+        assert!(result.notes.iter().any(|note| note.contains("hold the joist down")), "{:?}", result.notes);
+        assert!(result.factors.kcrit <= 1.0);
+    }
+
+    #[test]
+    fn a_floor_is_checked_for_vibration() {
+        let mut floor = joist();
+        floor.floor =
+            Some(FloorVibration { floor_width_m: 4.0, deck_stiffness_nm2_m: 2000.0, damping: 0.02 });
+        let result = check_joist(&floor).unwrap();
+        let vibration = result.vibration.unwrap();
+        assert!((5.0..40.0).contains(&vibration.frequency_hz), "{vibration:?}");
+    }
+
+    #[test]
+    fn a_span_of_nothing_is_refused_in_a_sentence() {
+        let error = check_joist(&JoistCheck { spans_m: vec![0.0], ..joist() }).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "the span of joist J1 is 0 m, which is outside 0.1 to 20 m: measure from the middle of one bearing to the middle of the next"
+        );
+    }
 }
