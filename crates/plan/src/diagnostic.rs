@@ -55,3 +55,33 @@ impl std::fmt::Display for Diagnostic {
         Ok(())
     }
 }
+
+impl Diagnostic {
+    /// Says what to do.
+    pub(crate) fn help(&mut self, help: impl Into<String>) -> &mut Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// Says what to do, if there is something to say.
+    pub(crate) fn help_if(&mut self, help: Option<String>) -> &mut Self {
+        if help.is_some() {
+            self.help = help;
+        }
+        self
+    }
+
+    /// Names what stands at the main place.
+    pub(crate) fn here(&mut self, text: impl Into<String>) -> &mut Self {
+        if let Some(label) = self.labels.first_mut() {
+            label.text = text.into();
+        }
+        self
+    }
+
+    /// Points at a second place.
+    pub(crate) fn also(&mut self, label: Label) -> &mut Self {
+        self.labels.push(label);
+        self
+    }
+}

@@ -2,9 +2,195 @@
 //!
 //! A sheet never computes. If a drawing needs a number, it stands here, beside where it came from.
 
+use bands::{Band, Ratings, Spectrum};
+use fabric::{
+    air::AirResult,
+    duct::AirPathResult,
+    heat::UValue,
+    loads::FixingResult,
+    moisture::{MoistureResult, VentilationRule},
+    room::RoomResult,
+    timber::JoistResult,
+};
 use serde::Serialize;
+use setout::{Layout, check::Breach};
+use sound::{predict::Prediction, share::Heard};
+use survey::Survey;
 
-use bands::Spectrum;
+use crate::project::{Limits, Title};
+
+/// The whole plan of one room.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Plan {
+    /// Version of this shape of JSON.
+    pub format: u32,
+    /// What stands in the title block.
+    pub title: Title,
+    /// What must not be exceeded, as the person stated it.
+    pub limits: Limits,
+    /// The verdict strip: the single worst number of each concern.
+    pub verdicts: Vec<Verdict>,
+    /// What is told to the person beside the numbers, worst first.
+    pub findings: Vec<Finding>,
+    /// The adjusted room.
+    pub survey: Survey,
+    /// The height budget.
+    pub heights: Option<Heights>,
+    /// Every build-up, drawn in section.
+    pub buildups: Vec<BuildupOutcome>,
+    /// Bars, clips and boards.
+    pub ceiling: CeilingOutcome,
+    /// Every element of the shell, as the sound sees it.
+    pub elements: Vec<ElementOutcome>,
+    /// The sources as taken.
+    pub sources: Vec<SourceOutcome>,
+    /// What is heard at each receiver of the loudest source, in the order of the file.
+    pub heard: Vec<HeardOutcome>,
+    /// Timber, fixings, heat, damp, air and the room inside.
+    pub fabric: FabricOutcome,
+    /// What to buy.
+    pub order: Order,
+    /// The build, step by step.
+    pub steps: Vec<Step>,
+    /// Where the numbers come from.
+    pub basis: Vec<Basis>,
+}
+
+/// A build-up with its layers, from outside to inside.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BuildupOutcome {
+    /// Its id in the file.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Whether it lies flat (a roof or ceiling) and is drawn from top to bottom.
+    pub lies_flat: bool,
+    /// Layers from outside to inside.
+    pub layers: Vec<SectionLayer>,
+    /// Depth, mm.
+    pub depth_mm: f64,
+    /// Mass without timbers and bars, kg/m².
+    pub mass_kg_m2: f64,
+    /// Whether resilient clips hang its inner boards.
+    pub on_clips: bool,
+}
+
+/// How a layer is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DrawnAs {
+    /// Brick or block.
+    Masonry,
+    /// Plaster, render.
+    Plaster,
+    /// Gypsum board.
+    Plasterboard,
+    /// Board filled with sand.
+    SandFilled,
+    /// Timber or wood-based board.
+    Wood,
+    /// Glass.
+    Glass,
+    /// Felt, foil, film.
+    Membrane,
+    /// Fibre.
+    Fibre,
+    /// Empty air.
+    Air,
+    /// Anything else.
+    Other,
+}
+
+/// One layer in a section.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SectionLayer {
+    /// Its name.
+    pub name: String,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+    /// Mass, kg/m².
+    pub mass_kg_m2: f64,
+    /// How it is drawn.
+    pub drawn: DrawnAs,
+    /// Whether timbers cross it (joists, studs): their width and spacing, mm.
+    pub timbers_mm: Option<(f64, f64)>,
+    /// Where its figures come from.
+    pub basis: String,
+}
+
+/// The ceiling set out, or why it is not.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CeilingOutcome {
+    /// What was handed to the setting out: joists, boards, rules.
+    pub given: Option<setout::Ceiling>,
+    /// The layout.
+    pub layout: Option<Layout>,
+    /// What the independent check found; empty when every rule is kept.
+    pub breaches: Vec<Breach>,
+    /// Why there is no layout.
+    pub not_planned: Option<String>,
+}
+
+/// What one receiver hears of one sound.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HeardOutcome {
+    /// The receiver.
+    pub receiver: String,
+    /// The source that is heard there.
+    pub source: String,
+    /// Distance from the nearest wall, m; none inside.
+    pub distance_m: Option<f64>,
+    /// The result with the share of each element.
+    pub heard: Heard,
+    /// The criterion by band, dB, where it has one by band (a background less its margin, a noise-rating curve).
+    pub criterion_db: Option<Spectrum>,
+    /// Level of the background by band, dB, where one is given.
+    pub background_db: Option<Spectrum>,
+    /// Whether this is the sound the receiver's verdict is taken from.
+    pub governs: bool,
+}
+
+/// Timber, fixings, heat, damp, air and the room inside.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FabricOutcome {
+    /// Each joist, in the order of the file.
+    pub joists: Vec<JoistResult>,
+    /// Which of them is used most.
+    pub governing_joist: Option<usize>,
+    /// Dead loads taken, with their masses, kg/m².
+    pub dead_loads: Vec<DeadLoad>,
+    /// The clip that carries most.
+    pub clip: Option<FixingResult>,
+    /// The bar that carries most.
+    pub bar: Option<FixingResult>,
+    /// The screws of each layer.
+    pub screws: Vec<FixingResult>,
+    /// Thermal transmittance of the ceiling's build-up.
+    pub u_value: Option<UValue>,
+    /// Damp in the ceiling's build-up.
+    pub moisture: Option<MoistureResult>,
+    /// Rules of ventilation of a cold roof.
+    pub ventilation: Vec<VentilationRule>,
+    /// Carbon dioxide, vapour, heat.
+    pub air: Option<AirResult>,
+    /// Each silenced air path.
+    pub air_paths: Vec<AirPathResult>,
+    /// Decay time and modes.
+    pub room: Option<RoomResult>,
+    /// What could not be worked out, a sentence each.
+    pub not_checked: Vec<String>,
+}
+
+/// One dead load.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DeadLoad {
+    /// What it is.
+    pub name: String,
+    /// Its mass, kg/m².
+    pub mass_kg_m2: f64,
+    /// Whether the clips carry it.
+    pub on_clips: bool,
+}
 
 /// How a check came out. Only these four words are ever used for it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -174,8 +360,14 @@ pub struct ElementOutcome {
     pub buildup: String,
     /// Area, m².
     pub area_m2: f64,
+    /// What lies behind it, as the file says.
+    pub faces: &'static str,
     /// The prediction.
-    pub prediction: sound::element::Prediction,
+    pub prediction: Prediction,
+    /// Its single-number ratings.
+    pub ratings: Option<Ratings>,
+    /// What limits it in each band, in a word, for a table.
+    pub limited_by: Vec<(Band, &'static str)>,
 }
 
 /// What is told to the person beside the numbers.

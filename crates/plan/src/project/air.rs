@@ -1,14 +1,22 @@
 //! People, fresh air and climate.
 
-use crate::read::keyed::{keyed, words};
+use crate::{
+    project::ActivityId,
+    read::{
+        field::{Field, Slot},
+        keyed::keyed,
+        reading::Reading,
+    },
+    schema::Shape,
+};
 
 keyed! {
     /// Who uses the room, and the air they get.
     pub struct RoomUse {
         /// How many people.
-        people: u32 [1, 200],
+        people: u32 [1.0, 200.0],
         /// What they do.
-        activity: Activity,
+        activity: ActivityId,
         /// How long without a break.
         hours: f64 [0.1, 24.0],
         /// Who they are, in words.
@@ -20,25 +28,7 @@ keyed! {
         /// Air temperature inside.
         inside_temperature_c: f64 [5.0, 35.0] = 20.0,
         /// How damp the use makes the room, EN ISO 13788.
-        humidity_class: HumidityClass = HumidityClass::Three,
-    }
-}
-
-words! {
-    /// What people do in the room.
-    pub enum Activity {
-        /// Sitting still, listening.
-        Listening = "listening",
-        /// Sitting, talking or at a desk.
-        Talking = "talking",
-        /// Playing an instrument sitting or standing.
-        Playing = "playing",
-        /// Singing.
-        Singing = "singing",
-        /// Drumming.
-        Drumming = "drumming",
-        /// Dancing.
-        Dancing = "dancing",
+        humidity_class: HumidityClass [1.0, 5.0] = HumidityClass::Three,
     }
 }
 
@@ -66,6 +56,22 @@ impl From<HumidityClass> for u8 {
             HumidityClass::Three => 3,
             HumidityClass::Four => 4,
             HumidityClass::Five => 5,
+        }
+    }
+}
+
+impl Field for HumidityClass {
+    fn shape() -> Shape {
+        Shape::Whole
+    }
+
+    fn decode(slot: &Slot<'_, '_>, reading: &mut Reading<'_>) -> Option<Self> {
+        match u32::decode(slot, reading)? {
+            1 => Some(Self::One),
+            2 => Some(Self::Two),
+            3 => Some(Self::Three),
+            4 => Some(Self::Four),
+            _ => Some(Self::Five),
         }
     }
 }

@@ -30,6 +30,8 @@ pub struct ElementSpec {
     /// Sound reduction index measured on this very element, dB in third-octave bands; used instead of a
     /// prediction in the bands it has.
     pub measured: Option<Readings>,
+    /// Standard uncertainty of each measured value, 0.1 to 10 dB; `None`: that of a laboratory.
+    pub measured_uncertainty_db: Option<f64>,
 }
 
 /// One layer of an element.
@@ -47,6 +49,8 @@ pub enum Layer {
 pub struct Leaf {
     /// What sort of solid, key `kind`.
     pub kind: LeafKind,
+    /// What sheets call it; `None` where the catalogue's name serves.
+    pub name: Option<String>,
     /// Catalogue entry; `None` where the person's own data make the whole layer.
     pub material: Option<MaterialId>,
     /// The person's own data; each given value replaces the catalogue's.
@@ -91,6 +95,8 @@ pub struct Cavity {
     pub fill_mm: f64,
     /// Airflow resistivity of the fibre, 500 to 200 000 Pa·s/m², where the person knows it.
     pub flow_resistivity_pa_s_m2: Option<f64>,
+    /// Density of the fibre, 5 to 400 kg/m³, where the person knows it.
+    pub density_kg_m3: Option<f64>,
     /// Timbers that cross this layer, for heat, key `bridge`.
     pub timbers: Option<CavityTimbers>,
     /// Whether the edge of the cavity is lined with something absorbent.
@@ -110,10 +116,22 @@ pub struct Bridge {
     pub spacing_mm: Option<f64>,
     /// Points per area, 0.1 to 60 per m².
     pub per_m2: Option<f64>,
-    /// Width of the line that touches the leaf, 1 to 300 mm.
-    pub width_mm: Option<f64>,
+    /// How many in the whole element, 1 to 10 000, for single screws or brackets.
+    pub count: Option<u32>,
+    /// Distance between the bars or channels that lie across, 50 to 3000 mm.
+    pub bar_spacing_mm: Option<f64>,
+    /// Thickness of the steel of a stud, 0.3 to 4 mm.
+    pub steel_mm: Option<f64>,
+    /// Whether the studs behind channels are of steel.
+    pub steel_studs: bool,
+    /// Length of a frame that both leaves sit in, 0.1 to 200 m.
+    pub frame_length_m: Option<f64>,
+    /// Area of one dab of adhesive, 0.0001 to 1 m².
+    pub dab_area_m2: Option<f64>,
     /// Dynamic stiffness of one point, 0.001 to 1000 MN/m.
     pub stiffness_mn_m: Option<f64>,
+    /// Dynamic stiffness of one metre of a frame's gasket or putty, 0.001 to 10 000 MN/m².
+    pub frame_stiffness_mn_m2: Option<f64>,
     /// Compliance of one line per length, 0 to 0.001 m²/N.
     pub compliance_m2_n: Option<f64>,
     /// Loss factor, 0.001 to 2.
@@ -203,6 +221,10 @@ words! {
         WallTie = "wall-tie",
         /// Dabs of adhesive.
         Dab = "dab",
+        /// Single screws or brackets that go straight through.
+        RigidPoint = "rigid-point",
+        /// A frame that both leaves sit in.
+        CommonFrame = "common-frame",
         /// Nothing.
         None = "none",
     }

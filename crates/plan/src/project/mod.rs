@@ -15,14 +15,14 @@ mod structure;
 mod survey;
 mod title;
 
-pub use air::{Activity, Climate, HumidityClass, RoomUse};
+pub use air::{Climate, HumidityClass, RoomUse};
 pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, Layer,
     Leaf, LeafKind, Mounting, OwnSheet,
 };
 pub use names::{
-    BackgroundId, BuildupId, CornerId, ElementId, FillId, GradeId, LiningId, MaterialId, OpeningId,
-    OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
+    ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
+    LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
 };
 pub use openings::{Ceiling, Faces, Gap, GapShape, Opening, OpeningKind, Vent, Wall};
 pub use rules::Rules;

@@ -2,6 +2,15 @@
 
 use serde::Serialize;
 
+use crate::{
+    read::{
+        catalogue_names::CatalogueList,
+        field::{Field, Slot},
+        reading::Reading,
+    },
+    schema::Shape,
+};
+
 macro_rules! place {
     ($(#[$doc:meta])* $name:ident) => {
         $(#[$doc])*
@@ -41,7 +50,7 @@ pub enum ElementId {
 }
 
 macro_rules! catalogue_name {
-    ($(#[$doc:meta])* $name:ident) => {
+    ($(#[$doc:meta])* $name:ident from $list:ident) => {
         $(#[$doc])*
         #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
         #[serde(transparent)]
@@ -59,42 +68,68 @@ macro_rules! catalogue_name {
                 f.write_str(&self.0)
             }
         }
+
+        impl Field for $name {
+            fn shape() -> Shape {
+                Shape::Catalogue(CatalogueList::$list)
+            }
+
+            fn decode(slot: &Slot<'_, '_>, reading: &mut Reading<'_>) -> Option<Self> {
+                CatalogueList::$list.decode(slot, reading).map(Self)
+            }
+        }
     };
 }
 
 catalogue_name!(
-    /// A sheet, glass, masonry or membrane of the catalogue.
-    MaterialId
+    /// A board, door leaf, pane, masonry or membrane of the catalogue.
+    MaterialId from Material
+);
+catalogue_name!(
+    /// A board of the catalogue.
+    BoardId from Board
 );
 catalogue_name!(
     /// A fibre fill of the catalogue.
-    FillId
+    FillId from Fill
 );
 catalogue_name!(
     /// A clip, bar, stud or tie of the catalogue.
-    ProductId
+    ProductId from Product
+);
+catalogue_name!(
+    /// A furring bar of the catalogue.
+    BarId from Bar
+);
+catalogue_name!(
+    /// A clip of the catalogue.
+    ClipId from Clip
 );
 catalogue_name!(
     /// A strength class of timber of the catalogue.
-    GradeId
+    GradeId from Grade
 );
 catalogue_name!(
     /// A sound source of the catalogue.
-    SourceKindId
+    SourceKindId from Source
 );
 catalogue_name!(
     /// The spectrum of a sound from outside, of the catalogue.
-    OutsideSoundId
+    OutsideSoundId from OutsideSound
 );
 catalogue_name!(
     /// The spectrum of a quiet background, of the catalogue.
-    BackgroundId
+    BackgroundId from Background
 );
 catalogue_name!(
     /// A seal round an opening, of the catalogue.
-    SealId
+    SealId from Seal
 );
 catalogue_name!(
     /// A lining of a duct, of the catalogue.
-    LiningId
+    LiningId from Fill
+);
+catalogue_name!(
+    /// What people do in the room, of the catalogue.
+    ActivityId from Activity
 );

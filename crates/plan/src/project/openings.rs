@@ -99,7 +99,7 @@ keyed! {
         /// The lining.
         lining: Option<LiningId>,
         /// Right-angled bends.
-        bends: u32 [0, 12] = 0,
+        bends: u32 [0.0, 12.0] = 0,
     }
 }
 

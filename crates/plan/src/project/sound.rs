@@ -20,6 +20,8 @@ keyed! {
         /// Levels measured in the room, dB in third-octave bands; used instead of kind and level in the bands
         /// it has.
         measured: Option<Readings> [-20.0, 150.0],
+        /// File with the measured levels, columns `frequency_hz,value_db`.
+        measured_csv: Option<String>,
     }
 }
 

@@ -1,7 +1,7 @@
 //! What can be bought.
 
 use crate::{
-    project::{MaterialId, ProductId},
+    project::{BarId, BoardId, ClipId},
     read::keyed::{keyed, words},
 };
 
@@ -23,7 +23,7 @@ keyed! {
     /// A furring bar as sold.
     pub struct Bar {
         /// Catalogue entry.
-        product: ProductId,
+        product: BarId,
         /// Length as sold.
         length_mm: f64 [500.0, 12_000.0],
         /// Price of one.
@@ -37,13 +37,13 @@ keyed! {
     /// A clip as sold.
     pub struct ClipStock {
         /// Catalogue entry.
-        product: ProductId,
+        product: ClipId,
         /// The maker's figure for what one clip carries; without it the catalogue's.
         rated_load_kg: Option<f64> [0.5, 500.0],
         /// Price of one.
         price: Option<f64> [0.0, 100_000.0],
         /// How many are sold together.
-        pack: u32 [1, 10_000] = 1,
+        pack: u32 [1.0, 10_000.0] = 1,
     }
 }
 
@@ -51,7 +51,7 @@ keyed! {
     /// A board as sold.
     pub struct Board {
         /// Catalogue entry.
-        material: MaterialId,
+        material: BoardId,
         /// Length as sold.
         length_mm: f64 [200.0, 6000.0],
         /// Width as sold.
@@ -69,7 +69,7 @@ keyed! {
         /// What it is.
         what: ItemKind,
         /// How many packs are sold together.
-        pack: u32 [1, 10_000] = 1,
+        pack: u32 [1.0, 10_000.0] = 1,
         /// How much is in one pack.
         pack_size: f64 [0.001, 1_000_000.0],
         /// What the pack size is counted in.

@@ -25,7 +25,7 @@ keyed! {
         /// Height of the site above the sea.
         altitude_m: f64 [-50.0, 3000.0] = 0.0,
         /// Snow zone of the national map.
-        snow_zone: Option<u32> [1, 10],
+        snow_zone: Option<u32> [1.0, 10.0],
         /// Snow on the ground, where a figure is known; used instead of the zone.
         snow_ground_kn_m2: Option<f64> [0.0, 20.0],
         /// Load of people and tools on the roof.

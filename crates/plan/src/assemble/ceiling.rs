@@ -1,0 +1,183 @@
+//! The room, its joists and the boards of its ceiling, handed to the setting out.
+
+use catalogue::{Bar as BarEntry, Clip as ClipEntry, Sheet, find};
+use setout::{BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Layout, Point, Rules, Underside};
+use survey::Survey;
+
+use crate::{
+    assemble::material::solid,
+    project::{self, ElementSpec, Layer, LeafKind, Project},
+};
+
+/// A furring bar as commonly sold, where the project names none: face and mass (typical, no source).
+const PLAIN_BAR: (&str, f64, f64, f64) = ("furring bar", 60.0, 0.55, 3600.0);
+
+/// How many standard deviations of a wall's place the gap round the boards must take up, where the survey is poor.
+const GAP_SDS: f64 = 2.0;
+/// A gap of this much is left even after the survey's error, mm.
+const LEAST_TRUE_GAP_MM: f64 = 3.0;
+
+/// Why there is no ceiling to set out, or the sentence of what is missing.
+pub(crate) type Nothing = String;
+
+/// Layers of the ceiling below its innermost cavity, from the joists down: the boards that hang.
+pub(crate) fn hung_boards(spec: &ElementSpec) -> Vec<&project::Leaf> {
+    let after_cavity = spec.layers.iter().rposition(|layer| matches!(layer, Layer::Cavity(_)));
+    let Some(after_cavity) = after_cavity else { return Vec::new() };
+    spec.layers
+        .iter()
+        .skip(after_cavity + 1)
+        .filter_map(|layer| match layer {
+            Layer::Leaf(leaf) if leaf.kind == LeafKind::Board => Some(leaf),
+            _ => None,
+        })
+        .collect()
+}
+
+/// Whether the ceiling hangs on clips.
+pub(crate) fn hangs_on_clips(spec: &ElementSpec) -> bool {
+    spec.bridges.iter().any(|bridge| bridge.kind == project::BridgeKind::Clip)
+}
+
+/// Everything the setting out needs, or what is missing.
+pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Nothing> {
+    let spec = project
+        .buildup_of(project::ElementId::Ceiling)
+        .map(|buildup| &buildup.element)
+        .ok_or("The ceiling has no build-up.")?;
+    if !hangs_on_clips(spec) {
+        return Err("The ceiling does not hang on clips and bars: there is nothing to set out.".to_owned());
+    }
+    let joists = survey
+        .ceiling
+        .as_ref()
+        .map(|ceiling| &ceiling.joists)
+        .filter(|joists| joists.len() >= 2)
+        .ok_or("Setting out the clips needs the joists: enter `joists` and at least two `[[joist]]`.")?;
+    let layers = layers(project, spec)?;
+    let point = |p: geometry::Point| Point::new(p.x_mm, p.y_mm);
+    let clip_product = project
+        .stock
+        .clip
+        .as_ref()
+        .map(|clip| clip.product.as_str())
+        .or_else(|| spec.bridges.iter().find_map(|bridge| bridge.product.as_ref().map(|id| id.as_str())))
+        .unwrap_or_default();
+    let clip = find::<ClipEntry>(clip_product);
+    let drop_mm = spec
+        .layers
+        .iter()
+        .rev()
+        .find_map(|layer| if let Layer::Cavity(cavity) = layer { Some(cavity.depth_mm) } else { None })
+        .or(clip.map(|clip| clip.drop_mm))
+        .unwrap_or(40.0);
+    Ok(Ceiling {
+        corners: survey
+            .corners
+            .iter()
+            .map(|corner| Corner { name: corner.name.clone(), at: point(corner.at) })
+            .collect(),
+        joists: joists
+            .iter()
+            .map(|joist| Joist {
+                name: joist.name.clone(),
+                from: point(joist.line.from),
+                to: point(joist.line.to),
+                width_mm: joist.width_mm,
+                undersides: joist
+                    .undersides
+                    .iter()
+                    .map(|one| Underside { at: point(one.at), height_mm: one.above_floor_mm })
+                    .collect(),
+            })
+            .collect(),
+        layers,
+        bar: bar(project),
+        clip: ClipKind {
+            product: clip.map_or_else(|| clip_product.to_owned(), |clip| clip.name.to_owned()),
+            drop_mm,
+            rated_load_kg: project.stock.clip.as_ref().and_then(|clip| clip.rated_load_kg),
+        },
+        rules: rules(project, survey),
+        obstructions: Vec::new(),
+    })
+}
+
+fn layers(project: &Project, spec: &ElementSpec) -> Result<Vec<BoardLayer>, Nothing> {
+    let mut layers = Vec::new();
+    for leaf in hung_boards(spec) {
+        let solid = solid(leaf);
+        let stocked = project.stock.board.iter().find(|board| board.material.as_str() == solid.id);
+        let format = find::<Sheet>(&solid.id).and_then(|sheet| sheet.formats.first());
+        let (length_mm, width_mm) = match (stocked, format) {
+            (Some(board), _) => (board.length_mm, board.width_mm),
+            (None, Some(format)) => (format.length_mm, format.width_mm),
+            (None, None) => {
+                return Err(format!(
+                    "No size is known for the board `{}` of the ceiling: enter it as a `[[stock.board]]`.",
+                    solid.name
+                ));
+            }
+        };
+        let given_kg_m2 = stocked
+            .and_then(|board| board.mass_kg)
+            .map(|mass_kg| mass_kg / (length_mm * width_mm) * 1e6);
+        for _ in 0..solid.sheets {
+            layers.push(BoardLayer {
+                material: solid.name.clone(),
+                length_mm,
+                width_mm,
+                thickness_mm: solid.thickness_m * 1000.0,
+                mass_kg_m2: given_kg_m2.unwrap_or(solid.density_kg_m3 * solid.thickness_m),
+                tape_cut_edges: solid.tape_cut_edges,
+            });
+        }
+    }
+    if layers.is_empty() {
+        return Err("No board hangs under the clips: add the boards to the ceiling's build-up.".to_owned());
+    }
+    Ok(layers)
+}
+
+fn bar(project: &Project) -> BarStock {
+    let (name, face_width_mm, mass_kg_m, length_mm) = PLAIN_BAR;
+    let stocked = project.stock.bar.as_ref();
+    let entry = stocked.and_then(|bar| find::<BarEntry>(bar.product.as_str()));
+    BarStock {
+        product: entry.map_or_else(|| name.to_owned(), |bar| bar.name.to_owned()),
+        face_width_mm: entry.map_or(face_width_mm, |bar| bar.width_mm),
+        mass_kg_m: entry.map_or(mass_kg_m, |bar| bar.mass_kg_m),
+        stock_length_mm: stocked.map_or(length_mm, |bar| bar.length_mm),
+    }
+}
+
+fn rules(project: &Project, survey: &Survey) -> Rules {
+    let given = &project.rules;
+    let worst_sd_mm = survey.walls.iter().map(|wall| wall.offset_sd_mm).fold(0.0, f64::max);
+    let bulge_mm =
+        survey.walls.iter().filter_map(|wall| wall.bow_mm).map(|bow| -bow).fold(0.0, f64::max);
+    let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * worst_sd_mm + bulge_mm).ceil();
+    Rules {
+        bar_gap_mm: given.bar_gap_mm,
+        clip_gap_mm: given.clip_gap_mm,
+        first_bar_mm: given.first_bar_mm,
+        end_clip_mm: given.bar_end_clip_mm,
+        bar_end_gap_mm: given.bar_end_gap_mm,
+        perimeter_gap_mm: given.perimeter_gap_mm.max(asked_mm),
+        min_strip_mm: given.least_strip_mm,
+        stagger_rows_mm: given.stagger_rows_mm,
+        stagger_layers_mm: given.stagger_layers_mm,
+        edge_bearing_mm: given.edge_bearing_mm,
+        screw_gap_mm: given.screw_gap_mm,
+        screw_gap_edge_mm: given.screw_gap_edges_mm,
+        min_lap_mm: given.least_lap_mm,
+        kerf_mm: given.kerf_mm,
+        way_in_mm: project.limits.door_lets_through_mm,
+        ..Rules::default()
+    }
+}
+
+/// Sets the ceiling out with the usual budget.
+pub(crate) fn layout(ceiling: &Ceiling) -> Result<Layout, Nothing> {
+    setout::set_out(ceiling, &Budget::default()).map_err(|error| error.to_string())
+}

@@ -1,0 +1,294 @@
+//! Loads of roof and ceiling on the joists, clips, bars and screws.
+
+use fabric::{
+    en_338_2016::StrengthClass,
+    en_1991_1_3_2003::{ground_snow_uk, roof_snow},
+    loads::{
+        BarLoad, ClipLoad, FixingResult, JoistPointLoad, ScrewLoad, SpreadLoad, VariableKind, VariableLoad,
+        check_bar, check_clip, check_screws, load_kn_m2_of_mass,
+    },
+    timber::{Grade, JoistCheck, JoistResult, Section, check_joist},
+};
+use geometry::Point;
+use quantities::{air::GRAVITY_M_S2, math};
+use setout::Layout;
+use survey::Survey;
+
+use crate::{
+    assemble::{
+        ceiling::hung_boards,
+        material::{fibre, solid},
+    },
+    outcome::DeadLoad,
+    project::{ElementId, Layer, Project},
+};
+
+/// Width of a firring piece, mm, and its density, kg/m³ (softwood; common practice).
+const FIRRING: (f64, f64) = (47.0, 420.0);
+/// Mass of bars and clips where nothing is set out yet, kg/m² (typical of bars at 600 mm, no source).
+const PLAIN_METAL_KG_M2: f64 = 1.2;
+
+/// The joists checked and the loads taken.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Timber {
+    /// Each joist.
+    pub(crate) joists: Vec<JoistResult>,
+    /// The one used most.
+    pub(crate) governing: Option<usize>,
+    /// Dead loads.
+    pub(crate) dead: Vec<DeadLoad>,
+    /// What could not be worked out.
+    pub(crate) not_checked: Vec<String>,
+}
+
+/// Dead loads of the roof and the ceiling, from above to below.
+pub(crate) fn dead_loads(project: &Project, layout: Option<&Layout>, spacing_mm: f64, run_m: f64) -> Vec<DeadLoad> {
+    let mut dead = Vec::new();
+    let Some(spec) = project.buildup_of(ElementId::Ceiling).map(|buildup| &buildup.element) else { return dead };
+    let hung = hung_boards(spec).len();
+    let last_hung = spec.layers.len().saturating_sub(hung);
+    for (index, layer) in spec.layers.iter().enumerate() {
+        match layer {
+            Layer::Leaf(leaf) => {
+                let solid = solid(leaf);
+                let on_clips = index >= last_hung && hung > 0;
+                dead.push(DeadLoad { name: solid.name.clone(), mass_kg_m2: solid.mass_kg_m2(), on_clips });
+            }
+            Layer::Cavity(cavity) => {
+                if let Some(fibre) = fibre(cavity) {
+                    dead.push(DeadLoad {
+                        name: fibre.name,
+                        mass_kg_m2: fibre.density_kg_m3 * fibre.thickness_m,
+                        on_clips: false,
+                    });
+                }
+            }
+        }
+    }
+    if let Some(roof) = &project.roof
+        && spacing_mm > 0.0
+    {
+        let mean_mm = roof.firring_least_mm + roof.fall_mm_per_m * run_m / 2.0;
+        if mean_mm > 0.0 {
+            let (width_mm, density) = FIRRING;
+            dead.push(DeadLoad {
+                name: "firrings".to_owned(),
+                mass_kg_m2: width_mm * mean_mm * 1e-6 * density / (spacing_mm / 1000.0),
+                on_clips: false,
+            });
+        }
+    }
+    if hung > 0 {
+        let boards: f64 = dead.iter().filter(|load| load.on_clips).map(|load| load.mass_kg_m2).sum();
+        let metal = layout
+            .map_or(PLAIN_METAL_KG_M2, |layout| (layout.take_off.mass_kg_m2 - boards).max(0.0));
+        dead.push(DeadLoad { name: "bars".to_owned(), mass_kg_m2: metal, on_clips: true });
+    }
+    dead
+}
+
+/// Checks every joist with the point loads its clips really make.
+pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>) -> Timber {
+    let mut timber = Timber::default();
+    let (Some(joists), Some(ceiling)) = (&project.joists, &survey.ceiling) else {
+        timber.not_checked.push(
+            "The joists are not checked: enter `joists` and each `[[joist]]` with its running dimensions.".to_owned(),
+        );
+        return timber;
+    };
+    let widths_mm = tributary_widths_mm(survey);
+    let run_m = ceiling
+        .joists
+        .iter()
+        .map(|joist| joist.line.from.distance_mm(joist.line.to))
+        .fold(0.0, f64::max)
+        / 1000.0;
+    let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
+    timber.dead = dead_loads(project, layout, mean_mm, run_m);
+    let (grade, _) = grade(project);
+    for (index, joist) in ceiling.joists.iter().enumerate() {
+        let clear_m = joist.line.from.distance_mm(joist.line.to) / 1000.0;
+        let bearing_m = joists.bearing_mm / 1000.0;
+        let mut check = JoistCheck::flat_roof(
+            &joist.name,
+            Section {
+                members: joists.members,
+                member_width_mm: joists.member_width_mm,
+                depth_mm: joists.depth_mm,
+            },
+            grade,
+            clear_m + bearing_m,
+            widths_mm.get(index).copied().unwrap_or(mean_mm) / 1000.0,
+        );
+        check.bearing_mm = joists.bearing_mm;
+        check.load_sharing = mean_mm <= 610.0;
+        check.permanent = timber
+            .dead
+            .iter()
+            .filter(|load| !load.on_clips || layout.is_none())
+            .map(|load| SpreadLoad { name: load.name.clone(), load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2) })
+            .collect();
+        check.points = layout.map_or_else(Vec::new, |layout| {
+            layout
+                .joist_loads
+                .iter()
+                .filter(|load| load.joist == index)
+                .map(|load| JoistPointLoad {
+                    name: "clip".to_owned(),
+                    at_m: (load.at_mm / 1000.0 + bearing_m / 2.0).clamp(0.0, clear_m + bearing_m),
+                    load_kn: load.load_kg * GRAVITY_M_S2 / 1000.0,
+                })
+                .collect()
+        });
+        if let Some(roof) = &project.roof {
+            check.variable = vec![VariableLoad {
+                kind: VariableKind::RoofImposed,
+                spread_kn_m2: roof.imposed_kn_m2,
+                point_kn: check.annex.roof_point_kn,
+            }];
+            match ground_snow(roof) {
+                Ok(Some(ground_kn_m2)) => {
+                    let pitch_deg = math::atan(roof.fall_mm_per_m / 1000.0).to_degrees();
+                    check.variable.push(VariableLoad {
+                        kind: VariableKind::Snow,
+                        spread_kn_m2: roof_snow(ground_kn_m2, pitch_deg),
+                        point_kn: 0.0,
+                    });
+                }
+                Ok(None) if index == 0 => timber.not_checked.push(
+                    "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`."
+                        .to_owned(),
+                ),
+                Ok(None) => {}
+                Err(error) if index == 0 => timber.not_checked.push(error.to_string()),
+                Err(_) => {}
+            }
+        }
+        match check_joist(&check) {
+            Ok(result) => timber.joists.push(result),
+            Err(error) => timber.not_checked.push(error.to_string()),
+        }
+    }
+    timber.governing = (0..timber.joists.len()).max_by(|a, b| {
+        timber.joists[*a].governing.utilisation.total_cmp(&timber.joists[*b].governing.utilisation)
+    });
+    timber
+}
+
+fn ground_snow(roof: &crate::project::Roof) -> Result<Option<f64>, fabric::FabricError> {
+    match (roof.snow_ground_kn_m2, roof.snow_zone) {
+        (Some(ground), _) => Ok(Some(ground)),
+        (None, Some(zone)) => ground_snow_uk(f64::from(zone), roof.altitude_m.max(0.0)).map(Some),
+        (None, None) => Ok(None),
+    }
+}
+
+fn grade(project: &Project) -> (Grade, String) {
+    let id = project.joists.as_ref().map_or("unknown", |joists| joists.grade.as_str());
+    match StrengthClass::from_name(id) {
+        Ok(class) => (Grade::Known(class), id.to_owned()),
+        Err(_) => (Grade::Unknown, "unknown".to_owned()),
+    }
+}
+
+/// Width of roof each joist carries, mm: half way to its neighbours at mid-span, and to the wall at the ends.
+pub(crate) fn tributary_widths_mm(survey: &Survey) -> Vec<f64> {
+    let Some(ceiling) = &survey.ceiling else { return Vec::new() };
+    let lines: Vec<(Point, Point)> =
+        ceiling.joists.iter().map(|joist| (joist.line.from, joist.line.to)).collect();
+    let Some((from, to)) = lines.first() else { return Vec::new() };
+    let Some(along) = (*to - *from).unit() else { return vec![0.0; lines.len()] };
+    let across = along.left();
+    let place = |(from, to): &(Point, Point)| (*from + (*to - *from) * 0.5).dot(across);
+    let corners: Vec<f64> = survey.corners.iter().map(|corner| corner.at.dot(across)).collect();
+    let low = corners.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = corners.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let places: Vec<f64> = lines.iter().map(place).collect();
+    places
+        .iter()
+        .map(|&here| {
+            let below = places.iter().copied().filter(|&p| p < here - 1.0).fold(f64::NEG_INFINITY, f64::max);
+            let above = places.iter().copied().filter(|&p| p > here + 1.0).fold(f64::INFINITY, f64::min);
+            let left = if below.is_finite() { (here - below) / 2.0 } else { (here - low).max(0.0) };
+            let right = if above.is_finite() { (above - here) / 2.0 } else { (high - here).max(0.0) };
+            left + right
+        })
+        .collect()
+}
+
+/// Clip, bar and screws against the makers' figures.
+pub(crate) fn fixings(
+    project: &Project,
+    layout: &Layout,
+) -> (Option<FixingResult>, Option<FixingResult>, Vec<FixingResult>, Vec<String>) {
+    let mut not_checked = Vec::new();
+    let mut keep = |result: Result<FixingResult, fabric::FabricError>| match result {
+        Ok(result) => Some(result),
+        Err(error) => {
+            not_checked.push(error.to_string());
+            None
+        }
+    };
+    let worst = layout.clips.iter().max_by(|a, b| a.load_kg.total_cmp(&b.load_kg));
+    let clip = worst.and_then(|clip| {
+        keep(check_clip(&ClipLoad {
+            name: format!("clip {}", clip.number),
+            area_m2: clip.area_m2,
+            ceiling_kg_m2: if clip.area_m2 > 0.0 { clip.load_kg / clip.area_m2 } else { 0.0 },
+            rated_kg: project.stock.clip.as_ref().and_then(|clip| clip.rated_load_kg),
+        }))
+    });
+    let bar = widest_bar(layout).and_then(|(number, span_m, tributary_m)| {
+        keep(check_bar(&BarLoad {
+            name: format!("bar {number}"),
+            span_m,
+            tributary_m,
+            ceiling_kg_m2: layout.take_off.mass_kg_m2,
+            rated_kg_m: project.stock.bar.as_ref().and_then(|bar| bar.capacity_kg),
+        }))
+    });
+    // The screws of every layer reach the bars, so each layer hangs on its own.
+    let screws = layout
+        .take_off
+        .boards
+        .iter()
+        .filter_map(|count| {
+            keep(check_screws(&ScrewLoad {
+                name: format!("screws of layer {}", count.layer),
+                mass_kg: count.mass_kg,
+                screws: count.screws as u32,
+                rated_kg: None,
+            }))
+        })
+        .collect();
+    (clip, bar, screws, not_checked)
+}
+
+/// The bar that carries most per metre: its number, its longest clip gap and the width it carries, m.
+fn widest_bar(layout: &Layout) -> Option<(usize, f64, f64)> {
+    let frame = &layout.frame;
+    let mut places: Vec<(usize, f64)> = layout
+        .bars
+        .iter()
+        .map(|bar| {
+            let middle = setout::Point::new((bar.from.x + bar.to.x) / 2.0, (bar.from.y + bar.to.y) / 2.0);
+            (bar.number, frame.frame_from_room(middle).y)
+        })
+        .collect();
+    places.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let mut widest: Option<(usize, f64)> = None;
+    for (index, (number, here)) in places.iter().enumerate() {
+        let before = index.checked_sub(1).and_then(|i| places.get(i)).map_or(0.0, |place| (here - place.1) / 2.0);
+        let after = places.get(index + 1).map_or(0.0, |place| (place.1 - here) / 2.0);
+        if widest.is_none_or(|(_, width)| before + after > width) {
+            widest = Some((*number, before + after));
+        }
+    }
+    let (number, width_mm) = widest?;
+    let bar = layout.bars.iter().position(|bar| bar.number == number)?;
+    let mut along: Vec<f64> =
+        layout.clips.iter().filter(|clip| clip.bar == bar).map(|clip| clip.along_mm).collect();
+    along.sort_by(f64::total_cmp);
+    let span_mm = along.windows(2).map(|pair| pair[1] - pair[0]).fold(0.0, f64::max);
+    Some((number, span_mm / 1000.0, width_mm / 1000.0))
+}

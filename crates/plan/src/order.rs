@@ -1,0 +1,293 @@
+//! What to buy, in packs, with weights and prices where the person gave them.
+
+use setout::TakeOff;
+
+use crate::{
+    outcome::{Order, OrderLine},
+    project::{ItemKind, SaleUnit, Stock},
+};
+
+/// Spare for screws that strip or fall (common practice, no source).
+const SPARE_SCREWS: f64 = 1.10;
+/// Spare for sealant left in the nozzle and on the glove (common practice, no source).
+const SPARE_SEALANT: f64 = 1.20;
+/// Overlaps and waste of membrane and fibre (common practice, no source).
+const SPARE_SHEET: f64 = 1.15;
+/// Paste for the joints of the face layer, kg per metre of joint and screw line (common practice, no source).
+const FILLER_KG_M: f64 = 0.3;
+/// A self-drilling screw must show this much behind the bar (common practice: three threads), mm.
+const SCREW_BEHIND_MM: f64 = 10.0;
+/// Lengths screws are sold in, mm.
+const SCREW_LENGTHS_MM: [f64; 9] = [25.0, 35.0, 45.0, 55.0, 70.0, 90.0, 100.0, 120.0, 150.0];
+/// Mass of one drywall screw, kg (for the weight delivered only).
+const SCREW_KG: f64 = 0.0018;
+
+/// What the order is drawn up from.
+#[derive(Clone, Debug)]
+pub struct OrderFacts<'a> {
+    /// What the ceiling takes.
+    pub take_off: &'a TakeOff,
+    /// What can be bought, with prices.
+    pub stock: &'a Stock,
+    /// Board names by layer, as printed, with length, width and thickness in mm.
+    pub boards: Vec<BoardFacts>,
+    /// Name of the bar and its mass, kg/m.
+    pub bar: (String, f64),
+    /// Name of the clip and the mass of one, kg.
+    pub clip: (String, f64),
+    /// Gap round the boards, mm.
+    pub perimeter_gap_mm: f64,
+    /// Joints of the face layer, m.
+    pub face_joints_m: f64,
+    /// Fibre between the joists: name, thickness mm, area m², density kg/m³.
+    pub fibre: Option<(String, f64, f64, f64)>,
+    /// Membrane under the joists: name, area m², mass kg/m².
+    pub membrane: Option<(String, f64, f64)>,
+    /// Length of timber for noggins, m.
+    pub noggin_m: f64,
+    /// Seals of openings: name and length, m.
+    pub seals: Vec<(String, f64)>,
+    /// Money sign.
+    pub currency: String,
+    /// The most the person wants to spend.
+    pub money: Option<f64>,
+}
+
+/// One board format as bought.
+#[derive(Clone, Debug)]
+pub struct BoardFacts {
+    /// Name as printed.
+    pub name: String,
+    /// Catalogue id, to find its price.
+    pub id: String,
+    /// Length, mm.
+    pub length_mm: f64,
+    /// Width, mm.
+    pub width_mm: f64,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+}
+
+/// Draws up the order.
+pub fn order(facts: &OrderFacts) -> Order {
+    let mut lines = Vec::new();
+    board_lines(facts, &mut lines);
+    metal_lines(facts, &mut lines);
+    screw_lines(facts, &mut lines);
+    sealing_lines(facts, &mut lines);
+    roof_lines(facts, &mut lines);
+    Order {
+        mass_kg: lines.iter().map(|line| line.mass_kg).sum(),
+        price: lines.iter().filter_map(|line| line.price).sum(),
+        lines_without_price: lines.iter().filter(|line| line.price.is_none()).count(),
+        lines,
+        currency: facts.currency.clone(),
+        money: facts.money,
+    }
+}
+
+fn board_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
+    for (count, board) in facts.take_off.boards.iter().zip(&facts.boards) {
+        let price_each = facts
+            .stock
+            .board
+            .iter()
+            .find(|stocked| stocked.material.as_str() == board.id)
+            .and_then(|stocked| stocked.price);
+        let buy = count.sheets as u32;
+        lines.push(OrderLine {
+            what: board.name.clone(),
+            detail: format!("layer {}, {} pieces", count.layer, count.pieces),
+            needed: count.sheets as f64,
+            unit: "boards",
+            buy,
+            sold_as: format!("{:.0} × {:.0} × {:.0} mm", board.length_mm, board.width_mm, board.thickness_mm),
+            mass_kg: f64::from(buy) * count.sheet_mass_kg,
+            heaviest_kg: count.sheet_mass_kg,
+            price_each,
+            price: price_each.map(|price| price * f64::from(buy)),
+            note: "store flat and dry; one board spare is cheap if the journey is long".to_owned(),
+        });
+    }
+}
+
+fn metal_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
+    let take_off = facts.take_off;
+    let (bar, bar_kg_m) = &facts.bar;
+    let stock_bar = facts.stock.bar.as_ref();
+    let length_mm = stock_bar.map_or(3600.0, |bar| bar.length_mm);
+    let price_each = stock_bar.and_then(|bar| bar.price);
+    let buy = take_off.stock_bars as u32;
+    let each_kg = bar_kg_m * length_mm / 1000.0;
+    lines.push(OrderLine {
+        what: bar.clone(),
+        detail: format!("{:.1} m in {} bars", take_off.bar_length_m, take_off.bars),
+        needed: take_off.stock_bars as f64,
+        unit: "lengths",
+        buy,
+        sold_as: format!("{length_mm:.0} mm"),
+        mass_kg: each_kg * f64::from(buy),
+        heaviest_kg: each_kg,
+        price_each,
+        price: price_each.map(|price| price * f64::from(buy)),
+        note: String::new(),
+    });
+    let (clip, clip_kg) = &facts.clip;
+    let stock_clip = facts.stock.clip.as_ref();
+    let pack = stock_clip.map_or(1, |clip| clip.pack.max(1));
+    // Four clips and two offcuts go into the trial fit and come out again; none is lost.
+    let packs = (take_off.clips as u32).div_ceil(pack);
+    let price_each = stock_clip.and_then(|clip| clip.price).map(|price| price * f64::from(pack));
+    lines.push(OrderLine {
+        what: clip.clone(),
+        detail: String::new(),
+        needed: take_off.clips as f64,
+        unit: "clips",
+        buy: packs,
+        sold_as: if pack == 1 { "singly".to_owned() } else { format!("pack of {pack}") },
+        mass_kg: f64::from(packs * pack) * clip_kg,
+        heaviest_kg: f64::from(pack) * clip_kg,
+        price_each,
+        price: price_each.map(|price| price * f64::from(packs)),
+        note: "the maker's own, with the maker's load figure in writing".to_owned(),
+    });
+    let packers: usize =
+        take_off.packers.iter().filter(|packer| packer.thickness_mm > 0.0).map(|packer| packer.count).sum();
+    if packers > 0 {
+        let list: Vec<String> = take_off
+            .packers
+            .iter()
+            .filter(|packer| packer.thickness_mm > 0.0)
+            .map(|packer| format!("{} of {:.0} mm", packer.count, packer.thickness_mm))
+            .collect();
+        lines.push(packed(facts, ItemKind::Packers, "Packers", packers as f64, "pieces").with_detail(list.join(", ")));
+    }
+    if facts.noggin_m > 0.0 {
+        lines.push(loose("Timber for noggins", facts.noggin_m, "m").with_detail(format!("{} noggins", take_off.noggins)));
+    }
+}
+
+fn screw_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
+    let mut depth_mm = 0.0;
+    for (count, board) in facts.take_off.boards.iter().zip(&facts.boards) {
+        depth_mm += board.thickness_mm;
+        let least_mm = depth_mm + SCREW_BEHIND_MM;
+        let length_mm =
+            SCREW_LENGTHS_MM.iter().copied().find(|length| *length >= least_mm).unwrap_or(least_mm.ceil());
+        let needed = (count.screws as f64 * SPARE_SCREWS).ceil();
+        let mut line = packed(facts, ItemKind::Screws, "Screws for boards into bars", needed, "pieces")
+            .with_detail(format!("{length_mm:.0} mm, layer {}: {} and a tenth spare", count.layer, count.screws));
+        line.mass_kg = needed * SCREW_KG;
+        lines.push(line);
+    }
+    let needed = (facts.take_off.clips as f64 * SPARE_SCREWS).ceil();
+    let mut line = packed(facts, ItemKind::ClipScrews, "Screws for clips into timber", needed, "pieces")
+        .with_detail("the maker's screw, one a clip, and a tenth spare; longer by the packer".to_owned());
+    line.mass_kg = needed * 0.012;
+    lines.push(line);
+}
+
+fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
+    let depth_mm: f64 = facts.boards.iter().map(|board| board.thickness_mm).sum();
+    let litres = facts.take_off.perimeter_m * facts.perimeter_gap_mm * depth_mm / 1000.0 * SPARE_SEALANT;
+    let mut line = packed(facts, ItemKind::Sealant, "Acoustic sealant, stays soft", litres, "l").with_detail(format!(
+        "{:.1} m of edge, {:.0} mm wide, {:.0} mm deep, a fifth spare",
+        facts.take_off.perimeter_m, facts.perimeter_gap_mm, depth_mm
+    ));
+    line.mass_kg = litres * 1.6;
+    lines.push(line);
+    if facts.take_off.tape_m > 0.0 {
+        lines.push(
+            packed(facts, ItemKind::Tape, "Tape for cut edges of filled boards", facts.take_off.tape_m, "m")
+                .with_detail("every cut edge, at once".to_owned()),
+        );
+    }
+    let filler_kg = facts.face_joints_m * FILLER_KG_M;
+    if filler_kg > 0.0 {
+        let mut line = packed(facts, ItemKind::JointFiller, "Joint filler and paper for the face", filler_kg, "kg")
+            .with_detail(format!("{:.1} m of joints", facts.face_joints_m));
+        line.mass_kg = filler_kg;
+        lines.push(line);
+    }
+    for (name, length_m) in &facts.seals {
+        lines.push(loose(name, *length_m, "m"));
+    }
+}
+
+fn roof_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
+    if let Some((name, thickness_mm, area_m2, density_kg_m3)) = &facts.fibre {
+        let needed = area_m2 * SPARE_SHEET;
+        let mut line = packed(facts, ItemKind::Fibre, name, needed, "m²")
+            .with_detail(format!("{thickness_mm:.0} mm between the joists"));
+        line.mass_kg = needed * thickness_mm / 1000.0 * density_kg_m3;
+        lines.push(line);
+    }
+    if let Some((name, area_m2, mass_kg_m2)) = &facts.membrane {
+        let needed = area_m2 * SPARE_SHEET;
+        let mut line = packed(facts, ItemKind::Membrane, name, needed, "m²")
+            .with_detail("laps 100 mm on timber, turned down at the walls".to_owned());
+        line.mass_kg = needed * mass_kg_m2;
+        lines.push(line);
+    }
+}
+
+/// A line for something sold in packs; without an entry in the stock it is bought loose and has no price.
+fn packed(facts: &OrderFacts, kind: ItemKind, what: &str, needed: f64, unit: &'static str) -> OrderLine {
+    let Some(item) = facts.stock.item.iter().find(|item| item.what == kind && unit_name(item.unit) == unit) else {
+        return loose(what, needed, unit);
+    };
+    let in_one = item.pack_size * f64::from(item.pack);
+    let buy = (needed / in_one - 1e-9).ceil().max(1.0) as u32;
+    let price_each = item.price.map(|price| price * f64::from(item.pack));
+    OrderLine {
+        what: what.to_owned(),
+        detail: String::new(),
+        needed,
+        unit,
+        buy,
+        sold_as: format!("{} {unit}", trimmed(in_one)),
+        mass_kg: 0.0,
+        heaviest_kg: 0.0,
+        price_each,
+        price: price_each.map(|price| price * f64::from(buy)),
+        note: String::new(),
+    }
+}
+
+fn loose(what: &str, needed: f64, unit: &'static str) -> OrderLine {
+    OrderLine {
+        what: what.to_owned(),
+        detail: String::new(),
+        needed,
+        unit,
+        buy: needed.ceil().max(1.0) as u32,
+        sold_as: unit.to_owned(),
+        mass_kg: 0.0,
+        heaviest_kg: 0.0,
+        price_each: None,
+        price: None,
+        note: "no price given".to_owned(),
+    }
+}
+
+fn trimmed(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn unit_name(unit: SaleUnit) -> &'static str {
+    match unit {
+        SaleUnit::Litres => "l",
+        SaleUnit::Pieces => "pieces",
+        SaleUnit::Metres => "m",
+        SaleUnit::SquareMetres => "m²",
+        SaleUnit::Kilograms => "kg",
+    }
+}
+
+impl OrderLine {
+    fn with_detail(mut self, detail: String) -> Self {
+        self.detail = detail;
+        self
+    }
+}

@@ -1,0 +1,76 @@
+//! The nearest known name to a mistyped one.
+
+/// Steps between two names: letters put in, left out, changed or swapped with their neighbour
+/// (restricted Damerau-Levenshtein distance). Case counts nothing.
+pub(crate) fn steps_between(a: &str, b: &str) -> usize {
+    let a: Vec<char> = a.chars().flat_map(char::to_lowercase).take(64).collect();
+    let b: Vec<char> = b.chars().flat_map(char::to_lowercase).take(64).collect();
+    let mut rows: Vec<Vec<usize>> = vec![(0..=b.len()).collect()];
+    for (i, from) in a.iter().enumerate() {
+        let mut row = vec![i + 1];
+        for (j, to) in b.iter().enumerate() {
+            let above = cell(&rows, i, j + 1);
+            let left = row.get(j).copied().unwrap_or(0);
+            let mut best = (above + 1).min(left + 1).min(cell(&rows, i, j) + usize::from(from != to));
+            let swapped = i > 0 && j > 0 && a.get(i - 1) == Some(to) && b.get(j - 1) == Some(from);
+            if swapped {
+                best = best.min(cell(&rows, i - 1, j - 1) + 1);
+            }
+            row.push(best);
+        }
+        rows.push(row);
+    }
+    cell(&rows, a.len(), b.len())
+}
+
+fn cell(rows: &[Vec<usize>], i: usize, j: usize) -> usize {
+    rows.get(i).and_then(|row| row.get(j)).copied().unwrap_or(0)
+}
+
+/// The known name nearest to a wrong one, if one is near enough to be meant.
+///
+/// Near is: at most a third of its letters differ, or one name continues the other (`width` and `width_mm`), or both
+/// are made of the same words.
+pub(crate) fn nearest<'n>(wrong: &str, known: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
+    known
+        .into_iter()
+        .filter_map(|name| distance(wrong, name).map(|steps| (steps, name)))
+        .min_by_key(|(steps, _)| *steps)
+        .map(|(_, name)| name)
+}
+
+fn distance(wrong: &str, name: &str) -> Option<usize> {
+    let steps = steps_between(wrong, name);
+    let longest = wrong.chars().count().max(name.chars().count());
+    if steps * 3 <= longest.max(3) {
+        return Some(steps * 10);
+    }
+    let long_enough = wrong.len() >= 3 && name.len() >= 3;
+    if long_enough && (name.starts_with(wrong) || wrong.starts_with(name)) {
+        return Some(40 + steps);
+    }
+    let words = |text: &str| -> Vec<String> {
+        text.split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() > 2).map(str::to_lowercase).collect()
+    };
+    let (ours, theirs) = (words(wrong), words(name));
+    let shared = ours.iter().filter(|word| theirs.contains(word)).count();
+    (shared > 0 && shared * 2 >= ours.len()).then(|| 60 + steps)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_of_the_finger_is_recognised() {
+        assert_eq!(nearest("headrom_mm", ["headroom_mm", "lift_kg"]), Some("headroom_mm"));
+        assert_eq!(nearest("width", ["height_mm", "width_mm"]), Some("width_mm"));
+        assert_eq!(
+            nearest("board-plasterboard-15", ["osb-18", "dense-plasterboard-15"]),
+            Some("dense-plasterboard-15")
+        );
+        assert_eq!(nearest("zzz", ["height_mm", "width_mm"]), None);
+        assert_eq!(steps_between("from", "form"), 1);
+        assert_eq!(steps_between("", "abc"), 3);
+    }
+}

@@ -1,0 +1,263 @@
+//! The whole room file: its tables in the order of their dependence, and what makes them one project.
+
+use toml::de::DeTable;
+
+use crate::{
+    project::{
+        Buildup, Ceiling, Climate, Fence, Gap, GradeId, Joist, Joists, Limits, Opening, OutsideSound,
+        Project, Receiver, Roof, RoomUse, Rules, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+    },
+    read::{
+        checks,
+        field::{Keyed, Needed, OrDefaults, Rows, plain},
+        keyed::keyed,
+        reading::Reading,
+        spectrum::measured,
+    },
+};
+
+/// The version of the format this program writes and reads.
+pub(crate) const FORMAT: u32 = 1;
+
+keyed! {
+    /// Everything the person knows and wants: one file, written by hand.
+    pub(crate) struct RoomFile {
+        /// Version of the format of this file; 1.
+        format: u32,
+        /// What stands in the title block of every sheet.
+        project: Needed<Title>,
+        /// What must not be exceeded.
+        limits: Needed<Limits>,
+        /// The ring of corners and everything measured between them.
+        survey: Needed<Survey>,
+        /// The roof over the ceiling; left away under another storey.
+        roof: Option<Roof>,
+        /// What all joists have in common.
+        joists: Option<JoistsKeys>,
+        /// Each joist: where it runs and how its underside lies.
+        joist: Vec<JoistKeys>,
+        /// What walls, ceiling, windows and doors are made of.
+        buildup: Vec<Buildup>,
+        /// What the ceiling is built of.
+        ceiling: Needed<Ceiling>,
+        /// The sides of the ring, one for each.
+        wall: Vec<Wall>,
+        /// Windows, doors and hatches.
+        opening: Vec<Opening>,
+        /// Ducts for fresh air through walls.
+        vent: Vec<Vent>,
+        /// Slits and holes that stay after sealing.
+        gap: Vec<Gap>,
+        /// What is played or said in the room.
+        source: Vec<Source>,
+        /// Where it must be quiet.
+        receiver: Vec<Receiver>,
+        /// A fence or wall outside that screens.
+        fence: Option<Fence>,
+        /// Ground and air outside.
+        site: OrDefaults<Site>,
+        /// Sounds that come in from outside.
+        outside_sound: Vec<OutsideSound>,
+        /// Who uses the room, and the air they get.
+        room_use as "use": Option<RoomUse>,
+        /// Monthly means outside.
+        climate: Option<Climate>,
+        /// Rules the setting-out obeys.
+        rules: OrDefaults<Rules>,
+        /// What can be bought, with prices.
+        stock: OrDefaults<Stock>,
+    }
+}
+
+keyed! {
+    /// What all joists have in common.
+    pub(crate) struct JoistsKeys {
+        /// Timbers bolted side by side in one joist.
+        members: u32 [1.0, 4.0] = 1,
+        /// Width of one timber.
+        member_width_mm: f64 [20.0, 300.0],
+        /// Depth of the joist.
+        depth_mm: f64 [50.0, 600.0],
+        /// Strength class; "unknown" takes a cautious one.
+        grade: GradeId,
+        /// The wall the joists start from; a [[joist]] may name another.
+        from_wall: Option<WallId>,
+        /// The wall they reach; a [[joist]] may name another.
+        to_wall: Option<WallId>,
+        /// Length of bearing on the wall at each end.
+        bearing_mm: f64 [20.0, 400.0] = 50.0,
+        /// What one should know of how they bear.
+        span_note: Option<String>,
+    }
+}
+
+keyed! {
+    /// One joist, where it runs and how its underside lies.
+    pub(crate) struct JoistKeys {
+        /// Its name, unique.
+        name: String,
+        /// The wall it starts from, where it is not the one of [joists].
+        from_wall: Option<WallId>,
+        /// Running dimension to its middle, from the first corner of the wall it starts from.
+        from_mm: f64 [0.0, 50_000.0],
+        /// The wall it reaches, where it is not the one of [joists].
+        to_wall: Option<WallId>,
+        /// Running dimension to its middle, from the first corner of the wall it reaches.
+        to_mm: f64 [0.0, 50_000.0],
+        /// Heights of its underside above the laser line at even distances, from its start to its end.
+        up_from_laser_mm: Vec<f64> [-500.0, 4000.0] = Vec::new(),
+    }
+}
+
+/// Reads the tables, checks them against each other, and makes the project if nothing is wrong.
+pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<Project> {
+    let rows = Rows { path: String::new(), table: document, span: 0..0 };
+    if !format_is_known(&rows, reading) {
+        return None;
+    }
+    gather_names(document, reading);
+    let mut file = RoomFile::decode_rows(&rows, reading)?;
+    for (index, source) in file.source.iter_mut().enumerate() {
+        let path = reading.entry("source", index);
+        source.measured = measured(source.measured.take(), source.measured_csv.as_deref(), &path, reading);
+    }
+    let joists = file.joists.take().map(|common| joists(common, &file.joist, reading));
+    if joists.is_none() && !file.joist.is_empty() && !reading.has("joists") {
+        let entry = reading.entry("joist", 0);
+        reading
+            .error(
+                "missing-joists",
+                &entry,
+                "There are [[joist]] tables, but no [joists] that says what they are.",
+            )
+            .help("Write [joists] with `member_width_mm`, `depth_mm`, `grade`, `from_wall` and `to_wall`.");
+    }
+    let draft = checks::Draft { file: &file, joists: joists.as_ref() };
+    checks::run(&draft, reading);
+    if reading.has_errors() {
+        return None;
+    }
+    Some(Project {
+        format: file.format,
+        title: file.project.0?,
+        limits: file.limits.0?,
+        survey: file.survey.0?,
+        roof: file.roof,
+        joists,
+        buildups: file.buildup,
+        ceiling: file.ceiling.0?,
+        walls: in_ring_order(file.wall),
+        openings: file.opening,
+        vents: file.vent,
+        gaps: file.gap,
+        sources: file.source,
+        receivers: file.receiver,
+        fence: file.fence,
+        site: file.site.0,
+        outside_sounds: file.outside_sound,
+        room_use: file.room_use,
+        climate: file.climate,
+        rules: file.rules.0,
+        stock: file.stock.0,
+    })
+}
+
+fn in_ring_order(mut walls: Vec<Wall>) -> Vec<Wall> {
+    walls.sort_by_key(|wall| wall.between);
+    walls
+}
+
+/// A file of a newer format is not read any further: its keys may mean other things.
+fn format_is_known(rows: &Rows<'_, '_>, reading: &mut Reading<'_>) -> bool {
+    let Some((name, value)) = rows.table.get_key_value("format") else { return true };
+    reading.note_standing("format", name.span(), value.span());
+    let number = value.get_ref().as_integer().and_then(|n| i64::from_str_radix(n.as_str(), n.radix()).ok());
+    let Some(number) = number.filter(|number| *number != i64::from(FORMAT)) else { return true };
+    let newer = number > i64::from(FORMAT);
+    reading
+        .error(
+            "unknown-format",
+            "format",
+            format!("This file has format {number}; this program reads format {FORMAT}."),
+        )
+        .here(if newer { "newer than this program" } else { "no such format" })
+        .help(if newer {
+            "Use a newer program. Nothing else in the file was looked at.".to_owned()
+        } else {
+            format!("Write `format = {FORMAT}`.")
+        });
+    false
+}
+
+/// Names that other tables refer to, before any table is read in full.
+fn gather_names(document: &DeTable<'_>, reading: &mut Reading<'_>) {
+    let texts = |table: &DeTable<'_>, key: &str| -> Vec<String> {
+        let list = table.get(key).and_then(|value| value.get_ref().as_array());
+        list.map(|list| list.iter().filter_map(|v| v.get_ref().as_str().map(str::to_owned)).collect())
+            .unwrap_or_default()
+    };
+    let named = |list: &str, key: &str| -> Vec<String> {
+        let entries = document.get(list).and_then(|value| value.get_ref().as_array());
+        entries
+            .map(|entries| {
+                entries
+                    .iter()
+                    .filter_map(|entry| entry.get_ref().as_table())
+                    .map(|entry| {
+                        entry.get(key).and_then(|v| v.get_ref().as_str()).unwrap_or_default().to_owned()
+                    })
+                    .collect()
+            })
+            .unwrap_or_default()
+    };
+    let survey = document.get("survey").and_then(|value| value.get_ref().as_table());
+    reading.names.corners = survey.map(|survey| texts(survey, "corners")).unwrap_or_default();
+    if !checks::ring_is_sound(&reading.names.corners) {
+        reading.names.corners.clear();
+    }
+    reading.names.buildups = named("buildup", "id");
+    reading.names.openings = named("opening", "name");
+}
+
+fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> Joists {
+    let mut list = Vec::new();
+    for (index, keys) in each.iter().enumerate() {
+        let path = reading.entry("joist", index);
+        let mut wall = |own: Option<WallId>, shared: Option<WallId>, key: &str| {
+            let found = own.or(shared);
+            let said = reading.has(&format!("{path}.{key}")) || reading.has(&format!("joists.{key}"));
+            if found.is_none() && !said {
+                reading
+                    .error("missing-key", &path, format!("The joist \"{}\" has no `{key}`.", keys.name))
+                    .here(format!("`{key}` is missing"))
+                    .help(format!("Write `{key}` in [joists] for all, or in this [[joist]] alone."));
+            }
+            found
+        };
+        let from = wall(keys.from_wall, common.from_wall, "from_wall");
+        let to = wall(keys.to_wall, common.to_wall, "to_wall");
+        let (Some(from_wall), Some(to_wall)) = (from, to) else { continue };
+        list.push(Joist {
+            name: keys.name.clone(),
+            from_wall,
+            from_mm: keys.from_mm,
+            to_wall,
+            to_mm: keys.to_mm,
+            up_from_laser_mm: keys.up_from_laser_mm.clone(),
+        });
+    }
+    Joists {
+        members: common.members,
+        member_width_mm: common.member_width_mm,
+        depth_mm: common.depth_mm,
+        grade: common.grade,
+        bearing_mm: common.bearing_mm,
+        span_note: common.span_note,
+        each: list,
+    }
+}
+
+/// A length in the words of a sentence: `5233 mm`.
+pub(crate) fn mm(length_mm: f64) -> String {
+    format!("{} mm", plain(quantities::format::round_to(length_mm, 1)))
+}

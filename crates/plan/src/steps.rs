@@ -1,0 +1,476 @@
+//! The build in the order of what must be true first.
+//!
+//! Hours and people are common practice without a source; each hold point says what to measure, with what, and
+//! the tolerance.
+
+use quantities::format::{number, with_unit};
+
+use crate::outcome::{HoldPoint, Step};
+
+mod cautions;
+pub use cautions::cautions_of;
+
+/// What the steps are written from.
+#[derive(Clone, Debug)]
+pub struct StepFacts {
+    /// Whether the roof is cold and must be vented above the fibre, with the clear gap and slot in mm.
+    pub vented_roof_mm: Option<(f64, f64)>,
+    /// Area of the ceiling, m².
+    pub ceiling_m2: f64,
+    /// Depth of fibre between the joists, mm; zero for none.
+    pub fill_mm: f64,
+    /// Whether a vapour control layer goes under the joists.
+    pub vapour_layer: bool,
+    /// The corner all running dimensions start from, and the wall they run along.
+    pub origin: String,
+    /// Bars, laps among them, clips and noggins.
+    pub bars: usize,
+    /// Laps in the bars.
+    pub laps: usize,
+    /// Clips.
+    pub clips: usize,
+    /// Noggins to fix between joists for clips that find none.
+    pub noggins: usize,
+    /// Thickest packer, mm.
+    pub thickest_packer_mm: f64,
+    /// Length of the spacer block, joist underside to the back of the bar's face, mm.
+    pub spacer_block_mm: f64,
+    /// Bar gap limit and clip gap limit, mm.
+    pub limits_mm: (f64, f64),
+    /// Edge bearing on a bar, mm, and width of the bar's face, mm.
+    pub bearing_mm: (f64, f64),
+    /// Gap between boards and walls, mm.
+    pub perimeter_gap_mm: f64,
+    /// Length of the ceiling's edge, m.
+    pub perimeter_m: f64,
+    /// The layers in the order they go up.
+    pub layers: Vec<LayerFacts>,
+    /// Screw spacing in the field and at ends, mm.
+    pub screws_mm: (f64, f64),
+    /// Openings: name and kind.
+    pub openings: Vec<String>,
+    /// Whether there is an air path to build.
+    pub air_path: bool,
+    /// Holes and gaps the person listed.
+    pub gaps: Vec<String>,
+    /// Whether the room carries loud sources, for the hearing caution at the proof.
+    pub loud: bool,
+}
+
+/// One layer of boards.
+#[derive(Clone, Debug)]
+pub struct LayerFacts {
+    /// Name of the board.
+    pub board: String,
+    /// Boards to put up, pieces counted.
+    pub pieces: usize,
+    /// Heaviest piece, kg.
+    pub heaviest_kg: f64,
+    /// Screws.
+    pub screws: usize,
+    /// Length of cut edges to tape, m; zero where the board needs none.
+    pub tape_m: f64,
+    /// Thickness so far with this layer, mm.
+    pub depth_mm: f64,
+}
+
+/// Writes the steps in their order.
+pub fn steps(facts: &StepFacts) -> Vec<Step> {
+    let mut list = Steps::default();
+    before_the_ceiling(facts, &mut list);
+    bars_and_clips(facts, &mut list);
+    boards(facts, &mut list);
+    the_rest(facts, &mut list);
+    list.0
+}
+
+#[derive(Default)]
+struct Steps(Vec<Step>);
+
+impl Steps {
+    fn put(&mut self, title: &str, text: Vec<String>, people: u32, hours: f64, hold: Option<HoldPoint>) {
+        let number = self.0.len() + 1;
+        let hours = (hours * 2.0).ceil().max(1.0) / 2.0;
+        self.0.push(Step {
+            number,
+            title: title.to_owned(),
+            text,
+            people,
+            hours,
+            hold_point: hold,
+            cautions: Vec::new(),
+        });
+    }
+
+    fn caution(&mut self, matters: &[&str]) {
+        if let Some(step) = self.0.last_mut() {
+            step.cautions = cautions_of(matters);
+        }
+    }
+}
+
+fn hold(measure: &str, with: &str, tolerance: String, otherwise: &str) -> Option<HoldPoint> {
+    Some(HoldPoint {
+        measure: measure.to_owned(),
+        with: with.to_owned(),
+        tolerance,
+        otherwise: otherwise.to_owned(),
+    })
+}
+
+fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
+    list.put(
+        "Strip and look",
+        vec![
+            "Take down old lights, boards and loose plaster under the roof; label and coil cables clear of the joists."
+                .to_owned(),
+            "Look at every joist end, at the wall plate and round the chimney for rot, worm and old notches; \
+             photograph what will be hidden."
+                .to_owned(),
+        ],
+        1,
+        2.0 + facts.ceiling_m2 * 0.15,
+        hold(
+            "moisture of each joist, both ends",
+            "pin moisture meter",
+            "20 % or less before anything is boarded over".to_owned(),
+            "find the water, mend it, let the timber dry; do not close it in",
+        ),
+    );
+    list.caution(&["electrics", "old materials", "structure"]);
+
+    let mut holes = vec![
+        "Fill holes and open joints in the masonry from inside: at the wall plate, round joist ends, cable and pipe \
+         entries. Mortar for holes wider than a thumb, flexible acoustic sealant for the rest."
+            .to_owned(),
+    ];
+    holes.extend(facts.gaps.iter().map(|gap| format!("Do not forget: {gap}.")));
+    list.put(
+        "Seal the shell",
+        holes,
+        1,
+        2.0 + facts.perimeter_m * 0.08,
+        hold(
+            "every joint of the walls and the wall plate",
+            "a bright lamp outside after dark, a wet hand or smoke inside on a windy day",
+            "no light, no draught except at the roof's vent slots".to_owned(),
+            "seal what shows before going on: it will be out of reach",
+        ),
+    );
+    list.caution(&["dust"]);
+
+    if facts.fill_mm > 0.0 {
+        let mut text = Vec::new();
+        if let Some((gap_mm, slot_mm)) = facts.vented_roof_mm {
+            text.push(format!(
+                "Open and clear the vent slots at both ends of every bay ({} of clear opening along the roof); \
+                 fit insect mesh of larger area.",
+                with_unit(slot_mm, 0, "mm")
+            ));
+            text.push(format!(
+                "Cut {} of fibre tight between the joists and stop it so that {} of air stays clear above it, end to end.",
+                with_unit(facts.fill_mm, 0, "mm"),
+                with_unit(gap_mm, 0, "mm")
+            ));
+        } else {
+            text.push(format!("Cut {} of fibre tight between the joists.", with_unit(facts.fill_mm, 0, "mm")));
+        }
+        let check = facts.vented_roof_mm.map(|(gap_mm, _)| {
+            (
+                "clear air above the fibre in every bay, both ends and the middle",
+                format!("{} or more, and a draught to be felt through every bay", with_unit(gap_mm, 0, "mm")),
+            )
+        });
+        let (measure, tolerance) =
+            check.unwrap_or(("every bay, along all four edges", "full and tight, no hollow, nothing squeezed".to_owned()));
+        list.put(
+            "Fill between the joists",
+            text,
+            1,
+            facts.ceiling_m2 * 0.12,
+            hold(measure, "a marked stick", tolerance, "cut the fibre back, or prop it lower with battens"),
+        );
+        list.caution(&["mineral fibre", "ladders"]);
+    }
+    if facts.vapour_layer {
+        list.put(
+            "Vapour control layer",
+            vec![
+                "Staple the membrane to the undersides of the joists, laps at least 100 mm and on timber, every lap \
+                 and staple line taped; carry it down and seal it to the walls."
+                    .to_owned(),
+                "Clip screws will go through it: put a patch of sealing tape at each clip first.".to_owned(),
+            ],
+            2,
+            facts.ceiling_m2 * 0.08,
+            hold(
+                "laps, edges and cable entries",
+                "eye and hand",
+                "no open lap, no loose edge, no hole without tape".to_owned(),
+                "tape it now: nothing reaches it later",
+            ),
+        );
+        list.caution(&["ladders"]);
+    }
+}
+
+fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
+    list.put(
+        "Mark out",
+        vec![
+            format!(
+                "All running dimensions start at corner {}. Hook the tape once and mark every figure of the marks list \
+                 without lifting it; never add gap to gap.",
+                facts.origin
+            ),
+            "Mark bars, board joints and clip rows on the wall plates of both ends, then snap a line between each pair."
+                .to_owned(),
+        ],
+        2,
+        1.5 + facts.bars as f64 * 0.08,
+        hold(
+            "two bars and one joint, from the opposite corner",
+            "tape",
+            "within 3 mm of wall length less the mark".to_owned(),
+            "measure the wall again, correct the survey in the file and plan anew before drilling",
+        ),
+    );
+    list.caution(&["ladders"]);
+
+    if facts.noggins > 0 {
+        list.put(
+            "Noggins",
+            vec![format!(
+                "Fix {} between joists where the plan shows a clip and there is no joist, flush with the undersides.",
+                count(facts.noggins, "noggin", "noggins")
+            )],
+            1,
+            facts.noggins as f64 * 0.25,
+            hold(
+                "each noggin under a straightedge across two joists",
+                "1 m straightedge",
+                "flush within 2 mm".to_owned(),
+                "pack the clip, or refix the noggin",
+            ),
+        );
+    }
+    list.put(
+        "Trial fit",
+        vec![
+            "Fix four clips and two bar offcuts with offcuts of both boards under them, exactly as the rest will be."
+                .to_owned(),
+            format!(
+                "Cut the spacer block to {}: it must pass between joist and bar without touching both hard.",
+                with_unit(facts.spacer_block_mm, 0, "mm")
+            ),
+        ],
+        2,
+        1.0,
+        hold(
+            "gap from joist to bar at all four clips, and the boards' lowest face",
+            "the spacer block and the laser",
+            "block passes everywhere; face within 2 mm of the planned headroom".to_owned(),
+            "change the clip drop in the file and plan anew: every packer moves with it",
+        ),
+    );
+    list.caution(&["metal", "makers figures"]);
+    list.put(
+        "Clips and packers",
+        vec![
+            format!(
+                "Fix {} on the marks, each into the middle of its joist with the maker's screw, with the packers of \
+                 the list (up to {}).",
+                count(facts.clips, "clip", "clips"),
+                with_unit(facts.thickest_packer_mm, 0, "mm")
+            ),
+            "A packer covers the whole back of its clip; never pack with something soft.".to_owned(),
+        ],
+        2,
+        facts.clips as f64 * 0.12,
+        hold(
+            "seat of every clip",
+            "laser line",
+            "all in one plane within 2 mm; no clip further from the next than the plan shows plus 5 mm".to_owned(),
+            "repack; a clip that missed its joist is moved, not bent",
+        ),
+    );
+    list.caution(&["overhead", "makers figures"]);
+    let (bar_gap_mm, _) = facts.limits_mm;
+    let (bearing_mm, face_mm) = facts.bearing_mm;
+    let slack_mm = (face_mm / 2.0 - bearing_mm).max(0.0);
+    list.put(
+        "Bars",
+        vec![
+            format!(
+                "Cut and clip in {} by the bar list{}. Deburr every end. No bar touches a wall or a joist.",
+                count(facts.bars, "bar", "bars"),
+                if facts.laps > 0 {
+                    format!(", with {} screwed through both", count(facts.laps, "lap", "laps"))
+                } else {
+                    String::new()
+                }
+            ),
+            "Read off where each bar really is, at both ends, and write it down before any board goes up.".to_owned(),
+        ],
+        2,
+        facts.bars as f64 * 0.35,
+        hold(
+            "every gap between bars, both ends, and every joint bar from the origin",
+            "tape, from the same corner as the marks",
+            format!(
+                "no gap over {}; a bar under a joint within {} of its mark",
+                with_unit(bar_gap_mm, 0, "mm"),
+                with_unit(slack_mm, 0, "mm")
+            ),
+            "add a bar in a gap that is too wide; enter the readings and plan the boards anew",
+        ),
+    );
+    list.caution(&["metal"]);
+}
+
+fn boards(facts: &StepFacts, list: &mut Steps) {
+    let (field_mm, ends_mm) = facts.screws_mm;
+    for (index, layer) in facts.layers.iter().enumerate() {
+        let mut text = vec![
+            format!(
+                "Cut from the factory edges as drawn and number each piece on its back. Put up {} in number order; \
+                 the heaviest weighs {}.",
+                count(layer.pieces, "piece", "pieces"),
+                with_unit(layer.heaviest_kg, 0, "kg")
+            ),
+            format!(
+                "{} screws into the bars only, {} apart, {} at board ends and round the edge; never into a joist.",
+                number(layer.screws as f64, 0),
+                with_unit(field_mm, 0, "mm"),
+                with_unit(ends_mm, 0, "mm")
+            ),
+            format!(
+                "Keep {} clear of every wall on loose spacers; pull them out when the layer is up.",
+                with_unit(facts.perimeter_gap_mm, 0, "mm")
+            ),
+        ];
+        if layer.tape_m > 0.0 {
+            text.insert(
+                1,
+                format!(
+                    "Tape every cut edge at once, or the filling runs out: {} of tape.",
+                    with_unit(layer.tape_m.ceil(), 0, "m")
+                ),
+            );
+        }
+        let first = index == 0;
+        list.put(
+            &format!("Boards, layer {}: {}", index + 1, layer.board),
+            text,
+            if layer.heaviest_kg > 20.0 { 3 } else { 2 },
+            layer.pieces as f64 * 0.35 + layer.screws as f64 * 0.006,
+            hold(
+                if first {
+                    "gap to the walls all round; each end joint on its bar"
+                } else {
+                    "each joint against the layer above; gap to the walls all round"
+                },
+                "a gauge of the gap's thickness, a thin blade, tape",
+                if first {
+                    format!(
+                        "gap {} everywhere; at least {} of board on the bar each side",
+                        with_unit(facts.perimeter_gap_mm, 0, "mm"),
+                        with_unit(bearing_of(facts), 0, "mm")
+                    )
+                } else {
+                    "joints as drawn within 10 mm; board touches no wall".to_owned()
+                },
+                "trim what touches: one hard contact undoes the clips",
+            ),
+        );
+        list.caution(&["heavy boards", "dust", "overhead"]);
+        list.put(
+            &format!("Seal layer {}", index + 1),
+            vec![format!(
+                "Run acoustic sealant into the gap round the edge ({}) to the depth of the layer, and into every joint \
+                 wider than 1 mm.",
+                with_unit(facts.perimeter_m, 1, "m")
+            )],
+            1,
+            facts.perimeter_m * 0.07,
+            hold(
+                "the whole edge and all joints",
+                "a lamp from the side",
+                "one unbroken bead, no shrinkage crack after a day".to_owned(),
+                "fill again",
+            ),
+        );
+    }
+}
+
+fn bearing_of(facts: &StepFacts) -> f64 {
+    facts.bearing_mm.0
+}
+
+fn the_rest(facts: &StepFacts, list: &mut Steps) {
+    if !facts.openings.is_empty() {
+        list.put(
+            "Window and door",
+            vec![
+                format!(
+                    "Fit and seal: {}. Pack frames solid to the masonry, fill the joint and seal both faces.",
+                    facts.openings.join(", ")
+                ),
+                "Set the seals so that a strip of paper is held all round.".to_owned(),
+            ],
+            2,
+            facts.openings.len() as f64 * 4.0,
+            hold(
+                "the seal of every leaf, each 200 mm round",
+                "a strip of paper",
+                "held everywhere, with the same pull".to_owned(),
+                "adjust hinges and keeps, then the seal",
+            ),
+        );
+        list.caution(&["escape"]);
+    }
+    if facts.air_path {
+        list.put(
+            "Air path",
+            vec![
+                "Fix the lined duct on rubber, joints taped and sealed, the sleeve through the wall sealed on both faces."
+                    .to_owned(),
+                "Leave a way in for cleaning.".to_owned(),
+            ],
+            1,
+            6.0,
+            hold(
+                "air flow at the planned setting, and the noise of the fan in the room",
+                "a bag and a watch or a vane meter; the ear with the room silent",
+                "the planned litres per second; fan no louder than the room's own quiet".to_owned(),
+                "a larger duct, not a faster fan",
+            ),
+        );
+        list.caution(&["air"]);
+    }
+    list.put(
+        "Prove it",
+        vec![
+            "Play a steady loud noise inside and measure inside and at each receiver, at the same settings as before \
+             the work; measure the background too."
+                .to_owned(),
+            "Where it is louder than planned, listen along the edges, the door and the window before opening anything up."
+                .to_owned(),
+        ],
+        2,
+        3.0,
+        hold(
+            "level difference at each receiver, by third octaves",
+            "sound level meter or recorder",
+            "within the plan's band of uncertainty".to_owned(),
+            "look first at what the plan says lets most through",
+        ),
+    );
+    if facts.loud {
+        list.caution(&["hearing", "neighbours"]);
+    }
+}
+
+fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{}\u{00A0}{}", number(n as f64, 0), if n == 1 { one } else { many })
+}
