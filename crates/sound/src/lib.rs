@@ -5,20 +5,49 @@
 //! call them.
 
 // One element
+pub mod davy_2010;
 pub mod element;
 pub mod error;
+pub mod family;
+pub mod gomperts_1964;
+pub mod iso_12354_1_2017;
+pub mod miki_1990;
 pub mod predict;
+pub mod prepared;
+pub mod sharp_1978;
+pub mod wilson_soroka_1965;
+
+mod bridge;
+mod cavity;
+mod check;
+mod davy_2009;
+mod diffuse;
+mod leaf;
+mod leak;
+mod quadrature;
 
 // The room
+pub mod absorption;
 pub mod composite;
 pub mod criterion;
+pub mod en_12354_1_2000;
+pub mod en_12354_3_2000;
+pub mod en_12354_4_2000;
+pub mod flanking;
 pub mod inwards;
-pub mod iso_12354_3_2017;
-pub mod iso_12354_4_2017;
 pub mod iso_9613_1_1993;
 pub mod iso_9613_2_1996;
+mod lattice;
 pub mod outdoors;
+mod patches;
+pub mod place;
+pub mod ranged;
+pub mod room_error;
+mod sampled;
+mod screening;
+pub mod share;
 
 pub use element::Element;
 pub use error::ElementError;
 pub use predict::{Prediction, predict};
+pub use prepared::{AirModel, Prepared, Transmission};
