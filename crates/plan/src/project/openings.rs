@@ -96,8 +96,10 @@ keyed! {
         duct_height_mm: f64 [20.0, 1500.0],
         /// Length of duct with the lining in it.
         lined_length_mm: f64 [0.0, 30_000.0] = 0.0,
-        /// The lining.
+        /// The lining, a fibre of the catalogue.
         lining: Option<LiningId>,
+        /// Thickness of the lining; the duct is the clear size inside it.
+        lining_mm: f64 [5.0, 200.0] = 25.0,
         /// Right-angled bends.
         bends: u32 [0.0, 12.0] = 0,
     }

@@ -19,6 +19,8 @@ keyed! {
         perimeter_gap_mm: f64 [1.0, 50.0] = 8.0,
         /// Narrowest piece of board.
         least_strip_mm: f64 [20.0, 600.0] = 150.0,
+        /// Shortest piece of board in a row.
+        least_piece_mm: f64 [20.0, 1500.0] = 300.0,
         /// Least distance between joints of neighbouring rows.
         stagger_rows_mm: f64 [0.0, 1500.0] = 300.0,
         /// Least distance between joints of the two layers.
@@ -29,8 +31,16 @@ keyed! {
         screw_gap_mm: f64 [50.0, 600.0] = 230.0,
         /// Largest distance between screws along an edge.
         screw_gap_edges_mm: f64 [50.0, 600.0] = 150.0,
+        /// Least distance from a screw to the edge of a board.
+        screw_edge_mm: f64 [5.0, 50.0] = 10.0,
         /// Least overlap where two bars are joined.
         least_lap_mm: f64 [20.0, 1000.0] = 150.0,
+        /// Least distance, along the bars, between the laps of neighbouring bars.
+        lap_stagger_mm: f64 [0.0, 2000.0] = 300.0,
+        /// Steps in which packers can be had.
+        packer_step_mm: f64 [0.5, 10.0] = 1.0,
+        /// Whether clips of neighbouring bars go on different joists where that costs no clip.
+        stagger_clips: bool = true,
         /// Width of the saw cut.
         kerf_mm: f64 [0.0, 10.0] = 3.0,
     }

@@ -54,8 +54,8 @@ pub struct Joists {
     pub member_width_mm: f64,
     /// Depth of the joist, 50 to 600 mm.
     pub depth_mm: f64,
-    /// Strength class.
-    pub grade: GradeId,
+    /// Strength class; `None` for "unknown", timber without a stamp.
+    pub grade: Option<GradeId>,
     /// Length of bearing on the wall at each end, 20 to 400 mm.
     pub bearing_mm: f64,
     /// What a person should know of how they bear.
@@ -87,4 +87,6 @@ pub struct Joist {
     /// Heights of its underside above the laser line at even distances along it, first reading at `from_wall`, last
     /// at `to_wall`; empty where none was taken.
     pub up_from_laser_mm: Vec<f64>,
+    /// The same along its other edge, to the right of the first seen from `from_wall`; empty where none was taken.
+    pub other_edge_up_from_laser_mm: Vec<f64>,
 }

@@ -38,6 +38,8 @@ keyed! {
         floor_mm: Option<f64> [100.0, 50_000.0],
         /// Length taped near the ceiling.
         ceiling_mm: Option<f64> [100.0, 50_000.0],
+        /// Standard deviation of this very reading, where it was easier or harder than the others.
+        sd_mm: Option<f64> [0.1, 100.0],
     }
 }
 

@@ -3,7 +3,7 @@
 use catalogue::Kind;
 
 use crate::{
-    project::{BridgeKind, LeafKind},
+    project::{BridgeKind, GradeId, LeafKind},
     read::{
         field::{Field, Slot, list_names, shown},
         nearest::nearest,
@@ -11,6 +11,9 @@ use crate::{
     },
     schema::Shape,
 };
+
+/// The word for timber without a stamp.
+const UNKNOWN_GRADE: &str = "unknown";
 
 /// A part of the catalogue.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,7 +59,8 @@ pub enum CatalogueList {
 impl CatalogueList {
     /// Its ids, in the order of the catalogue.
     pub fn ids(self) -> Vec<&'static str> {
-        self.kinds().iter().flat_map(|kind| catalogue::ids(*kind)).collect()
+        let unknown = (self == Self::Grade).then_some(UNKNOWN_GRADE);
+        unknown.into_iter().chain(self.kinds().iter().flat_map(|kind| catalogue::ids(*kind))).collect()
     }
 
     /// What one of it is called in a sentence.
@@ -193,5 +197,20 @@ impl Field for TypedProduct {
     fn decode(slot: &Slot<'_, '_>, reading: &mut Reading<'_>) -> Option<Self> {
         slot.text(reading, "the id of a product in the catalogue, in quotes")
             .map(|text| Self(text.to_owned()))
+    }
+}
+
+/// A strength class, or none for timber without a stamp.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub(crate) struct GradeOrUnknown(pub(crate) Option<GradeId>);
+
+impl Field for GradeOrUnknown {
+    fn shape() -> Shape {
+        Shape::Catalogue(CatalogueList::Grade)
+    }
+
+    fn decode(slot: &Slot<'_, '_>, reading: &mut Reading<'_>) -> Option<Self> {
+        let id = CatalogueList::Grade.decode(slot, reading)?;
+        Some(Self((id != UNKNOWN_GRADE).then_some(GradeId(id))))
     }
 }

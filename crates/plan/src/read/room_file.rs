@@ -4,10 +4,11 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        Buildup, Ceiling, Climate, Fence, Gap, GradeId, Joist, Joists, Limits, Opening, OutsideSound,
-        Project, Receiver, Roof, RoomUse, Rules, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+        Buildup, Ceiling, Climate, Fence, Gap, Joist, Joists, Limits, Opening, OutsideSound, Project,
+        Receiver, Roof, RoomUse, Rules, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
     },
     read::{
+        catalogue_names::GradeOrUnknown,
         checks,
         field::{Keyed, Needed, OrDefaults, Rows, plain},
         keyed::keyed,
@@ -79,7 +80,7 @@ keyed! {
         /// Depth of the joist.
         depth_mm: f64 [50.0, 600.0],
         /// Strength class; "unknown" takes a cautious one.
-        grade: GradeId,
+        grade: GradeOrUnknown,
         /// The wall the joists start from; a [[joist]] may name another.
         from_wall: Option<WallId>,
         /// The wall they reach; a [[joist]] may name another.
@@ -106,6 +107,8 @@ keyed! {
         to_mm: f64 [0.0, 50_000.0],
         /// Heights of its underside above the laser line at even distances, from its start to its end.
         up_from_laser_mm: Vec<f64> [-500.0, 4000.0] = Vec::new(),
+        /// The same along its other edge, to the right of the first seen from its start: shows twist.
+        other_edge_up_from_laser_mm: Vec<f64> [-500.0, 4000.0] = Vec::new(),
     }
 }
 
@@ -244,13 +247,14 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
             to_wall,
             to_mm: keys.to_mm,
             up_from_laser_mm: keys.up_from_laser_mm.clone(),
+            other_edge_up_from_laser_mm: keys.other_edge_up_from_laser_mm.clone(),
         });
     }
     Joists {
         members: common.members,
         member_width_mm: common.member_width_mm,
         depth_mm: common.depth_mm,
-        grade: common.grade,
+        grade: common.grade.0,
         bearing_mm: common.bearing_mm,
         span_note: common.span_note,
         each: list,

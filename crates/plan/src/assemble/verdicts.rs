@@ -1,0 +1,407 @@
+//! The verdict strip and the findings: what stands out of the numbers, and what to do about it.
+
+use fabric::{Checked, moisture::Verdict as Damp};
+use quantities::format::{number, with_unit};
+use sound::criterion::Status;
+
+use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
+
+/// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
+pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
+    let mut strip: Vec<Verdict> = plan.heard.iter().filter(|heard| heard.governs).map(quiet).collect();
+    strip.push(joists(plan));
+    strip.push(fixings(plan));
+    strip.push(damp(plan));
+    strip.push(air(plan));
+    strip.extend(heights(plan));
+    strip.push(layout(plan));
+    strip.push(cost(plan));
+    strip
+}
+
+fn verdict(
+    about: &str,
+    figure: String,
+    meaning: String,
+    standing: Standing,
+    chapter: &'static str,
+) -> Verdict {
+    Verdict { about: about.to_owned(), figure, uncertainty: None, meaning, standing, chapter }
+}
+
+fn open(about: &str, meaning: &str, chapter: &'static str) -> Verdict {
+    verdict(about, "not checked".to_owned(), meaning.to_owned(), Standing::Open, chapter)
+}
+
+fn quiet(outcome: &HeardOutcome) -> Verdict {
+    let level = &outcome.heard.level_dba;
+    let half = (level.upper_db - level.lower_db) / 2.0;
+    let (meaning, standing) = match &outcome.heard.verdict {
+        Some(verdict) => {
+            let standing = match verdict.status {
+                Status::Holds => Standing::Holds,
+                Status::Close => Standing::Close,
+                Status::Fails => Standing::Fails,
+            };
+            let margin = verdict.margin.median_db;
+            let band = verdict
+                .deciding_band
+                .map_or_else(String::new, |band| format!(" at {}\u{00A0}Hz", band.nominal()));
+            let amount = with_unit(margin.abs(), 0, "dB");
+            let label = verdict.criterion.label();
+            let meaning = if margin >= 0.0 {
+                format!("{amount} to spare, {label}{band}")
+            } else {
+                format!("{amount} over, {label}{band}")
+            };
+            (meaning, standing)
+        }
+        None => (format!("{}; no limit given", outcome.source), Standing::Open),
+    };
+    Verdict {
+        about: outcome.receiver.clone(),
+        figure: with_unit(level.median_db, 0, "dB(A)"),
+        uncertainty: Some(format!("±\u{00A0}{}", number(half, 0))),
+        meaning,
+        standing,
+        chapter: "sound",
+    }
+}
+
+fn joists(plan: &Plan) -> Verdict {
+    let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) else {
+        return open("joists", "enter the joists to check them", "fabric");
+    };
+    let utilisation = joist.governing.utilisation;
+    let standing = match (&joist.checked, utilisation) {
+        (Checked::Holds { .. }, u) if u > 0.9 => Standing::Close,
+        (Checked::Holds { .. }, _) => Standing::Holds,
+        (Checked::Fails { .. }, _) => Standing::Fails,
+        (Checked::Open { .. }, _) => Standing::Open,
+    };
+    verdict(
+        "joists",
+        format!("{}\u{00A0}% used", number(utilisation * 100.0, 0)),
+        format!("{} {}; {} to spare", joist.name, joist.governing.question.name(), with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²")),
+        standing,
+        "fabric",
+    )
+}
+
+fn fixings(plan: &Plan) -> Verdict {
+    let Some(clip) = &plan.fabric.clip else {
+        return open("clips and bars", "no ceiling set out", "fabric");
+    };
+    let figure = with_unit(clip.mass, 1, "kg");
+    let bar_open = plan.fabric.bar.as_ref().is_some_and(|bar| matches!(bar.checked, Checked::Open { .. }));
+    match &clip.checked {
+        Checked::Fails { utilisation } => verdict(
+            "clips and bars",
+            figure,
+            format!("{}: {}\u{00A0}% of its rated load", clip.name, number(utilisation * 100.0, 0)),
+            Standing::Fails,
+            "fabric",
+        ),
+        Checked::Open { .. } => verdict(
+            "clips and bars",
+            figure,
+            "enter the maker's load for clip and bar".to_owned(),
+            Standing::Open,
+            "fabric",
+        ),
+        Checked::Holds { utilisation } => verdict(
+            "clips and bars",
+            figure,
+            if bar_open {
+                format!("clip {}\u{00A0}%; bar open: enter the maker's load", number(utilisation * 100.0, 0))
+            } else {
+                format!("{}: {}\u{00A0}% of its rated load", clip.name, number(utilisation * 100.0, 0))
+            },
+            if bar_open { Standing::Open } else { Standing::Holds },
+            "fabric",
+        ),
+    }
+}
+
+fn damp(plan: &Plan) -> Verdict {
+    let Some(moisture) = &plan.fabric.moisture else {
+        return open("damp", "enter climate and use to check it", "fabric");
+    };
+    let vented = plan.fabric.ventilation.iter().all(|rule| rule.kept);
+    let (meaning, standing) = match moisture.verdict {
+        Damp::StaysWet => ("gathers year by year".to_owned(), Standing::Fails),
+        Damp::DriesOut => ("wet in winter, dry again in summer".to_owned(), Standing::Close),
+        Damp::Dry if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
+        Damp::Dry if !vented => ("roof not vented as it must be".to_owned(), Standing::Fails),
+        Damp::Dry => ("no condensation in any month".to_owned(), Standing::Holds),
+    };
+    let standing = if vented || standing == Standing::Fails { standing } else { Standing::Fails };
+    verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, standing, "fabric")
+}
+
+fn air(plan: &Plan) -> Verdict {
+    let Some(air) = &plan.fabric.air else {
+        return open("fresh air", "enter who uses the room and for how long", "fabric");
+    };
+    let (meaning, standing) = if air.kept {
+        (format!("highest CO₂; sealed it would be {}", with_unit(air.sealed_end_ppm, 0, "ppm")), Standing::Holds)
+    } else {
+        (format!("over the limit: {} needed", with_unit(air.needed_l_s, 0, "l/s")), Standing::Fails)
+    };
+    verdict("fresh air", with_unit(air.peak_ppm, 0, "ppm"), meaning, standing, "fabric")
+}
+
+fn heights(plan: &Plan) -> Vec<Verdict> {
+    let Some(heights) = &plan.heights else {
+        return vec![open("headroom", "enter joist levels to know it", "survey")];
+    };
+    let mut strip = Vec::new();
+    let sd = heights.headroom_sd_mm;
+    let (meaning, standing) = match heights.left_inside_mm {
+        Some(left) if left < 0.0 => (
+            format!("{} too low under {}", with_unit(-left, 0, "mm"), heights.lowest_joist),
+            if left < -2.0 * sd { Standing::Fails } else { Standing::Close },
+        ),
+        Some(left) => (
+            format!("{} to spare, lowest at {}", with_unit(left, 0, "mm"), heights.lowest_joist),
+            if left > 2.0 * sd { Standing::Holds } else { Standing::Close },
+        ),
+        None => ("no least headroom given".to_owned(), Standing::Open),
+    };
+    strip.push(Verdict {
+        about: "headroom".to_owned(),
+        figure: with_unit(heights.headroom_mm, 0, "mm"),
+        uncertainty: Some(format!("±\u{00A0}{}", number(2.0 * sd, 0))),
+        meaning,
+        standing,
+        chapter: "survey",
+    });
+    if let (Some(left), Some(limit)) = (heights.left_outside_mm, heights.limit_above_ground_mm) {
+        strip.push(verdict(
+            "roof height",
+            with_unit(heights.roof_top_above_ground_mm, 0, "mm"),
+            if left >= 0.0 {
+                format!("{} under the limit of {}", with_unit(left, 0, "mm"), number(limit, 0))
+            } else {
+                format!("{} over the limit of {}", with_unit(-left, 0, "mm"), number(limit, 0))
+            },
+            if left < 0.0 {
+                Standing::Fails
+            } else if left < 10.0 {
+                Standing::Close
+            } else {
+                Standing::Holds
+            },
+            "survey",
+        ));
+    }
+    strip
+}
+
+fn layout(plan: &Plan) -> Verdict {
+    let Some(layout) = &plan.ceiling.layout else {
+        return open("ceiling", plan.ceiling.not_planned.as_deref().unwrap_or("nothing to set out"), "ceiling");
+    };
+    let boards: usize = layout.take_off.boards.iter().map(|count| count.sheets).sum();
+    if let Some(breach) = plan.ceiling.breaches.first() {
+        return verdict(
+            "ceiling",
+            format!("{}\u{00A0}breaches", plan.ceiling.breaches.len()),
+            breach.sentence.clone(),
+            Standing::Fails,
+            "ceiling",
+        );
+    }
+    verdict(
+        "ceiling",
+        with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
+        format!(
+            "{boards} boards, {} bars, {} clips, every rule kept",
+            layout.take_off.bars, layout.take_off.clips
+        ),
+        Standing::Holds,
+        "ceiling",
+    )
+}
+
+fn cost(plan: &Plan) -> Verdict {
+    let order = &plan.order;
+    let figure = format!("{}{}", order.currency, number(order.price, 0));
+    let missing = order.lines_without_price;
+    let unpriced = if missing == 0 {
+        String::new()
+    } else {
+        format!("; {missing} line{} without a price", if missing == 1 { "" } else { "s" })
+    };
+    match order.money {
+        Some(money) if order.price > money => verdict(
+            "cost",
+            figure,
+            format!("{}{} over{unpriced}", order.currency, number(order.price - money, 0)),
+            Standing::Fails,
+            "order",
+        ),
+        Some(money) => verdict(
+            "cost",
+            figure,
+            format!("{}{} left{unpriced}", order.currency, number(money - order.price, 0)),
+            if missing > 0 { Standing::Open } else { Standing::Holds },
+            "order",
+        ),
+        None => verdict("cost", figure, format!("no budget given{unpriced}"), Standing::Open, "order"),
+    }
+}
+
+/// Findings: sentences of what is so and what to do, worst first.
+pub(crate) fn findings(plan: &Plan) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let mut put = |standing: Standing, chapter: &'static str, sentence: String| {
+        found.push(Finding { standing, chapter, sentence });
+    };
+    survey_findings(plan, &mut put);
+    sound_findings(plan, &mut put);
+    ceiling_findings(plan, &mut put);
+    fabric_findings(plan, &mut put);
+    if let Some(heights) = &plan.heights {
+        if let Some(left) = heights.left_inside_mm
+            && left < 0.0
+        {
+            put(
+                Standing::Fails,
+                "survey",
+                format!(
+                    "The headroom is {} short: thinner boards, a clip with less drop, or planing {} gains it.",
+                    with_unit(-left, 0, "mm"),
+                    heights.lowest_joist
+                ),
+            );
+        }
+        if let Some(warm) = &heights.warm_roof {
+            put(Standing::Holds, "fabric", warm.clone());
+        }
+    }
+    found.sort_by_key(|finding| match finding.standing {
+        Standing::Fails => 0,
+        Standing::Close => 1,
+        Standing::Open => 2,
+        Standing::Holds => 3,
+    });
+    found
+}
+
+fn survey_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    if let Some(suspect) = &plan.survey.suspect {
+        put(Standing::Close, "survey", suspect.sentence.clone());
+    }
+    if let Some(next) = &plan.survey.next_tape {
+        put(Standing::Holds, "survey", next.sentence.clone());
+    }
+}
+
+fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    for heard in plan.heard.iter().filter(|heard| heard.governs) {
+        let standing = heard.heard.verdict.as_ref().map_or(Standing::Open, |verdict| match verdict.status {
+            Status::Holds => Standing::Holds,
+            Status::Close => Standing::Close,
+            Status::Fails => Standing::Fails,
+        });
+        let verdict = heard.heard.verdict.as_ref().map_or(String::new(), |verdict| format!(" {}", verdict.sentence));
+        put(standing, "sound", format!("{}: {}{verdict}", capital(&heard.receiver), heard.heard.sentence));
+        if standing != Standing::Holds
+            && let Some(share) = heard.heard.shares.first()
+            && let Some(gain) = share.gain_if_perfect_dba(&heard.heard)
+        {
+            put(
+                standing,
+                "sound",
+                format!(
+                    "If the {} let nothing through, it would be {} quieter at the {}: start there.",
+                    share.name,
+                    with_unit(gain, 0, "dB(A)"),
+                    heard.receiver
+                ),
+            );
+        }
+    }
+}
+
+fn ceiling_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    if let Some(sentence) = &plan.ceiling.not_planned {
+        put(Standing::Fails, "ceiling", sentence.clone());
+    }
+    for breach in &plan.ceiling.breaches {
+        put(Standing::Fails, "ceiling", breach.sentence.clone());
+    }
+    if let Some(layout) = &plan.ceiling.layout {
+        for note in &layout.notes {
+            put(Standing::Holds, "ceiling", note.clone());
+        }
+        for count in &layout.take_off.boards {
+            if count.sheet_mass_kg > plan.limits.lift_kg {
+                put(
+                    Standing::Close,
+                    "ceiling",
+                    format!(
+                        "A whole board of layer {} weighs {}, over the {} you want to lift: ask for a smaller format.",
+                        count.layer,
+                        with_unit(count.sheet_mass_kg, 1, "kg"),
+                        with_unit(plan.limits.lift_kg, 0, "kg")
+                    ),
+                );
+            }
+        }
+    }
+}
+
+fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    let fabric = &plan.fabric;
+    if let Some(joist) = fabric.governing_joist.and_then(|index| fabric.joists.get(index)) {
+        let standing = if joist.checked.fails() { Standing::Fails } else { Standing::Holds };
+        put(
+            standing,
+            "fabric",
+            format!(
+                "{} governs: {} at {}\u{00A0}% under {}. {} more could hang, then {} stops it. {}",
+                joist.name,
+                joist.governing.question.name(),
+                number(joist.governing.utilisation * 100.0, 0),
+                joist.governing.under,
+                with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²"),
+                joist.to_spare.stopped_by.name(),
+                joist.grade_note.as_deref().unwrap_or_default()
+            )
+            .trim_end()
+            .to_owned(),
+        );
+    }
+    for fixing in fabric.clip.iter().chain(&fabric.bar).chain(&fabric.screws) {
+        if let Checked::Open { missing } = &fixing.checked {
+            put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), fixing.name));
+        }
+    }
+    for rule in fabric.ventilation.iter().filter(|rule| !rule.kept) {
+        put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
+    }
+    for sentence in &fabric.not_checked {
+        put(Standing::Open, "fabric", sentence.clone());
+    }
+    if let Some(air) = &fabric.air
+        && !air.kept
+    {
+        put(
+            Standing::Fails,
+            "fabric",
+            format!(
+                "Fresh air: carbon dioxide reaches {}. {} would keep to the limit.",
+                with_unit(air.peak_ppm, 0, "ppm"),
+                with_unit(air.needed_l_s.ceil(), 0, "l/s")
+            ),
+        );
+    }
+}
+
+/// The sentence with a capital at its beginning.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
