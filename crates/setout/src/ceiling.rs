@@ -3,7 +3,6 @@
 use serde::Serialize;
 
 use crate::Point;
-use crate::error::SetoutError;
 
 /// Everything the setting out of one ceiling needs.
 ///

@@ -58,15 +58,15 @@ impl Frame {
     /// The room point at `u`, `v`.
     pub fn room_from_frame(&self, u_mm: f64, v_mm: f64) -> Point {
         Point::new(
-            self.origin.x + u_mm * self.along.x + v_mm * self.across.x,
-            self.origin.y + u_mm * self.along.y + v_mm * self.across.y,
+            self.origin.x_mm + u_mm * self.along.x_mm + v_mm * self.across.x_mm,
+            self.origin.y_mm + u_mm * self.along.y_mm + v_mm * self.across.y_mm,
         )
     }
 
     /// `u` and `v` of a room point, as a point.
     pub fn frame_from_room(&self, p: Point) -> Point {
-        let (dx, dy) = (p.x - self.origin.x, p.y - self.origin.y);
-        Point::new(dx * self.along.x + dy * self.along.y, dx * self.across.x + dy * self.across.y)
+        let (dx, dy) = (p.x_mm - self.origin.x_mm, p.y_mm - self.origin.y_mm);
+        Point::new(dx * self.along.x_mm + dy * self.along.y_mm, dx * self.across.x_mm + dy * self.across.y_mm)
     }
 }
 

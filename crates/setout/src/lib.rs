@@ -4,30 +4,43 @@
 //! search, lists what breaks a rule. [`as_built::check_as_built`] does the same for what was really fixed.
 
 pub mod as_built;
+mod assemble;
+mod bars;
+mod carry;
 mod ceiling;
 pub mod check;
+mod clips;
+mod draft;
 mod error;
+mod laps;
 mod layout;
-mod point;
+mod marks;
+mod pieces;
+mod ring;
+mod room;
+mod screws;
+mod search;
+mod sheets;
+mod strips;
+mod take_off;
 
 pub use ceiling::{BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Rules, Underside};
 pub use error::SetoutError;
+pub use geometry::Point;
 pub use layout::{
     Bar, BarCut, BarLength, BarReason, BoardCount, Clip, Edge, EdgeMade, EdgeMeets, Frame, Joint, JointKind,
     JoistLoad, Lap, Layer, Layout, Level, Mark, MarkFor, Noggin, PackerCount, Piece, Sheet, StockBar,
     Support, TakeOff, WallMarks, Worth,
 };
-pub use point::Point;
+pub use screws::screws_along;
 
 /// Sets out a ceiling: the best layout found within the budget, already valid after its first few steps.
 ///
 /// Every answer has passed [`check::check`]. When no layout keeps every limit, the error says which limit to relax
 /// and, where the search found it, by how much.
 pub fn set_out(ceiling: &Ceiling, budget: &Budget) -> Result<Layout, SetoutError> {
-    let _ = (ceiling, budget);
-    Err(SetoutError::NoLayout {
-        limit: String::new(),
-        relax_to_mm: None,
-        sentence: "this ceiling cannot be set out yet".to_owned(),
-    })
+    let room = room::Room::new(ceiling)?;
+    let site = draft::Site::new(ceiling, &room);
+    let found = search::search(&site, budget)?;
+    Ok(assemble::assemble(&site, &found.draft, found.steps))
 }

@@ -1,0 +1,162 @@
+//! A draft written out as the layout a person works from.
+
+use crate::clips;
+use crate::draft::{Draft, Site};
+use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
+use crate::{marks, pieces, sheets, take_off};
+
+/// Writes a draft out.
+pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
+    let (ceiling, room) = (site.ceiling, site.room);
+    let layers: Vec<Layer> =
+        (0..ceiling.layers.len()).filter_map(|i| pieces::layer(ceiling, room, draft, i)).collect();
+    let (bars, bar_cutting) = bars(site, draft);
+    let mut level = take_off::level(ceiling);
+    let (mut clips, mut noggins): (Vec<Clip>, Vec<Noggin>) = (Vec::new(), Vec::new());
+    for (index, (bar, chosen)) in draft.bars.iter().zip(&draft.clips).enumerate() {
+        let laps: f64 = bars.get(index).map_or(0.0, |b| b.laps.iter().map(|l| l.to_mm - l.from_mm).sum());
+        let lap_share = laps * ceiling.bar.mass_kg_m / 1e3 / chosen.spots.len().max(1) as f64;
+        for ((spot, area), load) in chosen.spots.iter().zip(&chosen.areas_mm2).zip(&chosen.loads_kg) {
+            let in_frame = bar.at(spot.along_mm);
+            let at = pieces::to_room(room, in_frame);
+            let (on, joists) = if let Some(joist) = spot.joist {
+                (Support::Joist(joist), vec![joist])
+            } else {
+                let (joists, length_mm) = clips::noggin_between(room, ceiling, in_frame);
+                let why = if spot.along_mm <= ceiling.rules.end_clip_mm {
+                    "no joist near the end of the bar"
+                } else if spot.along_mm >= bar.length_mm() - ceiling.rules.end_clip_mm {
+                    "no joist near the far end of the bar"
+                } else {
+                    "no joist between two clips"
+                };
+                noggins.push(Noggin {
+                    number: noggins.len() + 1,
+                    at,
+                    joists: joists.clone(),
+                    length_mm,
+                    why: format!("{why} (bar {})", index + 1),
+                });
+                (Support::Noggin(noggins.len() - 1), joists)
+            };
+            let packer_mm = level.as_ref().and_then(|l| take_off::packer(ceiling, l, &joists, at));
+            clips.push(Clip {
+                number: clips.len() + 1,
+                bar: index,
+                along_mm: spot.along_mm,
+                at,
+                on,
+                load_kg: load + lap_share,
+                area_m2: area / 1e6,
+                packer_mm,
+            });
+        }
+    }
+    if let Some(level) = level.as_mut() {
+        level.thickest_packer_mm = clips.iter().filter_map(|c| c.packer_mm).fold(0.0, f64::max);
+    }
+    let least_boards: Vec<usize> = ceiling
+        .layers
+        .iter()
+        .map(|b| (room.area_mm2 / (b.width_mm * b.length_mm) - 1e-9).ceil().max(1.0) as usize)
+        .collect();
+    let marks = marks::marks(ceiling, room, &bars, &clips, &layers);
+    let joist_loads = take_off::joist_loads(ceiling, &clips, &noggins);
+    let take_off = take_off::take_off(ceiling, room, &layers, &bars, &clips, &noggins, &bar_cutting);
+    let proved_fewest_boards = layers.iter().zip(&least_boards).all(|(l, &least)| l.sheets.len() == least);
+    Layout {
+        frame: room.frame.clone(),
+        outline: room.outline.iter().map(|p| pieces::to_room(room, *p)).collect(),
+        bars,
+        clips,
+        noggins,
+        layers,
+        marks,
+        joist_loads,
+        bar_cutting,
+        notes: notes(level.as_ref().map(|l| l.thickest_packer_mm), draft),
+        level,
+        take_off,
+        worth: draft.worth,
+        least_boards,
+        proved_fewest_boards,
+        steps,
+    }
+}
+
+fn notes(thickest_packer_mm: Option<f64>, draft: &Draft) -> Vec<String> {
+    let mut notes = Vec::new();
+    match thickest_packer_mm {
+        None => notes.push("no level readings on some joists: the packers are not worked out".to_owned()),
+        Some(t) if t > 20.0 => notes.push(format!(
+            "the thickest packing is {t:.0} mm: use timber packs with longer screws there, or plane the lowest joist"
+        )),
+        Some(_) => {}
+    }
+    if draft.worth.slivers > 0 {
+        notes.push(format!(
+            "{} tapering pieces are narrow for their length: cut and carry them on a plank",
+            draft.worth.slivers
+        ));
+    }
+    notes
+}
+
+fn bars(site: &Site, draft: &Draft) -> (Vec<Bar>, Vec<StockBar>) {
+    let room = site.room;
+    let stock_mm = site.ceiling.bar.stock_length_mm;
+    let kerf = site.ceiling.rules.kerf_mm;
+    let all: Vec<(usize, f64)> = draft
+        .lengths
+        .iter()
+        .enumerate()
+        .flat_map(|(i, lengths)| lengths.iter().map(move |l| (i, l.1 - l.0)))
+        .collect();
+    let sizes: Vec<f64> = all.iter().map(|a| a.1).collect();
+    let (stock_of, count) = sheets::cut_lengths(&sizes, stock_mm, kerf);
+    let mut stock: Vec<StockBar> =
+        (0..count).map(|i| StockBar { number: i + 1, cuts: Vec::new(), left_over_mm: stock_mm }).collect();
+    for ((bar, length_mm), &s) in all.iter().zip(&stock_of) {
+        if let Some(own) = stock.get_mut(s) {
+            let saw = if own.left_over_mm > length_mm + kerf { kerf } else { 0.0 };
+            own.cuts.push(BarCut { bar: bar + 1, length_mm: *length_mm });
+            own.left_over_mm = (own.left_over_mm - length_mm - saw).max(0.0);
+        }
+    }
+    let mut next = stock_of.iter().copied();
+    let bars = draft
+        .bars
+        .iter()
+        .zip(&draft.lengths)
+        .enumerate()
+        .map(|(i, (bar, lengths))| Bar {
+            number: i + 1,
+            reason: bar.reason,
+            wall: bar.wall.and_then(|w| {
+                // The wall is named by its first corner in the ceiling's own order.
+                let n = room.corner.len();
+                let (a, b) = (*room.corner.get(w)?, *room.corner.get((w + 1) % n)?);
+                Some(if (a + 1) % n == b { a } else { b })
+            }),
+            from: pieces::to_room(room, bar.from),
+            to: pieces::to_room(room, bar.to),
+            length_mm: bar.length_mm(),
+            lengths: lengths
+                .iter()
+                .map(|l| BarLength { from_mm: l.0, to_mm: l.1, stock: next.next().unwrap_or(0) })
+                .collect(),
+            laps: lengths
+                .windows(2)
+                .filter_map(|pair| {
+                    let [a, b] = pair else { return None };
+                    Some(Lap {
+                        from_mm: b.0,
+                        to_mm: a.1,
+                        at: pieces::to_room(room, bar.at(f64::midpoint(b.0, a.1))),
+                    })
+                })
+                .collect(),
+        })
+        .collect();
+    (bars, stock)
+}

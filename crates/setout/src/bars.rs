@@ -1,0 +1,423 @@
+//! Where the bars run: along the walls, under the joints, and between them so that no gap is over the limit.
+
+use crate::layout::BarReason;
+use crate::ring::{self, Axis};
+use crate::room::Room;
+use crate::{BarStock, Point, Rules};
+
+/// More bars than any ceiling, to bound the work.
+const MOST_BARS: usize = 200;
+/// A stretch of bar shorter than this is left out \[mm\]; nothing could be fixed to it.
+const STUB_MM: f64 = 150.0;
+
+/// A bar in the frame, `from` being its end with the lesser `u`.
+#[derive(Clone, Debug)]
+pub(crate) struct FrameBar {
+    pub(crate) from: Point,
+    pub(crate) to: Point,
+    pub(crate) wall: Option<usize>,
+    pub(crate) reason: BarReason,
+}
+
+impl FrameBar {
+    fn new(a: Point, b: Point, wall: Option<usize>, reason: BarReason) -> Self {
+        let (from, to) = if (a.x_mm, a.y_mm) <= (b.x_mm, b.y_mm) { (a, b) } else { (b, a) };
+        Self { from, to, wall, reason }
+    }
+
+    pub(crate) fn length_mm(&self) -> f64 {
+        ring::distance(self.from, self.to)
+    }
+
+    pub(crate) fn dir(&self) -> Point {
+        let l = self.length_mm();
+        Point::new((self.to.x_mm - self.from.x_mm) / l, (self.to.y_mm - self.from.y_mm) / l)
+    }
+
+    pub(crate) fn at(&self, along_mm: f64) -> Point {
+        let d = self.dir();
+        Point::new(self.from.x_mm + along_mm * d.x_mm, self.from.y_mm + along_mm * d.y_mm)
+    }
+
+    /// `v` where the bar, drawn on by `reach` past its ends, crosses `u`.
+    fn v_at(&self, u: f64, reach: f64) -> Option<f64> {
+        let run = self.to.x_mm - self.from.x_mm;
+        if run < 1.0 {
+            return None;
+        }
+        (self.from.x_mm - reach <= u && u <= self.to.x_mm + reach)
+            .then(|| self.from.y_mm + (u - self.from.x_mm) / run * (self.to.y_mm - self.from.y_mm))
+    }
+}
+
+/// What the bars have in common.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct BarRules {
+    pub(crate) face_mm: f64,
+    pub(crate) end_gap_mm: f64,
+    pub(crate) gap_limit_mm: f64,
+    pub(crate) first_bar_mm: f64,
+}
+
+impl BarRules {
+    pub(crate) fn new(bar: &BarStock, rules: &Rules) -> Self {
+        Self {
+            face_mm: bar.face_width_mm,
+            end_gap_mm: rules.bar_end_gap_mm,
+            gap_limit_mm: rules.bar_gap_mm,
+            first_bar_mm: rules.first_bar_mm,
+        }
+    }
+
+    /// A board may reach this far past the end of its bar along the bar, as it may past a perimeter bar, and to the
+    /// perimeter bar the end stops at.
+    pub(crate) fn reach_mm(&self) -> f64 {
+        2.0 * self.first_bar_mm
+    }
+}
+
+/// The bars along the walls, the long walls first: later ones stop clear of earlier ones.
+pub(crate) fn perimeter_bars(room: &Room, rules: &BarRules) -> Vec<FrameBar> {
+    let mut order: Vec<usize> = (0..room.walls.len()).filter(|&i| room.walls[i].bar_mm.is_some()).collect();
+    order.sort_by(|&a, &b| {
+        let (p, q) = (&room.walls[a], &room.walls[b]);
+        let class = |c: f64| i32::from(c < 0.94);
+        class(p.along_cos).cmp(&class(q.along_cos)).then(q.length_mm.total_cmp(&p.length_mm)).then(a.cmp(&b))
+    });
+    let mut bars: Vec<FrameBar> = Vec::new();
+    let mut placed = vec![false; room.walls.len()];
+    for &i in &order {
+        let wall = &room.walls[i];
+        let Some(offset) = wall.bar_mm else { continue };
+        let start =
+            Point::new(wall.from.x_mm - offset * wall.dir.y_mm, wall.from.y_mm + offset * wall.dir.x_mm);
+        let line = Line { start, dir: wall.dir };
+        let mut free = line.inside(&room.ring, 0.0, wall.length_mm);
+        for (j, other) in room.walls.iter().enumerate() {
+            if j == i {
+                continue;
+            }
+            let base = if placed[j] { other.bar_mm.unwrap_or(0.0) + rules.face_mm / 2.0 } else { 0.0 };
+            free = line.keep_clear(&free, other, base, rules);
+        }
+        for obstruction in &room.obstructions {
+            free = line.keep_off(&free, obstruction, rules);
+        }
+        let mut any = false;
+        for (a, b) in free {
+            if b - a >= STUB_MM {
+                any = true;
+                bars.push(FrameBar::new(line.at(a), line.at(b), Some(i), BarReason::Perimeter));
+            }
+        }
+        placed[i] = any;
+    }
+    bars
+}
+
+struct Line {
+    start: Point,
+    dir: Point,
+}
+
+impl Line {
+    fn at(&self, t: f64) -> Point {
+        Point::new(self.start.x_mm + t * self.dir.x_mm, self.start.y_mm + t * self.dir.y_mm)
+    }
+
+    /// Stretches of the line inside a ring, between `low` and `high` along it.
+    fn inside(&self, ring: &[Point], low: f64, high: f64) -> Vec<(f64, f64)> {
+        let mut at: Vec<f64> = Vec::new();
+        let height = |p: Point| {
+            (p.y_mm - self.start.y_mm) * self.dir.x_mm - (p.x_mm - self.start.x_mm) * self.dir.y_mm
+        };
+        let along = |p: Point| {
+            (p.x_mm - self.start.x_mm) * self.dir.x_mm + (p.y_mm - self.start.y_mm) * self.dir.y_mm
+        };
+        for (a, b) in ring::sides(ring) {
+            let (ha, hb) = (height(a), height(b));
+            if (ha >= 0.0) != (hb >= 0.0) {
+                at.push(along(a) + ha / (ha - hb) * (along(b) - along(a)));
+            }
+        }
+        at.sort_by(f64::total_cmp);
+        at.chunks(2)
+            .filter_map(|pair| if let [a, b] = pair { Some((a.max(low), b.min(high))) } else { None })
+            .filter(|(a, b)| b > a)
+            .collect()
+    }
+
+    /// Takes away what runs too near a wall, or too near the bar that stands `base_mm` from it (to the bar's far side).
+    ///
+    /// The end of a bar is as wide as its face, so at a slanting wall its corner gets there first.
+    fn keep_clear(
+        &self,
+        free: &[(f64, f64)],
+        wall: &crate::room::Wall,
+        base_mm: f64,
+        rules: &BarRules,
+    ) -> Vec<(f64, f64)> {
+        let cos = (self.dir.x_mm * wall.dir.x_mm + self.dir.y_mm * wall.dir.y_mm).abs();
+        let clear = base_mm + rules.end_gap_mm + rules.face_mm / 2.0 * cos;
+        let beyond = rules.end_gap_mm + rules.face_mm / 2.0;
+        // Band of the wall: 0 <= inside <= clear, -beyond <= along <= length + beyond; both linear in t.
+        let (inside0, along0) = wall.inside_and_along(self.start);
+        let slope_inside = -self.dir.x_mm * wall.dir.y_mm + self.dir.y_mm * wall.dir.x_mm;
+        let slope_along = self.dir.x_mm * wall.dir.x_mm + self.dir.y_mm * wall.dir.y_mm;
+        let mut taken = (f64::NEG_INFINITY, f64::INFINITY);
+        for (value, slope, low, high) in
+            [(inside0, slope_inside, -1.0, clear), (along0, slope_along, -beyond, wall.length_mm + beyond)]
+        {
+            if slope.abs() < 1e-9 {
+                if value < low || value > high {
+                    return free.to_vec();
+                }
+            } else {
+                let (a, b) = ((low - value) / slope, (high - value) / slope);
+                taken = (taken.0.max(a.min(b)), taken.1.min(a.max(b)));
+            }
+        }
+        without(free, taken)
+    }
+
+    /// Takes away what runs through or too near an obstruction.
+    fn keep_off(&self, free: &[(f64, f64)], ring: &[Point], rules: &BarRules) -> Vec<(f64, f64)> {
+        let clear = rules.face_mm / 2.0 + rules.end_gap_mm;
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        let (mut under, mut over) = (f64::INFINITY, f64::NEG_INFINITY);
+        for p in ring {
+            let (dx, dy) = (p.x_mm - self.start.x_mm, p.y_mm - self.start.y_mm);
+            let (t, h) = (dx * self.dir.x_mm + dy * self.dir.y_mm, dy * self.dir.x_mm - dx * self.dir.y_mm);
+            low = low.min(t);
+            high = high.max(t);
+            under = under.min(h);
+            over = over.max(h);
+        }
+        if under > clear || over < -clear {
+            return free.to_vec();
+        }
+        without(free, (low - clear, high + clear))
+    }
+}
+
+fn without(free: &[(f64, f64)], taken: (f64, f64)) -> Vec<(f64, f64)> {
+    let mut out = Vec::with_capacity(free.len() + 1);
+    for &(a, b) in free {
+        if taken.1 <= taken.0 || taken.1 <= a || taken.0 >= b {
+            out.push((a, b));
+            continue;
+        }
+        if taken.0 > a {
+            out.push((a, taken.0));
+        }
+        if taken.1 < b {
+            out.push((taken.1, b));
+        }
+    }
+    out
+}
+
+/// The stretches of bar on the line `v`, clear of walls and of the perimeter bars.
+pub(crate) fn bars_on_line(
+    room: &Room,
+    rules: &BarRules,
+    v: f64,
+    reason: BarReason,
+) -> Option<Vec<FrameBar>> {
+    let line = Line { start: Point::new(0.0, v), dir: Point::new(1.0, 0.0) };
+    let mut free = ring::chords(&room.ring, Axis::V, v);
+    for wall in &room.walls {
+        let base = wall.bar_mm.map_or(0.0, |d| d + rules.face_mm / 2.0);
+        free = line.keep_clear(&free, wall, base, rules);
+    }
+    let before = free.clone();
+    for obstruction in &room.obstructions {
+        free = line.keep_off(&free, obstruction, rules);
+    }
+    if free != before {
+        return None;
+    }
+    Some(
+        free.into_iter()
+            .filter(|(a, b)| b - a >= STUB_MM)
+            .map(|(a, b)| FrameBar::new(Point::new(a, v), Point::new(b, v), None, reason))
+            .collect(),
+    )
+}
+
+/// A gap over the limit, with where it is.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Gap {
+    pub(crate) low_v: f64,
+    pub(crate) high_v: f64,
+    pub(crate) over_mm: f64,
+}
+
+/// Perimeter bars, joint bars and as many between as the gap limit asks for, in order across the room.
+///
+/// None when a bar would have to run through an obstruction, or the gaps cannot be closed.
+pub(crate) fn lay_bars(
+    room: &Room,
+    rules: &BarRules,
+    perimeter: &[FrameBar],
+    joint_lines: &[f64],
+) -> Option<Vec<FrameBar>> {
+    let mut bars = perimeter.to_vec();
+    let mut lines: Vec<f64> = joint_lines.to_vec();
+    for &v in joint_lines {
+        bars.extend(bars_on_line(room, rules, v, BarReason::Joint)?);
+    }
+    while let Some(gap) = widest_gap(room, rules, &bars) {
+        if bars.len() > MOST_BARS {
+            return None;
+        }
+        let width = gap.high_v - gap.low_v;
+        let parts = (width / rules.gap_limit_mm - 1e-9).ceil().max(2.0);
+        let mut added = false;
+        for k in 1..(parts as u32) {
+            let wanted = (gap.low_v + width * f64::from(k) / parts).round();
+            if let Some((v, new)) = nearest_free_line(room, rules, &lines, wanted, &gap) {
+                lines.push(v);
+                added |= !new.is_empty();
+                bars.extend(new);
+            }
+        }
+        if !added {
+            return None;
+        }
+    }
+    bars.sort_by(|a, b| {
+        let middle = |x: &FrameBar| f64::midpoint(x.from.y_mm, x.to.y_mm);
+        middle(a).total_cmp(&middle(b)).then(a.from.x_mm.total_cmp(&b.from.x_mm))
+    });
+    Some(bars)
+}
+
+fn nearest_free_line(
+    room: &Room,
+    rules: &BarRules,
+    lines: &[f64],
+    wanted: f64,
+    gap: &Gap,
+) -> Option<(f64, Vec<FrameBar>)> {
+    let clear = rules.face_mm + rules.end_gap_mm;
+    for step in 0..200 {
+        for sign in [1.0, -1.0] {
+            let v = wanted + sign * f64::from(step) * 5.0;
+            if v <= gap.low_v || v >= gap.high_v || lines.iter().any(|l| (l - v).abs() < clear) {
+                continue;
+            }
+            if let Some(new) = bars_on_line(room, rules, v, BarReason::Field)
+                && !new.is_empty()
+            {
+                return Some((v, new));
+            }
+        }
+    }
+    None
+}
+
+/// The `u` where the picture of bars and walls across the room changes.
+pub(crate) fn slice_edges(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<f64> {
+    let (low, high) = ring::extent(&room.outline);
+    let mut at: Vec<f64> = room.outline.iter().map(|p| p.x_mm).collect();
+    for bar in bars {
+        at.extend([bar.from.x_mm, bar.to.x_mm, bar.from.x_mm - reach, bar.to.x_mm + reach]);
+    }
+    at.retain(|u| (low.x_mm..=high.x_mm).contains(u));
+    at.sort_by(f64::total_cmp);
+    at.dedup_by(|a, b| (*a - *b).abs() < 1e-3);
+    at
+}
+
+/// The bars that cross `u` between two walls, as (index, v) in rising order; a bar drawn on past its end counts only
+/// where no wall lies between.
+pub(crate) fn crossings(
+    bars: &[FrameBar],
+    u: f64,
+    chord: (f64, f64),
+    reach: f64,
+    walls: &[Point],
+) -> Vec<(usize, f64)> {
+    let mut found: Vec<(usize, f64)> = Vec::new();
+    for (index, bar) in bars.iter().enumerate() {
+        if let Some(v) = bar.v_at(u, reach)
+            && chord.0 <= v
+            && v <= chord.1
+        {
+            let end = if u < bar.from.x_mm {
+                Some(bar.from)
+            } else if u > bar.to.x_mm {
+                Some(bar.to)
+            } else {
+                None
+            };
+            if end.is_none_or(|e| sees(walls, e, Point::new(u, v))) {
+                found.push((index, v));
+            }
+        }
+    }
+    found.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    found
+}
+
+/// No side of the ring lies between two points.
+fn sees(walls: &[Point], a: Point, b: Point) -> bool {
+    ring::sides(walls).all(|(p, q)| {
+        ring::crossing(a, b, p, q)
+            .is_none_or(|(t, s)| !(1e-9..=1.0 - 1e-9).contains(&t) || !(0.0..=1.0).contains(&s))
+    })
+}
+
+/// The widest gap over the limit between bars, or between a bar and a wall.
+fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Option<Gap> {
+    let reach = rules.reach_mm();
+    let edges = slice_edges(room, bars, reach);
+    let mut worst: Option<Gap> = None;
+    for pair in edges.windows(2) {
+        let [a, b] = pair else { continue };
+        if b - a < 0.5 {
+            continue;
+        }
+        let inset = ((b - a) * 1e-3).min(0.01);
+        for u in [a + inset, b - inset] {
+            for chord in ring::chords(&room.outline, Axis::U, u) {
+                let found = crossings(bars, u, chord, reach, &room.ring);
+                let mut low = chord.0;
+                for high in found.iter().map(|f| f.1).chain([chord.1]) {
+                    let over = high - low - rules.gap_limit_mm;
+                    if over > 1e-3 && worst.is_none_or(|w| over > w.over_mm + 1e-9) {
+                        worst = Some(Gap { low_v: low, high_v: high, over_mm: over });
+                    }
+                    low = high;
+                }
+            }
+        }
+    }
+    worst
+}
+
+/// A stretch of end joint is held when a bar lies under it, or a wall is so near that the perimeter bar holds it.
+pub(crate) fn joint_is_held(
+    room: &Room,
+    rules: &BarRules,
+    bars: &[FrameBar],
+    v: f64,
+    from_u: f64,
+    to_u: f64,
+) -> bool {
+    let mut bare = vec![(from_u, to_u)];
+    for bar in bars {
+        if (bar.from.y_mm - v).abs() < 1e-6 && (bar.to.y_mm - v).abs() < 1e-6 {
+            bare = without(&bare, (bar.from.x_mm, bar.to.x_mm));
+        }
+    }
+    bare.iter().all(|&(a, b)| {
+        b - a < 1e-6
+            || [a, b].iter().all(|&u| {
+                let p = Point::new(u, v);
+                ring::sides(&room.outline)
+                    .any(|(s, e)| ring::distance_to_segment(p, s, e) <= rules.first_bar_mm + 1e-6)
+            })
+    })
+}

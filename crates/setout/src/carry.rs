@@ -1,0 +1,128 @@
+//! How much ceiling each bar carries, place by place along it.
+//!
+//! Boards span from bar to bar, so each bar takes the ceiling half-way to its neighbours; at the edges it takes all of
+//! it to the wall. The shares add up to the whole ceiling.
+
+use crate::bars::{self, BarRules, FrameBar};
+use crate::ring::{self, Axis};
+use crate::room::Room;
+
+/// A stretch of one bar and the width of ceiling it carries at its two ends.
+#[derive(Clone, Copy, Debug)]
+struct Stretch {
+    from_mm: f64,
+    to_mm: f64,
+    /// Ceiling per length of bar \[mm\] at the two ends; linear between.
+    from_width_mm: f64,
+    to_width_mm: f64,
+}
+
+/// The ceiling one bar carries.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Share {
+    stretches: Vec<Stretch>,
+    before_mm2: f64,
+    after_mm2: f64,
+    length_mm: f64,
+}
+
+impl Share {
+    /// Ceiling carried between the bar's first end, what overhangs it included, and `along_mm` \[mm²\].
+    pub(crate) fn up_to(&self, along_mm: f64) -> f64 {
+        let mut area = self.before_mm2;
+        for s in &self.stretches {
+            let length = s.to_mm - s.from_mm;
+            if length <= 0.0 || along_mm <= s.from_mm {
+                continue;
+            }
+            let run = along_mm.min(s.to_mm) - s.from_mm;
+            let width = s.from_width_mm + (s.to_width_mm - s.from_width_mm) * run / length;
+            area += run * f64::midpoint(s.from_width_mm, width);
+        }
+        area
+    }
+
+    /// All the ceiling the bar carries \[mm²\].
+    pub(crate) fn whole(&self) -> f64 {
+        self.up_to(self.length_mm) + self.after_mm2
+    }
+}
+
+/// The share of every bar.
+pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Share> {
+    let mut shares: Vec<Share> =
+        bars.iter().map(|b| Share { length_mm: b.length_mm(), ..Share::default() }).collect();
+    let reach = rules.reach_mm();
+    let edges = bars::slice_edges(room, bars, reach);
+    for pair in edges.windows(2) {
+        let [a, b] = *pair else { continue };
+        let tiny = (b - a) * 1e-7;
+        let (ua, ub, um) = (a + tiny, b - tiny, f64::midpoint(a, b));
+        let (ca, cb, cm) = (
+            ring::chords(&room.outline, Axis::U, ua),
+            ring::chords(&room.outline, Axis::U, ub),
+            ring::chords(&room.outline, Axis::U, um),
+        );
+        if ca.len() != cm.len() || cb.len() != cm.len() {
+            continue;
+        }
+        for ((chord_a, chord_b), chord_m) in ca.iter().zip(&cb).zip(&cm) {
+            let found = bars::crossings(bars, um, *chord_m, reach, &room.ring);
+            if found.is_empty() {
+                let area = (b - a) * (chord_m.1 - chord_m.0);
+                give_to_nearest_end(bars, &mut shares, um, f64::midpoint(chord_m.0, chord_m.1), area);
+                continue;
+            }
+            let at = |index: usize, u: f64| {
+                let bar = &bars[index];
+                bar.from.y_mm
+                    + (u - bar.from.x_mm) / (bar.to.x_mm - bar.from.x_mm) * (bar.to.y_mm - bar.from.y_mm)
+            };
+            for (order, &(index, _)) in found.iter().enumerate() {
+                let below = order.checked_sub(1).and_then(|o| found.get(o));
+                let above = found.get(order + 1);
+                let low = |u: f64, chord: &(f64, f64)| {
+                    below.map_or(chord.0, |b| f64::midpoint(at(b.0, u), at(index, u)))
+                };
+                let high = |u: f64, chord: &(f64, f64)| {
+                    above.map_or(chord.1, |b| f64::midpoint(at(b.0, u), at(index, u)))
+                };
+                let wa = (high(a, chord_a) - low(a, chord_a)).max(0.0);
+                let wb = (high(b, chord_b) - low(b, chord_b)).max(0.0);
+                let bar = &bars[index];
+                let share = &mut shares[index];
+                if b <= bar.from.x_mm + 1e-6 {
+                    share.before_mm2 += (b - a) * f64::midpoint(wa, wb);
+                } else if a >= bar.to.x_mm - 1e-6 {
+                    share.after_mm2 += (b - a) * f64::midpoint(wa, wb);
+                } else {
+                    let cos = bar.dir().x_mm;
+                    share.stretches.push(Stretch {
+                        from_mm: (a - bar.from.x_mm) / cos,
+                        to_mm: (b - bar.from.x_mm) / cos,
+                        from_width_mm: wa * cos,
+                        to_width_mm: wb * cos,
+                    });
+                }
+            }
+        }
+    }
+    shares
+}
+
+fn give_to_nearest_end(bars: &[FrameBar], shares: &mut [Share], u: f64, v: f64, area: f64) {
+    let here = crate::Point::new(u, v);
+    let nearest = bars
+        .iter()
+        .enumerate()
+        .flat_map(|(i, b)| [(ring::distance(here, b.from), i, true), (ring::distance(here, b.to), i, false)])
+        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    if let Some((_, index, start)) = nearest {
+        let share = &mut shares[index];
+        if start {
+            share.before_mm2 += area;
+        } else {
+            share.after_mm2 += area;
+        }
+    }
+}

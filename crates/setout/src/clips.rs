@@ -1,0 +1,268 @@
+//! Which joists each bar is clipped to: the fewest clips that keep the gap, the bar ends and the load.
+
+use crate::bars::FrameBar;
+use crate::carry::Share;
+use crate::ring;
+use crate::room::Room;
+use crate::{Ceiling, Point};
+
+/// Least distance of a clip's middle from the end of its bar \[mm\]; half a clip's foot.
+pub(crate) const CLIP_END_MM: f64 = 25.0;
+/// A joist's surveyed end may fall this short of the wall it bears on \[mm\].
+const JOIST_END_MM: f64 = 20.0;
+/// More places for a clip on one bar than any ceiling has, to bound the work.
+const MOST_SPOTS: usize = 120;
+
+/// A place a clip can go.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Spot {
+    pub(crate) along_mm: f64,
+    /// The joist it is on; none for a noggin.
+    pub(crate) joist: Option<usize>,
+}
+
+/// What one clip may do.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ClipRules {
+    pub(crate) gap_mm: f64,
+    pub(crate) end_mm: f64,
+    pub(crate) rated_kg: Option<f64>,
+    /// Boards by area \[kg/mm²\].
+    pub(crate) boards_kg_mm2: f64,
+    pub(crate) bar_kg_m: f64,
+    pub(crate) stagger: bool,
+}
+
+impl ClipRules {
+    pub(crate) fn new(ceiling: &Ceiling) -> Self {
+        Self {
+            gap_mm: ceiling.rules.clip_gap_mm,
+            end_mm: ceiling.rules.end_clip_mm,
+            rated_kg: ceiling.clip.rated_load_kg,
+            boards_kg_mm2: ceiling.layers.iter().map(|l| l.mass_kg_m2).sum::<f64>() / 1e6,
+            bar_kg_m: ceiling.bar.mass_kg_m,
+            stagger: ceiling.rules.stagger_clips,
+        }
+    }
+}
+
+/// The clips of one bar with their loads.
+#[derive(Clone, Debug)]
+pub(crate) struct BarClips {
+    pub(crate) spots: Vec<Spot>,
+    pub(crate) areas_mm2: Vec<f64>,
+    pub(crate) loads_kg: Vec<f64>,
+}
+
+/// Where the joists cross a bar.
+pub(crate) fn joist_spots(room: &Room, bar: &FrameBar) -> Vec<Spot> {
+    let length = bar.length_mm();
+    let mut spots: Vec<Spot> = Vec::new();
+    for (index, joist) in room.joists.iter().enumerate() {
+        let run = ring::distance(joist.from, joist.to);
+        if let Some((t, s)) = ring::crossing(bar.from, bar.to, joist.from, joist.to) {
+            let along_mm = t * length;
+            let past = (-s).max(s - 1.0) * run;
+            if past <= JOIST_END_MM && along_mm >= CLIP_END_MM && along_mm <= length - CLIP_END_MM {
+                spots.push(Spot { along_mm, joist: Some(index) });
+            }
+        }
+    }
+    spots.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm).then(a.joist.cmp(&b.joist)));
+    spots.dedup_by(|a, b| (a.along_mm - b.along_mm).abs() < 1.0);
+    spots
+}
+
+/// Chooses the clips of a bar: fewest noggins, then fewest clips, then off the joists of the bar before, then evenly.
+///
+/// None when no choice keeps the load; `bar_mass_kg` is the bar's whole mass, laps and all.
+pub(crate) fn choose(
+    share: &Share,
+    bar: &FrameBar,
+    joists: &[Spot],
+    before: &[usize],
+    rules: &ClipRules,
+) -> Option<BarClips> {
+    let length = bar.length_mm();
+    let spots = with_noggins(joists, length, rules, false);
+    best(&spots, share, length, before, rules).or_else(|| {
+        let closer = with_noggins(joists, length, rules, true);
+        best(&closer, share, length, before, rules)
+    })
+}
+
+/// Adds noggins where the joists leave a gap over the limit or an end bare; half-way between all when `closer`.
+fn with_noggins(joists: &[Spot], length: f64, rules: &ClipRules, closer: bool) -> Vec<Spot> {
+    let mut spots = joists.to_vec();
+    let noggin = |along_mm: f64| Spot { along_mm, joist: None };
+    let at_end = (rules.end_mm * 0.75).min(length / 4.0).max(CLIP_END_MM).round();
+    if spots.first().is_none_or(|s| s.along_mm > rules.end_mm) {
+        spots.insert(0, noggin(at_end));
+    }
+    if spots.len() < 2 || spots.last().is_none_or(|s| s.along_mm < length - rules.end_mm) {
+        spots.push(noggin(length - at_end));
+    }
+    spots.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm));
+    let mut all: Vec<Spot> = Vec::with_capacity(spots.len() * 2);
+    for spot in spots {
+        if let Some(last) = all.last().copied() {
+            let gap = spot.along_mm - last.along_mm;
+            let parts = (gap / rules.gap_mm - 1e-9).ceil().max(if closer && gap > 200.0 { 2.0 } else { 1.0 })
+                as usize;
+            for k in 1..parts {
+                all.push(noggin((last.along_mm + gap * k as f64 / parts as f64).round()));
+            }
+        }
+        all.push(spot);
+    }
+    all.truncate(MOST_SPOTS);
+    all
+}
+
+/// Less is better: noggins, clips, clips on a joist of the bar before, unevenness.
+type Cost = (usize, usize, usize, f64);
+
+fn less(a: Cost, b: Cost) -> bool {
+    (a.0, a.1, a.2) < (b.0, b.1, b.2) || ((a.0, a.1, a.2) == (b.0, b.1, b.2) && a.3 < b.3)
+}
+
+fn best(spots: &[Spot], share: &Share, length: f64, before: &[usize], rules: &ClipRules) -> Option<BarClips> {
+    let n = spots.len();
+    if n < 2 {
+        return None;
+    }
+    let bar_kg_mm = rules.bar_kg_m / 1e3;
+    let carried: Vec<Vec<f64>> = (0..n)
+        .map(|i| {
+            (0..n)
+                .map(|j| {
+                    if j < i {
+                        return 0.0;
+                    }
+                    let middle = f64::midpoint(spots[i].along_mm, spots[j].along_mm);
+                    share.up_to(middle) * rules.boards_kg_mm2 + bar_kg_mm * middle
+                })
+                .collect()
+        })
+        .collect();
+    let total = share.whole() * rules.boards_kg_mm2 + bar_kg_mm * length;
+    let holds = |kg: f64| rules.rated_kg.is_none_or(|r| kg <= r + 1e-9);
+    let price = |s: &Spot| -> Cost {
+        let same = rules.stagger && s.joist.is_some_and(|j| before.contains(&j));
+        (usize::from(s.joist.is_none()), 1, usize::from(same), 0.0)
+    };
+    let add =
+        |a: Cost, b: Cost, gap: f64| -> Cost { (a.0 + b.0, a.1 + b.1, a.2 + b.2, a.3 + b.3 + gap * gap) };
+    // state[i][j]: the cheapest choice whose last two clips are i and j, and the clip before them.
+    let mut state: Vec<Vec<Option<(Cost, usize)>>> = vec![vec![None; n]; n];
+    for i in 0..n {
+        if spots[i].along_mm > rules.end_mm + 1e-9 {
+            break;
+        }
+        for j in i + 1..n {
+            let gap = spots[j].along_mm - spots[i].along_mm;
+            if gap > rules.gap_mm + 1e-9 {
+                break;
+            }
+            if holds(carried[i][j]) {
+                state[i][j] = Some((add(price(&spots[i]), price(&spots[j]), gap), usize::MAX));
+            }
+        }
+    }
+    for j in 1..n {
+        for i in 0..j {
+            let Some((cost, _)) = state[i][j] else { continue };
+            for k in j + 1..n {
+                let gap = spots[k].along_mm - spots[j].along_mm;
+                if gap > rules.gap_mm + 1e-9 {
+                    break;
+                }
+                if !holds(carried[j][k] - carried[i][j]) {
+                    continue;
+                }
+                let next = add(cost, price(&spots[k]), gap);
+                if state[j][k].is_none_or(|(c, _)| less(next, c)) {
+                    state[j][k] = Some((next, i));
+                }
+            }
+        }
+    }
+    let mut found: Option<(Cost, usize, usize)> = None;
+    for j in 1..n {
+        if spots[j].along_mm < length - rules.end_mm - 1e-9 {
+            continue;
+        }
+        for i in 0..j {
+            if let Some((cost, _)) = state[i][j]
+                && holds(total - carried[i][j])
+                && found.is_none_or(|(c, _, _)| less(cost, c))
+            {
+                found = Some((cost, i, j));
+            }
+        }
+    }
+    let (_, mut i, mut j) = found?;
+    let mut picked = vec![j, i];
+    while let Some((_, h)) = state[i][j] {
+        if h == usize::MAX {
+            break;
+        }
+        picked.push(h);
+        (i, j) = (h, i);
+    }
+    picked.reverse();
+    Some(weigh(&picked, spots, share, length, rules))
+}
+
+fn weigh(picked: &[usize], spots: &[Spot], share: &Share, length: f64, rules: &ClipRules) -> BarClips {
+    let chosen: Vec<Spot> = picked.iter().map(|&i| spots[i]).collect();
+    let mut edges: Vec<(f64, f64)> = vec![(0.0, 0.0)];
+    for pair in chosen.windows(2) {
+        if let [a, b] = pair {
+            let middle = f64::midpoint(a.along_mm, b.along_mm);
+            edges.push((share.up_to(middle), middle));
+        }
+    }
+    edges.push((share.whole(), length));
+    let mut areas_mm2 = Vec::with_capacity(chosen.len());
+    let mut loads_kg = Vec::with_capacity(chosen.len());
+    for pair in edges.windows(2) {
+        if let [a, b] = pair {
+            areas_mm2.push(b.0 - a.0);
+            loads_kg.push((b.0 - a.0) * rules.boards_kg_mm2 + (b.1 - a.1) * rules.bar_kg_m / 1e3);
+        }
+    }
+    BarClips { spots: chosen, areas_mm2, loads_kg }
+}
+
+/// The timber a noggin needs: the joists it is fixed to and its length.
+pub(crate) fn noggin_between(room: &Room, ceiling: &Ceiling, at: Point) -> (Vec<usize>, f64) {
+    let (mut left, mut right): (Option<(f64, usize)>, Option<(f64, usize)>) = (None, None);
+    for (index, joist) in room.joists.iter().enumerate() {
+        let run = joist.to.y_mm - joist.from.y_mm;
+        if run.abs() < 1.0 {
+            continue;
+        }
+        let t = (at.y_mm - joist.from.y_mm) / run;
+        if !(-0.05..=1.05).contains(&t) {
+            continue;
+        }
+        let gap = joist.from.x_mm + t * (joist.to.x_mm - joist.from.x_mm) - at.x_mm;
+        if gap <= 0.0 && left.is_none_or(|(g, _)| gap > g) {
+            left = Some((gap, index));
+        }
+        if gap > 0.0 && right.is_none_or(|(g, _)| gap < g) {
+            right = Some((gap, index));
+        }
+    }
+    let walls = ring::chords(&room.ring, ring::Axis::V, at.y_mm);
+    let chord =
+        walls.iter().find(|c| c.0 <= at.x_mm && at.x_mm <= c.1).copied().unwrap_or((at.x_mm, at.x_mm));
+    let half = |j: usize| ceiling.joists.get(j).map_or(0.0, |x| x.width_mm / 2.0);
+    let from = left.filter(|(g, _)| at.x_mm + g > chord.0 - 200.0).map(|(g, j)| (at.x_mm + g + half(j), j));
+    let to = right.filter(|(g, _)| at.x_mm + g < chord.1 + 200.0).map(|(g, j)| (at.x_mm + g - half(j), j));
+    let start = from.map_or(chord.0, |f| f.0);
+    let finish = to.map_or(chord.1, |t| t.0);
+    let joists = from.iter().chain(to.iter()).map(|x| x.1).collect();
+    (joists, (finish - start).max(0.0).round())
+}

@@ -1,0 +1,240 @@
+//! One whole layout in the frame, judged but not yet written out.
+
+use crate::bars::{self, BarRules, FrameBar};
+use crate::carry;
+use crate::clips::{self, BarClips, ClipRules};
+use crate::laps::{self, Lengths};
+use crate::layout::{JointKind, Worth};
+use crate::ring::{self, Axis};
+use crate::room::Room;
+use crate::sheets::{Place, SheetSize};
+use crate::strips::{Choice, LayerFamily, Part};
+use crate::{Ceiling, Point};
+
+/// A joint in the frame.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FrameJoint {
+    pub(crate) kind: JointKind,
+    pub(crate) from: Point,
+    pub(crate) to: Point,
+}
+
+/// One layer of a draft.
+#[derive(Clone, Debug)]
+pub(crate) struct DraftLayer {
+    pub(crate) parts: Vec<Part>,
+    pub(crate) places: Vec<Place>,
+    pub(crate) sheets: usize,
+    pub(crate) joints: Vec<FrameJoint>,
+}
+
+/// A whole layout in the frame.
+#[derive(Clone, Debug)]
+pub(crate) struct Draft {
+    pub(crate) layers: Vec<DraftLayer>,
+    pub(crate) bars: Vec<FrameBar>,
+    pub(crate) lengths: Vec<Lengths>,
+    pub(crate) clips: Vec<BarClips>,
+    pub(crate) worth: Worth,
+}
+
+/// Why a draft came to nothing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Failed {
+    /// A bar would run through an obstruction, or no bars close the gaps.
+    Bars,
+    /// A joint has no bar under it for too far.
+    JointBare,
+    /// No choice of clips keeps the load; the least load a clip would have to take \[kg\].
+    Load(f64),
+    /// No place for a lap.
+    Laps,
+}
+
+/// What is the same for every draft of one ceiling.
+pub(crate) struct Site<'a> {
+    pub(crate) ceiling: &'a Ceiling,
+    pub(crate) room: &'a Room,
+    pub(crate) bar_rules: BarRules,
+    pub(crate) clip_rules: ClipRules,
+    pub(crate) perimeter: Vec<FrameBar>,
+}
+
+impl<'a> Site<'a> {
+    pub(crate) fn new(ceiling: &'a Ceiling, room: &'a Room) -> Self {
+        let bar_rules = BarRules::new(&ceiling.bar, &ceiling.rules);
+        let perimeter = bars::perimeter_bars(room, &bar_rules);
+        Self { ceiling, room, bar_rules, clip_rules: ClipRules::new(ceiling), perimeter }
+    }
+
+    /// Works one choice per layer out to bars and clips. `bar_gap_mm` may be less than the rule allows, to spare clips.
+    pub(crate) fn draft(
+        &self,
+        families: &[LayerFamily],
+        choices: &[&Choice],
+        bar_gap_mm: f64,
+    ) -> Result<Draft, Failed> {
+        let mut joint_lines: Vec<f64> = Vec::new();
+        let mut joints_by_layer = Vec::with_capacity(families.len());
+        for (family, choice) in families.iter().zip(choices) {
+            let joints = self.joints(family, choice);
+            for joint in joints.iter().filter(|j| j.kind == JointKind::End) {
+                if !joint_lines.iter().any(|v| (v - joint.from.y_mm).abs() < 1e-6) {
+                    joint_lines.push(joint.from.y_mm);
+                }
+            }
+            joints_by_layer.push(joints);
+        }
+        joint_lines.sort_by(f64::total_cmp);
+        let bar_rules = BarRules { gap_limit_mm: bar_gap_mm, ..self.bar_rules };
+        let clear = bar_rules.face_mm + bar_rules.end_gap_mm;
+        if joint_lines.windows(2).any(|w| w[1] - w[0] < clear) {
+            return Err(Failed::Bars);
+        }
+        let bars =
+            bars::lay_bars(self.room, &bar_rules, &self.perimeter, &joint_lines).ok_or(Failed::Bars)?;
+        for joint in joints_by_layer.iter().flatten().filter(|j| j.kind == JointKind::End) {
+            let (from, to) = (joint.from, joint.to);
+            if !bars::joint_is_held(self.room, &bar_rules, &bars, from.y_mm, from.x_mm, to.x_mm) {
+                return Err(Failed::JointBare);
+            }
+        }
+        let lengths = laps::lap_bars(&bars, self.ceiling.bar.stock_length_mm, &self.ceiling.rules)
+            .ok_or(Failed::Laps)?;
+        let clips = self.clips(&bars)?;
+        let layers: Vec<DraftLayer> = families
+            .iter()
+            .zip(choices)
+            .zip(joints_by_layer)
+            .zip(&self.ceiling.layers)
+            .map(|(((family, choice), joints), board)| {
+                let parts = family.parts(choice);
+                let sheet = SheetSize {
+                    width_mm: board.width_mm,
+                    length_mm: board.length_mm,
+                    kerf_mm: self.ceiling.rules.kerf_mm,
+                };
+                let needs: Vec<_> = parts.iter().map(crate::strips::need).collect();
+                let (places, sheets) = sheet.place(&needs);
+                DraftLayer { parts, places, sheets, joints }
+            })
+            .collect();
+        let cut_mm: f64 = layers
+            .iter()
+            .zip(&self.ceiling.layers)
+            .map(|(l, b)| cut_length(l, b.width_mm, b.length_mm))
+            .sum();
+        let worth = Worth {
+            boards: layers.iter().map(|l| l.sheets).sum(),
+            slivers: choices.iter().map(|c| c.slivers).sum(),
+            pieces: choices.iter().map(|c| c.pieces).sum(),
+            cut_half_metres: (cut_mm / 500.0).ceil() as usize,
+            bars: bars.len(),
+            clips: clips
+                .iter()
+                .map(|c| c.spots.len() + c.spots.iter().filter(|s| s.joist.is_none()).count())
+                .sum(),
+        };
+        Ok(Draft { layers, bars, lengths, clips, worth })
+    }
+
+    fn clips(&self, bars: &[FrameBar]) -> Result<Vec<BarClips>, Failed> {
+        let shares = carry::shares(self.room, &self.bar_rules, bars);
+        let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
+        for (bar, share) in bars.iter().zip(&shares) {
+            let before: Vec<usize> = all
+                .last()
+                .map_or_else(Vec::new, |b: &BarClips| b.spots.iter().filter_map(|s| s.joist).collect());
+            let joists = clips::joist_spots(self.room, bar);
+            let Some(chosen) = clips::choose(share, bar, &joists, &before, &self.clip_rules) else {
+                let free = ClipRules {
+                    rated_kg: None,
+                    gap_mm: self.clip_rules.gap_mm.min(300.0),
+                    ..self.clip_rules
+                };
+                let least = clips::choose(share, bar, &joists, &before, &free)
+                    .map_or(f64::INFINITY, |c| c.loads_kg.iter().copied().fold(0.0, f64::max));
+                return Err(Failed::Load(least));
+            };
+            all.push(chosen);
+        }
+        Ok(all)
+    }
+
+    /// Every joint of one layer.
+    fn joints(&self, family: &LayerFamily, choice: &Choice) -> Vec<FrameJoint> {
+        let outline = &self.room.outline;
+        let (low, high) = ring::extent(outline);
+        let long = family.long_lines(choice);
+        let mut joints = Vec::new();
+        for &u in long {
+            for (a, b) in ring::chords(outline, Axis::U, u) {
+                joints.push(FrameJoint {
+                    kind: JointKind::Long,
+                    from: Point::new(u, a),
+                    to: Point::new(u, b),
+                });
+            }
+        }
+        for strip in 0..=long.len() {
+            let from = strip.checked_sub(1).and_then(|s| long.get(s)).copied().unwrap_or(low.x_mm);
+            let to = long.get(strip).copied().unwrap_or(high.x_mm);
+            let Some(lines) = family.phase_lines.get(choice.phases[strip % choice.turn]) else { continue };
+            for &v in lines {
+                for (a, b) in ring::chords(outline, Axis::V, v) {
+                    let (a, b) = (a.max(from), b.min(to));
+                    if b - a > 1e-6 {
+                        joints.push(FrameJoint {
+                            kind: JointKind::End,
+                            from: Point::new(a, v),
+                            to: Point::new(b, v),
+                        });
+                    }
+                }
+            }
+        }
+        joints
+    }
+}
+
+/// Cuts of one layer: every edge of a piece that is not a factory edge of its sheet \[mm\].
+fn cut_length(layer: &DraftLayer, width_mm: f64, length_mm: f64) -> f64 {
+    layer
+        .parts
+        .iter()
+        .zip(&layer.places)
+        .map(|(part, place)| {
+            let whole = [
+                (part.low.x_mm, true),
+                (part.high.x_mm, true),
+                (part.low.y_mm, false),
+                (part.high.y_mm, false),
+            ];
+            let round: f64 = ring::perimeter(&part.ring);
+            // Edges that can lie on the sheet's own edges: its box against the sheet.
+            let on_sheet = [
+                place.at.x_mm < 1e-6,
+                place.at.x_mm + part.width_mm() > width_mm - 1e-6,
+                place.at.y_mm < 1e-6,
+                place.at.y_mm + part.length_mm() > length_mm - 1e-6,
+            ];
+            let kept: f64 = whole
+                .iter()
+                .zip(on_sheet)
+                .filter(|(_, on)| *on)
+                .map(|((at, is_u), _)| edge_on(&part.ring, *at, *is_u))
+                .sum();
+            round - kept
+        })
+        .sum()
+}
+
+fn edge_on(ring_points: &[Point], at: f64, is_u: bool) -> f64 {
+    ring::sides(ring_points)
+        .filter(|(a, b)| {
+            let (p, q) = if is_u { (a.x_mm, b.x_mm) } else { (a.y_mm, b.y_mm) };
+            (p - at).abs() < 1e-6 && (q - at).abs() < 1e-6
+        })
+        .map(|(a, b)| ring::distance(a, b))
+        .sum()
+}

@@ -1,0 +1,99 @@
+//! Lengths and laps of bars longer than the stock.
+
+use crate::Rules;
+use crate::bars::FrameBar;
+
+/// Steps in which a lap is moved when both ends of its range clash with the neighbour's \[mm\].
+const LAP_STEP_MM: f64 = 50.0;
+
+/// The lengths of one bar: from and to, along the bar.
+pub(crate) type Lengths = Vec<(f64, f64)>;
+
+/// Cuts every bar into lengths of stock. Laps lie turn and turn about towards either end, so that neighbours are never
+/// lapped in line. None when no place is left for a lap.
+pub(crate) fn lap_bars(bars: &[FrameBar], stock_mm: f64, rules: &Rules) -> Option<Vec<Lengths>> {
+    let mut done: Vec<Lengths> = Vec::with_capacity(bars.len());
+    let mut turn = false;
+    for (index, bar) in bars.iter().enumerate() {
+        let length = bar.length_mm();
+        if length <= stock_mm {
+            done.push(vec![(0.0, length)]);
+            continue;
+        }
+        let fits = |lengths: &Lengths| {
+            let mine = lap_middles(bar, lengths);
+            (0..index).all(|other| {
+                bars.get(other).zip(done.get(other)).is_none_or(|(b, l)| {
+                    lap_middles(b, l).iter().all(|&(u, v)| {
+                        mine.iter().all(|&(x, y)| {
+                            (v - y).abs() > rules.bar_gap_mm + 1.0 || (u - x).abs() >= rules.lap_stagger_mm
+                        })
+                    })
+                })
+            })
+        };
+        let lengths = ways(length, stock_mm, rules.min_lap_mm, turn).into_iter().find(fits)?;
+        turn = !turn;
+        done.push(lengths);
+    }
+    Some(done)
+}
+
+fn lap_middles(bar: &FrameBar, lengths: &Lengths) -> Vec<(f64, f64)> {
+    lengths
+        .windows(2)
+        .filter_map(|pair| if let [a, b] = pair { Some(bar.at(f64::midpoint(b.0, a.1))) } else { None })
+        .map(|p| (p.x_mm, p.y_mm))
+        .collect()
+}
+
+/// Ways to make up a length with the fewest stock bars: whole stock from one end, from the other, then shifted.
+fn ways(length: f64, stock: f64, lap: f64, from_far_end: bool) -> Vec<Lengths> {
+    let gain = stock - lap;
+    let count = ((length - lap) / gain).ceil().max(2.0);
+    // The first length may be this short when all the others are whole.
+    let least = (length - (count - 1.0) * gain).max(2.0 * lap);
+    let mut firsts = vec![stock, least];
+    let mut at = stock - LAP_STEP_MM;
+    while at > least {
+        firsts.push(at);
+        at -= LAP_STEP_MM;
+    }
+    if from_far_end {
+        firsts.swap(0, 1);
+    }
+    firsts.into_iter().map(|first| from_first(length, stock, lap, first)).collect()
+}
+
+fn from_first(length: f64, stock: f64, lap: f64, first: f64) -> Lengths {
+    let mut out = vec![(0.0, first.min(length))];
+    let mut end = first;
+    while end < length - 1e-9 {
+        let start = end - lap;
+        let finish = (start + stock).min(length);
+        // A last length shorter than two laps is lengthened backwards, which only makes its lap longer.
+        let start = start.min(length - 2.0 * lap).max(0.0);
+        out.push((start, finish));
+        end = finish;
+        if out.len() > 200 {
+            break;
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_bar_is_made_up_with_the_least_lap() {
+        let ways = ways(5230.0, 3600.0, 150.0, false);
+        assert_eq!(ways[0], vec![(0.0, 3600.0), (3450.0, 5230.0)]);
+        assert_eq!(ways[1], vec![(0.0, 1780.0), (1630.0, 5230.0)]);
+        for way in &ways {
+            assert!(way.windows(2).all(|p| p[0].1 - p[1].0 >= 150.0 - 1e-9), "{way:?}");
+            assert!(way.iter().all(|l| l.1 - l.0 <= 3600.0 + 1e-9), "{way:?}");
+        }
+    }
+}

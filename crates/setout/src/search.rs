@@ -1,0 +1,325 @@
+//! The search: the best choices of each layer, put together so that the layers' joints keep apart, then worked out to
+//! bars and clips.
+//!
+//! The family it ranges over: strips of whole board width from the origins of [`crate::strips`], end joints of
+//! neighbouring strips at two phases turn and turn about, either way round. It is not proved that no better layout lies
+//! outside the family; only the area bound is proved.
+
+use crate::draft::{Draft, Failed, Site};
+use crate::error::SetoutError;
+use crate::strips::{self, Choice, LayerFamily};
+use crate::{Budget, Ceiling};
+
+/// Combinations kept for working out: more find fewer bars, each costs some tenth of a millisecond.
+const KEPT: usize = 400;
+/// Choices of one layer looked at, best first.
+const MOST_CHOICES: usize = 6000;
+/// Bar gaps tried, as shares of the limit, when the clips' load does not allow the whole.
+const CLOSER_BARS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.4];
+
+/// What the search found.
+pub(crate) struct Found {
+    pub(crate) draft: Draft,
+    pub(crate) steps: u64,
+}
+
+/// The layout with the least [`crate::Worth`] within the budget.
+pub(crate) fn search(site: &Site, budget: &Budget) -> Result<Found, SetoutError> {
+    let ceiling = site.ceiling;
+    let families: Vec<LayerFamily> =
+        ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules)).collect();
+    for (index, family) in families.iter().enumerate() {
+        if family.choices.is_empty() {
+            return Err(no_choice(ceiling, index, family));
+        }
+    }
+    let combinations = combine(site, &families, ceiling.rules.stagger_layers_mm, false);
+    if combinations.is_empty() {
+        return Err(no_stagger(site, &families));
+    }
+    let mut steps = 0;
+    let mut failed = None;
+    let mut best = try_all(site, &families, &combinations, budget, &mut steps, &mut failed);
+    if best.is_none() {
+        let others = combine(site, &families, ceiling.rules.stagger_layers_mm, true);
+        best = try_all(site, &families, &others, budget, &mut steps, &mut failed);
+    }
+    best.map(|draft| Found { draft, steps }).ok_or_else(|| no_draft(ceiling, failed))
+}
+
+fn try_all(
+    site: &Site,
+    families: &[LayerFamily],
+    combinations: &[Combination],
+    budget: &Budget,
+    steps: &mut u64,
+    failed: &mut Option<Failed>,
+) -> Option<Draft> {
+    let mut best: Option<Draft> = None;
+    for share in CLOSER_BARS {
+        let mut load_only = false;
+        for combination in combinations {
+            // The first answer is always looked for, however small the budget.
+            if *steps >= budget.steps && (best.is_some() || *steps > budget.steps.saturating_add(KEPT as u64))
+            {
+                break;
+            }
+            if best.as_ref().is_some_and(|b| {
+                (combination.boards, combination.slivers, combination.pieces)
+                    > (b.worth.boards, b.worth.slivers, b.worth.pieces)
+            }) {
+                break;
+            }
+            *steps += 1;
+            let choices: Vec<&Choice> =
+                families.iter().zip(&combination.choices).filter_map(|(f, &c)| f.choices.get(c)).collect();
+            match site.draft(families, &choices, site.bar_rules.gap_limit_mm * share) {
+                Ok(draft) => {
+                    if best.as_ref().is_none_or(|b| draft.worth < b.worth) {
+                        best = Some(draft);
+                    }
+                }
+                Err(reason) => {
+                    load_only |= matches!(reason, Failed::Load(_));
+                    note(failed, reason);
+                }
+            }
+        }
+        if best.is_some() || !load_only {
+            break;
+        }
+    }
+    best
+}
+
+fn note(failed: &mut Option<Failed>, reason: Failed) {
+    let keep = match (*failed, reason) {
+        (None, _) => true,
+        (Some(Failed::Load(old)), Failed::Load(new)) => new < old,
+        (Some(_), Failed::Load(_)) => true,
+        _ => false,
+    };
+    if keep {
+        *failed = Some(reason);
+    }
+}
+
+/// One choice per layer, with what is known of it before bars are laid.
+#[derive(Clone, Debug)]
+struct Combination {
+    boards: usize,
+    slivers: usize,
+    pieces: usize,
+    bars: usize,
+    choices: Vec<usize>,
+}
+
+impl Combination {
+    fn key(&self) -> (usize, usize, usize, usize) {
+        (self.boards, self.slivers, self.pieces, self.bars)
+    }
+}
+
+/// The best combinations whose layers keep their joints apart; `spread` takes them from all over instead, for rooms
+/// where the best cannot be built.
+fn combine(site: &Site, families: &[LayerFamily], stagger_mm: f64, spread: bool) -> Vec<Combination> {
+    let Some(first) = families.first() else { return Vec::new() };
+    let stride = |count: usize| if spread { (count / 150).max(1) } else { 1 };
+    let mut kept: Vec<Combination> = first
+        .choices
+        .iter()
+        .enumerate()
+        .step_by(stride(first.choices.len()))
+        .take(MOST_CHOICES)
+        .map(|(i, c)| Combination {
+            boards: c.boards,
+            slivers: c.slivers,
+            pieces: c.pieces,
+            bars: 0,
+            choices: vec![i],
+        })
+        .collect();
+    for (layer, family) in families.iter().enumerate().skip(1) {
+        let Some(under) = families.get(layer - 1) else { continue };
+        let ends = strips::stagger_table(&under.phase_lines, &family.phase_lines, stagger_mm);
+        let longs: Vec<Vec<bool>> = (0..under.origin_count())
+            .map(|a| {
+                (0..family.origin_count())
+                    .map(|b| strips::lines_apart(under.origin_lines(a), family.origin_lines(b), stagger_mm))
+                    .collect()
+            })
+            .collect();
+        let apart = |a: &Choice, b: &Choice| {
+            longs[a.origin][b.origin]
+                && ends[a.phases[0]][b.phases[0]]
+                && ends[a.phases[1]][b.phases[1]]
+                && ends[a.phases[0]][b.phases[1]]
+                && ends[a.phases[1]][b.phases[0]]
+        };
+        let mut next: Vec<Combination> = Vec::new();
+        let mut limit: Option<(usize, usize, usize, usize)> = None;
+        for combination in &kept {
+            let Some(a) = combination.choices.last().and_then(|&i| under.choices.get(i)) else { continue };
+            for (i, b) in
+                family.choices.iter().enumerate().step_by(stride(family.choices.len())).take(MOST_CHOICES)
+            {
+                let boards = combination.boards + b.boards;
+                if limit.is_some_and(|l| boards > l.0) {
+                    break;
+                }
+                if !apart(a, b) {
+                    continue;
+                }
+                let (slivers, pieces) = (combination.slivers + b.slivers, combination.pieces + b.pieces);
+                if limit.is_some_and(|l| (boards, slivers, pieces) > (l.0, l.1, l.2)) {
+                    continue;
+                }
+                let mut choices = combination.choices.clone();
+                choices.push(i);
+                let bars = bars_guess(site, families, &choices);
+                let new = Combination { boards, slivers, pieces, bars, choices };
+                if limit.is_none_or(|l| new.key() < l) {
+                    next.push(new);
+                }
+                if next.len() >= 4 * KEPT {
+                    shorten(&mut next, KEPT, spread);
+                    if !spread {
+                        limit = next.last().map(Combination::key);
+                    }
+                }
+            }
+        }
+        shorten(&mut next, KEPT, spread);
+        kept = next;
+    }
+    if families.len() == 1 {
+        for c in &mut kept {
+            c.bars = bars_guess(site, families, &c.choices);
+        }
+        shorten(&mut kept, KEPT, spread);
+    }
+    kept
+}
+
+fn shorten(list: &mut Vec<Combination>, to: usize, spread: bool) {
+    list.sort_by(|a, b| a.key().cmp(&b.key()).then_with(|| a.choices.cmp(&b.choices)));
+    if spread && list.len() > to {
+        let stride = list.len().div_ceil(to);
+        let mut index = 0;
+        list.retain(|_| {
+            index += 1;
+            (index - 1) % stride == 0
+        });
+    } else {
+        list.truncate(to);
+    }
+}
+
+/// Bars across a plain room with these joints: enough to rank by.
+fn bars_guess(site: &Site, families: &[LayerFamily], choices: &[usize]) -> usize {
+    let mut lines: Vec<f64> = Vec::with_capacity(16);
+    for (family, &choice) in families.iter().zip(choices) {
+        let Some(choice) = family.choices.get(choice) else { continue };
+        for &phase in &choice.phases[..2] {
+            if let Some(l) = family.phase_lines.get(phase) {
+                lines.extend_from_slice(l);
+            }
+        }
+    }
+    let (low, high) = crate::ring::extent(&site.room.outline);
+    lines.extend([low.y_mm + 75.0, high.y_mm - 75.0]);
+    lines.sort_by(f64::total_cmp);
+    lines.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    let between: f64 = lines
+        .windows(2)
+        .map(|w| ((w[1] - w[0]) / site.bar_rules.gap_limit_mm - 1e-9).ceil() - 1.0)
+        .map(|n| n.max(0.0))
+        .sum();
+    lines.len() + between as usize
+}
+
+fn no_choice(ceiling: &Ceiling, layer: usize, family: &LayerFamily) -> SetoutError {
+    let rules = &ceiling.rules;
+    let (width, length) = family.nearest;
+    let material = ceiling.layers.get(layer).map_or("", |l| &l.material);
+    let (limit, relax, has) = if width < rules.min_strip_mm {
+        ("min_strip_mm", width, rules.min_strip_mm)
+    } else if length < rules.min_piece_mm {
+        ("min_piece_mm", length, rules.min_piece_mm)
+    } else {
+        return SetoutError::NoLayout {
+            limit: "stagger_rows_mm".into(),
+            relax_to_mm: None,
+            sentence: format!(
+                "layer {} ({material}): no way of laying it keeps rules.min_strip_mm, rules.min_piece_mm and rules.stagger_rows_mm together; lower rules.stagger_rows_mm from {:.0} first",
+                layer + 1,
+                rules.stagger_rows_mm
+            ),
+        };
+    };
+    SetoutError::NoLayout {
+        limit: limit.into(),
+        relax_to_mm: Some(relax.floor()),
+        sentence: format!(
+            "layer {} ({material}): every way of laying it leaves a piece under rules.{limit} = {has:.0}; the nearest leaves {:.0} mm, so lower the limit to about that, or take another size of board",
+            layer + 1,
+            relax.floor()
+        ),
+    }
+}
+
+fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
+    let limit = site.ceiling.rules.stagger_layers_mm;
+    let mut relax = None;
+    let mut at = limit - 5.0;
+    while at >= 0.0 {
+        if !combine(site, families, at, true).is_empty() {
+            relax = Some(at.floor());
+            break;
+        }
+        at -= 5.0_f64.max(limit / 40.0);
+    }
+    let advice = relax.map_or_else(
+        || "no lower limit helps either; change the format of one layer's boards".to_owned(),
+        |r| format!("lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
+    );
+    SetoutError::NoLayout {
+        limit: "stagger_layers_mm".into(),
+        relax_to_mm: relax,
+        sentence: format!(
+            "the joints of the two layers cannot be kept {limit:.0} mm apart in this room: {advice}"
+        ),
+    }
+}
+
+fn no_draft(ceiling: &Ceiling, failed: Option<Failed>) -> SetoutError {
+    match failed {
+        Some(Failed::Load(least)) => {
+            let rated = ceiling.clip.rated_load_kg.unwrap_or(0.0);
+            SetoutError::NoLayout {
+                limit: "rated_load_kg".into(),
+                relax_to_mm: None,
+                sentence: format!(
+                    "a clip rated {rated:.1} kg is overloaded wherever the clips go: the most evenly shared ceiling puts {least:.1} kg on one; take a clip rated {:.0} kg or more, lower rules.bar_gap_mm, or hang lighter boards",
+                    least.ceil()
+                ),
+            }
+        }
+        Some(Failed::Laps) => SetoutError::NoLayout {
+            limit: "lap_stagger_mm".into(),
+            relax_to_mm: Some((ceiling.rules.lap_stagger_mm / 2.0).floor()),
+            sentence: format!(
+                "the bars cannot be lapped without two neighbouring laps within {:.0} mm; lower rules.lap_stagger_mm or take longer bars than {:.0} mm",
+                ceiling.rules.lap_stagger_mm, ceiling.bar.stock_length_mm
+            ),
+        },
+        Some(Failed::Bars | Failed::JointBare) | None => SetoutError::NoLayout {
+            limit: "bar_gap_mm".into(),
+            relax_to_mm: None,
+            sentence: format!(
+                "no way of laying the boards has a bar under every end joint with bars {:.0} mm apart at most; raise rules.first_bar_mm or rules.bar_gap_mm, or leave out what comes through the ceiling",
+                ceiling.rules.bar_gap_mm
+            ),
+        },
+    }
+}

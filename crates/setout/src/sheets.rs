@@ -1,0 +1,166 @@
+//! Which sheet each piece is cut from: guillotine cuts, offcuts used again, bound edges kept to the long joints.
+
+use crate::Point;
+
+/// What the sheet must give for one piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Need {
+    pub(crate) width_mm: f64,
+    pub(crate) length_mm: f64,
+    /// A long side of the piece meets the next strip, so it must be a bound edge of the sheet.
+    pub(crate) bound_edge: bool,
+}
+
+/// Where a piece lies on its sheet: the corner of its box nearest the sheet's own corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Place {
+    pub(crate) sheet: usize,
+    pub(crate) at: Point,
+}
+
+/// The size of a sheet and what a cut takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct SheetSize {
+    pub(crate) width_mm: f64,
+    pub(crate) length_mm: f64,
+    pub(crate) kerf_mm: f64,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Offcut {
+    sheet: usize,
+    x_mm: f64,
+    y_mm: f64,
+    width: f64,
+    length: f64,
+}
+
+const FIT_MM: f64 = 1e-6;
+
+impl SheetSize {
+    /// Places every piece, the widest and longest first, in the offcut it fits tightest; a new sheet when none fits.
+    ///
+    /// Gives the places in the order of the needs, and the number of sheets. Needs larger than the sheet are given a
+    /// sheet each; the caller cuts none such.
+    pub(crate) fn place(&self, needs: &[Need]) -> (Vec<Place>, usize) {
+        let mut order: Vec<usize> = (0..needs.len()).collect();
+        order.sort_by(|&a, &b| {
+            let (p, q) = (&needs[a], &needs[b]);
+            q.width_mm.total_cmp(&p.width_mm).then(q.length_mm.total_cmp(&p.length_mm)).then(a.cmp(&b))
+        });
+        let mut places = vec![Place { sheet: 0, at: Point::new(0.0, 0.0) }; needs.len()];
+        let mut offcuts: Vec<Offcut> = Vec::new();
+        let mut sheets = 0;
+        for index in order {
+            let need = &needs[index];
+            let best = (0..offcuts.len()).filter(|&i| self.fits(&offcuts[i], need)).min_by(|&a, &b| {
+                let slack = |o: &Offcut| {
+                    let (w, l) = (o.width - need.width_mm, o.length - need.length_mm);
+                    (w.min(l), w.max(l))
+                };
+                let (p, q) = (slack(&offcuts[a]), slack(&offcuts[b]));
+                p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)).then(a.cmp(&b))
+            });
+            let offcut = if let Some(i) = best {
+                offcuts.swap_remove(i)
+            } else {
+                sheets += 1;
+                Offcut {
+                    sheet: sheets - 1,
+                    x_mm: 0.0,
+                    y_mm: 0.0,
+                    width: self.width_mm,
+                    length: self.length_mm,
+                }
+            };
+            let at_right = offcut.x_mm > FIT_MM && self.touches_right(&offcut);
+            let x = if at_right { offcut.x_mm + offcut.width - need.width_mm } else { offcut.x_mm };
+            places[index] = Place { sheet: offcut.sheet, at: Point::new(x, offcut.y_mm) };
+            self.split(&offcut, need, at_right, &mut offcuts);
+        }
+        (places, sheets)
+    }
+
+    fn touches_right(&self, o: &Offcut) -> bool {
+        o.x_mm + o.width > self.width_mm - FIT_MM
+    }
+
+    fn fits(&self, o: &Offcut, need: &Need) -> bool {
+        o.width > need.width_mm - FIT_MM
+            && o.length > need.length_mm - FIT_MM
+            && (!need.bound_edge || o.x_mm < FIT_MM || self.touches_right(o))
+    }
+
+    fn split(&self, o: &Offcut, need: &Need, at_right: bool, offcuts: &mut Vec<Offcut>) {
+        let beside = o.width - need.width_mm - self.kerf_mm;
+        let beyond = o.length - need.length_mm - self.kerf_mm;
+        let side_x = if at_right { o.x_mm } else { o.x_mm + need.width_mm + self.kerf_mm };
+        let end_y = o.y_mm + need.length_mm + self.kerf_mm;
+        let own_x = if at_right { o.x_mm + o.width - need.width_mm } else { o.x_mm };
+        // Rip first leaves a full-length strip beside; cross-cut first leaves a full-width end. The larger is kept whole.
+        let rip_first = beside > 0.0 && beside * o.length >= o.width * beyond.max(0.0);
+        if beside > 1.0 {
+            let length = if rip_first { o.length } else { need.length_mm };
+            offcuts.push(Offcut { sheet: o.sheet, x_mm: side_x, y_mm: o.y_mm, width: beside, length });
+        }
+        if beyond > 1.0 {
+            let (x, width) = if rip_first { (own_x, need.width_mm) } else { (o.x_mm, o.width) };
+            offcuts.push(Offcut { sheet: o.sheet, x_mm: x, y_mm: end_y, width, length: beyond });
+        }
+    }
+}
+
+/// First-fit decreasing of lengths into stock, the saw's cut counted: the stock index of each length, and the count.
+pub(crate) fn cut_lengths(lengths_mm: &[f64], stock_mm: f64, kerf_mm: f64) -> (Vec<usize>, usize) {
+    let mut order: Vec<usize> = (0..lengths_mm.len()).collect();
+    order.sort_by(|&a, &b| lengths_mm[b].total_cmp(&lengths_mm[a]).then(a.cmp(&b)));
+    let mut left: Vec<f64> = Vec::new();
+    let mut stock = vec![0; lengths_mm.len()];
+    for index in order {
+        let length = lengths_mm[index];
+        let fit = left.iter().position(|&l| l > length - FIT_MM);
+        let bar = fit.unwrap_or_else(|| {
+            left.push(stock_mm);
+            left.len() - 1
+        });
+        stock[index] = bar;
+        left[bar] -= length + kerf_mm;
+    }
+    (stock, left.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SHEET: SheetSize = SheetSize { width_mm: 1200.0, length_mm: 2400.0, kerf_mm: 3.0 };
+
+    fn need(width_mm: f64, length_mm: f64) -> Need {
+        Need { width_mm, length_mm, bound_edge: true }
+    }
+
+    #[test]
+    fn two_edge_strips_share_a_sheet_and_keep_a_bound_edge_each() {
+        let (places, sheets) = SHEET.place(&[need(500.0, 2400.0), need(500.0, 2400.0)]);
+        assert_eq!(sheets, 1);
+        assert_eq!(places[0].at.x_mm, 0.0);
+        assert_eq!(places[1].at.x_mm, 700.0);
+    }
+
+    #[test]
+    fn the_saw_takes_its_share() {
+        assert_eq!(SHEET.place(&[need(1200.0, 1200.0), need(1200.0, 1200.0)]).1, 2);
+        assert_eq!(SHEET.place(&[need(1200.0, 1200.0), need(1200.0, 1197.0)]).1, 1);
+    }
+
+    #[test]
+    fn a_third_strip_without_a_bound_edge_left_takes_a_new_sheet() {
+        assert_eq!(SHEET.place(&[need(390.0, 2400.0), need(390.0, 2400.0), need(390.0, 2400.0)]).1, 2);
+    }
+
+    #[test]
+    fn bars_share_stock() {
+        let (_, count) = cut_lengths(&[3600.0, 1790.0, 3600.0, 1790.0], 3600.0, 3.0);
+        assert_eq!(count, 3);
+    }
+}

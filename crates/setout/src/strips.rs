@@ -1,0 +1,312 @@
+//! Boards in strips: where the long joints and the end joints of one layer may run, and what each choice costs.
+
+use crate::ring::{self, Axis};
+use crate::room::Room;
+use crate::sheets::{Need, SheetSize};
+use crate::{BoardLayer, Point, Rules};
+
+/// Coarse steps of the origins tried, as parts of a board.
+const ORIGIN_STEPS: u32 = 12;
+/// Lines nearer than this to one already tried are the same line \[mm\].
+const SAME_LINE_MM: f64 = 0.5;
+/// Corners of the room tried as origins at most.
+const MOST_CORNERS: usize = 8;
+/// Lines this near the edge of the boards make no joint \[mm\].
+const NO_JOINT_MM: f64 = 1e-6;
+
+/// A piece of board in the frame.
+#[derive(Clone, Debug)]
+pub(crate) struct Part {
+    pub(crate) strip: usize,
+    pub(crate) ring: Vec<Point>,
+    pub(crate) low: Point,
+    pub(crate) high: Point,
+    pub(crate) area_mm2: f64,
+}
+
+impl Part {
+    fn new(strip: usize, ring: Vec<Point>) -> Self {
+        let (low, high) = ring::extent(&ring);
+        let area_mm2 = ring::area(&ring);
+        Self { strip, ring, low, high, area_mm2 }
+    }
+
+    pub(crate) fn width_mm(&self) -> f64 {
+        self.high.x_mm - self.low.x_mm
+    }
+
+    pub(crate) fn length_mm(&self) -> f64 {
+        self.high.y_mm - self.low.y_mm
+    }
+
+    fn is_sliver(&self, rules: &Rules) -> bool {
+        self.area_mm2 < rules.min_strip_mm * self.length_mm()
+            || self.area_mm2 < rules.min_piece_mm * self.width_mm()
+    }
+}
+
+/// One strip cut at one phase.
+#[derive(Clone, Debug)]
+struct StripCut {
+    parts: Vec<Part>,
+    needs: Vec<Need>,
+    whole: usize,
+    slivers: usize,
+}
+
+/// One set of long joints and every way its strips can be cut.
+#[derive(Clone, Debug)]
+struct Strips {
+    lines: Vec<f64>,
+    /// By strip, by phase; none where a piece would be under the minimum.
+    cuts: Vec<Vec<Option<StripCut>>>,
+}
+
+/// How one layer is laid: which long joints, and which phases turn and turn about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Choice {
+    pub(crate) origin: usize,
+    pub(crate) phases: [usize; 3],
+    pub(crate) turn: usize,
+    pub(crate) boards: usize,
+    pub(crate) slivers: usize,
+    pub(crate) pieces: usize,
+}
+
+/// Every way of laying one layer that the search looks at.
+#[derive(Clone, Debug)]
+pub(crate) struct LayerFamily {
+    origins: Vec<Strips>,
+    /// End-joint lines by phase, those inside the room only.
+    pub(crate) phase_lines: Vec<Vec<f64>>,
+    /// Choices that keep the limits within the layer, best first.
+    pub(crate) choices: Vec<Choice>,
+    /// Pairs of phases tried.
+    pub(crate) tried: u64,
+    /// The narrowest strip and shortest piece of the choice that comes nearest to the limits.
+    pub(crate) nearest: (f64, f64),
+}
+
+impl LayerFamily {
+    pub(crate) fn new(room: &Room, layer: &BoardLayer, rules: &Rules) -> Self {
+        let (low, high) = ring::extent(&room.outline);
+        let corners = |axis: Axis| -> Vec<f64> {
+            room.outline.iter().map(|p| if axis == Axis::U { p.x_mm } else { p.y_mm }).collect()
+        };
+        let u_origins = origins(low.x_mm, high.x_mm, layer.width_mm, &corners(Axis::U));
+        let v_origins = origins(low.y_mm, high.y_mm, layer.length_mm, &corners(Axis::V));
+        let phase_lines: Vec<Vec<f64>> =
+            v_origins.iter().map(|&o| lines(o, layer.length_mm, low.y_mm, high.y_mm)).collect();
+        let mut nearest = (0.0, 0.0);
+        let origins: Vec<Strips> = u_origins
+            .iter()
+            .filter_map(|&o| {
+                Strips::new(
+                    room,
+                    layer,
+                    rules,
+                    lines(o, layer.width_mm, low.x_mm, high.x_mm),
+                    &phase_lines,
+                    &mut nearest,
+                )
+            })
+            .collect();
+        let mut family = Self { origins, phase_lines, choices: Vec::new(), tried: 0, nearest };
+        family.choose(layer, rules);
+        family
+    }
+
+    /// Long-joint lines of a choice.
+    pub(crate) fn long_lines(&self, choice: &Choice) -> &[f64] {
+        self.origins.get(choice.origin).map_or(&[], |o| &o.lines)
+    }
+
+    pub(crate) fn origin_count(&self) -> usize {
+        self.origins.len()
+    }
+
+    /// Long-joint lines of an origin.
+    pub(crate) fn origin_lines(&self, origin: usize) -> &[f64] {
+        self.origins.get(origin).map_or(&[], |o| &o.lines)
+    }
+
+    /// The pieces of a choice, strip by strip.
+    pub(crate) fn parts(&self, choice: &Choice) -> Vec<Part> {
+        let Some(strips) = self.origins.get(choice.origin) else { return Vec::new() };
+        strips
+            .cuts
+            .iter()
+            .enumerate()
+            .filter_map(|(i, phases)| phases.get(choice.phases[i % choice.turn])?.as_ref())
+            .flat_map(|cut| cut.parts.iter().cloned())
+            .collect()
+    }
+
+    fn choose(&mut self, layer: &BoardLayer, rules: &Rules) {
+        let count = self.phase_lines.len();
+        let apart = stagger_table(&self.phase_lines, &self.phase_lines, rules.stagger_rows_mm);
+        let sheet =
+            SheetSize { width_mm: layer.width_mm, length_mm: layer.length_mm, kerf_mm: rules.kerf_mm };
+        let mut needs: Vec<Need> = Vec::new();
+        for (origin, strips) in self.origins.iter().enumerate() {
+            let usable: Vec<bool> = (0..count)
+                .map(|p| strips.cuts.iter().any(|s| s.get(p).is_some_and(Option::is_some)))
+                .collect();
+            let mut consider = |phases: [usize; 3], turn: usize, tried: &mut u64| -> Option<Choice> {
+                *tried += 1;
+                needs.clear();
+                let (mut boards, mut slivers, mut pieces) = (0, 0, 0);
+                for (i, cuts) in strips.cuts.iter().enumerate() {
+                    let cut = cuts.get(phases[i % turn])?.as_ref()?;
+                    needs.extend_from_slice(&cut.needs);
+                    boards += cut.whole;
+                    slivers += cut.slivers;
+                    pieces += cut.parts.len();
+                }
+                boards += sheet.place(&needs).1;
+                Some(Choice { origin, phases, turn, boards, slivers, pieces })
+            };
+            for a in (0..count).filter(|&a| usable[a]) {
+                for b in (0..count).filter(|&b| usable[b]) {
+                    if !apart[a][b] {
+                        continue;
+                    }
+                    self.choices.extend(consider([a, b, a], 2, &mut self.tried));
+                }
+            }
+        }
+        self.choices.sort_by_key(|c| (c.boards, c.slivers, c.pieces, c.origin, c.phases));
+    }
+}
+
+/// `table[a][b]`: every line of phase `a` keeps the distance from every line of phase `b`.
+pub(crate) fn stagger_table(a: &[Vec<f64>], b: &[Vec<f64>], least_mm: f64) -> Vec<Vec<bool>> {
+    a.iter().map(|p| b.iter().map(|q| lines_apart(p, q, least_mm)).collect()).collect()
+}
+
+/// Every line of one set keeps the distance from every line of the other.
+pub(crate) fn lines_apart(a: &[f64], b: &[f64], least_mm: f64) -> bool {
+    // Even with no stagger asked for, joints never meet: four corners in one point leak.
+    let least = least_mm.max(1.0);
+    a.iter().all(|x| b.iter().all(|y| (x - y).abs() >= least - 1e-9))
+}
+
+impl Strips {
+    fn new(
+        room: &Room,
+        layer: &BoardLayer,
+        rules: &Rules,
+        lines: Vec<f64>,
+        phase_lines: &[Vec<f64>],
+        nearest: &mut (f64, f64),
+    ) -> Option<Self> {
+        let mut cuts = Vec::with_capacity(lines.len() + 1);
+        let mut rest = vec![room.outline.clone()];
+        for strip in 0..=lines.len() {
+            let mut here = Vec::new();
+            if let Some(&line) = lines.get(strip) {
+                let mut beyond = Vec::new();
+                for part in &rest {
+                    here.extend(ring::keep_side(part, Axis::U, line, true));
+                    beyond.extend(ring::keep_side(part, Axis::U, line, false));
+                }
+                rest = beyond;
+            } else {
+                here = std::mem::take(&mut rest);
+            }
+            let by_phase: Vec<Option<StripCut>> = phase_lines
+                .iter()
+                .map(|phase| StripCut::new(strip, &here, phase, layer, rules, nearest))
+                .collect();
+            if by_phase.iter().all(Option::is_none) {
+                return None;
+            }
+            cuts.push(by_phase);
+        }
+        Some(Self { lines, cuts })
+    }
+}
+
+impl StripCut {
+    fn new(
+        strip: usize,
+        rings: &[Vec<Point>],
+        phase: &[f64],
+        layer: &BoardLayer,
+        rules: &Rules,
+        nearest: &mut (f64, f64),
+    ) -> Option<Self> {
+        let mut parts = Vec::new();
+        for ring in rings {
+            for piece in ring::cut_along(ring, Axis::V, phase) {
+                parts.push(Part::new(strip, piece));
+            }
+        }
+        let width = parts.iter().map(Part::width_mm).fold(f64::INFINITY, f64::min);
+        let length = parts.iter().map(Part::length_mm).fold(f64::INFINITY, f64::min);
+        if width < rules.min_strip_mm - 1e-9 || length < rules.min_piece_mm - 1e-9 {
+            let share =
+                |w: f64, l: f64| (w / rules.min_strip_mm.max(1.0)).min(l / rules.min_piece_mm.max(1.0));
+            if share(width, length) > share(nearest.0, nearest.1) {
+                *nearest = (width, length);
+            }
+            return None;
+        }
+        let (mut needs, mut whole, mut slivers) = (Vec::new(), 0, 0);
+        for part in &parts {
+            if part.is_sliver(rules) {
+                slivers += 1;
+            }
+            if part.width_mm() > layer.width_mm - 1e-6 && part.length_mm() > layer.length_mm - 1e-6 {
+                whole += 1;
+            } else {
+                needs.push(need(part));
+            }
+        }
+        Some(Self { parts, needs, whole, slivers })
+    }
+}
+
+/// What a sheet must give for a piece. Every piece but one wall to wall has a long joint on one side.
+pub(crate) fn need(part: &Part) -> Need {
+    Need { width_mm: part.width_mm(), length_mm: part.length_mm(), bound_edge: true }
+}
+
+/// Lines at whole boards from an origin that fall inside `low..high`.
+fn lines(origin: f64, step: f64, low: f64, high: f64) -> Vec<f64> {
+    let mut at = origin + ((low - origin) / step).floor() * step;
+    let mut out = Vec::new();
+    while at < high - NO_JOINT_MM {
+        if at > low + NO_JOINT_MM {
+            out.push(at);
+        }
+        at += step;
+    }
+    out
+}
+
+/// Origins worth trying: whole boards from either end, even cuts at both ends, a joint at a corner of the room, and a
+/// coarse grid about the middle, so that a mirrored room has the mirrored choices.
+fn origins(low: f64, high: f64, step: f64, corners: &[f64]) -> Vec<f64> {
+    let middle = f64::midpoint(low, high);
+    let mut tried: Vec<f64> = Vec::new();
+    let mut add = |at: f64| {
+        let wrapped = at - ((at - low) / step).floor() * step;
+        let near = |o: &f64| {
+            let d = (o - wrapped).abs();
+            d.min(step - d) < SAME_LINE_MM
+        };
+        if !tried.iter().any(near) {
+            tried.push(wrapped);
+        }
+    };
+    add(low);
+    add(high);
+    for i in 0..ORIGIN_STEPS {
+        add(middle + step * f64::from(i) / f64::from(ORIGIN_STEPS));
+    }
+    for &c in corners.iter().take(MOST_CORNERS) {
+        add(c);
+    }
+    tried
+}

@@ -1,0 +1,146 @@
+//! Levels and packers, what each joist carries, and the totals.
+
+use crate::layout::{
+    Bar, BoardCount, Clip, JoistLoad, Layer, Level, Noggin, PackerCount, StockBar, Support, TakeOff,
+};
+use crate::ring;
+use crate::room::Room;
+use crate::{Ceiling, Joist, Point};
+
+/// Height of a joist's underside at a point: between its readings in proportion, beyond them kept \[mm\].
+pub(crate) fn underside(joist: &Joist, at: Point) -> Option<f64> {
+    let length = ring::distance(joist.from, joist.to).max(1e-9);
+    let along = |p: Point| {
+        ((p.x_mm - joist.from.x_mm) * (joist.to.x_mm - joist.from.x_mm)
+            + (p.y_mm - joist.from.y_mm) * (joist.to.y_mm - joist.from.y_mm))
+            / length
+    };
+    let mut readings: Vec<(f64, f64)> = joist.undersides.iter().map(|r| (along(r.at), r.height_mm)).collect();
+    readings.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let here = along(at);
+    let first = readings.first()?;
+    if here <= first.0 {
+        return Some(first.1);
+    }
+    for pair in readings.windows(2) {
+        if let [a, b] = pair
+            && here <= b.0
+        {
+            let t = if b.0 - a.0 < 1e-9 { 1.0 } else { (here - a.0) / (b.0 - a.0) };
+            return Some(a.1 + t * (b.1 - a.1));
+        }
+    }
+    readings.last().map(|r| r.1)
+}
+
+/// The plane of the bars; none unless every joist has a reading.
+pub(crate) fn level(ceiling: &Ceiling) -> Option<Level> {
+    if ceiling.joists.iter().any(|j| j.undersides.is_empty()) {
+        return None;
+    }
+    let (lowest_joist, lowest) = ceiling
+        .joists
+        .iter()
+        .enumerate()
+        .flat_map(|(i, j)| j.undersides.iter().map(move |r| (i, r.height_mm)))
+        .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)))?;
+    let boards: f64 = ceiling.layers.iter().map(|l| l.thickness_mm).sum();
+    Some(Level {
+        lowest_underside_mm: lowest,
+        lowest_joist,
+        spacer_block_mm: ceiling.clip.drop_mm,
+        face_mm: lowest - ceiling.clip.drop_mm - boards,
+        thickest_packer_mm: 0.0,
+    })
+}
+
+/// Packing of a clip, to the nearest step of the packers \[mm\].
+pub(crate) fn packer(ceiling: &Ceiling, level: &Level, joists: &[usize], at: Point) -> Option<f64> {
+    let heights: Vec<f64> =
+        joists.iter().filter_map(|&j| ceiling.joists.get(j)).filter_map(|j| underside(j, at)).collect();
+    if heights.is_empty() {
+        return None;
+    }
+    let height = heights.iter().sum::<f64>() / heights.len() as f64;
+    let step = ceiling.rules.packer_step_mm;
+    Some(((height - level.lowest_underside_mm).max(0.0) / step).round() * step)
+}
+
+/// Point loads on the joists; a noggin's clip is shared by its joists, in equal parts.
+pub(crate) fn joist_loads(ceiling: &Ceiling, clips: &[Clip], noggins: &[Noggin]) -> Vec<JoistLoad> {
+    let mut loads = Vec::new();
+    for clip in clips {
+        let joists: Vec<usize> = match clip.on {
+            Support::Joist(j) => vec![j],
+            Support::Noggin(n) => noggins.get(n).map_or_else(Vec::new, |n| n.joists.clone()),
+        };
+        for &index in &joists {
+            let Some(joist) = ceiling.joists.get(index) else { continue };
+            let length = ring::distance(joist.from, joist.to).max(1e-9);
+            let along = ((clip.at.x_mm - joist.from.x_mm) * (joist.to.x_mm - joist.from.x_mm)
+                + (clip.at.y_mm - joist.from.y_mm) * (joist.to.y_mm - joist.from.y_mm))
+                / length;
+            loads.push(JoistLoad {
+                joist: index,
+                at_mm: along.clamp(0.0, length),
+                load_kg: clip.load_kg / joists.len() as f64,
+            });
+        }
+    }
+    loads.sort_by(|a, b| a.joist.cmp(&b.joist).then(a.at_mm.total_cmp(&b.at_mm)));
+    loads
+}
+
+/// The totals.
+pub(crate) fn take_off(
+    ceiling: &Ceiling,
+    room: &Room,
+    layers: &[Layer],
+    bars: &[Bar],
+    clips: &[Clip],
+    noggins: &[Noggin],
+    stock: &[StockBar],
+) -> TakeOff {
+    let boards: Vec<BoardCount> = layers
+        .iter()
+        .zip(&ceiling.layers)
+        .map(|(laid, board)| BoardCount {
+            layer: laid.number,
+            material: laid.material.clone(),
+            sheets: laid.sheets.len(),
+            pieces: laid.pieces.len(),
+            screws: laid.pieces.iter().map(|p| p.screws).sum(),
+            sheet_mass_kg: board.width_mm * board.length_mm / 1e6 * board.mass_kg_m2,
+            mass_kg: laid.pieces.iter().map(|p| p.mass_kg).sum(),
+            tape_m: laid.pieces.iter().map(|p| p.tape_mm).sum::<f64>() / 1e3,
+        })
+        .collect();
+    let bar_length_m = bars.iter().flat_map(|b| &b.lengths).map(|l| l.to_mm - l.from_mm).sum::<f64>() / 1e3;
+    let mut packers: Vec<PackerCount> = Vec::new();
+    let mut thicknesses: Vec<f64> = clips.iter().filter_map(|c| c.packer_mm).filter(|t| *t > 0.0).collect();
+    thicknesses.sort_by(f64::total_cmp);
+    for thickness_mm in thicknesses {
+        match packers.last_mut() {
+            Some(last) if (last.thickness_mm - thickness_mm).abs() < 1e-9 => last.count += 1,
+            _ => packers.push(PackerCount { thickness_mm, count: 1 }),
+        }
+    }
+    let area_m2 = room.area_mm2 / 1e6;
+    let mass_kg = boards.iter().map(|b| b.mass_kg).sum::<f64>() + bar_length_m * ceiling.bar.mass_kg_m;
+    TakeOff {
+        bars: bars.len(),
+        bar_length_m,
+        stock_bars: stock.len(),
+        clips: clips.len(),
+        noggins: noggins.len(),
+        screws: boards.iter().map(|b| b.screws).sum(),
+        perimeter_m: ring::perimeter(&room.outline) / 1e3,
+        tape_m: boards.iter().map(|b| b.tape_m).sum(),
+        boards,
+        packers,
+        area_m2,
+        mass_kg,
+        mass_kg_m2: mass_kg / area_m2,
+        heaviest_clip_kg: clips.iter().map(|c| c.load_kg).fold(0.0, f64::max),
+    }
+}

@@ -1,0 +1,223 @@
+//! Invented rooms for tests and the drawing example.
+#![allow(dead_code, unreachable_pub, reason = "each test uses some of the rooms")]
+
+use setout::{BarStock, BoardLayer, Ceiling, ClipKind, Corner, Joist, Point, Rules, Underside};
+
+pub fn corners(points: &[(f64, f64)]) -> Vec<Corner> {
+    points
+        .iter()
+        .enumerate()
+        .map(|(i, &(x, y))| Corner {
+            name: char::from(b'A' + u8::try_from(i % 26).unwrap_or(0)).to_string(),
+            at: Point::new(x, y),
+        })
+        .collect()
+}
+
+pub fn joist(number: usize, from: (f64, f64), to: (f64, f64), heights: [f64; 3]) -> Joist {
+    let (a, b) = (Point::new(from.0, from.1), Point::new(to.0, to.1));
+    let at = |t: f64| Point::new(a.x_mm + t * (b.x_mm - a.x_mm), a.y_mm + t * (b.y_mm - a.y_mm));
+    Joist {
+        name: format!("J{number}"),
+        from: a,
+        to: b,
+        width_mm: 88.0,
+        undersides: vec![
+            Underside { at: at(0.1), height_mm: heights[0] },
+            Underside { at: at(0.5), height_mm: heights[1] },
+            Underside { at: at(0.9), height_mm: heights[2] },
+        ],
+    }
+}
+
+pub fn sand_filled() -> BoardLayer {
+    BoardLayer {
+        material: "sand-filled-board-15".into(),
+        length_mm: 1200.0,
+        width_mm: 600.0,
+        thickness_mm: 15.0,
+        mass_kg_m2: 18.0,
+        tape_cut_edges: true,
+    }
+}
+
+pub fn dense_plasterboard() -> BoardLayer {
+    BoardLayer {
+        material: "dense-plasterboard-15".into(),
+        length_mm: 2400.0,
+        width_mm: 1200.0,
+        thickness_mm: 15.0,
+        mass_kg_m2: 12.8,
+        tape_cut_edges: false,
+    }
+}
+
+pub fn bar() -> BarStock {
+    BarStock { product: "furring-bar".into(), face_width_mm: 48.0, mass_kg_m: 0.6, stock_length_mm: 3600.0 }
+}
+
+pub fn clip() -> ClipKind {
+    ClipKind { product: "resilient-clip-38".into(), drop_mm: 38.0, rated_load_kg: Some(16.0) }
+}
+
+pub fn ceiling(corners: Vec<Corner>, joists: Vec<Joist>) -> Ceiling {
+    Ceiling {
+        corners,
+        joists,
+        layers: vec![sand_filled(), dense_plasterboard()],
+        bar: bar(),
+        clip: clip(),
+        rules: Rules::default(),
+        obstructions: Vec::new(),
+    }
+}
+
+/// Five walls, none square, one corner cut off by a chimney breast.
+pub fn percussion_room() -> Ceiling {
+    let corners = corners(&[(0., 0.), (5235., 0.), (5258.6, 3868.9), (1026.0, 3932.3), (-15.4, 3003.0)]);
+    let at_top = |u: f64| {
+        // On wall C-D, or on the breast D-E.
+        if u >= 1026.0 {
+            (u, 3868.9 + (5258.6 - u) / (5258.6 - 1026.0) * (3932.3 - 3868.9))
+        } else {
+            (u, 3003.0 + (u + 15.4) / (1026.0 + 15.4) * (3932.3 - 3003.0))
+        }
+    };
+    let bottoms = [205., 658., 1101., 1563., 2008., 2472., 2921., 3379., 3816., 4281., 4726., 5086.];
+    let tops = [205., 655., 1084., 1550., 1982., 2446., 2912., 3361., 3789., 4254., 4699., 5056.];
+    let heights = [
+        [1138., 1133., 1146.],
+        [1145., 1135., 1142.],
+        [1138., 1143., 1141.],
+        [1145., 1143., 1148.],
+        [1144., 1150., 1156.],
+        [1148., 1143., 1156.],
+        [1148., 1145., 1151.],
+        [1146., 1137., 1158.],
+        [1153., 1145., 1156.],
+        [1149., 1145., 1154.],
+        [1154., 1153., 1152.],
+        [1156., 1155., 1153.],
+    ];
+    let joists = (0..12)
+        .map(|i| joist(i + 1, (bottoms[i], 0.0), at_top(tops[i]), heights[i].map(|h| h + 1200.0)))
+        .collect();
+    ceiling(corners, joists)
+}
+
+/// An L of six walls, every corner a little out.
+pub fn ell_room() -> Ceiling {
+    let corners =
+        corners(&[(0., 0.), (6010., 30.), (5980., 2720.), (3405., 2700.), (3390., 4810.), (-20., 4790.)]);
+    let joists = (0..14)
+        .map(|i| {
+            let u = 230.0 + 425.0 * f64::from(i);
+            let top = if u < 3390.0 { 4795.0 } else { 2710.0 };
+            joist(i as usize + 1, (u, 10.0), (u + 12.0, top), [2340.0, 2338.0, 2341.0])
+        })
+        .collect();
+    ceiling(corners, joists)
+}
+
+/// A repeatable stream of numbers from 0 to 1.
+pub struct Stream(u64);
+
+impl Stream {
+    pub fn new(seed: u64) -> Self {
+        Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0xD1B5_4A32_D192_ED03)
+    }
+
+    pub fn unit(&mut self) -> f64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + self.unit() * (high - low)
+    }
+}
+
+/// Convex and L-shaped rooms of three to eight walls, joists at irregular spacing, turned any way on the plan.
+pub fn random_room(seed: u64) -> Ceiling {
+    let mut s = Stream::new(seed);
+    let (w, h) = (s.between(2200., 6500.), s.between(2000., 5500.));
+    let mut j = |p: (f64, f64)| (p.0 + s.between(-60., 60.), p.1 + s.between(-60., 60.));
+    let kind = seed % 7;
+    let points: Vec<(f64, f64)> = match kind {
+        0 => vec![j((0., 0.)), j((w + 2500., 0.)), j((w * 0.4, h + 2000.))],
+        1 | 2 => vec![j((0., 0.)), j((w, 0.)), j((w, h)), j((0., h))],
+        3 => vec![j((0., 0.)), j((w, 0.)), j((w, h)), j((w * 0.25, h)), j((0., h * 0.7))],
+        4 => {
+            let (a, b) = (w * 0.55, h * 0.5);
+            vec![
+                j((0., 0.)),
+                j((w + 1200., 0.)),
+                j((w + 1200., b)),
+                j((a, b)),
+                j((a, h + 900.)),
+                j((0., h + 900.)),
+            ]
+        }
+        5 => vec![
+            j((w * 0.2, 0.)),
+            j((w * 0.85, 0.)),
+            j((w, h * 0.3)),
+            j((w, h)),
+            j((w * 0.3, h)),
+            j((0., h * 0.6)),
+            j((0., h * 0.2)),
+        ],
+        _ => vec![
+            j((0., 0.)),
+            j((w + 1500., 0.)),
+            j((w + 1500., h + 900.)),
+            j((w * 0.8, h + 900.)),
+            j((w * 0.8, h + 350.)),
+            j((w * 0.5, h + 350.)),
+            j((w * 0.5, h + 900.)),
+            j((0., h + 900.)),
+        ],
+    };
+    let (low, high) = points.iter().fold((f64::MAX, f64::MIN), |(l, h), p| (l.min(p.0), h.max(p.0)));
+    let top = points.iter().map(|p| p.1).fold(f64::MIN, f64::max);
+    let bottom = points.iter().map(|p| p.1).fold(f64::MAX, f64::min);
+    let mut joists = Vec::new();
+    let mut u = low + s.between(120., 400.);
+    while u < high - 80.0 {
+        let lean = s.between(-15., 15.);
+        let heights = [0; 3].map(|_| s.between(2330., 2350.));
+        joists.push(joist(joists.len() + 1, (u, bottom - 50.0), (u + lean, top + 50.0), heights));
+        u += s.between(380., 480.);
+    }
+    let turn = s.between(-3.1, 3.1);
+    let mut c = ceiling(corners(&points), joists);
+    turn_ceiling(&mut c, turn);
+    c
+}
+
+/// Turns everything about the origin.
+pub fn turn_ceiling(c: &mut Ceiling, angle_rad: f64) {
+    let (sin, cos) = quantities::math::sin_cos(angle_rad);
+    move_points(c, |p| Point::new(p.x_mm * cos - p.y_mm * sin, p.x_mm * sin + p.y_mm * cos));
+}
+
+/// Moves every point of a ceiling.
+pub fn move_points(c: &mut Ceiling, by: impl Fn(Point) -> Point) {
+    for corner in &mut c.corners {
+        corner.at = by(corner.at);
+    }
+    for joist in &mut c.joists {
+        joist.from = by(joist.from);
+        joist.to = by(joist.to);
+        for u in &mut joist.undersides {
+            u.at = by(u.at);
+        }
+    }
+    for ring in &mut c.obstructions {
+        for p in ring {
+            *p = by(*p);
+        }
+    }
+}
