@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// A cavity fill or insulation; its thickness is chosen in the build-up.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Fill {
     /// Kebab-case id.
     pub id: &'static str,
@@ -62,8 +62,9 @@ impl Fill {
 
 entries!(FILLS: Fill);
 
-const WOOL: &str = "flow resistivity between the fit σ = 3.18e-9 ρ^1.53 / d² of Bies & Hansen with fibres of 5 to 7 µm and \
-                    makers' data, from memory; conductivity from memory of makers' data; vapour factor 1";
+const WOOL: &str = "flow resistivity between the fit σ = 3.18e-9 ρ^1.53 / d² of Bies & Hansen with fibres \
+                    of 5 to 7 µm and makers' data, from memory; conductivity from memory of makers' data; \
+                    vapour factor 1";
 
 static FILLS: &[Fill] = &[
     Fill {
@@ -110,7 +111,8 @@ static FILLS: &[Fill] = &[
         combustible: false,
         thicknesses_mm: &[50.0, 75.0, 100.0, 150.0],
         basis: Typical(
-            "glass wool of 13 to 15 kg/m³ is about 7000 Pa s/m² in makers' data (secondary); conductivity from memory",
+            "glass wool of 13 to 15 kg/m³ is about 7000 Pa s/m² in makers' data (secondary); conductivity \
+             from memory",
         ),
     },
     Fill {
@@ -322,7 +324,8 @@ static FILLS: &[Fill] = &[
         combustible: true,
         thicknesses_mm: &[30.0, 50.0, 70.0, 100.0],
         basis: Published(
-            "flow resistivity the middle of 10500 to 17500 Pa s/m² in Cox & D'Antonio, Acoustic Absorbers and Diffusers, Table 6.2; the rest from memory",
+            "flow resistivity the middle of 10500 to 17500 Pa s/m² in Cox & D'Antonio, Acoustic Absorbers \
+             and Diffusers, Table 6.2; the rest from memory",
         ),
     },
     Fill {
@@ -339,7 +342,8 @@ static FILLS: &[Fill] = &[
         combustible: true,
         thicknesses_mm: &[30.0, 50.0, 100.0],
         basis: Published(
-            "flow resistivity the middle of 4500 to 12900 Pa s/m² in Cox & D'Antonio, Acoustic Absorbers and Diffusers, Table 6.2; the rest from memory",
+            "flow resistivity the middle of 4500 to 12900 Pa s/m² in Cox & D'Antonio, Acoustic Absorbers \
+             and Diffusers, Table 6.2; the rest from memory",
         ),
     },
     Fill {
@@ -356,7 +360,8 @@ static FILLS: &[Fill] = &[
         combustible: true,
         thicknesses_mm: &[10.0, 20.0],
         basis: Published(
-            "flow resistivity the middle of 26000 to 73300 Pa s/m² in Cox & D'Antonio, Acoustic Absorbers and Diffusers, Table 6.2; the rest from memory",
+            "flow resistivity the middle of 26000 to 73300 Pa s/m² in Cox & D'Antonio, Acoustic Absorbers \
+             and Diffusers, Table 6.2; the rest from memory",
         ),
     },
     Fill {
@@ -373,7 +378,8 @@ static FILLS: &[Fill] = &[
         combustible: true,
         thicknesses_mm: &[25.0, 50.0, 75.0, 100.0, 120.0, 150.0],
         basis: Typical(
-            "all numbers from memory of the trade; the foil faces set the vapour factor; flow resistivity stands for closed cells",
+            "all numbers from memory of the trade; the foil faces set the vapour factor; flow resistivity \
+             stands for closed cells",
         ),
     },
     Fill {
@@ -390,7 +396,8 @@ static FILLS: &[Fill] = &[
         combustible: true,
         thicknesses_mm: &[25.0, 50.0, 75.0, 100.0],
         basis: Typical(
-            "vapour factor from memory of EN ISO 10456, the rest from memory of the trade; flow resistivity stands for closed cells",
+            "vapour factor from memory of EN ISO 10456, the rest from memory of the trade; flow resistivity \
+             stands for closed cells",
         ),
     },
     Fill {
@@ -407,7 +414,8 @@ static FILLS: &[Fill] = &[
         combustible: true,
         thicknesses_mm: &[25.0, 50.0, 75.0, 100.0],
         basis: Typical(
-            "vapour factor from memory of EN ISO 10456, the rest from memory of the trade; flow resistivity stands for closed cells",
+            "vapour factor from memory of EN ISO 10456, the rest from memory of the trade; flow resistivity \
+             stands for closed cells",
         ),
     },
 ];

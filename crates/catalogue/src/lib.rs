@@ -18,10 +18,12 @@ mod glass;
 mod lookup;
 mod masonry;
 mod membrane;
+mod outdoor_table;
 mod sheet;
 mod sheet_material;
 mod sheet_table;
 mod sound;
+mod source_table;
 mod support;
 mod timber_grade;
 

@@ -72,8 +72,8 @@ pub fn kind_of(id: &str) -> Option<Kind> {
 /// ```
 /// use catalogue::{Kind, unknown_id_sentence};
 /// assert_eq!(
-///     unknown_id_sentence(Kind::Sheet, "osb-81"),
-///     "The catalogue has no board `osb-81`. Did you mean `osb-18`?"
+///     unknown_id_sentence(Kind::Sheet, "osb18"),
+///     "The catalogue has no board `osb18`. Did you mean `osb-18`?"
 /// );
 /// assert_eq!(
 ///     unknown_id_sentence(Kind::Sheet, "brick-102"),

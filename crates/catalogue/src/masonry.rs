@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// A masonry, concrete, plaster or screed layer, one thickness of it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Masonry {
     /// Kebab-case id.
     pub id: &'static str,
@@ -158,7 +158,8 @@ const BRICK: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 16.0, wet: 10.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (density the middle of 1500 to 2000, loss factor an estimate there); conductivity and vapour factor from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2 (density the middle of 1500 to 2000, loss factor an \
+         estimate there); conductivity and vapour factor from memory of EN ISO 10456",
     ),
 };
 
@@ -192,7 +193,8 @@ const DENSE_BLOCK: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 15.0, wet: 10.0 },
     porous_bare: true,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and vapour factor from memory",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and \
+         vapour factor from memory",
     ),
 };
 
@@ -210,7 +212,8 @@ const LIGHT_BLOCK: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 10.0, wet: 6.0 },
     porous_bare: true,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and vapour factor from memory",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and \
+         vapour factor from memory",
     ),
 };
 
@@ -228,7 +231,8 @@ const AERATED_BLOCK: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 10.0, wet: 6.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (density the middle of 400 to 800, speed 1600 to 2300 there); conductivity and vapour factor from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2 (density the middle of 400 to 800, speed 1600 to 2300 \
+         there); conductivity and vapour factor from memory of EN ISO 10456",
     ),
 };
 
@@ -246,7 +250,8 @@ const CALCIUM_SILICATE: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 20.0, wet: 15.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2; conductivity and vapour factor from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2; conductivity and vapour factor from memory of EN ISO \
+         10456",
     ),
 };
 
@@ -298,7 +303,8 @@ const CONCRETE: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 120.0, wet: 70.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and vapour factor from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and \
+         vapour factor from memory of EN ISO 10456",
     ),
 };
 
@@ -316,7 +322,8 @@ const GYPSUM_PLASTER: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 10.0, wet: 6.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and vapour factor from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and \
+         vapour factor from memory of EN ISO 10456",
     ),
 };
 
@@ -334,7 +341,8 @@ const CEMENT_RENDER: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 10.0, wet: 6.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2, mortar; conductivity and vapour factor from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2, mortar; conductivity and vapour factor from memory of \
+         EN ISO 10456",
     ),
 };
 
@@ -352,7 +360,8 @@ const LIME_PLASTER: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 10.0, wet: 6.0 },
     porous_bare: false,
     basis: Typical(
-        "stiffness and loss from memory of the trade; conductivity and vapour factor from memory of EN ISO 10456",
+        "stiffness and loss from memory of the trade; conductivity and vapour factor from memory of EN ISO \
+         10456",
     ),
 };
 
@@ -370,6 +379,7 @@ const SCREED: Masonry = Masonry {
     vapour: Vapour::Factor { dry: 50.0, wet: 50.0 },
     porous_bare: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and vapour factor from memory",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); conductivity and \
+         vapour factor from memory",
     ),
 };

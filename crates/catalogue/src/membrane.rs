@@ -8,7 +8,7 @@ use crate::{
 };
 
 /// A membrane as it comes on the roll.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Membrane {
     /// Kebab-case id.
     pub id: &'static str,
@@ -54,7 +54,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.23,
         job: MembraneJob::RoofCovering,
         basis: Typical(
-            "vapour factor 50 000 and conductivity 0.23 for bitumen sheet stand in the Spanish building code's catalogue (secondary); mass and thickness from memory",
+            "vapour factor 50 000 and conductivity 0.23 for bitumen sheet stand in the Spanish building \
+             code's catalogue (secondary); mass and thickness from memory",
         ),
     },
     Membrane {
@@ -66,7 +67,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.23,
         job: MembraneJob::RoofCovering,
         basis: Typical(
-            "vapour factor 50 000 and conductivity 0.23 for bitumen sheet stand in the Spanish building code's catalogue (secondary); mass and thickness from memory",
+            "vapour factor 50 000 and conductivity 0.23 for bitumen sheet stand in the Spanish building \
+             code's catalogue (secondary); mass and thickness from memory",
         ),
     },
     Membrane {
@@ -78,7 +80,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.23,
         job: MembraneJob::RoofCovering,
         basis: Typical(
-            "vapour factor 50 000 and conductivity 0.23 for bitumen sheet stand in the Spanish building code's catalogue (secondary); mass and thickness from memory",
+            "vapour factor 50 000 and conductivity 0.23 for bitumen sheet stand in the Spanish building \
+             code's catalogue (secondary); mass and thickness from memory",
         ),
     },
     Membrane {
@@ -140,7 +143,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.33,
         job: MembraneJob::VapourControl,
         basis: Typical(
-            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the thinner sheet half of that; this thickness in proportion",
+            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the \
+             thinner sheet half of that; this thickness in proportion",
         ),
     },
     Membrane {
@@ -152,7 +156,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.33,
         job: MembraneJob::VapourControl,
         basis: Typical(
-            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the thinner sheet half of that",
+            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the \
+             thinner sheet half of that",
         ),
     },
     Membrane {
@@ -164,7 +169,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.33,
         job: MembraneJob::VapourControl,
         basis: Typical(
-            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the thinner sheet half of that",
+            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the \
+             thinner sheet half of that",
         ),
     },
     Membrane {
@@ -176,7 +182,8 @@ static MEMBRANES: &[Membrane] = &[
         conductivity_w_m_k: 0.33,
         job: MembraneJob::DampProof,
         basis: Typical(
-            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the thinner sheet half of that; this thickness in proportion",
+            "s_d from memory of EN ISO 10456 Table 5 (0.15 mm: 50 m, 0.25 mm: 100 m); a handbook gives the \
+             thinner sheet half of that; this thickness in proportion",
         ),
     },
     Membrane {

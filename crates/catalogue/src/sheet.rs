@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::{Basis, PlateSpread, Vapour, entry::entries, sheet_table::SHEETS};
 
 /// A board or other leaf material, one thickness of it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Sheet {
     /// Kebab-case id.
     pub id: &'static str,

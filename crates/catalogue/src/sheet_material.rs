@@ -54,7 +54,9 @@ pub(crate) const PLASTERBOARD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2, board of flue-gas and natural gypsum; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2, board of flue-gas and natural gypsum; loss in place \
+         from Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO \
+         10456, sizes common practice",
     ),
 };
 
@@ -76,7 +78,9 @@ pub(crate) const NATURAL_PLASTERBOARD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2, board of natural gypsum; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2, board of natural gypsum; loss in place from Bies, \
+         Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, \
+         sizes common practice",
     ),
 };
 
@@ -98,7 +102,9 @@ pub(crate) const FIRE_PLASTERBOARD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2, glass-fibre board (density, speed); loss factor taken from plain board; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2, glass-fibre board (density, speed); loss factor taken \
+         from plain board; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and \
+         vapour factor from memory of EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -120,7 +126,9 @@ pub(crate) const DENSE_PLASTERBOARD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Typical(
-        "density from memory (EN 520 type D is 800 kg/m³ or more), speed of glass-fibre board in Hopkins (2007) Table A2; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "density from memory (EN 520 type D is 800 kg/m³ or more), speed of glass-fibre board in Hopkins \
+         (2007) Table A2; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and \
+         vapour factor from memory of EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -142,7 +150,8 @@ pub(crate) const MOISTURE_PLASTERBOARD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Typical(
-        "density from memory, speed of plain board in Hopkins (2007) Table A2; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "density from memory, speed of plain board in Hopkins (2007) Table A2; conductivity and vapour \
+         factor from memory of EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -184,7 +193,8 @@ pub(crate) const SAND_FILLED: Sheet = Sheet {
     tape_cut_edges: true,
     combustible: true,
     basis: Typical(
-        "mass from memory of the trade (about 18 kg/m² at 15 mm); stiffness and loss assumed (loose sand in card)",
+        "mass from memory of the trade (about 18 kg/m² at 15 mm); stiffness and loss assumed (loose sand in \
+         card)",
     ),
 };
 
@@ -288,7 +298,9 @@ pub(crate) const OSB: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: true,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); loss in place as plywood in Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); loss in place as \
+         plywood in Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of \
+         EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -310,7 +322,8 @@ pub(crate) const BIRCH_PLYWOOD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: true,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2; loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2; loss in place from Bies, Hansen & Howard (2017), Table \
+         C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -332,7 +345,8 @@ pub(crate) const SOFTWOOD_PLYWOOD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: true,
     basis: Published(
-        "Bies, Hansen & Howard (2017), Table C.1, fir plywood (Poisson's ratio assumed); conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Bies, Hansen & Howard (2017), Table C.1, fir plywood (Poisson's ratio assumed); conductivity and \
+         vapour factor from memory of EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -354,7 +368,9 @@ pub(crate) const CHIPBOARD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: true,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); loss in place as plywood in Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); loss in place as \
+         plywood in Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of \
+         EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -376,7 +392,9 @@ pub(crate) const MDF: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: true,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); loss in place as plywood in Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of EN ISO 10456, sizes common practice",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor an estimate there); loss in place as \
+         plywood in Bies, Hansen & Howard (2017), Table C.1; conductivity and vapour factor from memory of \
+         EN ISO 10456, sizes common practice",
     ),
 };
 
@@ -398,7 +416,8 @@ pub(crate) const SOFTWOOD_BOARDING: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: true,
     basis: Typical(
-        "density from memory; stiffness the geometric mean of C24 along and across the grain (EN 338:2016); vapour factor of solid wood from memory of EN ISO 10456, joints not counted",
+        "density from memory; stiffness the geometric mean of C24 along and across the grain (EN 338:2016); \
+         vapour factor of solid wood from memory of EN ISO 10456, joints not counted",
     ),
 };
 
@@ -460,7 +479,8 @@ pub(crate) const STEEL: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor its upper limit); loss in place from Bies, Hansen & Howard (2017), Table C.1; conductivity from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor its upper limit); loss in place from Bies, \
+         Hansen & Howard (2017), Table C.1; conductivity from memory of EN ISO 10456",
     ),
 };
 
@@ -482,7 +502,8 @@ pub(crate) const ALUMINIUM: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Published(
-        "Hopkins, Sound Insulation (2007), Table A2 (loss factor its upper limit); loss in place assumed as steel; conductivity from memory of EN ISO 10456",
+        "Hopkins, Sound Insulation (2007), Table A2 (loss factor its upper limit); loss in place assumed as \
+         steel; conductivity from memory of EN ISO 10456",
     ),
 };
 
@@ -504,7 +525,8 @@ pub(crate) const LEAD: Sheet = Sheet {
     tape_cut_edges: false,
     combustible: false,
     basis: Typical(
-        "stiffness from thickness times critical frequency 55 Hz m in Long, Architectural Acoustics, Table 9.1; density and loss from memory",
+        "stiffness from thickness times critical frequency 55 Hz m in Long, Architectural Acoustics, Table \
+         9.1; density and loss from memory",
     ),
 };
 

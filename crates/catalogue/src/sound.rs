@@ -4,12 +4,14 @@ use bands::Spectrum;
 use serde::Serialize;
 
 use crate::{
-    Basis::{self, Published, Typical},
+    Basis,
     entry::entries,
+    outdoor_table::{BACKGROUNDS, OUTDOOR_SOUNDS},
+    source_table::SOURCES,
 };
 
 /// A source of sound in the room.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Source {
     /// Kebab-case id.
     pub id: &'static str,
@@ -46,7 +48,7 @@ pub enum SourceQuantity {
 }
 
 /// A sound from outside, at the building.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct OutdoorSound {
     /// Kebab-case id.
     pub id: &'static str,
@@ -65,7 +67,7 @@ pub struct OutdoorSound {
 }
 
 /// Background sound outdoors: what is there nine tenths of the time (L90).
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Background {
     /// Kebab-case id.
     pub id: &'static str,
@@ -105,6 +107,3 @@ impl Background {
 entries!(SOURCES: Source);
 entries!(OUTDOOR_SOUNDS: OutdoorSound);
 entries!(BACKGROUNDS: Background);
-static SOURCES: &[Source] = &[];
-static OUTDOOR_SOUNDS: &[OutdoorSound] = &[];
-static BACKGROUNDS: &[Background] = &[];

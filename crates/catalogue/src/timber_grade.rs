@@ -8,7 +8,7 @@ use crate::{
 };
 
 /// A softwood strength class for edgewise bending, EN 338:2016 Table 1.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct TimberGrade {
     /// Id, the class in lower case.
     pub id: &'static str,
