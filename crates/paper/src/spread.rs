@@ -15,35 +15,43 @@ pub struct Wish {
 /// moves is the least possible (pooling of adjacent violators); then the row is pushed inside `low..=high`, and if
 /// it is longer than that it begins at `low`.
 pub fn spread(wishes: &[Wish], low: f64, high: f64) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..wishes.len()).collect();
+    let at =
+        |index: usize| wishes.get(index).map_or(low, |wish| if wish.at.is_finite() { wish.at } else { low });
+    order.sort_by(|&a, &b| at(a).total_cmp(&at(b)).then(a.cmp(&b)));
+    let sorted: Vec<Wish> = order.iter().filter_map(|&index| wishes.get(index).copied()).collect();
+    let mut places = vec![low; wishes.len()];
+    for (&index, place) in order.iter().zip(spread_in_order(&sorted, low, high)) {
+        if let Some(slot) = places.get_mut(index) {
+            *slot = place;
+        }
+    }
+    places
+}
+
+/// The same for labels whose order is settled, even against their wishes.
+pub fn spread_in_order(wishes: &[Wish], low: f64, high: f64) -> Vec<f64> {
     struct Pool {
         members: usize,
         sum: f64,
         at: f64,
     }
-    let mut order: Vec<usize> = (0..wishes.len()).collect();
-    let wish = |index: usize| {
-        let it = wishes.get(index).copied().unwrap_or(Wish { at: low, room: 0.0 });
-        Wish {
-            at: if it.at.is_finite() { it.at } else { low },
-            room: if it.room.is_finite() { it.room.max(0.0) } else { 0.0 },
-        }
+    let clean = |wish: &Wish| Wish {
+        at: if wish.at.is_finite() { wish.at } else { low },
+        room: if wish.room.is_finite() { wish.room.max(0.0) } else { 0.0 },
     };
-    order.sort_by(|&a, &b| wish(a).at.total_cmp(&wish(b).at).then(a.cmp(&b)));
-
     // Measured from the first label's middle as if all stood shoulder to shoulder, the labels need only not decrease.
     let mut before = 0.0;
     let mut previous_room = None;
-    let mut offsets = Vec::with_capacity(order.len());
-    for &index in &order {
+    let mut offsets = Vec::with_capacity(wishes.len());
+    let mut pools: Vec<Pool> = Vec::new();
+    for wish in wishes.iter().map(clean) {
         if let Some(room) = previous_room {
-            before += f64::midpoint(room, wish(index).room);
+            before += f64::midpoint(room, wish.room);
         }
         offsets.push(before);
-        previous_room = Some(wish(index).room);
-    }
-    let mut pools: Vec<Pool> = Vec::new();
-    for (&index, &offset) in order.iter().zip(&offsets) {
-        let at = wish(index).at - offset;
+        previous_room = Some(wish.room);
+        let at = wish.at - before;
         let mut pool = Pool { members: 1, sum: at, at };
         while let Some(last) = pools.pop_if(|last| last.at > pool.at) {
             let members = last.members + pool.members;
@@ -53,20 +61,16 @@ pub fn spread(wishes: &[Wish], low: f64, high: f64) -> Vec<f64> {
         pools.push(pool);
     }
 
-    let first_room = order.first().map_or(0.0, |&index| wish(index).room);
-    let last_room = order.last().map_or(0.0, |&index| wish(index).room);
+    let first_room = wishes.first().map_or(0.0, |wish| clean(wish).room);
+    let last_room = previous_room.unwrap_or(0.0);
     let least = low + first_room / 2.0;
     let most = (high - last_room / 2.0 - before).max(least);
-    let mut places = vec![low; wishes.len()];
-    let mut ranked = order.iter().zip(&offsets);
-    for pool in pools {
-        for (&index, &offset) in ranked.by_ref().take(pool.members) {
-            if let Some(place) = places.get_mut(index) {
-                *place = pool.at.clamp(least, most) + offset;
-            }
-        }
-    }
-    places
+    pools
+        .into_iter()
+        .flat_map(|pool| std::iter::repeat_n(pool.at, pool.members))
+        .zip(offsets)
+        .map(|(at, offset)| at.clamp(least, most) + offset)
+        .collect()
 }
 
 #[cfg(test)]
