@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use quantities::{format::round_to, math};
 use serde::{Serialize, ser::SerializeMap};
 
-use crate::{Band, Spectrum};
+use crate::{Band, Readings, Spectrum, energy_sum_db};
 
 /// How many octave bands an [`Octaves`] holds: 31.5 Hz to 8 kHz.
 pub const OCTAVE_COUNT: usize = 9;
@@ -194,6 +194,34 @@ impl Serialize for Octaves {
 pub struct OctaveReadings(BTreeMap<OctaveBand, f64>);
 
 impl OctaveReadings {
+    /// Octave sound reduction of the octaves whose three thirds all have a value, as [`Octaves::of_reductions`].
+    ///
+    /// ```
+    /// use bands::{Band, OctaveReadings, Readings};
+    /// let thirds: Readings = Band::range(100.0, 3150.0).map(|band| (band, 40.0)).collect();
+    /// assert_eq!(OctaveReadings::of_reductions(&thirds).len(), 5);
+    /// ```
+    pub fn of_reductions(thirds: &Readings) -> Self {
+        Self::of_whole_octaves(thirds, |values| {
+            let sum: f64 = values.iter().map(|&value| math::energy_of_db(-value)).sum();
+            -math::db_of_energy(sum / 3.0)
+        })
+    }
+
+    /// Octave levels of the octaves whose three thirds all have a value, as [`Octaves::of_levels`].
+    pub fn of_levels(thirds: &Readings) -> Self {
+        Self::of_whole_octaves(thirds, |values| energy_sum_db(values.iter().copied()))
+    }
+
+    fn of_whole_octaves(thirds: &Readings, together: impl Fn(&[f64]) -> f64) -> Self {
+        OctaveBand::all()
+            .filter_map(|octave| {
+                let values = octave.thirds().map(|band| thirds.get(band)).collect::<Option<Vec<f64>>>()?;
+                Some((octave, together(&values)))
+            })
+            .collect()
+    }
+
     /// The value in an octave, if there is one.
     pub fn get(&self, octave: OctaveBand) -> Option<f64> {
         self.0.get(&octave).copied()

@@ -162,7 +162,7 @@ impl RatingError {
 /// use bands::{Band, Readings, rate};
 /// let readings: Readings = Band::range(50.0, 5000.0).map(|band| (band, 40.0)).collect();
 /// let ratings = rate(&readings)?;
-/// assert_eq!((ratings.rw_db, ratings.c_db, ratings.ctr_db), (42, -2, -2));
+/// assert_eq!((ratings.rw_db, ratings.c_db, ratings.ctr_db), (40, 0, 0));
 /// assert!(ratings.c50_5000_db.is_some() && ratings.stc_db.is_some());
 ///
 /// let some: Readings = Band::range(125.0, 2500.0).map(|band| (band, 40.0)).collect();
@@ -276,6 +276,13 @@ mod tests {
             sentence,
             "Rw needs a value in every octave from 125 to 2000 Hz; 2000 Hz has none. Measure or type it."
         );
+    }
+
+    #[test]
+    fn a_rating_is_written_as_the_standard_writes_it() {
+        let mut ratings = rate_spectrum(&Spectrum::flat(40.0)).unwrap();
+        (ratings.rw_db, ratings.c_db, ratings.ctr_db) = (52, -1, -5);
+        assert_eq!(ratings.rw_c_ctr(), "52\u{a0}(−1;\u{a0}−5)\u{a0}dB");
     }
 
     #[test]

@@ -179,6 +179,25 @@ impl Readings {
         Band::range(from_nominal_hz, to_nominal_hz).filter(|band| !self.0.contains_key(band)).collect()
     }
 
+    /// Energy average over several measurements, in the bands that all of them have.
+    ///
+    /// ```
+    /// use bands::{Band, Readings};
+    /// let corner: Readings = Band::range(50.0, 80.0).map(|band| (band, 56.0)).collect();
+    /// let middle: Readings = Band::range(63.0, 80.0).map(|band| (band, 50.0)).collect();
+    /// let average = Readings::energy_average(&[corner, middle]);
+    /// assert_eq!(average.len(), 2);
+    /// ```
+    #[must_use]
+    pub fn energy_average(measurements: &[Self]) -> Self {
+        Band::all()
+            .filter_map(|band| {
+                let levels = measurements.iter().map(|one| one.get(band)).collect::<Option<Vec<f64>>>()?;
+                energy_average_db(levels).map(|average| (band, average))
+            })
+            .collect()
+    }
+
     /// A full spectrum: bands without a value take that of the nearest band that has one (the lower of two equally
     /// near); none where no band has a value. For showing and for computing on where the ends are marked as assumed.
     pub fn to_spectrum_filled(&self) -> Option<Spectrum> {
