@@ -7,8 +7,16 @@ use bands::{
     noise_rating::curve_db,
 };
 
+/// The band of a printed frequency.
 fn band(nominal_hz: f64) -> Band {
-    Band::from_nominal_hz(nominal_hz).unwrap()
+    let bands: Vec<Band> = Band::range(nominal_hz, nominal_hz).collect();
+    assert_eq!(bands.len(), 1, "{nominal_hz} Hz is no band");
+    bands[0]
+}
+
+#[track_caller]
+fn same(held: f64, printed: f64) {
+    assert!((held - printed).abs() < 1e-9, "{held}, printed {printed}");
 }
 
 /// IEC 61672-1:2013 Table 3, weighting A, 50 Hz to 5 kHz and 31.5 Hz, 8 kHz, printed to 0.1 dB: the table held, and
@@ -21,7 +29,7 @@ fn iec_61672_1_weighting_a() {
     ];
     let ends = [(band(31.5), -39.4), (band(8000.0), -1.1)];
     for (band, printed) in Band::range(50.0, 5000.0).zip(printed).chain(ends) {
-        assert_eq!(a_weighting_db(band), printed, "{} Hz", band.nominal());
+        same(a_weighting_db(band), printed);
         let exact = a_weighting_at_db(band.centre_hz());
         assert!((exact - printed).abs() <= 0.0505, "{} Hz: {exact}", band.nominal());
     }
@@ -31,7 +39,7 @@ fn iec_61672_1_weighting_a() {
 #[test]
 fn iec_61672_1_weighting_c() {
     for (nominal, printed) in [(50.0, -1.3), (63.0, -0.8), (125.0, -0.2), (4000.0, -0.8), (8000.0, -3.0)] {
-        assert_eq!(c_weighting_db(band(nominal)), printed);
+        same(c_weighting_db(band(nominal)), printed);
         assert!((c_weighting_at_db(band(nominal).centre_hz()) - printed).abs() <= 0.0505);
     }
 }
@@ -68,7 +76,7 @@ fn iso_226_2023_threshold() {
         (8000.0, 12.6),
         (10000.0, 13.9),
     ] {
-        assert_eq!(free_field_db(band(nominal)), printed, "{nominal} Hz");
+        same(free_field_db(band(nominal)), printed);
     }
 }
 
@@ -97,7 +105,7 @@ fn as_1469_1983_constants() {
         (-8.0, 1.030),
     ];
     for (octave, (a, b)) in OctaveBand::all().zip(printed) {
-        assert_eq!(curve_db(0.0, octave), a);
+        same(curve_db(0.0, octave), a);
         assert!((curve_db(100.0, octave) - curve_db(0.0, octave) - 100.0 * b).abs() < 1e-9);
     }
 }
