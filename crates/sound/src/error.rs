@@ -75,4 +75,12 @@ pub enum ElementError {
         /// The missing bands.
         missing: String,
     },
+    /// No single number follows from the spectrum.
+    #[error("{element}: {reason}")]
+    Rating {
+        /// Name of the element.
+        element: String,
+        /// Why, as a sentence.
+        reason: String,
+    },
 }

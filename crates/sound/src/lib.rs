@@ -12,11 +12,14 @@ pub mod family;
 pub mod gomperts_1964;
 pub mod iso_12354_1_2017;
 pub mod miki_1990;
+pub mod model_spread;
 pub mod predict;
 pub mod prepared;
 pub mod sharp_1978;
+pub mod spread;
 pub mod wilson_soroka_1965;
 
+mod advice;
 mod bridge;
 mod cavity;
 mod check;
@@ -24,6 +27,8 @@ mod davy_2009;
 mod diffuse;
 mod leaf;
 mod leak;
+mod limits;
+mod measured;
 mod quadrature;
 
 // The room
@@ -37,7 +42,7 @@ pub mod flanking;
 pub mod inwards;
 pub mod iso_9613_1_1993;
 pub mod iso_9613_2_1996;
-mod lattice;
+mod latin_hypercube;
 pub mod outdoors;
 mod patches;
 pub mod place;

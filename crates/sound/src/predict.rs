@@ -1,9 +1,20 @@
 //! The prediction of one element: what it insulates, how sure that is, what limits it and what to change.
 
-use bands::{Band, Spectrum};
+use bands::{Band, Ratings, Spectrum, rate_spectrum};
+use quantities::math;
 use serde::Serialize;
 
-use crate::{element::Element, error::ElementError};
+use crate::{
+    advice,
+    element::Element,
+    error::ElementError,
+    limits, measured,
+    model_spread::{self, Kind},
+    prepared::{Prepared, Transmission},
+    spread,
+};
+
+pub use crate::limits::{BandLimit, Limit};
 
 /// Everything predicted of one element.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -14,6 +25,12 @@ pub struct Prediction {
     pub lower_db: Spectrum,
     /// 90th percentile of R, dB.
     pub upper_db: Spectrum,
+    /// Single numbers of the best estimate.
+    pub ratings: Ratings,
+    /// 10th percentile of Rw, dB.
+    pub rw_lower_db: f64,
+    /// 90th percentile of Rw, dB.
+    pub rw_upper_db: f64,
     /// Mass–air–mass resonances, outermost cavity first.
     pub resonances: Vec<Resonance>,
     /// Critical frequency of each leaf that has one.
@@ -24,7 +41,7 @@ pub struct Prediction {
     pub depth_mm: f64,
     /// What limits each band.
     pub limits: Vec<BandLimit>,
-    /// What to change, in sentences, most worth first.
+    /// What limits it and what to change, in sentences, most worth first.
     pub advice: Vec<String>,
     /// What each path alone would let through.
     pub paths_db: Paths,
@@ -50,39 +67,6 @@ pub struct CriticalFrequency {
     pub fc_hz: f64,
 }
 
-/// What limits a band.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Limit {
-    /// Mass: only more of it helps.
-    Mass,
-    /// Bending stiffness and size of the element, below its first modes.
-    Stiffness,
-    /// Resonance of the leaves on the air between them.
-    Resonance,
-    /// Sound carried along and across the cavity.
-    Cavity,
-    /// Studs, clips, ties, frames.
-    Bridge,
-    /// Bending waves as fast as sound.
-    Coincidence,
-    /// Air that goes straight through.
-    Leak,
-    /// A measurement was given.
-    Measured,
-}
-
-/// What limits one band.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct BandLimit {
-    /// Which band.
-    pub band: Band,
-    /// What limits it.
-    pub what: Limit,
-    /// Below 50 Hz or above 5 kHz: no laboratory data stands behind the number.
-    pub outside_validated_range: bool,
-}
-
 /// What each path alone would let through, as a sound reduction index, dB.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Paths {
@@ -94,24 +78,95 @@ pub struct Paths {
     pub leak_db: Option<Spectrum>,
 }
 
+/// Transmission coefficients of one element at its nominal values: the fast inner path, for choosing among thousands of
+/// build-ups. [`Prepared`] separates checking from computing.
+pub fn transmission(element: &Element) -> Result<Transmission, ElementError> {
+    if let Some(given) = &element.measured {
+        let model = if element.parts.is_empty() { None } else { Some(Prepared::new(element)?) };
+        if model.is_none() {
+            crate::check::check(element)?;
+        }
+        let r = measured::spectrum(given, model.map(|m| m.transmission().reduction_index()).as_ref());
+        let leaks = crate::leak::transmission(element, &[]);
+        return Ok(Transmission::measured(&r, leaks.as_ref()));
+    }
+    Ok(Prepared::new(element)?.transmission())
+}
+
 /// Predicts one element.
 ///
 /// Returns an error with a sentence for anything that cannot be built.
 pub fn predict(element: &Element) -> Result<Prediction, ElementError> {
-    if element.leaves().next().is_none() {
-        return Err(ElementError::NoLeaf { element: element.name.clone() });
-    }
+    let best = transmission(element)?;
+    let prepared = if element.parts.is_empty() { None } else { Some(Prepared::new(element)?) };
+    let r_db = best.reduction_index();
+    let kind = Kind::of(element);
+    let sampled = match &element.measured {
+        None => spread::sample(element)?,
+        Some(_) => spread::Spread::NONE,
+    };
+    let deviation = |band: Band| match &element.measured {
+        Some(given) => measured::standard_uncertainty_db(given, band),
+        None => model_spread::spread_db(kind, band),
+    };
+    // Materials and model err independently of each other.
+    let join = |a: f64, b: f64| (a * a + b * b).sqrt();
+    let lower_db = r_db.map(|band, r| r - join(sampled.below_db.get(band), NORMAL_90 * deviation(band)));
+    let upper_db = r_db.map(|band, r| r + join(sampled.above_db.get(band), NORMAL_90 * deviation(band)));
+    let ratings = rate(element, &r_db)?;
+    let single = match &element.measured {
+        Some(given) => measured::single_number_uncertainty_db(given),
+        None => model_spread::single_number_spread_db(kind),
+    };
+    let limits = limits::limits(element, prepared.as_ref(), &best);
+    let db = |tau: &[f64; bands::BAND_COUNT]| {
+        Spectrum::from_values(*tau).map(|_, tau| -math::db_of_energy(tau.clamp(1e-30, 1e3)))
+    };
     Ok(Prediction {
-        r_db: Spectrum::flat(0.0),
-        lower_db: Spectrum::flat(0.0),
-        upper_db: Spectrum::flat(0.0),
-        resonances: Vec::new(),
-        critical_frequencies: Vec::new(),
+        rw_lower_db: ratings.rw_exact_db - join(sampled.rw_below_db, NORMAL_90 * single),
+        rw_upper_db: ratings.rw_exact_db + join(sampled.rw_above_db, NORMAL_90 * single),
+        resonances: resonances(prepared.as_ref()),
+        critical_frequencies: critical_frequencies(element, prepared.as_ref()),
         mass_kg_m2: element.mass_kg_m2(),
         depth_mm: element.depth_m() * 1000.0,
-        limits: Vec::new(),
-        advice: Vec::new(),
-        paths_db: Paths { air_db: Spectrum::flat(0.0), bridge_db: None, leak_db: None },
-        method: Vec::new(),
+        advice: advice::advice(element, prepared.as_ref(), &limits),
+        method: advice::method(element),
+        paths_db: Paths {
+            air_db: db(&best.air),
+            bridge_db: (!element.bridges.is_empty()).then(|| db(&best.bridge)),
+            leak_db: (!element.leaks.is_empty()).then(|| db(&best.leak)),
+        },
+        r_db,
+        lower_db,
+        upper_db,
+        ratings,
+        limits,
     })
+}
+
+/// 90th percentile of the standard normal distribution.
+const NORMAL_90: f64 = 1.281_551_565_544_6;
+
+fn rate(element: &Element, r_db: &Spectrum) -> Result<Ratings, ElementError> {
+    rate_spectrum(r_db)
+        .map_err(|error| ElementError::Rating { element: element.name.clone(), reason: error.to_string() })
+}
+
+fn resonances(prepared: Option<&Prepared>) -> Vec<Resonance> {
+    let Some(prepared) = prepared else { return Vec::new() };
+    (0..prepared.cavities.len())
+        .filter_map(|gap| {
+            prepared.resonance_hz(gap).map(|frequency_hz| Resonance { cavity: gap, frequency_hz })
+        })
+        .collect()
+}
+
+fn critical_frequencies(element: &Element, prepared: Option<&Prepared>) -> Vec<CriticalFrequency> {
+    let Some(prepared) = prepared else { return Vec::new() };
+    element
+        .leaves()
+        .zip(&prepared.leaves)
+        .filter(|(_, ready)| ready.fc.is_finite())
+        .map(|(leaf, ready)| CriticalFrequency { leaf: leaf.name.clone(), fc_hz: ready.fc })
+        .collect()
 }

@@ -1,0 +1,168 @@
+//! The diffuse field: every leaf and every stack of leaves at one frequency, integrated over the angle of incidence.
+//!
+//! For a wave at angle θ the blocked pressure `2 p_i` drives the stack; both faces are loaded with the radiation
+//! impedance of a panel of the element's size, `ρ0c0 σ(θ)` (Davy 2009), instead of that of an endless one. Then
+//! `τ_d = 2 ∫ 4 (ρ0c0)² σ |v_n/(p + ρ0c0 σ v)|² dx` over `x = cos θ` from 0 to 1, which for an endless panel is the usual
+//! `∫ τ(θ) sin 2θ dθ` (Fahy and Gardonio, *Sound and Structural Vibration*, 2nd ed., §5.6).
+
+use num_complex::Complex64;
+use quantities::{air::IMPEDANCE_PA_S_M, math};
+
+use crate::{
+    cavity::CavityAt,
+    davy_2009::ForcedRadiation,
+    leaf::{LeafAt, PreparedLeaf},
+    quadrature::NODES_20,
+};
+
+/// Most leaves an element may have.
+pub const MOST_LEAVES: usize = 6;
+
+/// Integrals at one frequency.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct DiffuseSums {
+    /// Of each leaf alone.
+    pub(crate) leaf: [LeafSums; MOST_LEAVES],
+    /// τ of leaves g and g + 1 with the cavity between them.
+    pub(crate) pair: [f64; MOST_LEAVES],
+    /// τ of the whole stack.
+    pub(crate) stack: f64,
+}
+
+/// Integrals of one leaf.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct LeafSums {
+    /// τ of the leaf alone.
+    pub(crate) tau: f64,
+    /// `∫ |jωm/(Z + 2ρ0c0σ)|² dx`: mean square velocity over that of a limp leaf, and radiation of a point force over that
+    /// on a limp leaf.
+    pub(crate) point: f64,
+    /// The same for a line force, `(2/π) ∫ |jωm/(Z + 2ρ0c0σ)|² dθ`.
+    pub(crate) line: f64,
+}
+
+/// Integrates leaves and stack at one frequency; `azimuth` is the squared cosine of the angle to the ribs of
+/// orthotropic leaves.
+pub(crate) fn integrate(
+    leaves: &[PreparedLeaf],
+    cavities: &[CavityAt],
+    radiation: ForcedRadiation,
+    frequency_hz: f64,
+    azimuth: f64,
+) -> DiffuseSums {
+    let mut at = [LeafAt::default(); MOST_LEAVES];
+    let mut peaks = [(0.0, 0.0); MOST_LEAVES];
+    let mut peak_count = 0;
+    for (slot, leaf) in at.iter_mut().zip(leaves) {
+        *slot = leaf.at(frequency_hz, azimuth);
+        if let Some(peak) = coincidence(*slot) {
+            let near = |other: &(f64, f64)| (other.0 - peak.0).abs() < 0.5 * (other.1 + peak.1);
+            let known = peaks.get(..peak_count).is_some_and(|found| found.iter().any(near));
+            if !known && let Some(free) = peaks.get_mut(peak_count) {
+                *free = peak;
+                peak_count += 1;
+            }
+        }
+    }
+    let count = leaves.len().min(MOST_LEAVES);
+    let at = at.get(..count).unwrap_or(&[]);
+    let peaks = peaks.get_mut(..peak_count).unwrap_or(&mut []);
+    peaks.sort_by(|a, b| a.0.total_cmp(&b.0));
+
+    let mut sums = DiffuseSums::default();
+    let mut line_weight = 0.0;
+    for_each_node(peaks, |x, weight| {
+        let sin_squared = (1.0 - x * x).max(0.0);
+        let sigma = radiation.at(x);
+        let load = IMPEDANCE_PA_S_M * sigma;
+        let power = 8.0 * IMPEDANCE_PA_S_M * load * weight;
+        let line = weight / sin_squared.max(1e-9).sqrt();
+        line_weight += line;
+        let mut impedance = [Complex64::new(0.0, 0.0); MOST_LEAVES];
+        for (((z, leaf), &leaf_at), sum) in impedance.iter_mut().zip(leaves).zip(at).zip(&mut sums.leaf) {
+            *z = leaf.impedance(leaf_at, sin_squared);
+            let loaded = 1.0 / (*z + 2.0 * load).norm_sqr();
+            let mobility = leaf_at.omega_mass * leaf_at.omega_mass * loaded;
+            sum.tau += power * loaded;
+            sum.point += weight * mobility;
+            sum.line += line * mobility;
+        }
+        if count < 2 {
+            return;
+        }
+        let impedance = impedance.get(..count).unwrap_or(&[]);
+        sums.stack += power / through(impedance, cavities, load);
+        if count > 2 {
+            for (gap, (pair, cavity)) in sums.pair.iter_mut().zip(cavities).enumerate() {
+                let leaves = impedance.get(gap..gap + 2).unwrap_or(&[]);
+                *pair += power / through(leaves, std::slice::from_ref(cavity), load);
+            }
+        }
+    });
+    for sum in sums.leaf.iter_mut().take(count) {
+        sum.line /= line_weight;
+    }
+    if count == 1 {
+        sums.stack = sums.leaf.first().map_or(0.0, |leaf| leaf.tau);
+    }
+    if count == 2 {
+        sums.pair = [sums.stack; MOST_LEAVES];
+    }
+    sums
+}
+
+/// `|p + Z_r v|²` at the outer face for unit velocity of the innermost leaf.
+#[inline]
+fn through(impedance: &[Complex64], cavities: &[CavityAt], load: f64) -> f64 {
+    let mut pressure = Complex64::new(load, 0.0);
+    let mut velocity = Complex64::new(1.0, 0.0);
+    let mut gaps = cavities.iter().rev();
+    for (place, z) in impedance.iter().rev().enumerate() {
+        if place > 0
+            && let Some(cavity) = gaps.next()
+        {
+            let transfer = &cavity.transfer;
+            let outer = transfer.a * pressure + transfer.b * velocity;
+            velocity = transfer.c * pressure + transfer.d * velocity;
+            pressure = outer;
+        }
+        pressure += z * velocity;
+    }
+    (pressure + load * velocity).norm_sqr().max(1e-300)
+}
+
+/// Where a leaf lets most through, as cosine of the angle and its half width, or none below its critical frequency.
+fn coincidence(at: LeafAt) -> Option<(f64, f64)> {
+    let ratio = at.ratio_squared.sqrt();
+    if !ratio.is_finite() || ratio <= 1.0 {
+        return None;
+    }
+    let sin_squared = 1.0 / ratio;
+    let cosine = (1.0 - sin_squared).sqrt();
+    let damping = at.eta + 2.0 * IMPEDANCE_PA_S_M / (at.omega_mass * cosine.max(0.1));
+    let width = 0.5 * damping * sin_squared;
+    Some((cosine, (width / (2.0 * cosine.max(1e-6))).min(width.sqrt()).max(1e-5)))
+}
+
+/// Calls `visit(x, weight)` for the nodes of a rule on 0..1 that is dense where the integrand peaks: between the
+/// midpoints of neighbouring peaks `x = x_p + w tan φ` with equal steps in φ, which makes a Lorentz curve flat.
+fn for_each_node(peaks: &[(f64, f64)], mut visit: impl FnMut(f64, f64)) {
+    if peaks.is_empty() {
+        for &(x, weight) in &NODES_20 {
+            visit(x, weight);
+        }
+        return;
+    }
+    let mut from = 0.0;
+    for (place, &(centre, width)) in peaks.iter().enumerate() {
+        let to = peaks.get(place + 1).map_or(1.0, |next| 0.5 * (centre + next.0));
+        let start = math::atan((from - centre) / width);
+        let sweep = math::atan((to - centre) / width) - start;
+        for &(node, weight) in &NODES_20 {
+            let tan = math::tan(start + node * sweep);
+            let x = (centre + width * tan).clamp(0.0, 1.0);
+            visit(x, weight * sweep * width * (1.0 + tan * tan));
+        }
+        from = to;
+    }
+}

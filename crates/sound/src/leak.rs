@@ -1,0 +1,94 @@
+//! Joints, holes and seals: what goes straight through with the air.
+
+use bands::{Band, Spectrum};
+use num_complex::Complex64;
+use quantities::math;
+
+use crate::{
+    element::{Element, Leak, LeakKind, SealClass},
+    gomperts_1964, miki_1990, wilson_soroka_1965,
+};
+
+/// Reference area of element-normalised level differences, m² (ISO 10140-2).
+const DEVICE_REFERENCE_AREA_M2: f64 = 10.0;
+/// Depth of the joint a seal closes, m: the thickness of a usual leaf or sash.
+const SEAL_DEPTH_M: f64 = 0.04;
+
+impl SealClass {
+    /// Residual gap, m.
+    pub fn residual_gap_m(self) -> f64 {
+        match self {
+            Self::None => 0.003,
+            Self::Brush => 0.001,
+            Self::Compression => 0.000_1,
+            Self::DoubleCompression => 0.000_02,
+        }
+    }
+}
+
+/// τ of all leaks together, related to the area of the element, per band. `size_factor` multiplies width or area.
+pub(crate) fn transmission(element: &Element, size_factors: &[f64]) -> Option<Spectrum> {
+    if element.leaks.is_empty() {
+        return None;
+    }
+    Some(Spectrum::from_fn(|band| {
+        element
+            .leaks
+            .iter()
+            .enumerate()
+            .map(|(place, leak)| {
+                one(leak, size_factors.get(place).copied().unwrap_or(1.0), element.area_m2(), band)
+            })
+            .sum()
+    }))
+}
+
+/// τ of one leak related to the area of the element.
+fn one(leak: &Leak, factor: f64, area_m2: f64, band: Band) -> f64 {
+    match &leak.kind {
+        LeakKind::Slit { length_m, width_m, depth_m, filling_pa_s_m2, at_edge } => {
+            let width = width_m * factor;
+            let open = average(band, |f| gomperts_1964::slit_transmission(f, width, *depth_m, *at_edge));
+            let tau = filling_pa_s_m2.map_or(open, |sigma| open.min(filled(band, sigma, *depth_m)));
+            tau * length_m * width / area_m2
+        }
+        LeakKind::Hole { diameter_m, depth_m, count, filling_pa_s_m2 } => {
+            let diameter = diameter_m * factor.sqrt();
+            let open = average(band, |f| wilson_soroka_1965::hole_transmission(f, diameter, *depth_m));
+            let tau = filling_pa_s_m2.map_or(open, |sigma| open.min(filled(band, sigma, *depth_m)));
+            tau * count * 0.25 * math::PI * diameter * diameter / area_m2
+        }
+        LeakKind::Seal { length_m, class } => {
+            let width = class.residual_gap_m() * factor;
+            let open = average(band, |f| gomperts_1964::slit_transmission(f, width, SEAL_DEPTH_M, true));
+            open * length_m * width / area_m2
+        }
+        LeakKind::Device { dn_e_db, count } => {
+            count * DEVICE_REFERENCE_AREA_M2 / area_m2 * math::energy_of_db(-dn_e_db.get(band)) * factor
+        }
+    }
+}
+
+/// Mean over the band at five frequencies.
+fn average(band: Band, tau: impl Fn(f64) -> f64) -> f64 {
+    let steps = [-0.04, -0.02, 0.0, 0.02, 0.04];
+    steps.iter().map(|step| tau(band.centre_hz() * math::powf(10.0, *step))).sum::<f64>() / steps.len() as f64
+}
+
+/// τ of a plug of fibre or open foam at normal incidence, from its own area to its own area (a fluid layer between two
+/// half spaces; the frame at rest).
+fn filled(band: Band, flow_resistivity: f64, depth_m: f64) -> f64 {
+    let f = band.centre_hz();
+    let (z, k) = miki_1990::relative_impedance_and_wave_number(f, flow_resistivity);
+    let kd = k * (math::TAU * f / quantities::air::SPEED_OF_SOUND_M_S * depth_m);
+    // Past 17 nepers (150 dB) nothing is left to compute.
+    let attenuation = (-kd.im).min(17.0);
+    let (sin_re, cos_re) = math::sin_cos(kd.re);
+    let (grow, shrink) = (math::exp(attenuation), math::exp(-attenuation));
+    let (sinh, cosh) = (0.5 * (grow - shrink), 0.5 * (grow + shrink));
+    let sin = Complex64::new(sin_re * cosh, -cos_re * sinh);
+    let cos = Complex64::new(cos_re * cosh, sin_re * sinh);
+    let j = Complex64::new(0.0, 1.0);
+    let total = 2.0 * cos + j * sin * (z + 1.0 / z);
+    4.0 / total.norm_sqr()
+}
