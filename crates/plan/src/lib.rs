@@ -3,13 +3,21 @@
 //! [`read::read`] turns the text of a room file into a [`project::Project`] and a list of
 //! [`diagnostic::Diagnostic`]s; no file is opened here.
 
+mod assemble;
 pub mod diagnostic;
 pub mod edit;
+pub mod heights;
+pub mod order;
+pub mod outcome;
+mod plan_room;
 pub mod project;
 pub mod read;
 pub mod schema;
 pub mod starter;
+pub mod steps;
 
 pub use diagnostic::{Diagnostic, Severity};
+pub use outcome::Plan;
+pub use plan_room::{ElementReport, PlanError, plan, plan_element};
 pub use project::Project;
 pub use read::{read, read_element};

@@ -160,10 +160,16 @@ fn metal_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
             .filter(|packer| packer.thickness_mm > 0.0)
             .map(|packer| format!("{} of {:.0} mm", packer.count, packer.thickness_mm))
             .collect();
-        lines.push(packed(facts, ItemKind::Packers, "Packers", packers as f64, "pieces").with_detail(list.join(", ")));
+        lines.push(
+            packed(facts, ItemKind::Packers, "Packers", packers as f64, "pieces")
+                .with_detail(list.join(", ")),
+        );
     }
     if facts.noggin_m > 0.0 {
-        lines.push(loose("Timber for noggins", facts.noggin_m, "m").with_detail(format!("{} noggins", take_off.noggins)));
+        lines.push(
+            loose("Timber for noggins", facts.noggin_m, "m")
+                .with_detail(format!("{} noggins", take_off.noggins)),
+        );
     }
 }
 
@@ -175,8 +181,10 @@ fn screw_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
         let length_mm =
             SCREW_LENGTHS_MM.iter().copied().find(|length| *length >= least_mm).unwrap_or(least_mm.ceil());
         let needed = (count.screws as f64 * SPARE_SCREWS).ceil();
-        let mut line = packed(facts, ItemKind::Screws, "Screws for boards into bars", needed, "pieces")
-            .with_detail(format!("{length_mm:.0} mm, layer {}: {} and a tenth spare", count.layer, count.screws));
+        let mut line =
+            packed(facts, ItemKind::Screws, "Screws for boards into bars", needed, "pieces").with_detail(
+                format!("{length_mm:.0} mm, layer {}: {} and a tenth spare", count.layer, count.screws),
+            );
         line.mass_kg = needed * SCREW_KG;
         lines.push(line);
     }
@@ -190,10 +198,11 @@ fn screw_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
 fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     let depth_mm: f64 = facts.boards.iter().map(|board| board.thickness_mm).sum();
     let litres = facts.take_off.perimeter_m * facts.perimeter_gap_mm * depth_mm / 1000.0 * SPARE_SEALANT;
-    let mut line = packed(facts, ItemKind::Sealant, "Acoustic sealant, stays soft", litres, "l").with_detail(format!(
-        "{:.1} m of edge, {:.0} mm wide, {:.0} mm deep, a fifth spare",
-        facts.take_off.perimeter_m, facts.perimeter_gap_mm, depth_mm
-    ));
+    let mut line =
+        packed(facts, ItemKind::Sealant, "Acoustic sealant, stays soft", litres, "l").with_detail(format!(
+            "{:.1} m of edge, {:.0} mm wide, {:.0} mm deep, a fifth spare",
+            facts.take_off.perimeter_m, facts.perimeter_gap_mm, depth_mm
+        ));
     line.mass_kg = litres * 1.6;
     lines.push(line);
     if facts.take_off.tape_m > 0.0 {
@@ -204,8 +213,9 @@ fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     }
     let filler_kg = facts.face_joints_m * FILLER_KG_M;
     if filler_kg > 0.0 {
-        let mut line = packed(facts, ItemKind::JointFiller, "Joint filler and paper for the face", filler_kg, "kg")
-            .with_detail(format!("{:.1} m of joints", facts.face_joints_m));
+        let mut line =
+            packed(facts, ItemKind::JointFiller, "Joint filler and paper for the face", filler_kg, "kg")
+                .with_detail(format!("{:.1} m of joints", facts.face_joints_m));
         line.mass_kg = filler_kg;
         lines.push(line);
     }
@@ -233,7 +243,8 @@ fn roof_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
 
 /// A line for something sold in packs; without an entry in the stock it is bought loose and has no price.
 fn packed(facts: &OrderFacts, kind: ItemKind, what: &str, needed: f64, unit: &'static str) -> OrderLine {
-    let Some(item) = facts.stock.item.iter().find(|item| item.what == kind && unit_name(item.unit) == unit) else {
+    let Some(item) = facts.stock.item.iter().find(|item| item.what == kind && unit_name(item.unit) == unit)
+    else {
         return loose(what, needed, unit);
     };
     let in_one = item.pack_size * f64::from(item.pack);

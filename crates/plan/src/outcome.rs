@@ -4,13 +4,8 @@
 
 use bands::{Band, Ratings, Spectrum};
 use fabric::{
-    air::AirResult,
-    duct::AirPathResult,
-    heat::UValue,
-    loads::FixingResult,
-    moisture::{MoistureResult, VentilationRule},
-    room::RoomResult,
-    timber::JoistResult,
+    air::AirResult, cold_roof::VentilationRule, duct::AirPathResult, heat::UValue, loads::FixingResult,
+    moisture::MoistureResult, room::RoomResult, timber::JoistResult,
 };
 use serde::Serialize;
 use setout::{Layout, check::Breach};

@@ -21,7 +21,9 @@ pub struct StepFacts {
     pub fill_mm: f64,
     /// Whether a vapour control layer goes under the joists.
     pub vapour_layer: bool,
-    /// The corner all running dimensions start from, and the wall they run along.
+    /// Whether a ceiling is hung on clips and bars.
+    pub hung: bool,
+    /// The corner all running dimensions start from.
     pub origin: String,
     /// Bars, laps among them, clips and noggins.
     pub bars: usize,
@@ -78,8 +80,10 @@ pub struct LayerFacts {
 pub fn steps(facts: &StepFacts) -> Vec<Step> {
     let mut list = Steps::default();
     before_the_ceiling(facts, &mut list);
-    bars_and_clips(facts, &mut list);
-    boards(facts, &mut list);
+    if facts.hung {
+        bars_and_clips(facts, &mut list);
+        boards(facts, &mut list);
+    }
     the_rest(facts, &mut list);
     list.0
 }
@@ -173,7 +177,10 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
                 with_unit(gap_mm, 0, "mm")
             ));
         } else {
-            text.push(format!("Cut {} of fibre tight between the joists.", with_unit(facts.fill_mm, 0, "mm")));
+            text.push(format!(
+                "Cut {} of fibre tight between the joists.",
+                with_unit(facts.fill_mm, 0, "mm")
+            ));
         }
         let check = facts.vented_roof_mm.map(|(gap_mm, _)| {
             (
@@ -181,8 +188,10 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
                 format!("{} or more, and a draught to be felt through every bay", with_unit(gap_mm, 0, "mm")),
             )
         });
-        let (measure, tolerance) =
-            check.unwrap_or(("every bay, along all four edges", "full and tight, no hollow, nothing squeezed".to_owned()));
+        let (measure, tolerance) = check.unwrap_or((
+            "every bay, along all four edges",
+            "full and tight, no hollow, nothing squeezed".to_owned(),
+        ));
         list.put(
             "Fill between the joists",
             text,
@@ -310,7 +319,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
                     String::new()
                 }
             ),
-            "Read off where each bar really is, at both ends, and write it down before any board goes up.".to_owned(),
+            "Read off where each bar really is, at both ends, and write it down before any board goes up."
+                .to_owned(),
         ],
         2,
         facts.bars as f64 * 0.35,

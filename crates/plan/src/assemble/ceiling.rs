@@ -1,7 +1,9 @@
 //! The room, its joists and the boards of its ceiling, handed to the setting out.
 
 use catalogue::{Bar as BarEntry, Clip as ClipEntry, Sheet, find};
-use setout::{BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Layout, Point, Rules, Underside};
+use setout::{
+    BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Layout, Point, Rules, Underside,
+};
 use survey::Survey;
 
 use crate::{
@@ -119,9 +121,8 @@ fn layers(project: &Project, spec: &ElementSpec) -> Result<Vec<BoardLayer>, Noth
                 ));
             }
         };
-        let given_kg_m2 = stocked
-            .and_then(|board| board.mass_kg)
-            .map(|mass_kg| mass_kg / (length_mm * width_mm) * 1e6);
+        let given_kg_m2 =
+            stocked.and_then(|board| board.mass_kg).map(|mass_kg| mass_kg / (length_mm * width_mm) * 1e6);
         for _ in 0..solid.sheets {
             layers.push(BoardLayer {
                 material: solid.name.clone(),
@@ -154,8 +155,7 @@ fn bar(project: &Project) -> BarStock {
 fn rules(project: &Project, survey: &Survey) -> Rules {
     let given = &project.rules;
     let worst_sd_mm = survey.walls.iter().map(|wall| wall.offset_sd_mm).fold(0.0, f64::max);
-    let bulge_mm =
-        survey.walls.iter().filter_map(|wall| wall.bow_mm).map(|bow| -bow).fold(0.0, f64::max);
+    let bulge_mm = survey.walls.iter().filter_map(|wall| wall.bow_mm).map(|bow| -bow).fold(0.0, f64::max);
     let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * worst_sd_mm + bulge_mm).ceil();
     Rules {
         bar_gap_mm: given.bar_gap_mm,

@@ -2,12 +2,10 @@
 
 use fabric::{
     buildup::{Heat, HeatFlow, Layer as FabricLayer, Vapour, Ventilation},
+    cold_roof::{ColdRoofVentilation, VentilationRule, check_cold_roof},
     heat::{AirGaps, UValue, UValueCheck, u_value},
     iso_13788_2012::HumidityClass as Class,
-    moisture::{
-        Climate as FabricClimate, ColdRoofVentilation, IndoorClimate, MoistureCheck, MoistureResult, VentilationRule,
-        check_cold_roof, check_moisture,
-    },
+    moisture::{Climate as FabricClimate, IndoorClimate, MoistureCheck, MoistureResult, check_moisture},
 };
 
 use crate::{
@@ -129,7 +127,9 @@ fn layers(spec: &ElementSpec, joist_fraction: f64) -> Vec<FabricLayer> {
             }
             Layer::Cavity(cavity) => {
                 let fibre = fibre(cavity);
-                let air_m = (cavity.depth_mm / 1000.0 - fibre.as_ref().map_or(0.0, |fibre| fibre.thickness_m)).max(0.0);
+                let air_m = (cavity.depth_mm / 1000.0
+                    - fibre.as_ref().map_or(0.0, |fibre| fibre.thickness_m))
+                .max(0.0);
                 if air_m > 0.0005 {
                     let (name, ventilation) = if cavity.vented {
                         ("vented air", Ventilation::Well)
@@ -139,8 +139,12 @@ fn layers(spec: &ElementSpec, joist_fraction: f64) -> Vec<FabricLayer> {
                     layers.push(FabricLayer::air(name, air_m, ventilation));
                 }
                 if let Some(fibre) = fibre {
-                    let mut fibre_layer =
-                        FabricLayer::solid(fibre.name, fibre.thickness_m, fibre.lambda_w_mk, fibre.mu.max(1.0));
+                    let mut fibre_layer = FabricLayer::solid(
+                        fibre.name,
+                        fibre.thickness_m,
+                        fibre.lambda_w_mk,
+                        fibre.mu.max(1.0),
+                    );
                     if cavity.timbers.is_some() && joist_fraction > 0.0 {
                         fibre_layer = fibre_layer.crossed_by(joist_fraction.min(0.9), SOFTWOOD_LAMBDA);
                     }
@@ -163,5 +167,12 @@ fn solid_layer(solid: &Solid) -> FabricLayer {
     } else {
         Heat::Conductivity(solid.lambda_w_mk)
     };
-    FabricLayer { name: solid.name.clone(), thickness_m, heat, vapour, ventilation: Ventilation::None, bridge: None }
+    FabricLayer {
+        name: solid.name.clone(),
+        thickness_m,
+        heat,
+        vapour,
+        ventilation: Ventilation::None,
+        bridge: None,
+    }
 }

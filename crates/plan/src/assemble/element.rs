@@ -18,6 +18,14 @@ const DAMPED_LOSS: f64 = 0.15;
 const SEALED_PA_S_M2: f64 = 1.0e6;
 /// Where nothing is stated, studs stand this far apart, m (common practice).
 const STUD_SPACING_M: f64 = 0.6;
+/// Where nothing is stated, bars and channels stand this far apart, m (common practice).
+const BAR_SPACING_M: f64 = 0.6;
+/// Where nothing is stated, clips stand this far apart along a bar, m (common practice).
+const CLIP_SPACING_M: f64 = 0.9;
+
+/// Length and stiffness of a common frame where nothing is stated, m and N/m² (putty or gasket; typical, no source).
+const FRAME_LENGTH_M: f64 = 5.0;
+const FRAME_STIFFNESS_N_M2: f64 = 5.0e7;
 
 /// How the clips really lie, once the ceiling is set out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -104,7 +112,12 @@ fn parts(spec: &ElementSpec) -> (Vec<Part>, Vec<Option<usize>>) {
                     }
                 } else {
                     leaves += 1;
-                    parts.push(Part::Leaf(acoustic::Leaf { name: solid.name.clone(), sheets, bond, kind: kind_of(&solid) }));
+                    parts.push(Part::Leaf(acoustic::Leaf {
+                        name: solid.name.clone(),
+                        sheets,
+                        bond,
+                        kind: kind_of(&solid),
+                    }));
                 }
             }
             Layer::Cavity(cavity) => {
@@ -189,17 +202,20 @@ fn bridge_kind(
     use project::BridgeKind as Given;
     let spacing_m = bridge.spacing_mm.map(|mm| mm / 1000.0);
     let stud_spacing_m = spacing_m.unwrap_or(STUD_SPACING_M);
+    let bar_spacing_m = bridge.bar_spacing_mm.map_or(BAR_SPACING_M, |mm| mm / 1000.0);
     let product = bridge.product.as_ref().map_or("", |id| id.as_str());
     let stud = find::<Stud>(product);
     let (name, kind, spread) = match bridge.kind {
         Given::TimberStud => ("timber studs", BridgeKind::TimberStud { spacing_m: stud_spacing_m }, 0.25),
-        Given::StaggeredStuds => ("staggered studs", BridgeKind::StaggeredStud { spacing_m: stud_spacing_m }, 0.25),
+        Given::StaggeredStuds => {
+            ("staggered studs", BridgeKind::StaggeredStud { spacing_m: stud_spacing_m }, 0.25)
+        }
         Given::DoubleStuds => ("double studs", BridgeKind::DoubleStud { spacing_m: stud_spacing_m }, 0.25),
         Given::SteelStud => (
             "steel studs",
             BridgeKind::SteelStud {
                 spacing_m: stud_spacing_m,
-                steel_thickness_m: 0.00055,
+                steel_thickness_m: bridge.steel_mm.unwrap_or(0.55) / 1000.0,
                 web_depth_m: depth_m,
                 compliance_m2_n: bridge.compliance_m2_n.or(stud.map(|stud| stud.compliance_m2_n)),
             },
@@ -207,11 +223,7 @@ fn bridge_kind(
         ),
         Given::ResilientChannel => (
             "resilient channels",
-            BridgeKind::ResilientChannel {
-                stud_spacing_m,
-                channel_spacing_m: 0.6,
-                steel_studs: false,
-            },
+            BridgeKind::ResilientChannel { stud_spacing_m, channel_spacing_m: 0.6, steel_studs: false },
             0.4,
         ),
         Given::Clip => {
@@ -219,8 +231,10 @@ fn bridge_kind(
             let stiffness_n_m =
                 bridge.stiffness_mn_m.map(|mn| mn * 1e6).or(clip.map(|clip| clip.stiffness_n_m))?;
             let pattern = clips.unwrap_or(ClipPattern {
-                per_m2: bridge.per_m2.unwrap_or_else(|| 1.0 / (0.6 * spacing_m.unwrap_or(0.9))),
-                bar_spacing_m: 0.6,
+                per_m2: bridge
+                    .per_m2
+                    .unwrap_or_else(|| 1.0 / (bar_spacing_m * spacing_m.unwrap_or(CLIP_SPACING_M))),
+                bar_spacing_m,
             });
             (
                 "resilient clips",
@@ -248,14 +262,27 @@ fn bridge_kind(
                 tie.map_or(0.4, |tie| tie.stiffness_spread),
             )
         }
-        Given::Dab => {
-            let width_m = bridge.width_mm.unwrap_or(150.0) / 1000.0;
-            (
-                "adhesive dabs",
-                BridgeKind::Dab { per_m2: bridge.per_m2.unwrap_or(5.0), area_m2: width_m * width_m },
-                0.3,
-            )
-        }
+        Given::Dab => (
+            "adhesive dabs",
+            BridgeKind::Dab {
+                per_m2: bridge.per_m2.unwrap_or(5.0),
+                area_m2: bridge.dab_area_m2.unwrap_or(0.02),
+            },
+            0.3,
+        ),
+        Given::RigidPoint => (
+            "screws straight through",
+            BridgeKind::RigidPoint { count: f64::from(bridge.count.unwrap_or(1)) },
+            0.0,
+        ),
+        Given::CommonFrame => (
+            "common frame",
+            BridgeKind::CommonFrame {
+                length_m: bridge.frame_length_m.unwrap_or(FRAME_LENGTH_M),
+                stiffness_n_m2: bridge.frame_stiffness_mn_m2.map_or(FRAME_STIFFNESS_N_M2, |mn| mn * 1e6),
+            },
+            0.5,
+        ),
         Given::None => return None,
     };
     Some((name.to_owned(), kind, spread))
@@ -282,13 +309,9 @@ pub(crate) fn gap_leak(name: &str, shape: GapShape, depth_mm: f64, filled: bool)
     let filling_pa_s_m2 = filled.then_some(SEALED_PA_S_M2);
     let depth_m = depth_mm / 1000.0;
     let kind = match shape {
-        GapShape::Slit { length_m, width_mm } => LeakKind::Slit {
-            length_m,
-            width_m: width_mm / 1000.0,
-            depth_m,
-            filling_pa_s_m2,
-            at_edge: true,
-        },
+        GapShape::Slit { length_m, width_mm } => {
+            LeakKind::Slit { length_m, width_m: width_mm / 1000.0, depth_m, filling_pa_s_m2, at_edge: true }
+        }
         GapShape::Hole { diameter_mm } => {
             LeakKind::Hole { diameter_m: diameter_mm / 1000.0, depth_m, count: 1.0, filling_pa_s_m2 }
         }

@@ -211,7 +211,11 @@ fn fill_from_catalogue(solid: &mut Solid) {
 }
 
 fn plate_spreads(spread: catalogue::PlateSpread) -> Spreads {
-    Spreads { density: spread.density, youngs_modulus: spread.youngs_modulus, loss_factor: spread.loss_factor }
+    Spreads {
+        density: spread.density,
+        youngs_modulus: spread.youngs_modulus,
+        loss_factor: spread.loss_factor,
+    }
 }
 
 fn vapour(vapour: catalogue::Vapour) -> VapourOf {

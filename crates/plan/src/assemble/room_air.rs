@@ -9,7 +9,9 @@ use fabric::{
 use quantities::math;
 use survey::Survey;
 
-use crate::project::{Activity, OpeningKind, Project};
+use catalogue::{Activity as ActivityEntry, find};
+
+use crate::project::{OpeningKind, Project};
 
 /// Carbon dioxide outdoors, ppm (about 2020; common practice).
 const OUTDOOR_PPM: f64 = 420.0;
@@ -32,6 +34,9 @@ const PERSON: Octaves = [0.10, 0.12, 0.25, 0.45, 0.70, 0.80, 0.80, 0.75];
 const LINING_25: Octaves = [0.05, 0.12, 0.30, 0.60, 0.80, 0.85, 0.85, 0.80];
 /// Lining of a duct, 50 mm.
 const LINING_50: Octaves = [0.10, 0.22, 0.60, 0.90, 0.95, 0.95, 0.90, 0.90];
+
+/// From this thickness a lining counts as 50 mm, mm.
+const THICK_LINING_MM: f64 = 40.0;
 
 /// Coefficients for every third octave from octave values, straight between octave middles, flat beyond them.
 fn thirds(octaves: &Octaves) -> [f64; BAND_COUNT] {
@@ -100,7 +105,8 @@ fn mean_sides_m(survey: &Survey) -> (f64, f64) {
     let xs = survey.corners.iter().map(|corner| corner.at.x_mm);
     let ys = survey.corners.iter().map(|corner| corner.at.y_mm);
     let span = |values: &mut dyn Iterator<Item = f64>| {
-        let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+        let (low, high) =
+            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
         (high - low).max(1.0) / 1000.0
     };
     let (across, up) = (span(&mut xs.into_iter()), span(&mut ys.into_iter()));
@@ -111,11 +117,13 @@ fn mean_sides_m(survey: &Survey) -> (f64, f64) {
 /// Carbon dioxide, vapour and heat of a session.
 pub(crate) fn air(project: &Project, volume_m3: f64) -> Result<AirResult, String> {
     let Some(used) = &project.room_use else {
-        return Err("Fresh air is not checked: enter `use` with people, what they do, and for how long.".to_owned());
+        return Err(
+            "Fresh air is not checked: enter `use` with people, what they do, and for how long.".to_owned()
+        );
     };
     check_air(&AirCheck {
         volume_m3,
-        people: vec![People { count: used.people, activity: activity(used.activity) }],
+        people: vec![People { count: used.people, activity: activity(used.activity.as_str()) }],
         session_h: used.hours,
         fresh_air_l_s: (used.fresh_air_l_s > 0.0).then_some(used.fresh_air_l_s),
         limit_ppm: used.co2_limit_ppm,
@@ -127,12 +135,14 @@ pub(crate) fn air(project: &Project, volume_m3: f64) -> Result<AirResult, String
     .map_err(|error| error.to_string())
 }
 
-fn activity(activity: Activity) -> FabricActivity {
-    match activity {
-        Activity::Listening => FabricActivity::Sitting,
-        Activity::Talking | Activity::Playing => FabricActivity::Playing,
-        Activity::Singing => FabricActivity::Standing,
-        Activity::Dancing | Activity::Drumming => FabricActivity::Drumming,
+/// The activity with the metabolic rate nearest to the catalogue's.
+fn activity(id: &str) -> FabricActivity {
+    match find::<ActivityEntry>(id).map_or(1.2, |activity| activity.met) {
+        met if met < 1.1 => FabricActivity::Sitting,
+        met if met < 1.35 => FabricActivity::Playing,
+        met if met < 1.75 => FabricActivity::Standing,
+        met if met < 2.5 => FabricActivity::Moving,
+        _ => FabricActivity::Drumming,
     }
 }
 
@@ -143,8 +153,8 @@ pub(crate) fn air_paths(project: &Project) -> Vec<Result<AirPathResult, String>>
         .vents
         .iter()
         .map(|vent| {
-            let octaves = match vent.lining.as_ref().map(|lining| lining.as_str()) {
-                Some("duct-lining-50") => &LINING_50,
+            let octaves = match &vent.lining {
+                Some(_) if vent.lining_mm >= THICK_LINING_MM => &LINING_50,
                 Some(_) => &LINING_25,
                 None => &PLASTERED_WALL,
             };

@@ -17,12 +17,16 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
     for layer in &buildup.element.layers {
         match layer {
             Layer::Leaf(leaf) => {
-                layers.extend(plaster(leaf.plaster_outside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m())));
+                layers.extend(
+                    plaster(leaf.plaster_outside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m())),
+                );
                 let solid = solid(leaf);
                 for _ in 0..solid.sheets {
                     layers.push(drawn_layer(&solid, solid.thickness_m));
                 }
-                layers.extend(plaster(leaf.plaster_inside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m())));
+                layers.extend(
+                    plaster(leaf.plaster_inside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m())),
+                );
             }
             Layer::Cavity(cavity) => {
                 let timbers_mm = cavity.timbers.map(|kind| match (kind, &project.joists) {
@@ -71,7 +75,9 @@ pub(crate) fn joist_spacing_mm(project: &Project) -> f64 {
     let mut places: Vec<f64> = joists.each.iter().map(|joist| joist.from_mm).collect();
     places.sort_by(f64::total_cmp);
     match (places.first(), places.last()) {
-        (Some(first), Some(last)) if places.len() > 1 && last > first => (last - first) / (places.len() - 1) as f64,
+        (Some(first), Some(last)) if places.len() > 1 && last > first => {
+            (last - first) / (places.len() - 1) as f64
+        }
         _ => 600.0,
     }
 }

@@ -42,9 +42,16 @@ pub(crate) struct Timber {
 }
 
 /// Dead loads of the roof and the ceiling, from above to below.
-pub(crate) fn dead_loads(project: &Project, layout: Option<&Layout>, spacing_mm: f64, run_m: f64) -> Vec<DeadLoad> {
+pub(crate) fn dead_loads(
+    project: &Project,
+    layout: Option<&Layout>,
+    spacing_mm: f64,
+    run_m: f64,
+) -> Vec<DeadLoad> {
     let mut dead = Vec::new();
-    let Some(spec) = project.buildup_of(ElementId::Ceiling).map(|buildup| &buildup.element) else { return dead };
+    let Some(spec) = project.buildup_of(ElementId::Ceiling).map(|buildup| &buildup.element) else {
+        return dead;
+    };
     let hung = hung_boards(spec).len();
     let last_hung = spec.layers.len().saturating_sub(hung);
     for (index, layer) in spec.layers.iter().enumerate() {
@@ -80,8 +87,7 @@ pub(crate) fn dead_loads(project: &Project, layout: Option<&Layout>, spacing_mm:
     }
     if hung > 0 {
         let boards: f64 = dead.iter().filter(|load| load.on_clips).map(|load| load.mass_kg_m2).sum();
-        let metal = layout
-            .map_or(PLAIN_METAL_KG_M2, |layout| (layout.take_off.mass_kg_m2 - boards).max(0.0));
+        let metal = layout.map_or(PLAIN_METAL_KG_M2, |layout| (layout.take_off.mass_kg_m2 - boards).max(0.0));
         dead.push(DeadLoad { name: "bars".to_owned(), mass_kg_m2: metal, on_clips: true });
     }
     dead
@@ -92,17 +98,15 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     let mut timber = Timber::default();
     let (Some(joists), Some(ceiling)) = (&project.joists, &survey.ceiling) else {
         timber.not_checked.push(
-            "The joists are not checked: enter `joists` and each `[[joist]]` with its running dimensions.".to_owned(),
+            "The joists are not checked: enter `joists` and each `[[joist]]` with its running dimensions."
+                .to_owned(),
         );
         return timber;
     };
     let widths_mm = tributary_widths_mm(survey);
-    let run_m = ceiling
-        .joists
-        .iter()
-        .map(|joist| joist.line.from.distance_mm(joist.line.to))
-        .fold(0.0, f64::max)
-        / 1000.0;
+    let run_m =
+        ceiling.joists.iter().map(|joist| joist.line.from.distance_mm(joist.line.to)).fold(0.0, f64::max)
+            / 1000.0;
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     timber.dead = dead_loads(project, layout, mean_mm, run_m);
     let (grade, _) = grade(project);
@@ -126,7 +130,10 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
             .dead
             .iter()
             .filter(|load| !load.on_clips || layout.is_none())
-            .map(|load| SpreadLoad { name: load.name.clone(), load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2) })
+            .map(|load| SpreadLoad {
+                name: load.name.clone(),
+                load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2),
+            })
             .collect();
         check.points = layout.map_or_else(Vec::new, |layout| {
             layout
@@ -184,7 +191,10 @@ fn ground_snow(roof: &crate::project::Roof) -> Result<Option<f64>, fabric::Fabri
 }
 
 fn grade(project: &Project) -> (Grade, String) {
-    let id = project.joists.as_ref().map_or("unknown", |joists| joists.grade.as_str());
+    let id = project
+        .joists
+        .as_ref()
+        .map_or("unknown", |joists| joists.grade.as_ref().map_or("unknown", |id| id.as_str()));
     match StrengthClass::from_name(id) {
         Ok(class) => (Grade::Known(class), id.to_owned()),
         Err(_) => (Grade::Unknown, "unknown".to_owned()),
@@ -271,14 +281,15 @@ fn widest_bar(layout: &Layout) -> Option<(usize, f64, f64)> {
         .bars
         .iter()
         .map(|bar| {
-            let middle = setout::Point::new((bar.from.x + bar.to.x) / 2.0, (bar.from.y + bar.to.y) / 2.0);
-            (bar.number, frame.frame_from_room(middle).y)
+            let middle = bar.from + (bar.to - bar.from) * 0.5;
+            (bar.number, frame.frame_from_room(middle).y_mm)
         })
         .collect();
     places.sort_by(|a, b| a.1.total_cmp(&b.1));
     let mut widest: Option<(usize, f64)> = None;
     for (index, (number, here)) in places.iter().enumerate() {
-        let before = index.checked_sub(1).and_then(|i| places.get(i)).map_or(0.0, |place| (here - place.1) / 2.0);
+        let before =
+            index.checked_sub(1).and_then(|i| places.get(i)).map_or(0.0, |place| (here - place.1) / 2.0);
         let after = places.get(index + 1).map_or(0.0, |place| (place.1 - here) / 2.0);
         if widest.is_none_or(|(_, width)| before + after > width) {
             widest = Some((*number, before + after));

@@ -82,7 +82,12 @@ fn joists(plan: &Plan) -> Verdict {
     verdict(
         "joists",
         format!("{}\u{00A0}% used", number(utilisation * 100.0, 0)),
-        format!("{} {}; {} to spare", joist.name, joist.governing.question.name(), with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²")),
+        format!(
+            "{} {}; {} to spare",
+            joist.name,
+            joist.governing.question.name(),
+            with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²")
+        ),
         standing,
         "fabric",
     )
@@ -144,7 +149,10 @@ fn air(plan: &Plan) -> Verdict {
         return open("fresh air", "enter who uses the room and for how long", "fabric");
     };
     let (meaning, standing) = if air.kept {
-        (format!("highest CO₂; sealed it would be {}", with_unit(air.sealed_end_ppm, 0, "ppm")), Standing::Holds)
+        (
+            format!("highest CO₂; sealed it would be {}", with_unit(air.sealed_end_ppm, 0, "ppm")),
+            Standing::Holds,
+        )
     } else {
         (format!("over the limit: {} needed", with_unit(air.needed_l_s, 0, "l/s")), Standing::Fails)
     };
@@ -200,7 +208,11 @@ fn heights(plan: &Plan) -> Vec<Verdict> {
 
 fn layout(plan: &Plan) -> Verdict {
     let Some(layout) = &plan.ceiling.layout else {
-        return open("ceiling", plan.ceiling.not_planned.as_deref().unwrap_or("nothing to set out"), "ceiling");
+        return open(
+            "ceiling",
+            plan.ceiling.not_planned.as_deref().unwrap_or("nothing to set out"),
+            "ceiling",
+        );
     };
     let boards: usize = layout.take_off.boards.iter().map(|count| count.sheets).sum();
     if let Some(breach) = plan.ceiling.breaches.first() {
@@ -305,7 +317,8 @@ fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
             Status::Close => Standing::Close,
             Status::Fails => Standing::Fails,
         });
-        let verdict = heard.heard.verdict.as_ref().map_or(String::new(), |verdict| format!(" {}", verdict.sentence));
+        let verdict =
+            heard.heard.verdict.as_ref().map_or(String::new(), |verdict| format!(" {}", verdict.sentence));
         put(standing, "sound", format!("{}: {}{verdict}", capital(&heard.receiver), heard.heard.sentence));
         if standing != Standing::Holds
             && let Some(share) = heard.heard.shares.first()
@@ -403,5 +416,7 @@ fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
 /// The sentence with a capital at its beginning.
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

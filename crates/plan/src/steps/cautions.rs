@@ -20,10 +20,16 @@ fn caution(matter: &str) -> Option<&'static str> {
              bearings and the new load before anything is hung from it."
         }
         "mineral fibre" => "Mineral fibre: gloves, long sleeves, goggles and a fine-dust mask.",
-        "dust" => "Cutting boards and masonry makes fine dust, some of it silica: extract it, wear a P3 mask and goggles.",
-        "ladders" => "Work from a platform with a guard rail, not from a ladder, wherever both hands are needed.",
+        "dust" => {
+            "Cutting boards and masonry makes fine dust, some of it silica: extract it, wear a P3 mask and goggles."
+        }
+        "ladders" => {
+            "Work from a platform with a guard rail, not from a ladder, wherever both hands are needed."
+        }
         "overhead" => "Overhead work: goggles, and change places often.",
-        "metal" => "Cut bars have sharp ends and throw swarf: gloves and goggles; no grinder near fibre or membrane.",
+        "metal" => {
+            "Cut bars have sharp ends and throw swarf: gloves and goggles; no grinder near fibre or membrane."
+        }
         "heavy boards" => {
             "Heavy boards overhead: a board lifter and never fewer than two people; nobody stands under a board that is \
              not screwed."

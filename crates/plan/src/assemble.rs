@@ -1,0 +1,14 @@
+//! The rooms below called in their order: each module hands one of them what it needs from the project.
+
+pub(crate) mod ceiling;
+pub(crate) mod damp;
+pub(crate) mod element;
+pub(crate) mod facts;
+pub(crate) mod heard;
+pub(crate) mod material;
+pub(crate) mod room_air;
+pub(crate) mod section;
+pub(crate) mod shell;
+pub(crate) mod survey;
+pub(crate) mod timber;
+pub(crate) mod verdicts;

@@ -1,0 +1,253 @@
+//! The plain facts that heights, order and steps are written from.
+
+use catalogue::{Clip as ClipEntry, find};
+use setout::Ceiling;
+use survey::Survey;
+
+use crate::{
+    assemble::{
+        ceiling::{hangs_on_clips, hung_boards},
+        material::{fibre, solid},
+    },
+    heights::HeightFacts,
+    order::{BoardFacts, OrderFacts},
+    outcome::{CeilingOutcome, Order},
+    project::{ElementId, GapShape, Layer, LeafKind, Project, RoofKind},
+    steps::{LayerFacts, StepFacts},
+};
+
+/// Mass of one clip, kg (for the weight delivered only; typical, no source).
+const CLIP_KG: f64 = 0.12;
+/// Sources louder than this in the room call for the hearing caution, dB(A) (lower action value of 2003/10/EC).
+const LOUD_DBA: f64 = 80.0;
+
+/// Length of the longest joist, m; 0 without joists.
+pub(crate) fn longest_joist_m(survey: &Survey) -> f64 {
+    survey.ceiling.as_ref().map_or(0.0, |ceiling| {
+        ceiling.joists.iter().map(|joist| joist.line.from.distance_mm(joist.line.to)).fold(0.0, f64::max)
+            / 1000.0
+    })
+}
+
+/// What the height budget is made from; none without joist levels.
+pub(crate) fn height_facts<'a>(
+    project: &'a Project,
+    survey: &'a Survey,
+    given: Option<&Ceiling>,
+) -> Option<HeightFacts<'a>> {
+    let ceiling = survey.ceiling.as_ref()?;
+    let (lowest, highest) = (ceiling.lowest?, ceiling.highest?);
+    let joist_name = |joist: usize| ceiling.joists.get(joist).map_or("", |joist| joist.name.as_str());
+    let joists = project.joists.as_ref()?;
+    let spec = &project.buildup_of(ElementId::Ceiling)?.element;
+    let fill_mm = spec
+        .layers
+        .iter()
+        .find_map(|layer| match layer {
+            Layer::Cavity(cavity) if cavity.fill_mm > 0.0 => Some(cavity.fill_mm.min(joists.depth_mm)),
+            _ => None,
+        })
+        .unwrap_or(0.0);
+    // Solids outside the first cavity lie on the joists; they are printed from below to above.
+    let mut above: Vec<(String, f64)> = spec
+        .layers
+        .iter()
+        .take_while(|layer| matches!(layer, Layer::Leaf(_)))
+        .filter_map(|layer| if let Layer::Leaf(leaf) = layer { Some(solid(leaf)) } else { None })
+        .map(|solid| (solid.name.clone(), solid.depth_m() * 1000.0))
+        .collect();
+    above.reverse();
+    let mut below = Vec::new();
+    if let Some(given) = given {
+        below.push(("clip and bar".to_owned(), given.clip.drop_mm));
+        below.extend(given.layers.iter().map(|layer| (layer.material.clone(), layer.thickness_mm)));
+    } else {
+        below.extend(hung_boards(spec).into_iter().map(|leaf| {
+            let solid = solid(leaf);
+            (solid.name.clone(), solid.depth_m() * 1000.0)
+        }));
+    }
+    let roof = project.roof.as_ref();
+    let rise_mm = roof.map_or(0.0, |roof| roof.fall_mm_per_m) * longest_joist_m(survey);
+    Some(HeightFacts {
+        lowest_underside: (lowest.above_floor_mm, joist_name(lowest.joist)),
+        highest_underside: (highest.above_floor_mm, joist_name(highest.joist)),
+        joist_depth_mm: joists.depth_mm,
+        fill_mm,
+        firring_mm: (roof.map_or(0.0, |roof| roof.firring_least_mm), rise_mm),
+        above,
+        below,
+        floor_above_ground_mm: roof.map_or(0.0, |roof| roof.floor_above_ground_mm),
+        limit_above_ground_mm: project.limits.height_above_ground_mm,
+        least_headroom_mm: project.limits.headroom_mm,
+        cold_roof: roof.is_some_and(|roof| roof.kind == RoofKind::ColdFlat),
+    })
+}
+
+/// What the order is drawn up from; none without a layout.
+pub(crate) fn order_facts<'a>(
+    project: &'a Project,
+    survey: &Survey,
+    ceiling: &'a CeilingOutcome,
+) -> Option<OrderFacts<'a>> {
+    let (given, layout) = (ceiling.given.as_ref()?, ceiling.layout.as_ref()?);
+    let spec = &project.buildup_of(ElementId::Ceiling)?.element;
+    let boards_on_clips = hung_boards(spec);
+    let ids = boards_on_clips.iter().flat_map(|leaf| {
+        let solid = solid(leaf);
+        std::iter::repeat_n(solid.id.clone(), solid.sheets as usize)
+    });
+    let boards = given
+        .layers
+        .iter()
+        .zip(ids)
+        .map(|(layer, id)| BoardFacts {
+            name: layer.material.clone(),
+            id,
+            length_mm: layer.length_mm,
+            width_mm: layer.width_mm,
+            thickness_mm: layer.thickness_mm,
+        })
+        .collect();
+    let area_m2 = survey.area_mm2 * 1e-6;
+    let joists_m2: f64 = project.joists.as_ref().map_or(0.0, |joists| {
+        survey.ceiling.as_ref().map_or(0.0, |ceiling| {
+            ceiling.joists.iter().map(|joist| joist.line.from.distance_mm(joist.line.to)).sum::<f64>()
+                * joists.width_mm()
+                * 1e-6
+        })
+    });
+    let fibre = spec.layers.iter().find_map(|layer| match layer {
+        Layer::Cavity(cavity) => fibre(cavity),
+        Layer::Leaf(_) => None,
+    });
+    let membrane =
+        spec.layers.iter().skip_while(|layer| matches!(layer, Layer::Leaf(_))).find_map(
+            |layer| match layer {
+                Layer::Leaf(leaf) if leaf.kind == LeafKind::Membrane => Some(solid(leaf)),
+                _ => None,
+            },
+        );
+    let face_joints_mm: f64 = layout
+        .layers
+        .last()
+        .map_or(0.0, |layer| layer.joints.iter().map(|joint| joint.from.distance_mm(joint.to)).sum());
+    Some(OrderFacts {
+        take_off: &layout.take_off,
+        stock: &project.stock,
+        boards,
+        bar: (given.bar.product.clone(), given.bar.mass_kg_m),
+        clip: (clip_name(project, given), CLIP_KG),
+        perimeter_gap_mm: given.rules.perimeter_gap_mm,
+        face_joints_m: face_joints_mm / 1000.0,
+        fibre: fibre.map(|fibre| {
+            (fibre.name, fibre.thickness_m * 1000.0, (area_m2 - joists_m2).max(0.0), fibre.density_kg_m3)
+        }),
+        membrane: membrane.map(|solid| {
+            let mass_kg_m2 = solid.mass_kg_m2();
+            (solid.name, area_m2, mass_kg_m2)
+        }),
+        noggin_m: layout.noggins.iter().map(|noggin| noggin.length_mm).sum::<f64>() / 1000.0,
+        seals: Vec::new(),
+        currency: project.limits.currency.clone(),
+        money: project.limits.money,
+    })
+}
+
+fn clip_name(project: &Project, given: &Ceiling) -> String {
+    project
+        .stock
+        .clip
+        .as_ref()
+        .and_then(|clip| find::<ClipEntry>(clip.product.as_str()))
+        .map_or_else(|| given.clip.product.clone(), |clip| clip.name.to_owned())
+}
+
+/// An order with nothing in it.
+pub(crate) fn empty_order(project: &Project) -> Order {
+    Order {
+        lines: Vec::new(),
+        mass_kg: 0.0,
+        price: 0.0,
+        lines_without_price: 0,
+        currency: project.limits.currency.clone(),
+        money: project.limits.money,
+    }
+}
+
+/// What the steps are written from.
+pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOutcome) -> StepFacts {
+    let spec = project.buildup_of(ElementId::Ceiling).map(|buildup| &buildup.element);
+    let layout = ceiling.layout.as_ref();
+    let given = ceiling.given.as_ref();
+    let rules = &project.rules;
+    let roof = project.roof.as_ref().filter(|roof| roof.kind == RoofKind::ColdFlat);
+    let mut depth_mm = 0.0;
+    let layers = match (layout, given) {
+        (Some(layout), Some(given)) => layout
+            .layers
+            .iter()
+            .zip(&given.layers)
+            .zip(&layout.take_off.boards)
+            .map(|((layer, board), count)| {
+                depth_mm += board.thickness_mm;
+                LayerFacts {
+                    board: board.material.clone(),
+                    pieces: layer.pieces.len(),
+                    heaviest_kg: layer.pieces.iter().map(|piece| piece.mass_kg).fold(0.0, f64::max),
+                    screws: count.screws,
+                    tape_m: count.tape_m,
+                    depth_mm,
+                }
+            })
+            .collect(),
+        _ => Vec::new(),
+    };
+    let first_corner = survey.corners.first().map_or("A", |corner| corner.name.as_str());
+    StepFacts {
+        vented_roof_mm: roof.map(|roof| (roof.vent_gap_mm, roof.vent_opening_mm)),
+        ceiling_m2: survey.area_mm2 * 1e-6,
+        fill_mm: spec.map_or(0.0, |spec| {
+            spec.layers
+                .iter()
+                .find_map(|layer| match layer {
+                    Layer::Cavity(cavity) if cavity.fill_mm > 0.0 => Some(cavity.fill_mm),
+                    _ => None,
+                })
+                .unwrap_or(0.0)
+        }),
+        vapour_layer: spec.is_some_and(|spec| {
+            spec.layers
+                .iter()
+                .skip_while(|layer| matches!(layer, Layer::Leaf(_)))
+                .any(|layer| matches!(layer, Layer::Leaf(leaf) if leaf.kind == LeafKind::Membrane))
+        }),
+        hung: spec.is_some_and(hangs_on_clips) && layout.is_some(),
+        origin: layout.map_or(first_corner, |layout| layout.frame.corner.as_str()).to_owned(),
+        bars: layout.map_or(0, |layout| layout.bars.len()),
+        laps: layout.map_or(0, |layout| layout.bars.iter().map(|bar| bar.laps.len()).sum()),
+        clips: layout.map_or(0, |layout| layout.clips.len()),
+        noggins: layout.map_or(0, |layout| layout.noggins.len()),
+        thickest_packer_mm: layout
+            .and_then(|layout| layout.level.as_ref())
+            .map_or(0.0, |level| level.thickest_packer_mm),
+        spacer_block_mm: layout
+            .and_then(|layout| layout.level.as_ref())
+            .map_or_else(|| given.map_or(0.0, |given| given.clip.drop_mm), |level| level.spacer_block_mm),
+        limits_mm: (rules.bar_gap_mm, rules.clip_gap_mm),
+        bearing_mm: (rules.edge_bearing_mm, given.map_or(60.0, |given| given.bar.face_width_mm)),
+        perimeter_gap_mm: given.map_or(rules.perimeter_gap_mm, |given| given.rules.perimeter_gap_mm),
+        perimeter_m: layout.map_or(survey.perimeter_mm / 1000.0, |layout| layout.take_off.perimeter_m),
+        layers,
+        screws_mm: (rules.screw_gap_mm, rules.screw_gap_edges_mm),
+        openings: project.openings.iter().map(|opening| opening.name.clone()).collect(),
+        air_path: !project.vents.is_empty(),
+        gaps: project
+            .gaps
+            .iter()
+            .filter(|gap| matches!(gap.shape, GapShape::Hole { .. }))
+            .map(|gap| gap.place.clone())
+            .collect(),
+        loud: project.sources.iter().any(|source| source.level_dba.is_none_or(|level| level > LOUD_DBA)),
+    }
+}

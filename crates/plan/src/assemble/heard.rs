@@ -1,0 +1,457 @@
+//! What is heard where: from the room to the receivers outdoors, and from outdoors into the room.
+
+use bands::{BAND_COUNT, Band, OctaveBand, Spectrum, noise_rating};
+use catalogue::{
+    Background, Entry, OutdoorSound as OutdoorEntry, Source as SourceEntry, SourceQuantity, find,
+};
+use fabric::room::RoomResult;
+use rayon::prelude::*;
+use sound::{
+    absorption::Absorption,
+    composite::Part,
+    criterion::{Criterion, HearingThreshold},
+    en_12354_3_2000::{FacadeShape, LevelPlace},
+    en_12354_4_2000::InsideField,
+    inwards::{Facade, OutdoorSound, QuietRoom, heard_indoors},
+    iso_9613_1_1993::OutdoorAir,
+    outdoors::{
+        Building, Fence, Radiator, Receiver as ListeningPlace, RoomSound, Shape, Site, heard_outdoors,
+    },
+    place::{Direction, Point3},
+    ranged::RangedSpectrum,
+    share::Heard,
+};
+use survey::Survey;
+
+use crate::{
+    assemble::shell::{Place as PartPlace, Shell, ShellPart, is_outside},
+    outcome::{HeardOutcome, SourceOutcome},
+    project::{Place, Project, Receiver, WallId},
+};
+
+/// Spread of a level the person measured or stated, dB (judgement).
+const STATED_SPREAD_DB: f64 = 2.0;
+/// How far a fence is taken to run beyond the wall at both ends, m.
+const FENCE_BEYOND_M: f64 = 30.0;
+/// Distance at which speech at one metre is taken, m².
+const ONE_METRE_M2: f64 = 1.0;
+
+/// What is heard, the sources as taken, and what could not be worked out.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Listening {
+    /// At each receiver.
+    pub(crate) heard: Vec<HeardOutcome>,
+    /// Sources.
+    pub(crate) sources: Vec<SourceOutcome>,
+    /// What could not be worked out.
+    pub(crate) not_checked: Vec<String>,
+}
+
+/// One source with its level in the room.
+struct InRoom {
+    name: String,
+    level: RangedSpectrum,
+}
+
+/// Works out what is heard at every receiver.
+pub(crate) fn listening(
+    project: &Project,
+    survey: &Survey,
+    shell: &Shell,
+    room: Option<&RoomResult>,
+    roof_top_m: f64,
+) -> Listening {
+    let mut listening = Listening::default();
+    let sources = sources(project, room, &mut listening);
+    let ground = Ground::new(project, survey, roof_top_m);
+    let mut jobs: Vec<(&Receiver, Criterion, Job)> = Vec::new();
+    let outside = site(project, survey, &ground).and_then(|site| {
+        let radiators = radiators(project, survey, shell, &ground)?;
+        Ok((site, radiators))
+    });
+    let outside = match outside {
+        Ok(outside) => Some(outside),
+        Err(error) => {
+            listening.not_checked.push(error);
+            None
+        }
+    };
+    for receiver in &project.receivers {
+        let criteria = match criteria(receiver) {
+            Ok(criteria) => criteria,
+            Err(error) => {
+                listening.not_checked.push(error);
+                continue;
+            }
+        };
+        if criteria.is_empty() {
+            listening.not_checked.push(format!(
+                "`{}` has no limit: give `limit_dba`, `limit_nr` or a `background`, or the plan cannot say whether it is \
+                 quiet enough.",
+                receiver.name
+            ));
+        }
+        let sounds =
+            if receiver.place == Place::Inside { project.outside_sounds.len() } else { sources.len() };
+        for sound in 0..sounds {
+            for criterion in &criteria {
+                let job =
+                    if receiver.place == Place::Inside { Job::Inwards(sound) } else { Job::Outwards(sound) };
+                jobs.push((receiver, criterion.clone(), job));
+            }
+        }
+    }
+    let results: Vec<Result<HeardOutcome, String>> = jobs
+        .par_iter()
+        .map(|(receiver, criterion, job)| match (job, &outside) {
+            (Job::Outwards(at), Some((site, radiators))) => {
+                outwards(survey, &ground, &sources[*at], receiver, criterion, site, radiators)
+            }
+            (Job::Inwards(at), _) => inwards(project, shell, room, *at, receiver, criterion),
+            (Job::Outwards(_), None) => Err(String::new()),
+        })
+        .collect();
+    for result in results {
+        match result {
+            Ok(outcome) => listening.heard.push(outcome),
+            Err(sentence) if sentence.is_empty() => {}
+            Err(sentence) => listening.not_checked.push(sentence),
+        }
+    }
+    listening.not_checked.dedup();
+    mark_governing(project, &mut listening.heard);
+    listening
+}
+
+enum Job {
+    Outwards(usize),
+    Inwards(usize),
+}
+
+/// For each receiver the sound and criterion with the least to spare governs; of several criteria for one sound only
+/// the hardest is kept.
+fn mark_governing(project: &Project, heard: &mut Vec<HeardOutcome>) {
+    let margin = |outcome: &HeardOutcome| {
+        outcome.heard.verdict.as_ref().map_or(f64::INFINITY, |verdict| verdict.margin.median_db)
+    };
+    let mut kept: Vec<HeardOutcome> = Vec::new();
+    for outcome in heard.drain(..) {
+        match kept.iter_mut().find(|one| one.receiver == outcome.receiver && one.source == outcome.source) {
+            Some(one) if margin(&outcome) < margin(one) => *one = outcome,
+            Some(_) => {}
+            None => kept.push(outcome),
+        }
+    }
+    *heard = kept;
+    for receiver in &project.receivers {
+        let hardest = (0..heard.len())
+            .filter(|index| heard[*index].receiver == receiver.name)
+            .min_by(|a, b| margin(&heard[*a]).total_cmp(&margin(&heard[*b])));
+        if let Some(index) = hardest {
+            heard[index].governs = true;
+        }
+    }
+}
+
+/// The frame of the site in metres: the room's own plan, heights above the ground outside.
+struct Ground {
+    floor_m: f64,
+    roof_top_m: f64,
+    /// +1 where the ring runs anticlockwise.
+    turn: f64,
+}
+
+impl Ground {
+    fn new(project: &Project, survey: &Survey, roof_top_m: f64) -> Self {
+        let points: Vec<(f64, f64)> =
+            survey.corners.iter().map(|corner| (corner.at.x_mm, corner.at.y_mm)).collect();
+        let doubled: f64 =
+            points.iter().zip(points.iter().cycle().skip(1)).map(|(a, b)| a.0 * b.1 - b.0 * a.1).sum();
+        let floor_m = project.roof.as_ref().map_or(0.0, |roof| roof.floor_above_ground_mm / 1000.0);
+        Self { floor_m, roof_top_m, turn: if doubled < 0.0 { -1.0 } else { 1.0 } }
+    }
+
+    /// First corner, direction along and direction out of a wall, in metres.
+    fn wall(&self, survey: &Survey, wall: WallId) -> Option<((f64, f64), (f64, f64), (f64, f64), f64)> {
+        let wall = survey.walls.get(wall.0)?;
+        let from = survey.corners.get(wall.from)?.at;
+        let to = survey.corners.get(wall.to)?.at;
+        let along = (to - from).unit()?;
+        let out = (along.y_mm * self.turn, -along.x_mm * self.turn);
+        let start = (from.x_mm / 1000.0, from.y_mm / 1000.0);
+        Some((start, (along.x_mm, along.y_mm), out, wall.length_mm / 1000.0))
+    }
+}
+
+fn sources(project: &Project, room: Option<&RoomResult>, listening: &mut Listening) -> Vec<InRoom> {
+    let mut sources = Vec::new();
+    for source in &project.sources {
+        let Some(entry) = find::<SourceEntry>(source.kind.as_str()) else { continue };
+        let mut spectrum = source.level_dba.map_or(entry.spectrum, |level| entry.spectrum_at(level));
+        let mut spread_db = if source.level_dba.is_some() { STATED_SPREAD_DB } else { entry.level_spread_db };
+        let stated = source.level_dba.is_some() || entry.quantity == SourceQuantity::LevelInRoom;
+        if !stated {
+            let Some(room) = room else {
+                listening
+                    .not_checked
+                    .push(format!("The level of `{}` in the room needs the room's absorption.", source.name));
+                continue;
+            };
+            // Power, or level at one metre in the open (4π of it around), to the diffuse level of this room.
+            let to_power_db =
+                if entry.quantity == SourceQuantity::LevelAtOneMetre { level_to_power_db() } else { 0.0 };
+            spectrum = Spectrum::from_fn(|band| {
+                let area_m2 = absorption_m2(room, band);
+                spectrum.get(band) + to_power_db + quantities::math::db_of_energy(4.0 / area_m2)
+            });
+        }
+        if let Some(measured) = &source.measured {
+            for (band, level) in measured.iter() {
+                spectrum.set(band, level);
+            }
+            spread_db = STATED_SPREAD_DB;
+        }
+        match RangedSpectrum::with_deviation(&source.name, spectrum, &Spectrum::flat(spread_db)) {
+            Ok(level) => {
+                listening.sources.push(SourceOutcome {
+                    name: source.name.clone(),
+                    level_in_room_db: spectrum,
+                    level_in_room_dba: spectrum.total_a_db(),
+                    basis: format!("{}: {}", entry.name(), entry.basis().text()),
+                });
+                sources.push(InRoom { name: source.name.clone(), level });
+            }
+            Err(error) => listening.not_checked.push(error.to_string()),
+        }
+    }
+    sources
+}
+
+fn level_to_power_db() -> f64 {
+    quantities::math::db_of_energy(4.0 * quantities::math::PI * ONE_METRE_M2)
+}
+
+fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
+    room.decay.iter().find(|decay| decay.band == band).map_or(10.0, |decay| decay.area_m2).max(0.5)
+}
+
+fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, String> {
+    let sentence = |error: sound::room_error::RoomError| error.to_string();
+    let given = &project.site;
+    let air = OutdoorAir::new(given.temperature_c, given.humidity_percent.max(10.0)).map_err(sentence)?;
+    let outline: Vec<(f64, f64)> =
+        survey.corners.iter().map(|corner| (corner.at.x_mm / 1000.0, corner.at.y_mm / 1000.0)).collect();
+    let building = Building::new(&outline, ground.roof_top_m.max(0.6)).map_err(sentence)?;
+    let mut site = Site::new(given.ground_factor, air).map_err(sentence)?.with_building(building);
+    if let Some(fence) = &project.fence
+        && let Some((start, along, out, length_m)) = ground.wall(survey, fence.wall)
+    {
+        let at = |run_m: f64| {
+            (
+                start.0 + along.0 * run_m + out.0 * fence.distance_m,
+                start.1 + along.1 * run_m + out.1 * fence.distance_m,
+            )
+        };
+        let fence = Fence::new(at(-FENCE_BEYOND_M), at(length_m + FENCE_BEYOND_M), fence.height_m)
+            .map_err(sentence)?;
+        site = site.with_fence(fence);
+    }
+    Ok(site)
+}
+
+fn radiators(
+    project: &Project,
+    survey: &Survey,
+    shell: &Shell,
+    ground: &Ground,
+) -> Result<Vec<Radiator>, String> {
+    shell
+        .parts
+        .iter()
+        .filter(|part| is_outside(project, part.place))
+        .map(|part| radiator(project, survey, part, ground))
+        .collect()
+}
+
+fn radiator(
+    project: &Project,
+    survey: &Survey,
+    part: &ShellPart,
+    ground: &Ground,
+) -> Result<Radiator, String> {
+    let sentence = |error: sound::room_error::RoomError| error.to_string();
+    let missing = || format!("The place of `{}` in the room is not known.", part.part.name());
+    let (corners, outward) = match part.place {
+        PartPlace::Roof => {
+            let corners = survey
+                .corners
+                .iter()
+                .map(|corner| {
+                    Point3::new(corner.at.x_mm / 1000.0, corner.at.y_mm / 1000.0, ground.roof_top_m)
+                })
+                .collect();
+            (corners, Direction::UP)
+        }
+        PartPlace::Wall(id) => {
+            let (.., length_m) = ground.wall(survey, id).ok_or_else(missing)?;
+            let height_m = project.walls.get(id.0).map_or(2.4, |wall| wall.height_mm / 1000.0);
+            face(survey, ground, id, (0.0, length_m), (0.0, height_m)).ok_or_else(missing)??
+        }
+        PartPlace::InWall { wall, from_mm, sill_mm, width_mm, height_mm } => {
+            let run = (from_mm / 1000.0, (from_mm + width_mm) / 1000.0);
+            let rise = (sill_mm / 1000.0, (sill_mm + height_mm) / 1000.0);
+            face(survey, ground, wall, run, rise).ok_or_else(missing)??
+        }
+    };
+    Radiator::new(part.part.clone(), Shape::Face { corners }, outward).map_err(sentence)
+}
+
+type FaceAndOut = (Vec<Point3>, Direction);
+
+fn face(
+    survey: &Survey,
+    ground: &Ground,
+    wall: WallId,
+    run_m: (f64, f64),
+    rise_m: (f64, f64),
+) -> Option<Result<FaceAndOut, String>> {
+    let (start, along, out, _) = ground.wall(survey, wall)?;
+    let at = |run: f64, rise: f64| {
+        Point3::new(start.0 + along.0 * run, start.1 + along.1 * run, ground.floor_m + rise)
+    };
+    let corners =
+        vec![at(run_m.0, rise_m.0), at(run_m.1, rise_m.0), at(run_m.1, rise_m.1), at(run_m.0, rise_m.1)];
+    Some(
+        Direction::new(out.0, out.1, 0.0)
+            .map(|outward| (corners, outward))
+            .map_err(|error| error.to_string()),
+    )
+}
+
+fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
+    let sentence = |error: sound::room_error::RoomError| format!("{}: {error}", receiver.name);
+    let mut criteria = Vec::new();
+    if let Some(limit) = receiver.limit_dba {
+        criteria.push(Criterion::limit_dba(limit).map_err(sentence)?);
+    }
+    if let Some(limit) = receiver.limit_nr {
+        criteria.push(Criterion::noise_rating(limit).map_err(sentence)?);
+    }
+    if let Some(background) = background(receiver) {
+        let margin = receiver.margin_db.unwrap_or(0.0);
+        criteria.push(
+            Criterion::under_background(background, margin, HearingThreshold::AlsoHides).map_err(sentence)?,
+        );
+    }
+    Ok(criteria)
+}
+
+fn background(receiver: &Receiver) -> Option<Spectrum> {
+    let entry = find::<Background>(receiver.background.as_ref()?.as_str())?;
+    Some(receiver.background_dba.map_or(entry.spectrum, |level| entry.spectrum_at(level)))
+}
+
+fn outwards(
+    survey: &Survey,
+    ground: &Ground,
+    source: &InRoom,
+    receiver: &Receiver,
+    criterion: &Criterion,
+    site: &Site,
+    radiators: &[Radiator],
+) -> Result<HeardOutcome, String> {
+    let Place::Outside { wall, along_mm, distance_m, height_m } = receiver.place else {
+        return Err(String::new());
+    };
+    let (start, along, out, _) = ground
+        .wall(survey, wall)
+        .ok_or_else(|| format!("`{}` stands before a wall that is not there.", receiver.name))?;
+    let run_m = along_mm / 1000.0;
+    let at = Point3::new(
+        start.0 + along.0 * run_m + out.0 * distance_m,
+        start.1 + along.1 * run_m + out.1 * distance_m,
+        height_m,
+    );
+    let sound = RoomSound::from_level(&source.name, source.level.clone(), InsideField::DiffuseReflecting);
+    let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
+    let heard = heard_outdoors(radiators, &sound, site, &place).map_err(|error| error.to_string())?;
+    Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))
+}
+
+fn inwards(
+    project: &Project,
+    shell: &Shell,
+    room: Option<&RoomResult>,
+    at: usize,
+    receiver: &Receiver,
+    criterion: &Criterion,
+) -> Result<HeardOutcome, String> {
+    let sentence = |error: sound::room_error::RoomError| error.to_string();
+    let given = project.outside_sounds.get(at).ok_or_else(String::new)?;
+    let entry = find::<OutdoorEntry>(given.kind.as_str())
+        .ok_or_else(|| format!("The catalogue has no outdoor sound `{}`.", given.kind.as_str()))?;
+    let spectrum = entry.spectrum_at(given.level_dba);
+    let level = RangedSpectrum::with_deviation(&given.name, spectrum, &Spectrum::flat(STATED_SPREAD_DB))
+        .map_err(sentence)?;
+    let mut facades = Vec::new();
+    let mut add = |name: String, places: &dyn Fn(PartPlace) -> bool| -> Result<(), String> {
+        let parts: Vec<Part> = shell
+            .parts
+            .iter()
+            .filter(|part| is_outside(project, part.place) && places(part.place))
+            .map(|part| part.part.clone())
+            .collect();
+        if !parts.is_empty() {
+            facades.push(Facade::new(&name, parts, FacadeShape::Plane, 0.0).map_err(sentence)?);
+        }
+        Ok(())
+    };
+    for wall in &given.walls {
+        add(project.survey.wall_name(*wall), &|place| match place {
+            PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. } => id == *wall,
+            PartPlace::Roof => false,
+        })?;
+    }
+    add("roof".to_owned(), &|place| place == PartPlace::Roof)?;
+    let areas: [f64; BAND_COUNT] =
+        *Spectrum::from_fn(|band| room.map_or(10.0, |room| absorption_m2(room, band))).values_db();
+    let quiet = QuietRoom {
+        name: receiver.name.clone(),
+        absorption: Absorption::from_areas(&receiver.name, areas).map_err(sentence)?,
+        criterion: Some(criterion.clone()),
+    };
+    let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
+    let heard = heard_indoors(&facades, &sound, &quiet).map_err(sentence)?;
+    Ok(outcome(receiver, &given.name, None, criterion, heard))
+}
+
+fn outcome(
+    receiver: &Receiver,
+    source: &str,
+    distance_m: Option<f64>,
+    criterion: &Criterion,
+    heard: Heard,
+) -> HeardOutcome {
+    let criterion_db = match criterion {
+        Criterion::LimitDba { .. } => None,
+        Criterion::NoiseRating { number } => {
+            let curve = noise_rating::curve(*number);
+            // A third octave may carry a third of its octave's energy.
+            Some(Spectrum::from_fn(|band| {
+                curve.get(OctaveBand::of(band)) - quantities::math::db_of_energy(3.0)
+            }))
+        }
+        Criterion::UnderBackground { background_db, margin_db, .. } => {
+            Some(background_db.shifted(-margin_db))
+        }
+    };
+    HeardOutcome {
+        receiver: receiver.name.clone(),
+        source: source.to_owned(),
+        distance_m,
+        heard,
+        criterion_db,
+        background_db: background(receiver),
+        governs: false,
+    }
+}

@@ -1,0 +1,276 @@
+//! The shell of the room as parts that let sound through: ceiling, walls, openings, gaps, air paths.
+
+use bands::{Band, Ratings, Spectrum};
+use fabric::duct::AirPathResult;
+use quantities::math;
+use rayon::prelude::*;
+use sound::{
+    composite::{Part, REFERENCE_ABSORPTION_M2},
+    element::{Element, Leak, Mounting},
+    predict::{Limit, Prediction, predict},
+    ranged::RangedSpectrum,
+};
+use survey::Survey;
+
+use crate::{
+    assemble::element::{ClipPattern, Setting, element, gap_leak, seal_leak},
+    outcome::ElementOutcome,
+    project::{ElementId, Faces, Project, WallId},
+};
+
+/// An area smaller than this is not worth a part, m².
+const LEAST_AREA_M2: f64 = 1e-3;
+/// How well a lined duct's loss is known, dB (Sabine's formula against measurements; typical, no source).
+const DUCT_SPREAD_DB: f64 = 3.0;
+
+/// Where a part sits in the shell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Place {
+    /// The ceiling with the roof.
+    Roof,
+    /// All of a wall but its openings.
+    Wall(WallId),
+    /// A rectangle in a wall: from the first corner, sill, width, height, mm.
+    InWall {
+        /// The wall.
+        wall: WallId,
+        /// From the wall's first corner to its near edge.
+        from_mm: f64,
+        /// Its lower edge above the floor.
+        sill_mm: f64,
+        /// Its width.
+        width_mm: f64,
+        /// Its height.
+        height_mm: f64,
+    },
+}
+
+/// A part of the shell with its place.
+#[derive(Clone, Debug)]
+pub(crate) struct ShellPart {
+    /// What it insulates.
+    pub(crate) part: Part,
+    /// Where it sits.
+    pub(crate) place: Place,
+}
+
+/// The shell: parts for the sum, elements for the sheets.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Shell {
+    /// Parts.
+    pub(crate) parts: Vec<ShellPart>,
+    /// Elements.
+    pub(crate) elements: Vec<ElementOutcome>,
+    /// What could not be worked out.
+    pub(crate) not_checked: Vec<String>,
+}
+
+struct Job {
+    id: ElementId,
+    place: Place,
+    faces: Faces,
+    buildup: String,
+    area_m2: f64,
+    element: Element,
+    leaks: Vec<Leak>,
+}
+
+/// Predicts every element of the shell.
+pub(crate) fn shell(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    air_paths: &[AirPathResult],
+) -> Shell {
+    let jobs = jobs(project, survey, clips);
+    let predicted: Vec<Result<Prediction, String>> =
+        jobs.par_iter().map(|job| predict(&job.element).map_err(|error| error.to_string())).collect();
+    let mut shell = Shell::default();
+    for (job, prediction) in jobs.into_iter().zip(predicted) {
+        match prediction {
+            Ok(prediction) => put(project, &mut shell, job, prediction),
+            Err(sentence) => shell.not_checked.push(sentence),
+        }
+    }
+    for (vent, path) in project
+        .vents
+        .iter()
+        .filter_map(|vent| air_paths.iter().find(|path| path.name == vent.name).map(|path| (vent, path)))
+    {
+        // An open duct lets through what falls on its mouth, less its insertion loss.
+        let open_db = math::db_of_energy(REFERENCE_ABSORPTION_M2 / path.area_m2.max(1e-6));
+        let dn_e = path.insertion_loss_db.map(|_, loss| loss.max(0.0) + open_db);
+        let place = Place::InWall {
+            wall: vent.wall,
+            from_mm: vent.from_corner_mm - vent.duct_width_mm / 2.0,
+            sill_mm: vent.above_floor_mm - vent.duct_height_mm / 2.0,
+            width_mm: vent.duct_width_mm,
+            height_mm: vent.duct_height_mm,
+        };
+        match RangedSpectrum::with_deviation(&vent.name, dn_e, &Spectrum::flat(DUCT_SPREAD_DB)) {
+            Ok(ranged) => {
+                shell.parts.push(ShellPart { part: Part::small(&vent.name, "air path", ranged), place })
+            }
+            Err(error) => shell.not_checked.push(error.to_string()),
+        }
+    }
+    shell
+}
+
+fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<Job> {
+    let mut jobs = Vec::new();
+    let mut put =
+        |id: ElementId, place: Place, faces: Faces, area_m2: f64, size_m: (f64, f64), leaks: Vec<Leak>| {
+            let Some(buildup) = project.buildup_of(id) else { return };
+            let name = match id {
+                ElementId::Wall(_) => format!("wall {}", project.element_name(id)),
+                _ => project.element_name(id),
+            };
+            let setting = Setting {
+                name,
+                width_m: size_m.0,
+                height_m: size_m.1,
+                mounting: Mounting::InSitu,
+                leaks: Vec::new(),
+                clips: if id == ElementId::Ceiling { clips } else { None },
+            };
+            jobs.push(Job {
+                id,
+                place,
+                faces,
+                buildup: buildup.element.name.clone(),
+                area_m2,
+                element: element(&buildup.element, setting),
+                leaks,
+            });
+        };
+    let gaps_of = |id: ElementId| {
+        project
+            .gaps
+            .iter()
+            .filter(|gap| gap.element == id)
+            .map(|gap| gap_leak(&gap.place, gap.shape, gap.depth_mm, gap.filled))
+            .collect::<Vec<_>>()
+    };
+    let floor_m2 = survey.area_mm2 * 1e-6;
+    let side_m = floor_m2.sqrt();
+    put(
+        ElementId::Ceiling,
+        Place::Roof,
+        Faces::Outside,
+        floor_m2,
+        (side_m, side_m),
+        gaps_of(ElementId::Ceiling),
+    );
+    for (index, wall) in project.walls.iter().enumerate() {
+        let id = WallId(index);
+        let length_m = survey.walls.get(index).map_or(1.0, |wall| wall.length_mm) / 1000.0;
+        let height_m = wall.height_mm / 1000.0;
+        let openings_m2: f64 = project
+            .openings
+            .iter()
+            .filter(|opening| opening.wall == id)
+            .map(|opening| opening.width_mm * opening.height_mm * 1e-6)
+            .sum();
+        let area_m2 = length_m * height_m - openings_m2;
+        if area_m2 > LEAST_AREA_M2 {
+            let element = ElementId::Wall(id);
+            put(element, Place::Wall(id), wall.faces, area_m2, (length_m, height_m), gaps_of(element));
+        }
+    }
+    for (index, opening) in project.openings.iter().enumerate() {
+        let id = ElementId::Opening(crate::project::OpeningId(index));
+        let (width_m, height_m) = (opening.width_mm / 1000.0, opening.height_mm / 1000.0);
+        let faces = project.walls.get(opening.wall.0).map_or(Faces::Outside, |wall| wall.faces);
+        let mut leaks = gaps_of(id);
+        leaks.extend(opening.seal.as_ref().and_then(|seal| seal_leak(seal.as_str(), width_m, height_m)).map(
+            |mut leak| {
+                leak.name = format!("{} seal", opening.name);
+                leak
+            },
+        ));
+        let place = Place::InWall {
+            wall: opening.wall,
+            from_mm: opening.from_corner_mm,
+            sill_mm: opening.sill_mm,
+            width_mm: opening.width_mm,
+            height_mm: opening.height_mm,
+        };
+        put(id, place, faces, width_m * height_m, (width_m, height_m), leaks);
+    }
+    jobs
+}
+
+/// Adds an element and, each as a part of its own, the leaks in it.
+fn put(project: &Project, shell: &mut Shell, job: Job, prediction: Prediction) {
+    let name = job.element.name.clone();
+    let ratings: Option<Ratings> = bands::rate_spectrum(&prediction.r_db).ok();
+    let part = RangedSpectrum::new(&name, prediction.r_db, prediction.lower_db, prediction.upper_db)
+        .and_then(|ranged| Part::with_area(&name, &job.buildup, ranged, job.area_m2));
+    match part {
+        Ok(part) => shell.parts.push(ShellPart { part, place: job.place }),
+        Err(error) => shell.not_checked.push(error.to_string()),
+    }
+    for leak in job.leaks {
+        match leak_part(&job.element, &leak, job.area_m2) {
+            Ok(part) => shell.parts.push(ShellPart { part, place: job.place }),
+            Err(sentence) => shell.not_checked.push(sentence),
+        }
+    }
+    shell.elements.push(ElementOutcome {
+        name: match job.id {
+            ElementId::Ceiling => "ceiling and roof".to_owned(),
+            _ => name,
+        },
+        buildup: job.buildup,
+        area_m2: job.area_m2,
+        faces: match job.faces {
+            Faces::Outside => "outside",
+            Faces::Building => "building",
+            Faces::Neighbour => "neighbour",
+            Faces::Ground => "ground",
+        },
+        limited_by: prediction.limits.iter().map(|limit| (limit.band, limit_word(limit.what))).collect(),
+        prediction,
+        ratings,
+    });
+    let _ = project;
+}
+
+fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
+    let alone = Element { leaks: vec![leak.clone()], measured: None, ..element.clone() };
+    let transmission = sound::Prepared::new(&alone).map_err(|error| error.to_string())?.transmission();
+    // The prepared element refers the leak to the element's own face; here to the area that is left of it.
+    let scale = element.area_m2() / area_m2;
+    let r_db = Spectrum::from_fn(|band: Band| {
+        -math::db_of_energy((transmission.leak[band.index()] * scale).clamp(1e-20, 1e3))
+    });
+    // A size spread of s in the natural logarithm is 4.34 s dB in what gets through.
+    let deviation_db = 10.0 / math::LN_10 * leak.size_spread;
+    RangedSpectrum::with_deviation(&leak.name, r_db, &Spectrum::flat(deviation_db))
+        .and_then(|ranged| Part::with_area(&leak.name, &leak.name, ranged, area_m2))
+        .map_err(|error| error.to_string())
+}
+
+fn limit_word(limit: Limit) -> &'static str {
+    match limit {
+        Limit::Mass => "mass",
+        Limit::Stiffness => "stiffness",
+        Limit::Resonance => "resonance",
+        Limit::Cavity => "cavity",
+        Limit::Bridge => "bridge",
+        Limit::Coincidence => "coincidence",
+        Limit::Leak => "leak",
+        Limit::Measured => "measured",
+    }
+}
+
+/// Whether a part of the shell is in the open air.
+pub(crate) fn is_outside(project: &Project, place: Place) -> bool {
+    match place {
+        Place::Roof => true,
+        Place::Wall(wall) | Place::InWall { wall, .. } => {
+            project.walls.get(wall.0).is_some_and(|wall| wall.faces == Faces::Outside)
+        }
+    }
+}

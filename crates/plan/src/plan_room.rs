@@ -1,0 +1,214 @@
+//! The one function that plans a room.
+
+use bands::Ratings;
+use setout::check;
+use sound::Prediction;
+use survey::{Survey, SurveyError};
+
+use crate::{
+    assemble::{
+        ceiling, damp,
+        element::{ClipPattern, element_of_file},
+        facts, heard, room_air, section, shell, survey as adjust, timber, verdicts,
+    },
+    heights::heights,
+    order::order,
+    outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
+    project::{ElementFile, Project},
+    steps::steps,
+};
+
+/// Why a room cannot be planned at all: its shape is not known. Everything else that cannot be worked out is told in the
+/// plan itself.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum PlanError {
+    /// The readings give no room.
+    #[error("{0}")]
+    Survey(#[from] SurveyError),
+}
+
+/// Plans a room: a pure function of the project, the same bit for bit on any number of threads.
+///
+/// # Errors
+/// Only where the tapes give no room; the sentence says which tape to take or check.
+pub fn plan(project: &Project) -> Result<Plan, PlanError> {
+    let survey = adjust::adjusted(project)?;
+    let ceiling = set_out(project, &survey);
+    let layout = ceiling.layout.as_ref();
+    let timber = timber::timber(project, &survey, layout);
+    let height_facts = facts::height_facts(project, &survey, ceiling.given.as_ref());
+    let heights = height_facts.as_ref().map(heights);
+    let clear_m = room_air::clear_height_m(project, heights.as_ref().map(|heights| heights.headroom_mm));
+    let volume_m3 = room_air::volume_m3(&survey, clear_m);
+    let mut not_checked = timber.not_checked.clone();
+    let mut keep = |sentence: String| not_checked.push(sentence);
+    let room = room_air::room(project, &survey, clear_m).map_err(&mut keep).ok();
+    let air = room_air::air(project, volume_m3).map_err(&mut keep).ok();
+    let air_paths: Vec<_> =
+        room_air::air_paths(project).into_iter().filter_map(|path| path.map_err(&mut keep).ok()).collect();
+    let widths_mm = timber::tributary_widths_mm(&survey);
+    let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
+    let joist_fraction = match &project.joists {
+        Some(joists) if mean_mm > 0.0 => joists.width_mm() / mean_mm,
+        _ => 0.0,
+    };
+    let damp = damp::damp(project, joist_fraction, facts::longest_joist_m(&survey));
+    not_checked.extend(damp.not_checked.iter().cloned());
+    let clips = layout.map(|layout| ClipPattern {
+        per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
+        bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
+    });
+    let shell = shell::shell(project, &survey, clips, &air_paths);
+    let roof_top_m =
+        heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
+    let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
+    not_checked.extend(shell.not_checked.iter().cloned());
+    not_checked.extend(listening.not_checked);
+    let (clip, bar, screws, fixing_notes) =
+        layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
+    not_checked.extend(fixing_notes);
+    let order_facts = facts::order_facts(project, &survey, &ceiling);
+    let order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
+    let steps = steps(&facts::step_facts(project, &survey, &ceiling));
+    let mut plan = Plan {
+        format: 1,
+        title: project.title.clone(),
+        limits: project.limits.clone(),
+        verdicts: Vec::new(),
+        findings: Vec::new(),
+        heights,
+        buildups: project
+            .buildups
+            .iter()
+            .enumerate()
+            .map(|(index, buildup)| section::section(project, index, buildup))
+            .collect(),
+        ceiling,
+        elements: shell.elements,
+        sources: listening.sources,
+        heard: listening.heard,
+        fabric: FabricOutcome {
+            joists: timber.joists,
+            governing_joist: timber.governing,
+            dead_loads: timber.dead,
+            clip,
+            bar,
+            screws,
+            u_value: damp.u_value,
+            moisture: damp.moisture,
+            ventilation: damp.ventilation,
+            air,
+            air_paths,
+            room,
+            not_checked,
+        },
+        order,
+        steps,
+        basis: Vec::new(),
+        survey,
+    };
+    plan.basis = basis(&plan);
+    plan.verdicts = verdicts::verdicts(&plan);
+    plan.findings = verdicts::findings(&plan);
+    Ok(plan)
+}
+
+/// One build-up alone, predicted.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct ElementReport {
+    /// Its name.
+    pub name: String,
+    /// Width, m.
+    pub width_m: f64,
+    /// Height, m.
+    pub height_m: f64,
+    /// Single-number ratings of the prediction.
+    #[serde(flatten)]
+    pub ratings: Ratings,
+    /// The prediction.
+    #[serde(flatten)]
+    pub prediction: Prediction,
+}
+
+/// Predicts one build-up alone.
+///
+/// # Errors
+/// A sentence for anything that cannot be built.
+pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
+    let element = element_of_file(file);
+    let prediction = sound::predict(&element).map_err(|error| error.to_string())?;
+    let ratings = bands::rate_spectrum(&prediction.r_db).map_err(|error| error.to_string())?;
+    Ok(ElementReport {
+        name: element.name,
+        width_m: element.width_m,
+        height_m: element.height_m,
+        ratings,
+        prediction,
+    })
+}
+
+fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
+    let given = match ceiling::ceiling(project, survey) {
+        Ok(given) => given,
+        Err(sentence) => {
+            return CeilingOutcome {
+                given: None,
+                layout: None,
+                breaches: Vec::new(),
+                not_planned: Some(sentence),
+            };
+        }
+    };
+    match ceiling::layout(&given) {
+        Ok(layout) => CeilingOutcome {
+            breaches: check::check(&given, &layout),
+            given: Some(given),
+            layout: Some(layout),
+            not_planned: None,
+        },
+        Err(sentence) => CeilingOutcome {
+            given: Some(given),
+            layout: None,
+            breaches: Vec::new(),
+            not_planned: Some(sentence),
+        },
+    }
+}
+
+fn basis(plan: &Plan) -> Vec<Basis> {
+    let mut basis: Vec<Basis> = Vec::new();
+    let mut put = |what: &str, source: &str| {
+        let one = Basis { what: what.to_owned(), source: source.to_owned() };
+        if !basis.contains(&one) {
+            basis.push(one);
+        }
+    };
+    put("corners of the room", "weighted least squares of the tapes with data snooping (Baarda 1968)");
+    for element in &plan.elements {
+        for method in &element.prediction.method {
+            put("sound insulation", method);
+        }
+    }
+    put("sound outdoors", "EN 12354-4:2000 with ISO 9613-1:1993 and ISO 9613-2:1996");
+    put("sound from outdoors", "EN 12354-3:2000; the roof taken as exposed as the walls named");
+    for source in &plan.sources {
+        put(&format!("level of the {}", source.name), &source.basis);
+    }
+    let fabric = &plan.fabric;
+    let from_fabric = fabric
+        .joists
+        .first()
+        .map(|joist| joist.basis.as_slice())
+        .into_iter()
+        .chain(fabric.u_value.as_ref().map(|u| u.basis.as_slice()))
+        .chain(fabric.moisture.as_ref().map(|moisture| moisture.basis.as_slice()))
+        .chain(fabric.air.as_ref().map(|air| air.basis.as_slice()))
+        .chain(fabric.air_paths.first().map(|path| path.basis.as_slice()))
+        .chain(fabric.room.as_ref().map(|room| room.basis.as_slice()))
+        .chain(fabric.clip.as_ref().map(|clip| clip.basis.as_slice()));
+    for line in from_fabric.flatten() {
+        put(&line.what, &line.source);
+    }
+    put("setting out, hours and spares", "common practice, no source, unless a rule names one");
+    basis
+}
