@@ -2,15 +2,30 @@
 //!
 //! [`adjust`] takes what was read off tape, laser and straightedge ([`Input`]) and gives the room ([`Survey`]): corners
 //! by weighted least squares, how sure each is, which reading is most likely wrong, joists and ceiling plane.
+//! This crate knows nothing of boards, bars or sound.
 
+mod adjust;
+mod baarda_1968;
 mod ceiling;
+mod check;
+mod chi_square;
 mod error;
 mod input;
+mod network;
+mod next_tape;
+mod normal_equations;
+mod packing;
 mod result;
+mod shape;
+mod start_shape;
 
+pub use adjust::{LEAST_CHANCE, PLUMB_SD_MM, adjust};
+pub use baarda_1968::{CRITICAL_STANDARDISED_RESIDUAL, NON_CENTRALITY};
 pub use ceiling::{Ceiling, Joist, Underside};
+pub use check::{CORNERS, TAPE_MM};
 pub use error::SurveyError;
 pub use input::{Bow, Height, Input, JoistReading, OnWall, Sense, Tape};
+pub use packing::{ClipPlace, Flatness, Packing};
 pub use result::{
     Corner, Ellipse, FloorCheck, GlobalTest, NextTape, OppositeWalls, OtherShape, Reading, Survey, Suspect,
     Wall,

@@ -1,0 +1,198 @@
+//! The one more tape that would do the most good.
+
+use geometry::Point;
+
+use crate::network::{Fixity, Sight, distance_row};
+use crate::normal_equations::Square;
+use crate::{Input, NextTape, SurveyError};
+
+/// Least redundancy below which a reading is as good as unchecked and one more tape is recommended.
+const HARDLY_CHECKED: f64 = 0.05;
+/// Correlation of residuals above which one more tape does not tell two readings apart.
+const STILL_ALIKE: f64 = 0.95;
+/// A direction the tapes do not fix is given this standard deviation, mm, to find the tape that fixes it.
+const UNFIXED_SD_MM: f64 = 1000.0;
+
+/// The error for a shape the readings do not fix, with the tape to take first.
+pub(crate) fn not_fixed(input: &Input, points: &[Point], sights: &[Sight]) -> SurveyError {
+    let n = points.len();
+    let first = least_known(input, points, sights);
+    let missing = missing_readings(input, points, sights);
+    let line = input.line_name(first.0, first.1);
+    let needed = 2 * n - 3;
+    let sentence = if missing == 1 {
+        format!(
+            "one tape is missing to fix the shape of the room ({needed} well-placed ones are needed for {n} corners): \
+                 take {line}, and one more to check"
+        )
+    } else {
+        format!(
+            "{missing} tapes are missing to fix the shape of the room ({needed} well-placed ones are needed for {n} \
+                 corners): take {line} first, then the other diagonals"
+        )
+    };
+    SurveyError::NotFixed { sentence, tape: first, missing }
+}
+
+/// How many more tapes, each placed where it tells most, until the shape is fixed.
+fn missing_readings(input: &Input, points: &[Point], sights: &[Sight]) -> usize {
+    let mut taken = sights.to_vec();
+    let mut missing = 0;
+    while Fixity::of(points, &taken).is_none() && missing < 2 * points.len() {
+        let (from, to) = least_known(input, points, &taken);
+        taken.push(planned(input, points, from, to));
+        missing += 1;
+    }
+    missing
+}
+
+/// The pair of corners whose distance is least known against what a tape would give, untaped pairs first.
+fn least_known(input: &Input, points: &[Point], sights: &[Sight]) -> (usize, usize) {
+    let loose = loosely_fixed(points, sights);
+    let mut best = ((0, 1), f64::NEG_INFINITY);
+    for (from, to) in pairs(points.len()) {
+        if sights.iter().any(|s| s.joins(from, to)) {
+            continue;
+        }
+        let row = distance_row(points, from, to);
+        let sd = planned(input, points, from, to).sd_mm;
+        let gain = loose.as_ref().map_or(0.0, |q| q.between(&row, &row)) / (sd * sd);
+        if gain > best.1 * (1.0 + 1e-9) {
+            best = ((from, to), gain);
+        }
+    }
+    best.0
+}
+
+/// Covariance with every direction held loosely, so that it exists for any net.
+fn loosely_fixed(points: &[Point], sights: &[Sight]) -> Option<Square> {
+    let mut normal = Square::zero(2 * points.len());
+    for at in 0..normal.size() {
+        normal.add(at, at, 1.0 / (UNFIXED_SD_MM * UNFIXED_SD_MM));
+    }
+    for sight in sights {
+        let row = distance_row(points, sight.from, sight.to);
+        let weight = 1.0 / (sight.sd_mm * sight.sd_mm);
+        for (i, a) in row.iter().enumerate().filter(|(_, a)| **a != 0.0) {
+            for (j, b) in row.iter().enumerate().filter(|(_, b)| **b != 0.0) {
+                normal.add(i, j, weight * a * b);
+            }
+        }
+    }
+    normal.inverse()
+}
+
+/// The tape that would settle which of the suspected readings is wrong: one that makes the first of them unlike
+/// all the others; else the longest of them again.
+pub(crate) fn to_settle(
+    input: &Input,
+    points: &[Point],
+    sights: &[Sight],
+    suspects: &[usize],
+) -> Option<NextTape> {
+    let (&first, rivals) = suspects.split_first()?;
+    let mut best: Option<((usize, usize), f64)> = None;
+    for (from, to) in pairs(points.len()) {
+        if sights.iter().any(|s| s.joins(from, to)) {
+            continue;
+        }
+        let mut with = sights.to_vec();
+        with.push(planned(input, points, from, to));
+        let Some(fixity) = Fixity::of(points, &with) else { continue };
+        let alike =
+            rivals.iter().map(|&rival| fixity.residual_correlation(first, rival).abs()).fold(0.0, f64::max);
+        if best.is_none_or(|(_, least)| alike < least - 1e-9) {
+            best = Some(((from, to), alike));
+        }
+    }
+    if let Some(((from, to), alike)) = best
+        && alike < STILL_ALIKE
+    {
+        let name = input.line_name(from, to);
+        let sentence = format!("take {name}: with it the wrong reading can be told from the others");
+        return Some(NextTape { from, to, name, again: false, sentence });
+    }
+    let longest = suspects.iter().filter_map(|&at| sights.get(at)).fold(
+        None,
+        |most: Option<&Sight>, s| match most {
+            Some(m) if m.reading_mm >= s.reading_mm => Some(m),
+            _ => Some(s),
+        },
+    )?;
+    let name = input.line_name(longest.from, longest.to);
+    let sentence = format!(
+        "take {name} again, the longest of them: a new reading shows whether it was the wrong one; if it stays, take the \
+         next longest"
+    );
+    Some(NextTape { from: longest.from, to: longest.to, name, again: true, sentence })
+}
+
+/// The tape that best checks what is hardly checked; `None` when every reading is checked.
+pub(crate) fn to_check(input: &Input, points: &[Point], sights: &[Sight]) -> Option<NextTape> {
+    let least_checked = |fixity: &Fixity| fixity.redundancies().into_iter().fold(1.0, f64::min);
+    let now = Fixity::of(points, sights)?;
+    if least_checked(&now) >= HARDLY_CHECKED {
+        return None;
+    }
+    let unchecked = |fixity: &Fixity| {
+        fixity.redundancies().iter().take(sights.len()).filter(|r| **r < HARDLY_CHECKED).count()
+    };
+    let mut best: Option<((usize, usize), usize, f64)> = None;
+    for (from, to) in pairs(points.len()) {
+        let taken = sights.iter().any(|s| s.joins(from, to));
+        let mut with = sights.to_vec();
+        with.push(planned(input, points, from, to));
+        let Some(fixity) = Fixity::of(points, &with) else { continue };
+        // A repeated tape checks only itself: count it as worse than any new line that leaves as many unchecked.
+        let (left, least) = (2 * unchecked(&fixity) + usize::from(taken), least_checked(&fixity));
+        if best.is_none_or(|(_, fewest, most)| left < fewest || (left == fewest && least > most + 1e-9)) {
+            best = Some(((from, to), left, least));
+        }
+    }
+    let ((from, to), _, _) = best?;
+    let again = sights.iter().any(|s| s.joins(from, to));
+    let name = input.line_name(from, to);
+    let sentence = if again {
+        format!("take {name} once more: nothing checks it yet")
+    } else {
+        format!("take {name}: it checks readings that nothing checks yet")
+    };
+    Some(NextTape { from, to, name, again, sentence })
+}
+
+/// The line that differs most between two shapes and was not taped.
+pub(crate) fn to_tell_apart(
+    input: &Input,
+    points: &[Point],
+    other: &[Point],
+    sights: &[Sight],
+) -> Option<NextTape> {
+    let mut best: Option<((usize, usize), f64)> = None;
+    for (from, to) in pairs(points.len()) {
+        if sights.iter().any(|s| s.joins(from, to)) {
+            continue;
+        }
+        let differ = (points[from].distance_mm(points[to]) - other[from].distance_mm(other[to])).abs();
+        if best.is_none_or(|(_, most)| differ > most + 1e-6) {
+            best = Some(((from, to), differ));
+        }
+    }
+    let ((from, to), _) = best?;
+    let name = input.line_name(from, to);
+    let sentence = format!(
+        "the tapes fit two shapes; {name} tells them apart: {:.0} mm in the one drawn, {:.0} mm in the other",
+        points[from].distance_mm(points[to]),
+        other[from].distance_mm(other[to])
+    );
+    Some(NextTape { from, to, name, again: false, sentence })
+}
+
+fn pairs(corners: usize) -> impl Iterator<Item = (usize, usize)> {
+    (0..corners).flat_map(move |from| (from + 1..corners).map(move |to| (from, to)))
+}
+
+/// A tape that could be taken, with the reading it would give.
+fn planned(input: &Input, points: &[Point], from: usize, to: usize) -> Sight {
+    let reading_mm = points[from].distance_mm(points[to]).max(10.0);
+    Sight { from, to, reading_mm, sd_mm: input.tape_sd_mm + input.tape_sd_mm_per_m * reading_mm / 1000.0 }
+}

@@ -1,0 +1,233 @@
+//! Starting shapes: where the corners could lie, before least squares.
+//!
+//! Distances alone leave a shape open to folding: a corner fixed by two tapes can lie on either side of the line
+//! between their far ends. So several starts are tried, from circles struck from corners already placed, from walks
+//! round the ring with square turns, and from a ring of walls on a circle.
+
+use geometry::Point;
+use quantities::math;
+
+use crate::network::Sight;
+
+/// Partial shapes kept while corners are placed one by one: room for nine folds left open by the readings.
+const SHAPES_KEPT: usize = 512;
+/// Finished shapes handed on to least squares from the circles.
+const FINISHED_KEPT: usize = 48;
+/// Walks with square turns handed on.
+const WALKS_KEPT: usize = 8;
+/// Most walls for which every walk of left and right turns is tried.
+const MOST_WALKED_WALLS: usize = 14;
+/// Misfit of one reading beyond which a fold is not made any worse, in its standard deviations squared: a blunder must
+/// not rule out the right fold.
+const MISFIT_CAP: f64 = 400.0;
+
+/// Shapes to start from, most promising kind first; never empty for three corners or more.
+pub(crate) fn candidates(corners: usize, sights: &[Sight]) -> Vec<Vec<Point>> {
+    let mut shapes = by_circles(corners, sights);
+    let walls = wall_lengths_mm(corners, sights);
+    shapes.extend(square_walks(&walls));
+    shapes.push(on_a_circle(&walls));
+    shapes
+}
+
+/// Lengths of the walls, the mean of the known ones where none was read.
+fn wall_lengths_mm(corners: usize, sights: &[Sight]) -> Vec<f64> {
+    let read: Vec<Option<f64>> = (0..corners)
+        .map(|at| sights.iter().find(|s| s.joins(at, (at + 1) % corners)).map(|s| s.reading_mm))
+        .collect();
+    let known: Vec<f64> = read.iter().flatten().copied().collect();
+    let mean = if known.is_empty() { 3000.0 } else { known.iter().sum::<f64>() / known.len() as f64 };
+    read.iter().map(|length| length.unwrap_or(mean)).collect()
+}
+
+/// A half-built shape.
+#[derive(Clone)]
+struct Partial {
+    at: Vec<Option<Point>>,
+    misfit: f64,
+}
+
+/// Corners placed one by one at the crossings of circles struck from two corners placed before.
+fn by_circles(corners: usize, sights: &[Sight]) -> Vec<Vec<Point>> {
+    let Some(seed) = seed(corners, sights) else { return Vec::new() };
+    let mut at = vec![None; corners];
+    at[seed.from] = Some(Point::default());
+    at[seed.to] = Some(Point::new(seed.reading_mm, 0.0));
+    let mut shapes = vec![Partial { at, misfit: 0.0 }];
+    for _ in 2..corners {
+        let Some(next) = best_tied(&shapes[0].at, sights) else { return Vec::new() };
+        let mut grown: Vec<Partial> =
+            shapes.iter().flat_map(|shape| with_corner(shape, next, sights)).collect();
+        grown.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
+        grown.truncate(SHAPES_KEPT);
+        if grown.is_empty() {
+            return Vec::new();
+        }
+        shapes = grown;
+    }
+    shapes.into_iter().take(FINISHED_KEPT).map(|shape| shape.at.into_iter().flatten().collect()).collect()
+}
+
+/// The sight from which the most corners can be placed in turn; of these the longest.
+fn seed(corners: usize, sights: &[Sight]) -> Option<Sight> {
+    let placed_from = |sight: &Sight| {
+        let mut at = vec![None; corners];
+        at[sight.from] = Some(Point::default());
+        at[sight.to] = Some(Point::default());
+        let mut count = 2;
+        while let Some(next) = best_tied(&at, sights) {
+            at[next] = Some(Point::default());
+            count += 1;
+        }
+        count
+    };
+    let mut best: Option<(usize, &Sight)> = None;
+    for sight in sights {
+        let count = placed_from(sight);
+        if best.is_none_or(|(most, longest)| {
+            count > most || (count == most && sight.reading_mm > longest.reading_mm)
+        }) {
+            best = Some((count, sight));
+        }
+    }
+    best.map(|(_, sight)| *sight)
+}
+
+/// The corner not yet placed that most readings tie to placed ones, two at least.
+fn best_tied(at: &[Option<Point>], sights: &[Sight]) -> Option<usize> {
+    let ties = |corner: usize| {
+        let mut ends: Vec<usize> = links(corner, at, sights).map(|(end, _)| end).collect();
+        ends.sort_unstable();
+        ends.dedup();
+        ends.len()
+    };
+    let mut best: Option<(usize, usize)> = None;
+    for corner in (0..at.len()).filter(|&corner| at[corner].is_none()) {
+        let count = ties(corner);
+        if count >= 2 && best.is_none_or(|(_, most)| count > most) {
+            best = Some((corner, count));
+        }
+    }
+    best.map(|(corner, _)| corner)
+}
+
+/// Placed corners a corner is tied to, with the sight.
+fn links<'a>(
+    corner: usize,
+    at: &'a [Option<Point>],
+    sights: &'a [Sight],
+) -> impl Iterator<Item = (usize, &'a Sight)> + 'a {
+    sights.iter().filter_map(move |sight| {
+        let other = if sight.from == corner {
+            sight.to
+        } else if sight.to == corner {
+            sight.from
+        } else {
+            return None;
+        };
+        at[other].map(|_| (other, sight))
+    })
+}
+
+/// The shape with one more corner, at both crossings of the two circles that cross most squarely.
+fn with_corner(shape: &Partial, corner: usize, sights: &[Sight]) -> Vec<Partial> {
+    let ties: Vec<(Point, &Sight)> = links(corner, &shape.at, sights)
+        .filter_map(|(end, sight)| shape.at[end].map(|point| (point, sight)))
+        .collect();
+    let mut best: Option<(f64, [Point; 2])> = None;
+    for (first, (a, one)) in ties.iter().enumerate() {
+        for (b, other) in ties.iter().skip(first + 1) {
+            if let Some((squareness, crossings)) = crossings(*a, one.reading_mm, *b, other.reading_mm)
+                && best.is_none_or(|(most, _)| squareness > most)
+            {
+                best = Some((squareness, crossings));
+            }
+        }
+    }
+    let Some((_, crossings)) = best else { return Vec::new() };
+    crossings
+        .into_iter()
+        .map(|place| {
+            let misfit: f64 = ties
+                .iter()
+                .map(|(end, sight)| {
+                    let v = (end.distance_mm(place) - sight.reading_mm) / sight.sd_mm;
+                    (v * v).min(MISFIT_CAP)
+                })
+                .sum();
+            let mut at = shape.at.clone();
+            at[corner] = Some(place);
+            let odd = squareness_penalty(&at, corner);
+            Partial { at, misfit: shape.misfit + misfit + odd }
+        })
+        .collect()
+}
+
+/// A little dislike of walls that meet at odd angles, so that of folds the readings leave open the likely ones are kept.
+fn squareness_penalty(at: &[Option<Point>], corner: usize) -> f64 {
+    let n = at.len();
+    let mut penalty = 0.0;
+    for middle in [corner, (corner + 1) % n, (corner + n - 1) % n] {
+        let (before, after) = (at[(middle + n - 1) % n], at[(middle + 1) % n]);
+        if let (Some(a), Some(b), Some(c)) = (before, at[middle], after)
+            && let (Some(u), Some(v)) = ((b - a).unit(), (c - b).unit())
+        {
+            penalty += u.dot(v).abs();
+        }
+    }
+    penalty
+}
+
+/// Both crossings of two circles and the sine of the angle at which they cross; the nearest place when they miss.
+fn crossings(a: Point, radius_a: f64, b: Point, radius_b: f64) -> Option<(f64, [Point; 2])> {
+    let base = a.distance_mm(b);
+    let along = (b - a).unit()?;
+    let x = (radius_a * radius_a - radius_b * radius_b + base * base) / (2.0 * base);
+    let h = (radius_a * radius_a - x * x).max(0.0).sqrt();
+    let x = x.clamp(-radius_a, radius_a);
+    let foot = a + along * x;
+    let squareness = (h * base / (radius_a * radius_b)).min(1.0);
+    Some((squareness, [foot + along.left() * h, foot - along.left() * h]))
+}
+
+/// Walks round the ring with a quarter turn at every corner, four more to the left than to the right, those that
+/// come nearest to closing.
+fn square_walks(walls: &[f64]) -> Vec<Vec<Point>> {
+    let n = walls.len();
+    if !(4..=MOST_WALKED_WALLS).contains(&n) || !n.is_multiple_of(2) {
+        return Vec::new();
+    }
+    let mut walks: Vec<(f64, Vec<Point>)> = Vec::new();
+    for pattern in 0_u32..1 << n {
+        // A bit set: a turn to the right.
+        if 2 * pattern.count_ones() as usize + 4 != n {
+            continue;
+        }
+        let mut heading = Point::new(1.0, 0.0);
+        let mut here = Point::default();
+        let mut walk = Vec::with_capacity(n);
+        for (at, wall) in walls.iter().enumerate() {
+            walk.push(here);
+            here = here + heading * *wall;
+            heading = if pattern >> at & 1 == 1 { -heading.left() } else { heading.left() };
+        }
+        walks.push((here.length_mm(), walk));
+    }
+    walks.sort_by(|a, b| a.0.total_cmp(&b.0));
+    walks.into_iter().take(WALKS_KEPT).map(|(_, walk)| walk).collect()
+}
+
+/// The walls as chords of one circle, roughly: arcs in proportion to the lengths.
+fn on_a_circle(walls: &[f64]) -> Vec<Point> {
+    let total: f64 = walls.iter().sum();
+    let radius = total / math::TAU;
+    let mut gone = 0.0;
+    walls
+        .iter()
+        .map(|wall| {
+            let place = Point::from_angle(math::TAU * gone / total, radius);
+            gone += wall;
+            place
+        })
+        .collect()
+}
