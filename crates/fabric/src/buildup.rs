@@ -20,7 +20,8 @@ pub enum Heat {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Vapour {
-    /// By its thickness and its vapour resistance factor μ (air: 1), 1 to 10⁷; an air layer always counts as 1.
+    /// By its thickness and its vapour resistance factor μ (air: 1), 1 to 10⁷. An air layer counts as s_d 0.01 m
+    /// whatever is given (ISO 13788).
     Factor(f64),
     /// By its equivalent air-layer thickness s_d, m, 0 to 10⁵: a membrane, a paint.
     AirThickness(f64),

@@ -12,6 +12,7 @@
 pub mod air;
 pub mod beam;
 pub mod buildup;
+pub mod cold_roof;
 pub mod duct;
 pub mod en_16798_1_2019;
 pub mod en_1990_2002;

@@ -1,12 +1,15 @@
 //! Damp: condensation inside a build-up month by month, its drying, mould on the surface, and what moving a
 //! vapour-tight layer would do.
 
+use quantities::format::with_unit;
 use serde::Serialize;
 
 use crate::{
     Basis, FabricError,
-    buildup::{HeatFlow, Layer},
-    iso_13788_2012::HumidityClass,
+    buildup::{self, Heat, HeatFlow, Layer, Ventilation},
+    error::in_range,
+    iso_6946_2017,
+    iso_13788_2012::{self, HumidityClass, MonthState, Plane, Year, saturation_pa},
 };
 
 /// Monthly means outdoors, January first.
@@ -69,38 +72,6 @@ pub struct MoistureCheck {
     pub indoors: IndoorClimate,
     /// Layers with more thermal resistance than this are cut into notional ones, m² K/W; none: not cut.
     pub subdivide_over_m2k_w: Option<f64>,
-}
-
-/// Ventilation of a cold flat roof above the fill.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ColdRoofVentilation {
-    /// Clear depth of air above the fill, mm.
-    pub gap_mm: f64,
-    /// Continuous opening at the lower end of every bay, mm (mm × 1000 = mm² of free area per metre).
-    pub inlet_mm: f64,
-    /// The same at the upper end, mm.
-    pub outlet_mm: f64,
-    /// Length of the bays from opening to opening, m.
-    pub run_m: f64,
-    /// Bays that lack an opening at one end or both.
-    pub closed_bays: u32,
-}
-
-/// One rule of the ventilation of a cold roof, and whether it is kept.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct VentilationRule {
-    /// The rule.
-    pub rule: String,
-    /// What there is, mm or a number of bays.
-    pub found: f64,
-    /// What there must be.
-    pub needed: f64,
-    /// Whether it is kept.
-    pub kept: bool,
-    /// What to do if not.
-    pub remedy: String,
-    /// Where the rule comes from.
-    pub basis: Basis,
 }
 
 /// How a year of moisture ends, ISO 13788:2012 6.4 to 6.6.
@@ -243,16 +214,55 @@ pub struct MoistureResult {
 
 /// Condensation, drying and mould over a year.
 ///
-/// Errors: no layers, a layer or an indoor climate outside its ranges.
-pub fn check_moisture(_check: &MoistureCheck) -> Result<MoistureResult, FabricError> {
-    Err(FabricError::TooFew { what: "the build-up".to_owned(), of: "method", least: 1 })
-}
-
-/// The rules of ventilation of a cold flat roof: gap, openings at both ends of every bay.
-///
-/// Errors: a measure below zero.
-pub fn check_cold_roof(_roof: &ColdRoofVentilation) -> Result<Vec<VentilationRule>, FabricError> {
-    Err(FabricError::TooFew { what: "the roof".to_owned(), of: "method", least: 1 })
+/// Errors: no layers, a layer or an indoor climate outside its ranges, a build-up without any vapour resistance.
+pub fn check_moisture(check: &MoistureCheck) -> Result<MoistureResult, FabricError> {
+    buildup::validate(&check.layers)?;
+    let air = monthly_air(check)?;
+    let (layers, vented) = iso_6946_2017::counted(&check.layers);
+    if layers.is_empty() {
+        return Err(FabricError::TooFew {
+            what: format!("{}, inside its ventilated air layer,", check.name),
+            of: "layer",
+            least: 1,
+        });
+    }
+    let section = Section::new(layers, check, vented);
+    in_range(
+        format!("the vapour resistance of {}", check.name),
+        section.total_sd_m(),
+        (1e-4, 1e7),
+        "m",
+        "give μ or s_d of at least one layer",
+    )?;
+    let year = iso_13788_2012::year(&section.months(&air));
+    let planes = condensing_planes(&section, &year);
+    let u_w_m2k = 1.0 / section.total_m2k_w;
+    let frsi = iso_13788_2012::frsi(u_w_m2k);
+    let months = months(&air, &year, frsi);
+    let (frsi_needed, frsi_month) =
+        months.iter().fold(
+            (0.0, 1),
+            |worst: (f64, u8), m| if m.frsi_needed > worst.0 { (m.frsi_needed, m.month) } else { worst },
+        );
+    let governing = governing_month(&section, &air, &year, &months);
+    let tight = tight_layers(&section, layers);
+    Ok(MoistureResult {
+        name: check.name.clone(),
+        verdict: verdict(&year),
+        peak_g_m2: peak_g_m2(&year),
+        governing_month: governing as u8 + 1,
+        profile: profile(&section, &air, &year, governing),
+        frsi,
+        frsi_needed,
+        frsi_month,
+        mould_safe: frsi >= frsi_needed,
+        vapour_tight: tight,
+        moved: moved(layers, check, &air, vented),
+        notes: notes(check, &air, vented),
+        basis: basis(check),
+        planes,
+        months,
+    })
 }
 
 impl Climate {
@@ -262,14 +272,404 @@ impl Climate {
     pub fn new(name: &str, temperature_c: &[f64], humidity_percent: &[f64]) -> Result<Self, FabricError> {
         let twelve = |what: &str, list: &[f64]| {
             <[f64; 12]>::try_from(list).map_err(|_| FabricError::NotTwelveMonths {
-                what: format!("{what} of {name}"),
+                what: format!("the {what} of the climate {name:?}"),
                 count: list.len(),
             })
         };
-        Ok(Self {
+        let climate = Self {
             name: name.to_owned(),
-            temperature_c: twelve("the temperature", temperature_c)?,
-            humidity_percent: twelve("the humidity", humidity_percent)?,
+            temperature_c: twelve("temperature", temperature_c)?,
+            humidity_percent: twelve("humidity", humidity_percent)?,
+        };
+        climate.validate()?;
+        Ok(climate)
+    }
+
+    fn validate(&self) -> Result<(), FabricError> {
+        for (month, (&t, &h)) in self.temperature_c.iter().zip(&self.humidity_percent).enumerate() {
+            let of =
+                |what: &str| format!("the {what} of {} in the climate {:?}", MONTH_NAMES[month], self.name);
+            in_range(of("temperature"), t, (-60.0, 50.0), "°C", "give the month's mean")?;
+            in_range(of("humidity"), h, (1.0, 100.0), "%", "give the month's mean relative humidity")?;
+        }
+        Ok(())
+    }
+}
+
+/// English names of the months, January first.
+pub const MONTH_NAMES: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// The air of one month.
+#[derive(Clone, Copy, Debug)]
+struct AirOfMonth {
+    outdoor_c: f64,
+    outdoor_pa: f64,
+    indoor_c: f64,
+    indoor_pa: f64,
+    capped: bool,
+}
+
+fn monthly_air(check: &MoistureCheck) -> Result<[AirOfMonth; 12], FabricError> {
+    check.outdoors.validate()?;
+    let indoor_c =
+        |t: f64| in_range("the inside temperature", t, (-10.0, 45.0), "°C", "give the temperature in use");
+    let humidity =
+        |h: f64| in_range("the inside humidity", h, (1.0, 100.0), "%", "give the relative humidity in use");
+    let mut air =
+        [AirOfMonth { outdoor_c: 0.0, outdoor_pa: 0.0, indoor_c: 0.0, indoor_pa: 0.0, capped: false }; 12];
+    for (month, slot) in air.iter_mut().enumerate() {
+        let at = |list: &[f64; 12]| list.get(month).copied().unwrap_or(0.0);
+        let outdoor_c = at(&check.outdoors.temperature_c);
+        let outdoor_pa = at(&check.outdoors.humidity_percent) / 100.0 * saturation_pa(outdoor_c);
+        let (inside_c, wanted_pa) = match &check.indoors {
+            IndoorClimate::Class { class, temperature_c } => {
+                (indoor_c(*temperature_c)?, outdoor_pa + iso_13788_2012::excess_pa(*class, outdoor_c))
+            }
+            IndoorClimate::Constant { temperature_c, humidity_percent } => {
+                let inside_c = indoor_c(*temperature_c)?;
+                (inside_c, humidity(*humidity_percent)? / 100.0 * saturation_pa(inside_c))
+            }
+            IndoorClimate::Measured { temperature_c, humidity_percent } => {
+                let inside_c = indoor_c(at(temperature_c))?;
+                (inside_c, humidity(at(humidity_percent))? / 100.0 * saturation_pa(inside_c))
+            }
+            IndoorClimate::Excess { temperature_c, excess_pa } => {
+                let excess = in_range(
+                    "the excess of vapour pressure inside",
+                    *excess_pa,
+                    (0.0, 5000.0),
+                    "Pa",
+                    "people add vapour, never take it away",
+                )?;
+                (indoor_c(*temperature_c)?, outdoor_pa + excess)
+            }
+        };
+        let most = saturation_pa(inside_c);
+        *slot = AirOfMonth {
+            outdoor_c,
+            outdoor_pa,
+            indoor_c: inside_c,
+            indoor_pa: wanted_pa.min(most),
+            capped: wanted_pa > most,
+        };
+    }
+    Ok(air)
+}
+
+/// The counted layers cut at every interface, and into notional layers.
+struct Section {
+    /// One more than there are slices: position, s_d and thermal resistance from outside (with R_se) at each plane.
+    x_m: Vec<f64>,
+    sd_m: Vec<f64>,
+    r_m2k_w: Vec<f64>,
+    /// For each plane: the layer that ends there, and whether it ends at its full depth.
+    ends: Vec<(String, f64, bool)>,
+    total_m2k_w: f64,
+}
+
+impl Section {
+    fn new(layers: &[Layer], check: &MoistureCheck, vented: bool) -> Self {
+        let inside = iso_6946_2017::rsi(check.flow);
+        let outside = if vented { inside } else { iso_6946_2017::RSE };
+        let (mut x, mut sd, mut r) = (0.0, 0.0, outside);
+        let mut section = Self {
+            x_m: vec![x],
+            sd_m: vec![sd],
+            r_m2k_w: vec![r],
+            ends: vec![(String::new(), 0.0, true)],
+            total_m2k_w: 0.0,
+        };
+        for layer in layers {
+            let still = iso_6946_2017::layer_resistance(layer, check.flow);
+            let (resistance, own_sd) = match (layer.heat, layer.ventilation) {
+                (Heat::Air, Ventilation::Slight { openings_mm2 }) => (
+                    iso_6946_2017::slightly_ventilated(openings_mm2, still, 0.0),
+                    iso_13788_2012::AIR_LAYER_SD_M,
+                ),
+                (Heat::Air, _) => (still, iso_13788_2012::AIR_LAYER_SD_M),
+                _ => (still, layer.sd_m()),
+            };
+            let slices = match check.subdivide_over_m2k_w {
+                Some(most) if most > 0.0 && resistance > most => (resistance / most).ceil().min(MOST_SLICES),
+                _ => 1.0,
+            };
+            for slice in 1..=slices as u32 {
+                x += layer.thickness_m / slices;
+                sd += own_sd / slices;
+                r += resistance / slices;
+                section.x_m.push(x);
+                section.sd_m.push(sd);
+                section.r_m2k_w.push(r);
+                let depth = layer.thickness_m * f64::from(slice) / slices;
+                section.ends.push((layer.name.clone(), depth, f64::from(slice) >= slices));
+            }
+        }
+        section.total_m2k_w = r + inside;
+        section
+    }
+
+    fn total_sd_m(&self) -> f64 {
+        self.sd_m.last().copied().unwrap_or(0.0)
+    }
+
+    fn temperatures(&self, air: &AirOfMonth) -> Vec<f64> {
+        let rise = air.indoor_c - air.outdoor_c;
+        self.r_m2k_w.iter().map(|r| air.outdoor_c + rise * r / self.total_m2k_w).collect()
+    }
+
+    fn months(&self, air: &[AirOfMonth; 12]) -> [MonthState; 12] {
+        std::array::from_fn(|month| {
+            let air = air.get(month).copied().unwrap_or(air[0]);
+            let planes = self
+                .temperatures(&air)
+                .into_iter()
+                .zip(&self.sd_m)
+                .map(|(t, &sd_m)| Plane { sd_m, saturation_pa: saturation_pa(t) })
+                .collect();
+            MonthState { planes, outdoor_pa: air.outdoor_pa, indoor_pa: air.indoor_pa }
         })
     }
+
+    /// Where a plane lies, in words.
+    fn place(&self, plane: usize) -> String {
+        let Some((name, depth_m, whole)) = self.ends.get(plane) else { return String::new() };
+        if plane == 0 {
+            return "outer surface".to_owned();
+        }
+        if !whole {
+            return format!("in {name}, {} from its outer face", with_unit(depth_m * 1000.0, 0, "mm"));
+        }
+        match self.ends.get(plane + 1) {
+            Some((next, _, _)) => format!("between {name} and {next}"),
+            None => "inner surface".to_owned(),
+        }
+    }
+}
+
+/// Notional layers of one layer at most; a layer of R 50 at 0.25 needs 200.
+const MOST_SLICES: f64 = 200.0;
+
+fn verdict(year: &Year) -> Verdict {
+    match (year.condenses, year.stays_wet) {
+        (false, _) => Verdict::Dry,
+        (true, false) => Verdict::DriesOut,
+        (true, true) => Verdict::StaysWet,
+    }
+}
+
+fn peak_g_m2(year: &Year) -> f64 {
+    year.gathered_kg_m2.iter().map(|planes| planes.iter().sum::<f64>() * 1000.0).fold(0.0, f64::max)
+}
+
+fn condensing_planes(section: &Section, year: &Year) -> Vec<CondensingPlane> {
+    let count = section.x_m.len();
+    let of = |lists: &[Vec<f64>], plane: usize| -> [f64; 12] {
+        std::array::from_fn(|month| {
+            lists.get(month).and_then(|list| list.get(plane)).map_or(0.0, |kg| kg * 1000.0)
+        })
+    };
+    (0..count)
+        .filter_map(|plane| {
+            let gathered_g_m2 = of(&year.gathered_kg_m2, plane);
+            let peak_g_m2 = gathered_g_m2.iter().copied().fold(0.0, f64::max);
+            (peak_g_m2 > 0.0).then(|| CondensingPlane {
+                place: section.place(plane),
+                depth_m: section.x_m.get(plane).copied().unwrap_or(0.0),
+                monthly_g_m2: of(&year.condensed_kg_m2, plane),
+                peak_month: gathered_g_m2
+                    .iter()
+                    .position(|&g| g >= peak_g_m2)
+                    .map_or(1, |month| month as u8 + 1),
+                peak_g_m2,
+                dries: gathered_g_m2.iter().any(|&g| g <= 0.0),
+                gathered_g_m2,
+            })
+        })
+        .collect()
+}
+
+fn months(air: &[AirOfMonth; 12], year: &Year, frsi: f64) -> Vec<MonthResult> {
+    air.iter()
+        .enumerate()
+        .map(|(month, air)| {
+            let sum =
+                |lists: &[Vec<f64>]| lists.get(month).map_or(0.0, |list| list.iter().sum::<f64>() * 1000.0);
+            let surface_c = air.outdoor_c + frsi * (air.indoor_c - air.outdoor_c);
+            MonthResult {
+                month: month as u8 + 1,
+                outdoor_c: air.outdoor_c,
+                outdoor_pa: air.outdoor_pa,
+                indoor_c: air.indoor_c,
+                indoor_pa: air.indoor_pa,
+                indoor_percent: 100.0 * air.indoor_pa / saturation_pa(air.indoor_c),
+                condensed_g_m2: sum(&year.condensed_kg_m2),
+                gathered_g_m2: sum(&year.gathered_kg_m2),
+                surface_c,
+                surface_percent: (100.0 * air.indoor_pa / saturation_pa(surface_c)).min(100.0),
+                frsi_needed: iso_13788_2012::frsi_needed(air.outdoor_c, air.indoor_c, air.indoor_pa),
+            }
+        })
+        .collect()
+}
+
+/// The month that condenses most; where none does, the one whose vapour comes nearest to saturation inside the build-up.
+fn governing_month(section: &Section, air: &[AirOfMonth; 12], year: &Year, months: &[MonthResult]) -> usize {
+    let most = |values: Vec<f64>| {
+        values.iter().enumerate().fold((0, f64::NEG_INFINITY), |best, (month, &value)| {
+            if value > best.1 { (month, value) } else { best }
+        })
+    };
+    let (wettest, amount) = most(months.iter().map(|m| m.condensed_g_m2).collect());
+    if amount > 0.0 {
+        return wettest;
+    }
+    let nearness = air
+        .iter()
+        .zip(&year.lines)
+        .map(|(air, line)| {
+            let temperatures = section.temperatures(air);
+            temperatures.iter().zip(&line.vapour_pa).map(|(&t, p)| p / saturation_pa(t)).fold(0.0, f64::max)
+        })
+        .collect();
+    most(nearness).0
+}
+
+fn profile(section: &Section, air: &[AirOfMonth; 12], year: &Year, month: usize) -> Profile {
+    let temperature_c = section.temperatures(air.get(month).unwrap_or(&air[0]));
+    Profile {
+        month: month as u8 + 1,
+        x_m: section.x_m.clone(),
+        sd_m: section.sd_m.clone(),
+        saturation_pa: temperature_c.iter().map(|&t| saturation_pa(t)).collect(),
+        vapour_pa: year.lines.get(month).map(|line| line.vapour_pa.clone()).unwrap_or_default(),
+        layer: section.ends.iter().map(|(name, _, _)| name.clone()).collect(),
+        temperature_c,
+    }
+}
+
+/// A layer counts as vapour-tight from this s_d upwards, m (a vapour control layer in trade speech; common practice).
+pub const VAPOUR_TIGHT_SD_M: f64 = 10.0;
+/// A vapour-tight layer thinner than this can be laid elsewhere, m: a sheet, not a deck.
+const MOVABLE_THICKNESS_M: f64 = 0.005;
+
+fn is_tight(layer: &Layer) -> bool {
+    !matches!(layer.heat, Heat::Air) && layer.sd_m() >= VAPOUR_TIGHT_SD_M
+}
+
+fn tight_layers(section: &Section, layers: &[Layer]) -> Vec<VapourTightLayer> {
+    let first = section.r_m2k_w.first().copied().unwrap_or(0.0);
+    let last = section.r_m2k_w.last().copied().unwrap_or(0.0);
+    layers
+        .iter()
+        .filter(|layer| is_tight(layer))
+        .map(|layer| {
+            let inner_face = section
+                .ends
+                .iter()
+                .position(|(name, _, whole)| *whole && *name == layer.name)
+                .and_then(|plane| section.r_m2k_w.get(plane).copied())
+                .unwrap_or(last);
+            let warm_share = if last > first { (last - inner_face) / (last - first) } else { 0.0 };
+            VapourTightLayer { layer: layer.name.clone(), sd_m: layer.sd_m(), warm_share }
+        })
+        .collect()
+}
+
+/// The year with each thin vapour-tight layer at every place of the counted build-up; the outermost sheet of the whole
+/// build-up keeps out rain and stays where it is.
+fn moved(layers: &[Layer], check: &MoistureCheck, air: &[AirOfMonth; 12], vented: bool) -> Vec<MovedLayer> {
+    let mut list = Vec::new();
+    for (from, layer) in layers.iter().enumerate() {
+        let weather_skin = from == 0 && !vented;
+        if !is_tight(layer) || layer.thickness_m > MOVABLE_THICKNESS_M || weather_skin {
+            continue;
+        }
+        let others: Vec<&Layer> =
+            layers.iter().enumerate().filter(|(i, _)| *i != from).map(|(_, layer)| layer).collect();
+        let outermost = usize::from(!vented);
+        for to in outermost.min(others.len())..=others.len() {
+            let mut order: Vec<Layer> = others.iter().map(|&layer| layer.clone()).collect();
+            order.insert(to, layer.clone());
+            let section = Section::new(&order, check, vented);
+            let year = iso_13788_2012::year(&section.months(air));
+            list.push(MovedLayer {
+                layer: layer.name.clone(),
+                inside_of: to
+                    .checked_sub(1)
+                    .and_then(|i| others.get(i))
+                    .map(|l| l.name.clone())
+                    .unwrap_or_default(),
+                as_built: to == from,
+                peak_g_m2: peak_g_m2(&year),
+                verdict: verdict(&year),
+            });
+        }
+    }
+    list
+}
+
+fn notes(check: &MoistureCheck, air: &[AirOfMonth; 12], vented: bool) -> Vec<String> {
+    let mut notes = Vec::new();
+    if vented {
+        notes.push(
+            "The calculation ends at the ventilated gap: the air in it is taken as outdoor air, so the gap must stay clear and open at both ends."
+                .to_owned(),
+        );
+    }
+    if air.iter().any(|air| air.capped) {
+        notes.push(
+            "In some months this use would bring the indoor air to saturation; it is held there. More fresh air comes first.".to_owned(),
+        );
+    }
+    if air.iter().any(|air| air.outdoor_pa > air.indoor_pa) {
+        notes.push(
+            "In some months it is damper outside than in: vapour moves inwards, and sun on a wet outer face drives more than this method shows.".to_owned(),
+        );
+    }
+    if check.layers.iter().any(|layer| layer.bridge.is_some()) {
+        notes.push("Counted through the fill: the timbers that cross it are colder on their inner face than this shows.".to_owned());
+    }
+    notes.push(
+        "The method knows only vapour moving by diffusion. It does not know damp air through gaps (a hole for a cable carries more than the whole ceiling), driving rain, water built in, or what timber and brick store."
+            .to_owned(),
+    );
+    notes
+}
+
+fn basis(check: &MoistureCheck) -> Vec<Basis> {
+    let mut basis = vec![
+        Basis::new("condensation and drying month by month", "EN ISO 13788:2012 clause 6"),
+        Basis::new("saturation pressure, dew point", "EN ISO 13788:2012 Annex E"),
+        Basis::new("surface humidity below 80 %, f_Rsi = 1 − 0.25 U", "EN ISO 13788:2012 clause 5"),
+        Basis::new(
+            "surface and air-layer resistances",
+            "EN ISO 6946:2017 Tables 7 and 8 (from memory: confirm)",
+        ),
+        Basis::new(format!("monthly climate: {}", check.outdoors.name), "as entered"),
+    ];
+    match &check.indoors {
+        IndoorClimate::Class { .. } => {
+            basis.push(Basis::new("indoor humidity class, its upper limit", "EN ISO 13788:2012 Annex A"));
+        }
+        IndoorClimate::Excess { .. } => {
+            basis.push(Basis::new("indoor vapour from the people and the fresh air", "mass balance"));
+        }
+        IndoorClimate::Constant { .. } | IndoorClimate::Measured { .. } => {
+            basis.push(Basis::new("indoor climate", "as entered"));
+        }
+    }
+    basis
 }
