@@ -164,7 +164,7 @@ fn number_schema(kind: &str, range: Option<(f64, f64)>) -> Value {
 
 /// The unit at the end of a key's name as it is printed: `mm` for `width_mm`, `dB(A)` for `level_dba`.
 pub fn unit_of(key: &str) -> Option<&'static str> {
-    const UNITS: [(&str, &str); 28] = [
+    const UNITS: [(&str, &str); 24] = [
         ("_mm_per_m", "mm/m"),
         ("_kn_m2", "kN/m²"),
         ("_kg_m3", "kg/m³"),
@@ -188,11 +188,7 @@ pub fn unit_of(key: &str) -> Option<&'static str> {
         ("_hz", "Hz"),
         ("hours", "h"),
         ("_m", "m"),
-        ("people", "people"),
         ("measured", "dB"),
-        ("members", "timbers"),
-        ("sheets", "sheets"),
-        ("bends", "bends"),
     ];
     UNITS.iter().find(|(suffix, _)| key.ends_with(suffix)).map(|(_, unit)| *unit)
 }

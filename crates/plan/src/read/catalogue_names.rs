@@ -127,7 +127,8 @@ impl CatalogueList {
         let near = nearest(typed, ids.iter().copied());
         let other =
             catalogue::kind_of(typed).map(|kind| format!(" That id is of another kind: {}.", kind.word()));
-        let known = format!("Known are {}.", list_names(ids.iter().copied(), 12));
+        let of_other_kind = other.is_some();
+        let known = format!("Known are {}.", list_names(ids.iter().copied(), 16));
         reading
             .error(
                 "unknown-catalogue-id",
@@ -140,7 +141,11 @@ impl CatalogueList {
                 ),
             )
             .here("not in the catalogue")
-            .help(near.map_or(known, |id| format!("Did you mean `{id}`?")));
+            .help(match (near, of_other_kind) {
+                (Some(id), _) => format!("Did you mean `{id}`?"),
+                (None, true) => format!("Choose a {}, or check the `kind` beside it.", self.word()),
+                (None, false) => known,
+            });
         None
     }
 

@@ -65,6 +65,8 @@ pub(crate) struct Slot<'a, 'i> {
     pub(crate) path: String,
     /// Name of the key.
     pub(crate) key: &'a str,
+    /// What the key says.
+    pub(crate) about: &'a str,
     /// Range its numbers must lie in.
     pub(crate) range: Option<(f64, f64)>,
     /// The value.
@@ -169,7 +171,7 @@ impl<'a, 'i> Slot<'a, 'i> {
                 format!("{said}: it must lie from {} to {}{unit}.", plain(least), plain(most)),
             )
             .here(format!("from {} to {}", plain(least), plain(most)))
-            .help_if(help);
+            .help(help.unwrap_or_else(|| format!("`{}`: {}", self.key, self.about)));
     }
 
     /// The same length in the unit the key wants, when that would fit.
@@ -239,7 +241,7 @@ impl Rows<'_, '_> {
             });
         };
         reading.note_standing(&path, name.span(), value.span());
-        let slot = Slot { path, key: key.name, range: key.range, value };
+        let slot = Slot { path, key: key.name, about: key.about, range: key.range, value };
         T::decode(&slot, reading).or_else(T::after_error)
     }
 
@@ -274,6 +276,9 @@ impl Rows<'_, '_> {
             };
             let near = nearest(key, known.iter().copied().filter(|k| !self.table.contains_key(*k)))
                 .or_else(|| nearest(key, known.iter().copied()));
+            if let Some(near) = near {
+                reading.note_suggested(self.path_of(near));
+            }
             let elsewhere = crate::read::tables_with_key(key, &self.path);
             let help = match (near, elsewhere.first()) {
                 (Some(near), _) => format!("Did you mean `{near}`?"),
@@ -291,6 +296,9 @@ impl Rows<'_, '_> {
     }
 
     fn report_missing(&self, reading: &mut Reading<'_>, key: &KeyText, shape: &Shape) {
+        if reading.was_suggested(&self.path_of(key.name)) {
+            return;
+        }
         let title = self.title();
         let example = example(shape, key, reading);
         let message = match shape {
@@ -314,8 +322,8 @@ fn is_list_of_tables(value: &DeValue<'_>) -> bool {
 fn example(shape: &Shape, key: &KeyText, reading: &Reading<'_>) -> String {
     let value = match shape {
         Shape::Table(table) => {
-            let first = table.keys.iter().find(|k| k.required).map_or("", |k| k.name);
-            return format!("Write a header [{}] and its keys under it, first `{first}`.", key.name);
+            let first = table.keys.iter().find(|k| k.required).or(table.keys.first()).map_or("", |k| k.name);
+            return format!("Write a header [{}] and its keys under it, such as `{first}`.", key.name);
         }
         Shape::List(of, _) if matches!(**of, Shape::Table(_) | Shape::Kinds(_)) => {
             return format!("Write a header [[{}]] for each.", key.name);
@@ -516,7 +524,7 @@ impl<T: Field> Field for Vec<T> {
         for (index, value) in list.iter().enumerate() {
             let path = format!("{}[{index}]", slot.path);
             reading.note_standing(&path, value.span(), value.span());
-            let item = Slot { path, key: slot.key, range: slot.range, value };
+            let item = Slot { path, key: slot.key, about: slot.about, range: slot.range, value };
             if let Some(item) = T::decode(&item, reading) {
                 kept.push(index);
                 items.push(item);

@@ -132,9 +132,7 @@ fn decode<T>(
     let (text, byte_order_mark) = without_byte_order_mark(text);
     let mut reading = Reading::new(text, file_name, attached);
     let (document, errors) = DeTable::parse_recoverable(text);
-    for error in &errors {
-        syntax::report(error, text, &mut reading);
-    }
+    syntax::report(&errors, text, &mut reading);
     let value = read(document.get_ref(), &mut reading);
     let value = value.filter(|_| !reading.has_errors());
     (value, shifted(reading.finish(), byte_order_mark))

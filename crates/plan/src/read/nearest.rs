@@ -34,8 +34,11 @@ fn cell(rows: &[Vec<usize>], i: usize, j: usize) -> usize {
 pub(crate) fn nearest<'n>(wrong: &str, known: impl IntoIterator<Item = &'n str>) -> Option<&'n str> {
     known
         .into_iter()
-        .filter_map(|name| distance(wrong, name).map(|steps| (steps, name)))
-        .min_by_key(|(steps, _)| *steps)
+        .filter_map(|name| {
+            let steps = distance(wrong, name)?;
+            Some(((steps, other_letters(wrong, name), apart(wrong, name)), name))
+        })
+        .min_by_key(|(away, _)| *away)
         .map(|(_, name)| name)
 }
 
@@ -57,6 +60,33 @@ fn distance(wrong: &str, name: &str) -> Option<usize> {
     (shared > 0 && shared * 2 >= ours.len()).then(|| 60 + steps)
 }
 
+/// How many letters of either name the other lacks: 0 where only their order differs.
+fn other_letters(a: &str, b: &str) -> usize {
+    let lacking = |a: &str, b: &str| {
+        let mut rest: Vec<char> = b.chars().collect();
+        let mut lacking = 0;
+        for letter in a.chars() {
+            match rest.iter().position(|other| *other == letter) {
+                Some(at) => {
+                    rest.swap_remove(at);
+                }
+                None => lacking += 1,
+            }
+        }
+        lacking
+    };
+    lacking(a, b) + lacking(b, a)
+}
+
+/// How far the numbers in two names lie apart.
+fn apart(a: &str, b: &str) -> u64 {
+    let number = |text: &str| -> u64 {
+        let digits: String = text.chars().filter(char::is_ascii_digit).take(9).collect();
+        digits.parse().unwrap_or(0)
+    };
+    number(a).abs_diff(number(b))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -69,6 +99,8 @@ mod tests {
             nearest("board-plasterboard-15", ["osb-18", "dense-plasterboard-15"]),
             Some("dense-plasterboard-15")
         );
+        assert_eq!(nearest("osb-81", ["osb-11", "osb-18"]), Some("osb-18"));
+        assert_eq!(nearest("C17", ["c14", "c16", "c24"]), Some("c16"));
         assert_eq!(nearest("zzz", ["height_mm", "width_mm"]), None);
         assert_eq!(steps_between("from", "form"), 1);
         assert_eq!(steps_between("", "abc"), 3);

@@ -12,6 +12,8 @@ use crate::{
 pub(crate) struct Names {
     /// Corners in the order of the ring; empty while the ring itself is wrong.
     pub(crate) corners: Vec<String>,
+    /// Corners as they stand in the file, whether they make a ring or not.
+    pub(crate) written_corners: Vec<String>,
     /// Ids of the build-ups, in the order of the file.
     pub(crate) buildups: Vec<String>,
     /// Names of the openings, in the order of the file.
@@ -46,6 +48,7 @@ pub(crate) struct Reading<'t> {
     standing: BTreeMap<String, Standing>,
     kept: BTreeMap<String, Kept>,
     found: Vec<Diagnostic>,
+    suggested: Vec<String>,
     /// Whether the text has errors of syntax, so that keys may be missing without the person's doing.
     pub(crate) broken_syntax: bool,
     /// Names that other keys refer to.
@@ -64,6 +67,7 @@ impl<'t> Reading<'t> {
             standing: BTreeMap::new(),
             kept: BTreeMap::new(),
             found: Vec::new(),
+            suggested: Vec::new(),
             broken_syntax: false,
             names: Names::default(),
             attached,
@@ -114,6 +118,21 @@ impl<'t> Reading<'t> {
             }
             path = path.get(..path.rfind(['.', '['])?)?;
         }
+    }
+
+    /// Remembers that a mistyped key was taken for the one at `path`, which then is not called missing as well.
+    pub(crate) fn note_suggested(&mut self, path: String) {
+        self.suggested.push(path);
+    }
+
+    /// Whether a mistyped key was taken for the one at `path`.
+    pub(crate) fn was_suggested(&self, path: &str) -> bool {
+        self.suggested.iter().any(|suggested| suggested == path)
+    }
+
+    /// Whether something at this very key has been reported.
+    pub(crate) fn complained_about(&self, path: &str) -> bool {
+        self.found.iter().any(|d| d.key.as_deref() == Some(path))
     }
 
     /// Reports an error at the value of a key.
@@ -222,6 +241,9 @@ impl<'t> Reading<'t> {
                 d.code == "syntax" || (!d.code.starts_with("missing") && !broken.contains(&d.line))
             });
         }
+        let foreign: Vec<Option<String>> =
+            self.found.iter().filter(|d| d.code == "key-of-another-kind").map(|d| d.key.clone()).collect();
+        self.found.retain(|d| d.code != "unknown-key" || !foreign.contains(&d.key));
         self.found
             .sort_by_key(|d| (d.labels.first().map_or(0, |l| l.span.start), std::cmp::Reverse(d.severity)));
         self.found.dedup_by(|b, a| a.message == b.message && a.line == b.line && a.column == b.column);

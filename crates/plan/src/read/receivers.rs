@@ -21,7 +21,7 @@ keyed! {
         wall: Option<WallId>,
         /// Outdoors: along that wall from its first corner; minus or beyond its end is allowed.
         along_mm: Option<f64> [-500_000.0, 500_000.0],
-        /// Outdoors: out from that wall.
+        /// Outdoors: how far out from that wall; a receiver stands in front of it.
         distance_m: Option<f64> [0.2, 2000.0],
         /// Outdoors: above the ground.
         height_m: Option<f64> [0.0, 60.0],

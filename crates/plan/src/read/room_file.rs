@@ -10,7 +10,7 @@ use crate::{
     read::{
         catalogue_names::GradeOrUnknown,
         checks,
-        field::{Keyed, Needed, OrDefaults, Rows, plain},
+        field::{Keyed, Needed, OrDefaults, Rows, plain, shown},
         keyed::keyed,
         reading::Reading,
         spectrum::measured,
@@ -23,8 +23,8 @@ pub(crate) const FORMAT: u32 = 1;
 keyed! {
     /// Everything the person knows and wants: one file, written by hand.
     pub(crate) struct RoomFile {
-        /// Version of the format of this file; 1.
-        format: u32,
+        /// Version of the format of this file.
+        format: u32 [1.0, 1.0],
         /// What stands in the title block of every sheet.
         project: Needed<Title>,
         /// What must not be exceeded.
@@ -214,9 +214,9 @@ fn gather_names(document: &DeTable<'_>, reading: &mut Reading<'_>) {
             .unwrap_or_default()
     };
     let survey = document.get("survey").and_then(|value| value.get_ref().as_table());
-    reading.names.corners = survey.map(|survey| texts(survey, "corners")).unwrap_or_default();
-    if !checks::ring_is_sound(&reading.names.corners) {
-        reading.names.corners.clear();
+    reading.names.written_corners = survey.map(|survey| texts(survey, "corners")).unwrap_or_default();
+    if checks::ring_is_sound(&reading.names.written_corners) {
+        reading.names.corners = reading.names.written_corners.clone();
     }
     reading.names.buildups = named("buildup", "id");
     reading.names.openings = named("opening", "name");
@@ -228,12 +228,17 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
         let path = reading.entry("joist", index);
         let mut wall = |own: Option<WallId>, shared: Option<WallId>, key: &str| {
             let found = own.or(shared);
-            let said = reading.has(&format!("{path}.{key}")) || reading.has(&format!("joists.{key}"));
-            if found.is_none() && !said {
+            let common = format!("joists.{key}");
+            let said = reading.has(&format!("{path}.{key}")) || reading.has(&common);
+            if found.is_none() && !said && !reading.complained_about(&common) {
                 reading
-                    .error("missing-key", &path, format!("The joist \"{}\" has no `{key}`.", keys.name))
+                    .error(
+                        "missing-key",
+                        &common,
+                        format!("The joist \"{}\" has no `{key}`.", shown(&keys.name)),
+                    )
                     .here(format!("`{key}` is missing"))
-                    .help(format!("Write `{key}` in [joists] for all, or in this [[joist]] alone."));
+                    .help(format!("Write `{key}` in [joists] for all, or in each [[joist]]."));
             }
             found
         };
@@ -263,5 +268,6 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
 
 /// A length in the words of a sentence: `5233 mm`.
 pub(crate) fn mm(length_mm: f64) -> String {
-    format!("{} mm", plain(quantities::format::round_to(length_mm, 1)))
+    let decimals = u32::from(length_mm.abs() < 1000.0);
+    format!("{} mm", plain(quantities::format::round_to(length_mm, decimals)))
 }

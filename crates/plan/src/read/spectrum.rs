@@ -29,7 +29,7 @@ impl Field for Readings {
             let path = format!("{}.{}", slot.path, name.get_ref());
             reading.note_standing(&path, name.span(), value.span());
             let band = name.get_ref().trim().parse::<f64>().ok().and_then(band_of);
-            let item = Slot { path, key: slot.key, range: slot.range, value };
+            let item = Slot { path, key: slot.key, about: slot.about, range: slot.range, value };
             let number = item.number(reading);
             if band.is_none() {
                 let message = format!("`{}` is no third-octave band.", shown(name.get_ref()));

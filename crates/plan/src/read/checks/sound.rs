@@ -1,0 +1,98 @@
+//! Sources, receivers, the fence and sounds from outside.
+
+use crate::{
+    project::{Faces, Place, WallId},
+    read::{
+        checks::{Draft, report_repeated_names},
+        field::shown,
+        reading::Reading,
+    },
+};
+
+pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let file = draft.file;
+    report_repeated_names("source", "name", file.source.iter().map(|s| s.name.as_str()), reading);
+    report_repeated_names("receiver", "name", file.receiver.iter().map(|r| r.name.as_str()), reading);
+    report_repeated_names(
+        "outside_sound",
+        "name",
+        file.outside_sound.iter().map(|s| s.name.as_str()),
+        reading,
+    );
+    for (index, receiver) in file.receiver.iter().enumerate() {
+        let entry = reading.entry("receiver", index);
+        match receiver.place {
+            Place::Outside { wall, .. } => {
+                let what = format!("The receiver \"{}\"", shown(&receiver.name));
+                check_outdoors(&what, wall, &format!("{entry}.wall"), draft, reading);
+                if file.source.is_empty() && !reading.has("source") {
+                    reading
+                        .error(
+                            "missing-source",
+                            &entry,
+                            format!("{what} listens outdoors, but there is no [[source]]."),
+                        )
+                        .help("Write what is played in the room as a [[source]].");
+                }
+            }
+            Place::Inside => {
+                if file.outside_sound.is_empty() && !reading.has("outside_sound") {
+                    reading
+                        .error(
+                            "missing-outside-sound",
+                            &entry,
+                            format!(
+                                "The receiver \"{}\" listens inside, but no [[outside_sound]] comes in.",
+                                shown(&receiver.name)
+                            ),
+                        )
+                        .help(
+                            "Write what comes in from outside, such as the street, as an [[outside_sound]].",
+                        );
+                }
+            }
+        }
+    }
+    if let Some(fence) = &file.fence {
+        check_outdoors("The fence", fence.wall, "fence.wall", draft, reading);
+    }
+    for (index, sound) in file.outside_sound.iter().enumerate() {
+        let entry = reading.entry("outside_sound", index);
+        let what = format!("The outside sound \"{}\"", shown(&sound.name));
+        if sound.walls.is_empty() && !reading.lost_entries(&format!("{entry}.walls")) {
+            reading
+                .error("no-walls", &format!("{entry}.walls"), format!("{what} falls on no wall."))
+                .help("Name at least one wall, such as walls = [\"A-B\"].");
+        }
+        for (at, wall) in sound.walls.iter().enumerate() {
+            let path = reading.entry(&format!("{entry}.walls"), at);
+            if sound.walls.iter().take(at).any(|earlier| earlier == wall) {
+                let wall = draft.wall_name(*wall);
+                reading
+                    .error("repeated", &path, format!("{what} names the wall {wall} twice."))
+                    .help("Name each wall once.");
+            } else {
+                check_outdoors(&what, *wall, &path, draft, reading);
+            }
+        }
+    }
+}
+
+/// What lies outdoors cannot lie in front of a wall that has no outdoors.
+fn check_outdoors(what: &str, wall: WallId, path: &str, draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let faces = draft.file.wall.iter().find(|entry| entry.between == wall).map(|entry| entry.faces);
+    let behind = match faces {
+        Some(Faces::Building) => "another part of the building",
+        Some(Faces::Neighbour) => "a neighbour's building",
+        Some(Faces::Ground) => "soil",
+        Some(Faces::Outside) | None => return,
+    };
+    let wall = draft.wall_name(wall);
+    reading
+        .error(
+            "not-outdoors",
+            path,
+            format!("{what} lies before the wall {wall}, but behind that wall is {behind}."),
+        )
+        .help("Name a wall that faces outside, or correct `faces` of the wall.");
+}

@@ -1,0 +1,135 @@
+//! What can be bought fits the build-up and the rules.
+
+use crate::{
+    project::{BridgeKind, ElementSpec, Layer},
+    read::{checks::Draft, reading::Reading, room_file::mm},
+};
+
+pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    check_boards(draft, reading);
+    check_items(draft, reading);
+    check_clip(draft, reading);
+    let rules = &draft.file.rules.0;
+    if rules.screw_gap_edges_mm > rules.screw_gap_mm {
+        reading
+            .warning(
+                "odd-rule",
+                "rules.screw_gap_edges_mm",
+                "Screws along the edges are farther apart than in the middle.",
+            )
+            .help("Edges need the closer screws. Are the two values swapped?");
+    }
+}
+
+fn ceiling<'a>(draft: &'a Draft<'_>) -> Option<&'a ElementSpec> {
+    let id = draft.file.ceiling.0.as_ref()?.buildup;
+    draft.file.buildup.get(id.0).map(|buildup| &buildup.element)
+}
+
+fn check_boards(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let boards = &draft.file.stock.0.board;
+    let rules = &draft.file.rules.0;
+    for (index, board) in boards.iter().enumerate() {
+        let entry = reading.entry("stock.board", index);
+        let same = |other: &crate::project::Board| {
+            other.material == board.material
+                && other.length_mm == board.length_mm
+                && other.width_mm == board.width_mm
+        };
+        if boards.iter().take(index).any(same) {
+            reading
+                .error(
+                    "repeated",
+                    &format!("{entry}.material"),
+                    format!(
+                        "The board `{}` of {} by {} stands here a second time.",
+                        board.material,
+                        mm(board.length_mm),
+                        mm(board.width_mm)
+                    ),
+                )
+                .help("Keep one of them.");
+        }
+        if rules.stagger_rows_mm * 2.0 > board.length_mm {
+            reading
+                .error(
+                    "impossible-rule",
+                    "rules.stagger_rows_mm",
+                    format!(
+                        "Joints cannot be {} apart from row to row with boards `{}` of {}.",
+                        mm(rules.stagger_rows_mm),
+                        board.material,
+                        mm(board.length_mm)
+                    ),
+                )
+                .help(format!(
+                    "Write at most {}: half the length of the shortest board.",
+                    mm(board.length_mm / 2.0)
+                ));
+        }
+        if rules.least_strip_mm > board.width_mm {
+            reading
+                .error(
+                    "impossible-rule",
+                    "rules.least_strip_mm",
+                    format!(
+                        "The narrowest piece cannot be {}: the board `{}` is only {} wide.",
+                        mm(rules.least_strip_mm),
+                        board.material,
+                        mm(board.width_mm)
+                    ),
+                )
+                .help("Write less than the width of the narrowest board.");
+        }
+        let used = ceiling(draft).is_none_or(|spec| {
+            spec.layers.iter().any(|layer| {
+                matches!(layer, Layer::Leaf(leaf) if leaf.material.as_ref().is_some_and(|m| m.as_str() == board.material.as_str()))
+            })
+        });
+        if !used && !reading.has_errors() {
+            reading
+                .warning(
+                    "unused",
+                    &format!("{entry}.material"),
+                    format!("The ceiling has no layer of `{}`.", board.material),
+                )
+                .help("Nothing will be ordered of it. Is the material of the layer spelled the same?");
+        }
+    }
+}
+
+fn check_items(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let items = &draft.file.stock.0.item;
+    for (index, item) in items.iter().enumerate() {
+        let twin = items
+            .iter()
+            .take(index)
+            .any(|other| other.what == item.what && other.pack_size == item.pack_size);
+        if twin {
+            let path = format!("{}.what", reading.entry("stock.item", index));
+            reading
+                .error(
+                    "repeated",
+                    &path,
+                    format!("\"{}\" stands here a second time with the same pack size.", item.what.word()),
+                )
+                .help("Keep one of them, or correct `pack_size`.");
+        }
+    }
+}
+
+/// The clip that is bought is the clip that carries the ceiling.
+fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let (Some(spec), Some(clip)) = (ceiling(draft), &draft.file.stock.0.clip) else { return };
+    let carrying =
+        spec.bridges.iter().find(|bridge| bridge.kind == BridgeKind::Clip).and_then(|b| b.product.as_ref());
+    if let Some(product) = carrying.filter(|product| product.as_str() != clip.product.as_str()) {
+        reading
+            .error(
+                "clips-differ",
+                "stock.clip.product",
+                format!("The clip to buy is `{}`, but `{product}` carries the ceiling.", clip.product),
+            )
+            .help("Name the same clip in [stock.clip] and in the [[buildup.bridge]] of the ceiling.");
+    }
+}

@@ -1,0 +1,204 @@
+//! Joists: where they run, how far apart, and what was levelled.
+
+use crate::{
+    project::{Joist, Joists, WallId},
+    read::{
+        checks::{Draft, report_repeated_names},
+        field::shown,
+        reading::Reading,
+        room_file::mm,
+    },
+};
+
+/// Wider spacing than this is unusual for the joists of a small roof, mm.
+const WIDE_SPACING_MM: f64 = 900.0;
+/// Closer spacing than this is unusual, mm.
+const CLOSE_SPACING_MM: f64 = 150.0;
+/// A larger spread of readings along one joist is worth a second look, mm.
+const LARGE_SAG_MM: f64 = 60.0;
+/// A larger difference between joist and wall height is worth a second look, mm.
+const HEIGHTS_APART_MM: f64 = 150.0;
+/// What a joist may stand beyond a wall's end before it is called so, mm.
+const SLACK_MM: f64 = 5.0;
+
+pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let Some(joists) = draft.joists else { return };
+    report_repeated_names("joist", "name", draft.file.joist.iter().map(|j| j.name.as_str()), reading);
+    if draft.file.joist.is_empty() && !reading.has("joist") {
+        reading
+            .error("missing-joist", "joists", "[joists] says what the joists are, but there is no [[joist]].")
+            .help("Write a [[joist]] with `name`, `from_mm` and `to_mm` for each of them.");
+    }
+    // Entries of the project's list match those of the file's only while none was left out.
+    if joists.each.len() != draft.file.joist.len() {
+        return;
+    }
+    for (index, joist) in joists.each.iter().enumerate() {
+        let entry = reading.entry("joist", index);
+        check_ends(joist, &entry, draft, reading);
+        check_levels(joist, &entry, draft, reading);
+    }
+    check_spacing(joists, reading);
+}
+
+fn check_ends(joist: &Joist, entry: &str, draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let name = shown(&joist.name);
+    if joist.from_wall == joist.to_wall {
+        let wall = draft.wall_name(joist.from_wall);
+        reading
+            .error(
+                "same-wall",
+                entry,
+                format!("The joist \"{name}\" starts and ends at the same wall {wall}."),
+            )
+            .help("Name the wall it reaches as `to_wall`.");
+    }
+    for (wall, at, key) in
+        [(joist.from_wall, joist.from_mm, "from_mm"), (joist.to_wall, joist.to_mm, "to_mm")]
+    {
+        let Some(length) = draft.wall_length_mm(wall) else { continue };
+        if at > length + SLACK_MM {
+            let wall = draft.wall_name(wall);
+            let corner = wall.split('-').next().unwrap_or_default();
+            reading
+                .error(
+                    "beyond-wall",
+                    &format!("{entry}.{key}"),
+                    format!(
+                        "The joist \"{name}\" lies {} along the wall {wall}, which is only {} long.",
+                        mm(at),
+                        mm(length)
+                    ),
+                )
+                .here("beyond the wall's end")
+                .help(format!("`{key}` counts from corner {corner}. Read it again, or name another wall."));
+        }
+    }
+}
+
+fn check_levels(joist: &Joist, entry: &str, draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let name = shown(&joist.name);
+    let levels = &joist.up_from_laser_mm;
+    let path = format!("{entry}.up_from_laser_mm");
+    if levels.is_empty() {
+        return;
+    }
+    let other = &joist.other_edge_up_from_laser_mm;
+    if !other.is_empty() && other.len() != levels.len() {
+        reading
+            .error(
+                "wrong-count",
+                &format!("{entry}.other_edge_up_from_laser_mm"),
+                format!(
+                    "The two edges of the joist \"{name}\" have {} and {} readings.",
+                    levels.len(),
+                    other.len()
+                ),
+            )
+            .help("Read both edges at the same places.");
+    }
+    let laser_key = "survey.laser_above_floor_mm";
+    if !reading.has(laser_key) && reading.has("survey") && !reading.complained_about(laser_key) {
+        reading
+            .error(
+                "missing-key",
+                laser_key,
+                "The joists are levelled from a laser line, but the height of that line is missing.",
+            )
+            .help("Write `laser_above_floor_mm` in [survey]: the height of the line above the floor.");
+    }
+    let (least, most) =
+        levels.iter().fold((f64::MAX, f64::MIN), |(a, b), level| (a.min(*level), b.max(*level)));
+    if most - least > LARGE_SAG_MM {
+        reading
+            .warning(
+                "large-sag",
+                &path,
+                format!("The readings of the joist \"{name}\" lie {} apart.", mm(most - least)),
+            )
+            .help("That is much for one timber. Read them again.");
+    }
+    let laser = draft.survey().and_then(|survey| survey.laser_above_floor_mm);
+    if let (Some(laser), Some(height)) = (laser, draft.wall_height_mm(joist.from_wall)) {
+        let underside = laser + least;
+        if (underside - height).abs() > HEIGHTS_APART_MM {
+            let wall = draft.wall_name(joist.from_wall);
+            reading
+                .warning(
+                    "heights-differ",
+                    &path,
+                    format!(
+                        "The joist \"{name}\" lies {} above the floor by the laser, but the wall {wall} is {} high.",
+                        mm(underside),
+                        mm(height)
+                    ),
+                )
+                .help("Check the reading, `laser_above_floor_mm` and `height_mm` of the wall.");
+        }
+    }
+}
+
+/// Joists in a row of the same two walls neither touch nor cross.
+fn check_spacing(joists: &Joists, reading: &mut Reading<'_>) {
+    let mut rows: Vec<(WallId, Vec<usize>)> = Vec::new();
+    for (index, joist) in joists.each.iter().enumerate() {
+        match rows.iter_mut().find(|(wall, _)| *wall == joist.from_wall) {
+            Some((_, row)) => row.push(index),
+            None => rows.push((joist.from_wall, vec![index])),
+        }
+    }
+    for (_, mut row) in rows {
+        row.sort_by(|a, b| start(joists, *a).total_cmp(&start(joists, *b)));
+        let mut said_wide = false;
+        for (earlier, later) in row.iter().zip(row.iter().skip(1)) {
+            let (Some(first), Some(second)) = (joists.each.get(*earlier), joists.each.get(*later)) else {
+                continue;
+            };
+            let path = format!("{}.from_mm", reading.entry("joist", *later));
+            let pair = format!("\"{}\" and \"{}\"", shown(&first.name), shown(&second.name));
+            let apart = second.from_mm - first.from_mm;
+            if apart < joists.width_mm() {
+                let label =
+                    reading.label(&format!("{}.from_mm", reading.entry("joist", *earlier)), "the other");
+                reading
+                    .error(
+                        "overlap",
+                        &path,
+                        format!(
+                            "The joists {pair} lie in each other: {} apart, and {} wide.",
+                            mm(apart),
+                            mm(joists.width_mm())
+                        ),
+                    )
+                    .also(label)
+                    .help("`from_mm` is the running dimension to the middle of each. Read them again.");
+            } else if apart < CLOSE_SPACING_MM || (apart > WIDE_SPACING_MM && !said_wide) {
+                said_wide = apart > WIDE_SPACING_MM;
+                reading
+                    .warning("odd-spacing", &path, format!("The joists {pair} lie {} apart.", mm(apart)))
+                    .help("That is unusual. Was a joist left out, or a reading mistyped?");
+            }
+            if first.to_wall == second.to_wall && second.to_mm > first.to_mm - joists.width_mm() {
+                let label =
+                    reading.label(&format!("{}.to_mm", reading.entry("joist", *earlier)), "the other");
+                let said = if second.to_mm > first.to_mm + joists.width_mm() {
+                    "cross"
+                } else {
+                    "meet at their far ends"
+                };
+                reading
+                    .error(
+                        "overlap",
+                        &format!("{}.to_mm", reading.entry("joist", *later)),
+                        format!("The joists {pair} {said}."),
+                    )
+                    .also(label)
+                    .help("Along opposite walls of a ring, running dimensions go in opposite directions: as one grows, the other falls.");
+            }
+        }
+    }
+}
+
+fn start(joists: &Joists, index: usize) -> f64 {
+    joists.each.get(index).map_or(0.0, |joist| joist.from_mm)
+}
