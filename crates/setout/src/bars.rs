@@ -10,6 +10,9 @@ const MOST_BARS: usize = 200;
 /// A stretch of bar shorter than this is left out \[mm\]; nothing could be fixed to it.
 const STUB_MM: f64 = 150.0;
 
+/// Steps in which the bare end of a joint is looked at \[mm\].
+const HELD_STEP_MM: f64 = 5.0;
+
 /// A bar in the frame, `from` being its end with the lesser `u`.
 #[derive(Clone, Debug)]
 pub(crate) struct FrameBar {
@@ -413,9 +416,10 @@ pub(crate) fn joint_is_held(
         }
     }
     bare.iter().all(|&(a, b)| {
+        let steps = ((b - a) / HELD_STEP_MM).ceil().max(1.0);
         b - a < 1e-6
-            || [a, b].iter().all(|&u| {
-                let p = Point::new(u, v);
+            || (0..=steps as u32).all(|k| {
+                let p = Point::new(a + (b - a) * f64::from(k) / steps, v);
                 ring::sides(&room.outline)
                     .any(|(s, e)| ring::distance_to_segment(p, s, e) <= rules.first_bar_mm + 1e-6)
             })

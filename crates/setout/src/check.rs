@@ -3,9 +3,16 @@
 //! It takes the finished layout and the ceiling and works everything out again from the points alone. It shares no
 //! code with the search, so that a slip there cannot hide here.
 
+use geometry::{Polygon, Segment};
 use serde::Serialize;
 
 use crate::{Ceiling, Layout, Point};
+
+mod bars;
+mod boards;
+mod clips;
+mod joints;
+mod totals;
 
 /// A rule a layout keeps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -35,6 +42,10 @@ pub enum Rule {
     Packing,
     /// Counts and masses agree with the pieces.
     TakeOff,
+    /// Running dimensions lead to the bars.
+    Marks,
+    /// A reading that fits nothing in the layout.
+    Reading,
 }
 
 /// A rule broken.
@@ -53,7 +64,66 @@ pub struct Breach {
 }
 
 /// Every breach of the rules in a layout; empty when it keeps them all.
+///
+/// A layout whose frame or outline is broken gives the breaches found up to there.
 pub fn check(ceiling: &Ceiling, layout: &Layout) -> Vec<Breach> {
-    let _ = (ceiling, layout);
-    Vec::new()
+    let corners: Vec<Point> = ceiling.corners.iter().map(|c| c.at).collect();
+    let Ok(room) = Polygon::new(&corners) else {
+        return vec![Breach {
+            rule: Rule::Cover,
+            what: "room".into(),
+            at: layout.frame.origin,
+            by: 0.0,
+            sentence: "the room is no polygon".into(),
+        }];
+    };
+    let gap = ceiling.rules.perimeter_gap_mm;
+    let mut insets = room.inset(gap);
+    insets.sort_by(|a, b| b.area_mm2().total_cmp(&a.area_mm2()));
+    let Some(outline) = insets.into_iter().next() else {
+        return vec![Breach {
+            rule: Rule::Cover,
+            what: "outline".into(),
+            at: layout.frame.origin,
+            by: gap,
+            sentence: "the perimeter gap leaves nothing of the room".into(),
+        }];
+    };
+    let mut checked = Checked { ceiling, layout, room, outline, breaches: Vec::new() };
+    boards::check(&mut checked);
+    joints::check(&mut checked);
+    bars::check(&mut checked);
+    clips::check(&mut checked);
+    totals::check(&mut checked);
+    checked.breaches
+}
+
+/// What the rooms of the check share: the inputs, the shapes worked out again, and what was found.
+struct Checked<'a> {
+    ceiling: &'a Ceiling,
+    layout: &'a Layout,
+    room: Polygon,
+    outline: Polygon,
+    breaches: Vec<Breach>,
+}
+
+impl Checked<'_> {
+    fn breach(&mut self, rule: Rule, what: impl Into<String>, at: Point, by: f64, sentence: String) {
+        self.breaches.push(Breach { rule, what: what.into(), at, by, sentence });
+    }
+
+    /// Distance along the bars.
+    fn u(&self, p: Point) -> f64 {
+        (p - self.layout.frame.origin).dot(self.layout.frame.along)
+    }
+
+    /// Distance across the bars.
+    fn v(&self, p: Point) -> f64 {
+        (p - self.layout.frame.origin).dot(self.layout.frame.across)
+    }
+
+    /// Middle line of each bar.
+    fn middles(&self) -> Vec<Segment> {
+        self.layout.bars.iter().map(|b| Segment { from: b.from, to: b.to }).collect()
+    }
 }

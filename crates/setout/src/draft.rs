@@ -11,6 +11,9 @@ use crate::sheets::{Place, SheetSize};
 use crate::strips::{Choice, LayerFamily, Part};
 use crate::{Ceiling, Point};
 
+/// A bar's end is held back no farther from the edge of the boards than this share of the first-bar limit.
+const HELD_BACK_SHARE: f64 = 0.6;
+
 /// A joint in the frame.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct FrameJoint {
@@ -136,6 +139,28 @@ impl<'a> Site<'a> {
                 .sum(),
         };
         Ok(Draft { layers, bars, lengths, clips, worth })
+    }
+
+    /// Stops a bar a little farther from the wall where that brings its end within reach of its last joist: a saw cut
+    /// instead of a noggin.
+    fn hold_back_ends(&self, bar: &mut FrameBar) {
+        let spots = clips::joist_spots(self.room, bar);
+        let (Some(first), Some(last)) = (spots.first(), spots.last()) else { return };
+        let length = bar.length_mm();
+        let reach = self.clip_rules.end_mm;
+        let near_edge = |p: Point| {
+            ring::sides(&self.room.outline).any(|(a, b)| {
+                ring::distance_to_segment(p, a, b) <= self.bar_rules.first_bar_mm * HELD_BACK_SHARE
+            })
+        };
+        let (start, end) = ((first.along_mm - reach).max(0.0), (last.along_mm + reach).min(length));
+        let (from, to) = (bar.at(start), bar.at(end));
+        if start > 0.0 && near_edge(from) {
+            bar.from = from;
+        }
+        if end < length && near_edge(to) {
+            bar.to = to;
+        }
     }
 
     fn clips(&self, bars: &[FrameBar]) -> Result<Vec<BarClips>, Failed> {

@@ -11,6 +11,8 @@ use crate::strips::Part;
 use crate::{BoardLayer, Ceiling, Point, Rules};
 
 const ON_MM: f64 = 1e-6;
+/// An edge this near the sheet's own is that edge: no saw takes a hundredth of a millimetre.
+const FACTORY_MM: f64 = 0.01;
 
 /// One layer written out.
 pub(crate) fn layer(ceiling: &Ceiling, room: &Room, draft: &Draft, index: usize) -> Option<Layer> {
@@ -126,7 +128,7 @@ fn on_sheet(board: &BoardLayer, part: &Part, place: &Place, turned: bool) -> Vec
 fn edges_made(board: &BoardLayer, corners: &[Point]) -> Vec<EdgeMade> {
     ring::sides(corners)
         .map(|(a, b)| {
-            let both = |p: f64, q: f64, at: f64| (p - at).abs() < 1e-5 && (q - at).abs() < 1e-5;
+            let both = |p: f64, q: f64, at: f64| (p - at).abs() < FACTORY_MM && (q - at).abs() < FACTORY_MM;
             let factory = both(a.x_mm, b.x_mm, 0.0)
                 || both(a.x_mm, b.x_mm, board.width_mm)
                 || both(a.y_mm, b.y_mm, 0.0)

@@ -171,6 +171,24 @@ fn tidy(ring: Vec<Point>) -> Option<Vec<Point>> {
     while out.len() > 1 && distance(out[0], out[out.len() - 1]) <= SAME_MM {
         out.pop();
     }
+    // A side of the ring along the cutting line leaves a spike there: out and back on itself.
+    let mut i = 0;
+    while out.len() >= 3 && i < out.len() {
+        let n = out.len();
+        let (a, b, c) = (out[(i + n - 1) % n], out[i], out[(i + 1) % n]);
+        let back = (b.x_mm - a.x_mm) * (c.x_mm - b.x_mm) + (b.y_mm - a.y_mm) * (c.y_mm - b.y_mm) < 0.0;
+        let reach = distance(a, b).max(distance(b, c));
+        if distance(a, c) <= SAME_MM || (back && turn(a, b, c).abs() <= SAME_MM * reach) {
+            out.remove(i);
+            if distance(a, c) <= SAME_MM {
+                let n = out.len();
+                out.remove(i % n);
+            }
+            i = i.saturating_sub(2);
+        } else {
+            i += 1;
+        }
+    }
     if out.len() < 3 || area(&out) < DUST_MM2 {
         return None;
     }
@@ -320,6 +338,15 @@ mod tests {
         assert!((area(&below[0]) - 300.0).abs() < 1e-9);
         let above = keep_side(&u, Axis::V, 10.0, false);
         assert!((above.iter().map(|p| area(p)).sum::<f64>() - 200.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_cut_along_a_side_leaves_no_spike() {
+        let ell = ring(&[(0., 0.), (6., 0.), (6., 3.), (3.4, 3.), (3.4, 5.), (0., 5.)]);
+        let right = keep_side(&ell, Axis::U, 3.4, false);
+        assert_eq!(right.len(), 1);
+        assert!(is_simple(&right[0]), "{right:?}");
+        assert!((area(&right[0]) - 2.6 * 3.0).abs() < 1e-9);
     }
 
     #[test]

@@ -175,11 +175,11 @@ fn walls(ceiling: &Ceiling, ring: &[Point]) -> Vec<Wall> {
 }
 
 fn check_joist_crosses(joist: &FrameJoist, name: &str, ring: &[Point]) -> Result<(), SetoutError> {
-    let (dy, dx) = (joist.to.y_mm - joist.from.y_mm, joist.to.x_mm - joist.from.x_mm);
-    let inside = (0..=20).any(|i| {
-        let t = f64::from(i) / 20.0;
-        ring::contains(ring, Point::new(joist.from.x_mm + t * dx, joist.from.y_mm + t * dy))
+    let crosses = ring::sides(ring).any(|(a, b)| {
+        ring::crossing(joist.from, joist.to, a, b)
+            .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
     });
+    let inside = crosses || ring::contains(ring, joist.from);
     if inside {
         Ok(())
     } else {

@@ -191,6 +191,14 @@ pub fn random_room(seed: u64) -> Ceiling {
         joists.push(joist(joists.len() + 1, (u, bottom - 50.0), (u + lean, top + 50.0), heights));
         u += s.between(380., 480.);
     }
+    joists.retain(|j: &Joist| {
+        (0..=40).any(|k| {
+            let t = f64::from(k) / 40.0;
+            let (x, y) =
+                (j.from.x_mm + t * (j.to.x_mm - j.from.x_mm), j.from.y_mm + t * (j.to.y_mm - j.from.y_mm));
+            inside(&points, x, y)
+        })
+    });
     let turn = s.between(-3.1, 3.1);
     let mut c = ceiling(corners(&points), joists);
     turn_ceiling(&mut c, turn);
@@ -220,4 +228,15 @@ pub fn move_points(c: &mut Ceiling, by: impl Fn(Point) -> Point) {
             *p = by(*p);
         }
     }
+}
+
+fn inside(points: &[(f64, f64)], x: f64, y: f64) -> bool {
+    let mut inside = false;
+    for (i, a) in points.iter().enumerate() {
+        let b = points[(i + 1) % points.len()];
+        if (a.1 > y) != (b.1 > y) && x < a.0 + (y - a.1) / (b.1 - a.1) * (b.0 - a.0) {
+            inside = !inside;
+        }
+    }
+    inside
 }

@@ -1,0 +1,267 @@
+//! Pieces: they cover the ceiling once, keep the minimum sizes, and come out of the sheets bought.
+
+use geometry::Polygon;
+
+use super::{Checked, Rule};
+use crate::Point;
+use crate::layout::{EdgeMade, EdgeMeets, Layer, Piece};
+
+/// Shapes are compared on a grid of a thousandth of a millimetre; along a side of some metres that is a few mm².
+const GRID_AREA_MM2: f64 = 20.0;
+/// Areas by the corners' formula agree to this \[mm²\].
+const AREA_MM2: f64 = 0.5;
+const LENGTH_MM: f64 = 0.01;
+
+pub(super) fn check(checked: &mut Checked) {
+    let layout = checked.layout;
+    for layer in &layout.layers {
+        let shapes: Vec<Option<Polygon>> =
+            layer.pieces.iter().map(|p| Polygon::new(&p.outline).ok()).collect();
+        cover(checked, layer, &shapes);
+        for (piece, shape) in layer.pieces.iter().zip(&shapes) {
+            let Some(shape) = shape else {
+                let at = piece.outline.first().copied().unwrap_or_default();
+                checked.breach(
+                    Rule::Cover,
+                    piece_name(piece),
+                    at,
+                    0.0,
+                    format!("piece {} has no shape", piece.name),
+                );
+                continue;
+            };
+            sizes(checked, layer, piece, shape);
+            cutting(checked, layer, piece, shape);
+        }
+        sheets(checked, layer);
+    }
+    if layout.layers.len() != checked.ceiling.layers.len() {
+        let at = layout.frame.origin;
+        checked.breach(Rule::Cover, "layers", at, 0.0, "a layer is missing from the layout".into());
+    }
+}
+
+fn piece_name(piece: &Piece) -> String {
+    format!("piece {}", piece.name)
+}
+
+fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
+    let total: f64 = shapes.iter().flatten().map(Polygon::area_mm2).sum();
+    let whole = checked.outline.area_mm2();
+    // The outline went over the grid of the inset once.
+    let slack = AREA_MM2 + checked.outline.perimeter_mm() * 1e-5;
+    let middle = checked.outline.centroid();
+    if (total - whole).abs() > slack {
+        checked.breach(
+            Rule::Cover,
+            format!("layer {}", layer.number),
+            middle,
+            (total - whole).abs(),
+            format!("the pieces of layer {} cover {total:.1} mm² of {whole:.1}", layer.number),
+        );
+    }
+    for (index, (piece, shape)) in layer.pieces.iter().zip(shapes).enumerate() {
+        let Some(shape) = shape else { continue };
+        let outside: f64 = shape.difference(&checked.outline).iter().map(Polygon::area_mm2).sum();
+        if outside > GRID_AREA_MM2 {
+            let sentence =
+                format!("piece {} reaches {outside:.0} mm² past the edge of the ceiling", piece.name);
+            checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
+        }
+        for (other, other_shape) in layer.pieces.iter().zip(shapes).skip(index + 1) {
+            let Some(other_shape) = other_shape else { continue };
+            let over: f64 = shape.intersection(other_shape).iter().map(Polygon::area_mm2).sum();
+            if over > GRID_AREA_MM2 {
+                let sentence = format!("pieces {} and {} overlap by {over:.0} mm²", piece.name, other.name);
+                checked.breach(Rule::Cover, piece_name(piece), shape.centroid(), over, sentence);
+            }
+        }
+        for &p in &piece.outline {
+            let near = checked.room.distance_to_boundary_mm(p);
+            let gap = checked.ceiling.rules.perimeter_gap_mm;
+            if near < gap - LENGTH_MM || !checked.room.contains(p) {
+                let sentence = format!(
+                    "piece {} comes within {near:.1} mm of the wall, the gap is {gap:.0} mm",
+                    piece.name
+                );
+                checked.breach(Rule::Clear, piece_name(piece), p, gap - near, sentence);
+            }
+        }
+    }
+}
+
+/// Least size of a piece along the frame's axes.
+fn sizes(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
+    let Some(board) = checked.ceiling.layers.get(layer.number.wrapping_sub(1)) else { return };
+    let spread = |f: &dyn Fn(Point) -> f64| {
+        let values: Vec<f64> = shape.corners().iter().map(|p| f(*p)).collect();
+        values.iter().copied().fold(f64::MIN, f64::max) - values.iter().copied().fold(f64::MAX, f64::min)
+    };
+    let (width, length) = (spread(&|p| checked.u(p)), spread(&|p| checked.v(p)));
+    let rules = &checked.ceiling.rules;
+    for (is, least, most, of) in [
+        (width, rules.min_strip_mm, board.width_mm, "wide"),
+        (length, rules.min_piece_mm, board.length_mm, "long"),
+    ] {
+        if is < least - LENGTH_MM {
+            let sentence = format!("piece {} is {is:.0} mm {of}, the least is {least:.0}", piece.name);
+            checked.breach(Rule::CutFromSheets, piece_name(piece), shape.centroid(), least - is, sentence);
+        }
+        if is > most + LENGTH_MM {
+            let sentence = format!("piece {} is {is:.0} mm {of}, the board {most:.0}", piece.name);
+            checked.breach(Rule::CutFromSheets, piece_name(piece), shape.centroid(), is - most, sentence);
+        }
+    }
+    let holes: f64 = piece.cut_outs.iter().filter_map(|c| Polygon::new(c).ok()).map(|p| p.area_mm2()).sum();
+    let area = (shape.area_mm2() - holes) / 1e6;
+    if (area - piece.area_m2).abs() > 1e-6 || (area * board.mass_kg_m2 - piece.mass_kg).abs() > 1e-3 {
+        let sentence = format!("piece {} is {area:.4} m², listed as {:.4}", piece.name, piece.area_m2);
+        checked.breach(
+            Rule::TakeOff,
+            piece_name(piece),
+            shape.centroid(),
+            (area - piece.area_m2).abs(),
+            sentence,
+        );
+    }
+}
+
+/// The cut drawing shows the piece, face up, inside its sheet; edges are made as said.
+fn cutting(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
+    let Some(board) = checked.ceiling.layers.get(layer.number.wrapping_sub(1)) else { return };
+    let mut wrong: Option<String> = None;
+    let n = piece.outline.len();
+    if piece.on_sheet.len() != n || piece.edges.len() != n {
+        wrong = Some("its drawing has other corners than its outline".into());
+    } else {
+        let mirrored = -turned_area(&piece.on_sheet);
+        if (mirrored - shape.area_mm2()).abs() > AREA_MM2 {
+            wrong = Some("its drawing is not its shape seen from the face".into());
+        }
+        for i in 0..n {
+            for j in i + 1..n {
+                let (a, b) = (
+                    piece.outline[i].distance_mm(piece.outline[j]),
+                    piece.on_sheet[i].distance_mm(piece.on_sheet[j]),
+                );
+                if (a - b).abs() > LENGTH_MM {
+                    wrong = Some(format!(
+                        "corners {} and {} are {a:.1} mm apart, on the sheet {b:.1}",
+                        i + 1,
+                        j + 1
+                    ));
+                }
+            }
+        }
+        for p in &piece.on_sheet {
+            let inside = p.x_mm > -LENGTH_MM
+                && p.y_mm > -LENGTH_MM
+                && p.x_mm < board.width_mm + LENGTH_MM
+                && p.y_mm < board.length_mm + LENGTH_MM;
+            if !inside {
+                wrong = Some("it does not lie on its sheet".into());
+            }
+        }
+        let mut cuts = 0.0;
+        for (i, edge) in piece.edges.iter().enumerate() {
+            let (a, b) = (piece.on_sheet[i], piece.on_sheet[(i + 1) % n]);
+            let along = |p: f64, q: f64, at: f64| (p - at).abs() < LENGTH_MM && (q - at).abs() < LENGTH_MM;
+            let factory = along(a.x_mm, b.x_mm, 0.0)
+                || along(a.x_mm, b.x_mm, board.width_mm)
+                || along(a.y_mm, b.y_mm, 0.0)
+                || along(a.y_mm, b.y_mm, board.length_mm);
+            if factory != (edge.made == EdgeMade::Factory) {
+                wrong = Some(format!("edge {} is not made as listed", i + 1));
+            }
+            if edge.meets == EdgeMeets::LongJoint && !factory {
+                wrong = Some(format!("edge {} meets the next strip with a cut edge", i + 1));
+            }
+            if !factory {
+                cuts += a.distance_mm(b);
+            }
+        }
+        cuts +=
+            piece.cut_outs.iter().filter_map(|c| Polygon::new(c).ok()).map(|p| p.perimeter_mm()).sum::<f64>();
+        let tape = if board.tape_cut_edges { cuts } else { 0.0 };
+        if (cuts - piece.cut_length_mm).abs() > 0.1 || (tape - piece.tape_mm).abs() > 0.1 {
+            wrong = Some(format!(
+                "its cuts are {cuts:.0} mm, listed as {:.0}, taped {:.0}",
+                piece.cut_length_mm, piece.tape_mm
+            ));
+        }
+    }
+    if let Some(why) = wrong {
+        checked.breach(
+            Rule::CutFromSheets,
+            piece_name(piece),
+            shape.centroid(),
+            0.0,
+            format!("piece {}: {why}", piece.name),
+        );
+    }
+}
+
+fn turned_area(ring: &[Point]) -> f64 {
+    let Some(&o) = ring.first() else { return 0.0 };
+    ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| (*a - o).cross(*b - o)).sum::<f64>() / 2.0
+}
+
+/// Every piece on one sheet, the saw's cut between them, straight cuts from edge to edge only.
+fn sheets(checked: &mut Checked, layer: &Layer) {
+    let at = checked.layout.frame.origin;
+    let kerf = checked.ceiling.rules.kerf_mm;
+    let mut seen = vec![0usize; layer.pieces.len()];
+    for (index, sheet) in layer.sheets.iter().enumerate() {
+        let mut boxes: Vec<[f64; 4]> = Vec::new();
+        for &p in &sheet.pieces {
+            let Some(piece) = layer.pieces.get(p) else {
+                let sentence = format!(
+                    "sheet {} of layer {} lists a piece that is not there",
+                    sheet.number, layer.number
+                );
+                checked.breach(Rule::CutFromSheets, format!("sheet {}", sheet.number), at, 0.0, sentence);
+                continue;
+            };
+            seen[p] += 1;
+            if piece.sheet != index {
+                let sentence = format!("piece {} is listed on two sheets", piece.name);
+                checked.breach(Rule::CutFromSheets, piece_name(piece), at, 0.0, sentence);
+            }
+            let mut b = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+            for q in &piece.on_sheet {
+                b = [b[0].min(q.x_mm), b[1].min(q.y_mm), b[2].max(q.x_mm), b[3].max(q.y_mm)];
+            }
+            boxes.push(b);
+        }
+        if !guillotine(&boxes, kerf) {
+            let sentence = format!(
+                "the pieces of sheet {} of layer {} cannot be cut out with straight cuts and a saw of {kerf:.0} mm",
+                sheet.number, layer.number
+            );
+            checked.breach(Rule::CutFromSheets, format!("sheet {}", sheet.number), at, kerf, sentence);
+        }
+    }
+    for (piece, count) in layer.pieces.iter().zip(&seen) {
+        if *count != 1 {
+            let sentence = format!("piece {} is cut {count} times", piece.name);
+            checked.breach(Rule::CutFromSheets, piece_name(piece), at, 0.0, sentence);
+        }
+    }
+}
+
+/// Some straight cut through the whole group parts it, and so on for both halves.
+fn guillotine(boxes: &[[f64; 4]], kerf: f64) -> bool {
+    if boxes.len() < 2 {
+        return true;
+    }
+    for axis in [0, 1] {
+        for cut in boxes.iter().map(|b| b[axis + 2]) {
+            let (low, high): (Vec<[f64; 4]>, Vec<[f64; 4]>) =
+                boxes.iter().partition(|b| b[axis + 2] <= cut + LENGTH_MM);
+            if !low.is_empty() && !high.is_empty() && high.iter().all(|b| b[axis] >= cut + kerf - LENGTH_MM) {
+                return guillotine(&low, kerf) && guillotine(&high, kerf);
+            }
+        }
+    }
+    false
+}

@@ -1,0 +1,252 @@
+//! Clips: gaps and ends along each bar, timber above each, loads, packers.
+
+use geometry::Segment;
+
+use super::{Checked, Rule};
+use crate::Point;
+use crate::layout::{Clip, Support};
+
+const SLACK_MM: f64 = 0.5;
+/// Grid on which the loads are added up again \[mm\].
+const GRID_MM: f64 = 25.0;
+/// The grid shares the ceiling out to the nearest bar, not half-way across the bars; where a bar runs obliquely the two
+/// differ by up to this share of the load and this much \[kg\].
+const LOAD_SHARE: f64 = 0.3;
+const LOAD_KG: f64 = 1.5;
+
+pub(super) fn check(checked: &mut Checked) {
+    along_bars(checked);
+    on_timber(checked);
+    loads(checked);
+    packing(checked);
+}
+
+fn name(clip: &Clip) -> String {
+    format!("clip {}", clip.number)
+}
+
+fn along_bars(checked: &mut Checked) {
+    let layout = checked.layout;
+    let rules = checked.ceiling.rules.clone();
+    for (index, bar) in layout.bars.iter().enumerate() {
+        let line = Segment { from: bar.from, to: bar.to };
+        let mut at: Vec<f64> = Vec::new();
+        for clip in layout.clips.iter().filter(|c| c.bar == index) {
+            let (along, off) = (line.running_mm(clip.at), line.left_of_mm(clip.at).abs());
+            if off > SLACK_MM || (along - clip.along_mm).abs() > SLACK_MM {
+                let sentence =
+                    format!("clip {} is {off:.0} mm off the line of bar {}", clip.number, bar.number);
+                checked.breach(Rule::ClipGap, name(clip), clip.at, off, sentence);
+            }
+            at.push(along);
+        }
+        at.sort_by(f64::total_cmp);
+        let length = line.length_mm();
+        let (Some(&first), Some(&last)) = (at.first(), at.last()) else {
+            let sentence = format!("bar {} has no clip", bar.number);
+            checked.breach(Rule::ClipGap, format!("bar {}", bar.number), line.middle(), length, sentence);
+            continue;
+        };
+        for (end, p) in [(first, bar.from), (length - last, bar.to)] {
+            if end > rules.end_clip_mm + SLACK_MM || end < -SLACK_MM {
+                let sentence = format!(
+                    "bar {} runs {end:.0} mm past its last clip, the limit is {:.0}",
+                    bar.number, rules.end_clip_mm
+                );
+                checked.breach(
+                    Rule::ClipGap,
+                    format!("bar {}", bar.number),
+                    p,
+                    end - rules.end_clip_mm,
+                    sentence,
+                );
+            }
+        }
+        for pair in at.windows(2) {
+            let gap = pair[1] - pair[0];
+            if gap > rules.clip_gap_mm + SLACK_MM {
+                let sentence = format!(
+                    "a clip gap of bar {} is {gap:.0} mm, the limit is {:.0}",
+                    bar.number, rules.clip_gap_mm
+                );
+                let p = line.point_at(f64::midpoint(pair[0], pair[1]));
+                checked.breach(
+                    Rule::ClipGap,
+                    format!("bar {}", bar.number),
+                    p,
+                    gap - rules.clip_gap_mm,
+                    sentence,
+                );
+            }
+        }
+    }
+}
+
+fn on_timber(checked: &mut Checked) {
+    let layout = checked.layout;
+    for clip in &layout.clips {
+        let wrong = match clip.on {
+            Support::Joist(j) => {
+                checked.ceiling.joists.get(j).map_or(Some(("no such joist".to_owned(), 0.0)), |joist| {
+                    let off = Segment { from: joist.from, to: joist.to }.distance_mm(clip.at);
+                    // A surveyed end may stop a little short of the wall the joist bears on.
+                    (off > 25.0).then(|| (format!("joist {} is {off:.0} mm away", joist.name), off))
+                })
+            }
+            Support::Noggin(n) => {
+                layout.noggins.get(n).map_or(Some(("no such noggin".to_owned(), 0.0)), |noggin| {
+                    let off = noggin.at.distance_mm(clip.at);
+                    if noggin.joists.is_empty() {
+                        Some(("its noggin reaches no joist".to_owned(), 0.0))
+                    } else {
+                        (off > 1.0).then(|| (format!("its noggin is {off:.0} mm away"), off))
+                    }
+                })
+            }
+        };
+        if let Some((why, by)) = wrong {
+            checked.breach(
+                Rule::ClipOnTimber,
+                name(clip),
+                clip.at,
+                by,
+                format!("clip {} has no timber: {why}", clip.number),
+            );
+        }
+        if !checked.room.contains(clip.at) {
+            checked.breach(
+                Rule::Clear,
+                name(clip),
+                clip.at,
+                0.0,
+                format!("clip {} is outside the room", clip.number),
+            );
+        }
+        for ring in &checked.ceiling.obstructions {
+            if geometry::Polygon::new(ring).is_ok_and(|o| o.contains(clip.at)) {
+                let sentence = format!("clip {} is where something comes through the ceiling", clip.number);
+                checked.breach(Rule::Clear, name(clip), clip.at, 0.0, sentence);
+            }
+        }
+    }
+}
+
+/// The ceiling is shared out point by point: to the nearest bar across, then to the nearest clip along that bar.
+fn loads(checked: &mut Checked) {
+    let layout = checked.layout;
+    let bars = checked.middles();
+    let by_bar: Vec<Vec<usize>> = (0..bars.len())
+        .map(|b| (0..layout.clips.len()).filter(|&c| layout.clips[c].bar == b).collect())
+        .collect();
+    let mut area = vec![0.0; layout.clips.len()];
+    let bounds = checked.outline.bounds();
+    let mut counted = 0usize;
+    let mut y = bounds.least.y_mm + GRID_MM / 2.0;
+    let mut owners: Vec<usize> = Vec::new();
+    while y < bounds.most.y_mm {
+        let mut x = bounds.least.x_mm + GRID_MM / 2.0;
+        while x < bounds.most.x_mm {
+            let p = Point::new(x, y);
+            if checked.outline.contains(p) {
+                counted += 1;
+                let nearest = (0..bars.len())
+                    .filter(|&b| !by_bar[b].is_empty())
+                    .min_by(|&a, &b| bars[a].distance_mm(p).total_cmp(&bars[b].distance_mm(p)));
+                if let Some(bar) = nearest {
+                    let along = bars[bar].running_mm(p);
+                    let clip = by_bar[bar].iter().copied().min_by(|&a, &b| {
+                        let off = |c: usize| (layout.clips[c].along_mm - along).abs();
+                        off(a).total_cmp(&off(b))
+                    });
+                    owners.extend(clip);
+                }
+            }
+            x += GRID_MM;
+        }
+        y += GRID_MM;
+    }
+    let cell = checked.outline.area_mm2() / 1e6 / (counted.max(1) as f64);
+    for clip in owners {
+        area[clip] += cell;
+    }
+    let boards: f64 = checked.ceiling.layers.iter().map(|l| l.mass_kg_m2).sum();
+    let rated = checked.ceiling.clip.rated_load_kg;
+    let mut sum = 0.0;
+    for (clip, area) in layout.clips.iter().zip(&area) {
+        let own: f64 = layout.bars.get(clip.bar).map_or(0.0, |b| {
+            let metres: f64 = b.lengths.iter().map(|l| l.to_mm - l.from_mm).sum::<f64>() / 1e3;
+            metres * checked.ceiling.bar.mass_kg_m / by_bar[clip.bar].len() as f64
+        });
+        let load = area * boards + own;
+        sum += clip.load_kg;
+        if (load - clip.load_kg).abs() > LOAD_SHARE * load + LOAD_KG {
+            let sentence =
+                format!("clip {} carries about {load:.1} kg, listed as {:.1}", clip.number, clip.load_kg);
+            checked.breach(Rule::ClipLoad, name(clip), clip.at, (load - clip.load_kg).abs(), sentence);
+        }
+        // A lap's few hundred grams are shared out after the clips are chosen.
+        if let Some(rated) = rated
+            && clip.load_kg > rated * 1.02 + 0.05
+        {
+            let sentence = format!("clip {} carries {:.1} kg, rated {rated:.1}", clip.number, clip.load_kg);
+            checked.breach(Rule::ClipLoad, name(clip), clip.at, clip.load_kg - rated, sentence);
+        }
+    }
+    let hung = checked.outline.area_mm2() / 1e6 * boards
+        + layout.bars.iter().flat_map(|b| &b.lengths).map(|l| l.to_mm - l.from_mm).sum::<f64>() / 1e3
+            * checked.ceiling.bar.mass_kg_m;
+    if (sum - hung).abs() > 0.002 * hung {
+        let sentence = format!("the clips carry {sum:.1} kg together, {hung:.1} hangs from them");
+        checked.breach(Rule::ClipLoad, "clips", checked.outline.centroid(), (sum - hung).abs(), sentence);
+    }
+    let on_joists: f64 = layout.joist_loads.iter().map(|j| j.load_kg).sum();
+    if (on_joists - sum).abs() > 0.01 {
+        let sentence = format!("{on_joists:.1} kg on the joists, {sum:.1} on the clips");
+        checked.breach(
+            Rule::ClipLoad,
+            "joists",
+            checked.outline.centroid(),
+            (on_joists - sum).abs(),
+            sentence,
+        );
+    }
+}
+
+/// Underside less packer is the same plane at every clip, to half a step of packer.
+fn packing(checked: &mut Checked) {
+    let layout = checked.layout;
+    let Some(level) = &layout.level else { return };
+    let step = checked.ceiling.rules.packer_step_mm;
+    for clip in &layout.clips {
+        let Support::Joist(j) = clip.on else { continue };
+        let (Some(joist), Some(packer)) = (checked.ceiling.joists.get(j), clip.packer_mm) else {
+            let sentence = format!("clip {} has no packer worked out", clip.number);
+            checked.breach(Rule::Packing, name(clip), clip.at, 0.0, sentence);
+            continue;
+        };
+        let line = Segment { from: joist.from, to: joist.to };
+        let here = line.running_mm(clip.at);
+        let mut below: Option<(f64, f64)> = None;
+        let mut above: Option<(f64, f64)> = None;
+        for reading in &joist.undersides {
+            let at = line.running_mm(reading.at);
+            if at <= here && below.is_none_or(|b| at > b.0) {
+                below = Some((at, reading.height_mm));
+            }
+            if at >= here && above.is_none_or(|a| at < a.0) {
+                above = Some((at, reading.height_mm));
+            }
+        }
+        let height = match (below, above) {
+            (Some(b), Some(a)) if a.0 - b.0 > 1e-6 => b.1 + (a.1 - b.1) * (here - b.0) / (a.0 - b.0),
+            (Some(x), _) | (None, Some(x)) => x.1,
+            (None, None) => continue,
+        };
+        let off = (height - packer - level.lowest_underside_mm).abs();
+        if off > step / 2.0 + 0.01 {
+            let sentence =
+                format!("the packer of clip {} leaves its bar {off:.1} mm out of the plane", clip.number);
+            checked.breach(Rule::Packing, name(clip), clip.at, off, sentence);
+        }
+    }
+}
