@@ -133,7 +133,14 @@ impl SpectrumChart {
             draw_criterion(&mut group, criterion, (&bands, &upright, &plot));
             if let Some(at) = last_value(&criterion.values) {
                 let edge = Point::new(bands.edge_mm(at.0 + 1), upright.place_mm(at.1));
-                names.push(Name { at: edge, words: &criterion.name, ink: Ink::Ink, weight: Weight::Regular });
+                let sample = Sample::Line(Pen::MEDIUM.in_ink(Ink::Grey));
+                names.push(Name {
+                    at: edge,
+                    words: &criterion.name,
+                    ink: Ink::Ink,
+                    weight: Weight::Regular,
+                    sample,
+                });
             }
         }
         for line in &self.lines {
@@ -148,14 +155,16 @@ impl SpectrumChart {
             }
             if let Some((index, value)) = last_value(&line.values) {
                 let weight = if line.pen.width_mm >= 0.45 { Weight::Semibold } else { Weight::Regular };
-                names.push(Name { at: place(index, value), words: &line.name, ink: line.pen.ink, weight });
+                let (at, sample) = (place(index, value), Sample::Line(line.pen));
+                names.push(Name { at, words: &line.name, ink: line.pen.ink, weight, sample });
             }
         }
         for points in &self.measured {
             draw_points(&mut group, points, &place, &plot);
             if let Some((index, value)) = last_value(&points.values) {
                 let at = place(index, value).moved(0.8, 0.0);
-                names.push(Name { at, words: &points.name, ink: Ink::Ink, weight: Weight::Regular });
+                let sample = Sample::Ring;
+                names.push(Name { at, words: &points.name, ink: Ink::Ink, weight: Weight::Regular, sample });
             }
         }
         draw_names(&mut group, &names, &plot, self.name_room_mm);
@@ -281,7 +290,8 @@ impl PlainChart {
             let y = upright.place_mm(limit.value);
             group.add(Path::line(Point::new(plot.left, y), Point::new(plot.right, y), limit.pen));
             let at = Point::new(plot.right, y);
-            names.push(Name { at, words: &limit.name, ink: limit.pen.ink, weight: Weight::Regular });
+            let sample = Sample::Line(limit.pen);
+            names.push(Name { at, words: &limit.name, ink: limit.pen.ink, weight: Weight::Regular, sample });
         }
         for line in &self.lines {
             let points: Vec<Point> = line
@@ -300,7 +310,14 @@ impl PlainChart {
                 }
             }
             if let Some(&at) = points.last() {
-                names.push(Name { at, words: &line.name, ink: line.pen.ink, weight: Weight::Regular });
+                let sample = Sample::Line(line.pen);
+                names.push(Name {
+                    at,
+                    words: &line.name,
+                    ink: line.pen.ink,
+                    weight: Weight::Regular,
+                    sample,
+                });
             }
         }
         draw_names(&mut group, &names, &plot, self.name_room_mm);
@@ -489,7 +506,18 @@ struct Name<'a> {
     words: &'a str,
     ink: Ink,
     weight: Weight,
+    sample: Sample,
 }
+
+/// What stands before a name whose line ends too far from it to be led there.
+#[derive(Clone, Copy)]
+enum Sample {
+    Line(Pen),
+    Ring,
+}
+
+/// A line that ends nearer to the right edge than this is led to its name, mm.
+const LED_MM: f64 = 12.0;
 
 /// Names at the right of a plot, led to the ends of their lines, spread where these lie close together.
 fn draw_names(group: &mut Group, names: &[Name<'_>], plot: &Extent, room_mm: f64) {
@@ -512,15 +540,29 @@ fn draw_names(group: &mut Group, names: &[Name<'_>], plot: &Extent, room_mm: f64
             continue;
         }
         let from = held_in(name.at, plot);
-        let ink = if name.ink == Ink::Ink { Ink::Grey } else { name.ink };
-        let knee = Point::new(plot.right + reach - 1.4, place);
-        let end = Point::new(plot.right + reach - 0.6, place);
-        group.add(Path::open([from.moved(0.9, 0.0), knee, end], Pen::FINE.in_ink(ink)));
+        if plot.right - from.x <= LED_MM {
+            let knee = Point::new(plot.right + reach - 1.4, place);
+            let end = Point::new(plot.right + reach - 0.6, place);
+            group.add(Path::open([from.moved(0.9, 0.0), knee, end], Pen::FINE.in_ink(Ink::Light)));
+        } else {
+            draw_sample(group, name.sample, Point::new(plot.right + 0.6, place));
+        }
         let first = place - (lines.len() as f64 - 1.0) * line_height / 2.0;
         for (row, words) in lines.iter().enumerate() {
             let at = Point::new(plot.right + reach, first + row as f64 * line_height);
             let text = Text::new(at, words.as_str(), SIZE_MM).on(Baseline::Middle).in_weight(name.weight);
             group.add(text.in_ink(name.ink));
+        }
+    }
+}
+
+fn draw_sample(group: &mut Group, sample: Sample, left: Point) {
+    match sample {
+        Sample::Line(pen) => group.add(Path::line(left, left.moved(2.8, 0.0), pen)),
+        Sample::Ring => {
+            let centre = left.moved(1.6, 0.0);
+            group.add(Path::line(centre.moved(0.0, -1.3), centre.moved(0.0, 1.3), Pen::THIN));
+            group.add(Circle { centre, radius_mm: 0.75, pen: Some(Pen::THIN), fill: Some(Ink::Paper) });
         }
     }
 }

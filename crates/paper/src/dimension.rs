@@ -5,6 +5,7 @@ use crate::ink::{Dash, Ink, Pen};
 use crate::point::{Direction, Point};
 use crate::scene::{Anchor, Baseline, Circle, Group, Path, Text};
 use crate::spread::{Wish, spread};
+use crate::wrap::wrap;
 
 /// Size of the figures unless said otherwise, mm.
 pub const FIGURE_SIZE_MM: f64 = 2.8;
@@ -20,6 +21,8 @@ const FIGURE_RISE_MM: f64 = 1.1;
 const LABEL_REACH_MM: f64 = 2.2;
 /// The same for labels moved aside, which need a leader, mm.
 const LED_LABEL_REACH_MM: f64 = 5.5;
+/// Longest line of a caption at the origin, mm.
+const CAPTION_WIDTH_MM: f64 = 27.0;
 /// Beyond the paper either way: no limit to where labels may move.
 const FAR_MM: f64 = 1e5;
 
@@ -209,20 +212,42 @@ pub fn running_dimension(it: &RunningDimension) -> Group {
         group.add(square_label(label_at, away, &mark.label, (size, mark.ink)));
     }
     if !it.caption.is_empty() {
-        let at = it.origin.along(it.along.back(), 2.6);
-        let upright = it.along.x().abs() < 0.5;
-        let text = if upright {
-            let down = if it.along.y() < 0.0 { 1.2 } else { -0.6 };
-            let anchor = if away.x() > 0.0 { Anchor::Start } else { Anchor::Middle };
-            let baseline = if it.along.y() < 0.0 { Baseline::Top } else { Baseline::Foot };
-            Text::new(at.moved(0.0, down), &*it.caption, size).anchored(anchor).on(baseline)
-        } else {
-            let anchor = if it.along.x() > 0.0 { Anchor::End } else { Anchor::Start };
-            Text::new(at, &*it.caption, size).anchored(anchor).on(Baseline::Middle)
-        };
-        group.add(text.in_ink(Ink::Grey).knocked_out());
+        caption(&mut group, it, size);
     }
     group
+}
+
+/// Words before the origin, in lines short enough to stay on the side of the labels, clear of the drawing.
+fn caption(group: &mut Group, it: &RunningDimension, size: f64) {
+    let away = it.labels.away(it.along);
+    let at = it.origin.along(it.along.back(), 2.8);
+    let lines = wrap(&it.caption, size, font::Weight::Regular, CAPTION_WIDTH_MM);
+    let line_height = size * 1.25;
+    let upright = it.along.x().abs() < 0.5;
+    let anchor = match (upright, if upright { away.x() < 0.0 } else { it.along.x() > 0.0 }) {
+        (_, true) => Anchor::End,
+        (_, false) => Anchor::Start,
+    };
+    let sideways = if upright { -2.4 * away.x().signum() } else { 0.0 };
+    // Below an origin that runs up the first line comes first; above one that runs down the last line comes last.
+    let block = (lines.len() as f64 - 1.0) * line_height;
+    let first = if !upright {
+        -block / 2.0
+    } else if it.along.y() < 0.0 {
+        size * font::CAP_HEIGHT / 2.0
+    } else {
+        -block - size * font::CAP_HEIGHT / 2.0
+    };
+    for (row, words) in lines.into_iter().enumerate() {
+        let place = at.moved(sideways, first + row as f64 * line_height);
+        group.add(
+            Text::new(place, words, size)
+                .anchored(anchor)
+                .on(Baseline::Middle)
+                .in_ink(Ink::Grey)
+                .knocked_out(),
+        );
+    }
 }
 
 /// One link of a chain of dimensions.
@@ -393,11 +418,14 @@ fn square_label(at: Point, away: Direction, label: &str, (size, ink): (f64, Ink)
     Text::new(at, label, size).anchored(anchor).on(Baseline::Middle).turned(turn).in_ink(ink).knocked_out()
 }
 
-/// The slash of the trade across a dimension line, rising to the right as one reads along it.
+/// The slash of the trade across a dimension line: at 45° to the paper, so that all slashes of a drawing are alike;
+/// across a line that runs that way itself, at 45° to the line.
 fn slash(group: &mut Group, at: Point, along: Direction, ink: Ink) {
-    let up = along.left();
-    let from = at.along(along.back(), SLASH_REACH_MM).along(up, -SLASH_REACH_MM);
-    let to = at.along(along, SLASH_REACH_MM).along(up, SLASH_REACH_MM);
+    let angle = along.reading_angle_deg();
+    let level = if (20.0..=70.0).contains(&angle) { along } else { Direction::RIGHT };
+    let up = level.left();
+    let from = at.along(level.back(), SLASH_REACH_MM).along(up, -SLASH_REACH_MM);
+    let to = at.along(level, SLASH_REACH_MM).along(up, SLASH_REACH_MM);
     group.add(Path::line(from, to, Pen::MEDIUM.in_ink(ink)));
 }
 

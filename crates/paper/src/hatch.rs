@@ -278,21 +278,27 @@ impl Surface<'_> {
         lines
     }
 
-    /// Rings round a heart that lies below the lower left corner, as a joist is sawn beside the heart, and two
+    /// Rings round a heart that lies beside the longer side, as a joist or plate is sawn beside the heart, and two
     /// cracks that run towards it.
     fn rings_of_growth(&self) -> Lines {
+        const PARTS: u32 = 144;
         let (wide, high) = (self.extent.width(), self.extent.height());
-        let heart = Point::new(self.extent.left + 0.3 * wide, self.extent.bottom + 0.22 * high.max(wide));
-        let furthest = heart.distance_to(Point::new(self.extent.right, self.extent.top));
+        let heart = if high > 1.3 * wide {
+            Point::new(self.extent.left - 0.22 * high, self.extent.top + 0.56 * high)
+        } else {
+            Point::new(self.extent.left + 0.3 * wide, self.extent.bottom + 0.22 * high.max(wide))
+        };
+        let furthest =
+            self.extent.corners().into_iter().map(|corner| heart.distance_to(corner)).fold(0.0, f64::max);
         let step = (wide.min(high) / 5.0).clamp(0.75, 2.2).max(furthest / 400.0);
         let mut lines = Vec::new();
         let mut ring = 1.0;
         while ring * step < furthest {
             let radius = (ring + 0.35 * (scatter(ring, 0.0, 7) - 0.5)) * step;
-            let circle: Vec<Point> = (0..=48_u32)
+            let circle: Vec<Point> = (0..=PARTS)
                 .map(|part| {
-                    let angle = math::PI * f64::from(part) / 48.0;
-                    let wave = 1.0 + 0.015 * math::sin(5.0 * angle + ring);
+                    let angle = math::TAU * f64::from(part) / f64::from(PARTS);
+                    let wave = 1.0 + 0.012 * math::sin(5.0 * angle + 0.6 * ring);
                     let (sine, cosine) = math::sin_cos(angle);
                     heart.moved(radius * wave * cosine, -radius * wave * sine)
                 })
@@ -300,9 +306,12 @@ impl Surface<'_> {
             lines.extend(self.region.cut_polyline(&circle));
             ring += 1.0;
         }
-        for (angle, from, to) in [(68.0, 0.45, 0.78), (112.0, 0.3, 0.55)] {
-            let (sine, cosine) = math::sin_cos(angle * math::PI / 180.0);
-            let at = |part: f64| heart.moved(furthest * part * cosine, -furthest * part * sine);
+        let towards = Direction::between(heart, self.extent.centre());
+        for (turn, from, to) in [(-17.0, 0.45, 0.78), (14.0, 0.3, 0.55)] {
+            let (sine, cosine) = math::sin_cos(turn * math::PI / 180.0);
+            let (x, y) =
+                (towards.x() * cosine - towards.y() * sine, towards.y() * cosine + towards.x() * sine);
+            let at = |part: f64| heart.moved(furthest * part * x, furthest * part * y);
             lines.extend(pieces(self.region.cut_line(at(from), at(to))));
         }
         lines
@@ -328,10 +337,10 @@ impl Surface<'_> {
         lines
     }
 
-    /// The loops of a batt: half circles at both faces joined by slanting lines, one row for every 20 mm of paper.
+    /// The loops of a batt: half circles at both faces joined by slanting lines, one row for every 32 mm of paper.
     fn loops(&self) -> Lines {
         let strip = Strip::of(self.rings, &self.extent);
-        let rows = (strip.thickness / 20.0).ceil().clamp(1.0, 12.0);
+        let rows = (strip.thickness / 32.0).ceil().clamp(1.0, 12.0);
         let depth = strip.thickness / rows;
         let radius = (depth * 0.2).clamp(0.5, 2.6).min(depth / 2.0);
         let pitch = (2.0 * radius).max(strip.length / 1500.0);
@@ -345,8 +354,8 @@ impl Surface<'_> {
                 let at_bottom = turn % 2 == 1;
                 let face = if at_bottom { bottom } else { top };
                 // A little more than half a turn gives the loop its pinched waist.
-                for part in 0..=8_u32 {
-                    let angle = math::PI * (1.15 - 1.3 * f64::from(part) / 8.0);
+                for part in 0..=14_u32 {
+                    let angle = math::PI * (1.15 - 1.3 * f64::from(part) / 14.0);
                     let (sine, cosine) = math::sin_cos(angle);
                     let bulge = if at_bottom { radius * sine } else { -radius * sine };
                     line.push(strip.at(middle + radius * cosine, face + bulge));
@@ -491,6 +500,12 @@ impl Strip {
             (low_u, high_u) = (low_u.min(u), high_u.max(u));
             (low_v, high_v) = (low_v.min(v), high_v.max(v));
         }
+        let measured = Self {
+            corner: Point::default().along(along, low_u).along(across, low_v),
+            along,
+            length: high_u - low_u,
+            thickness: high_v - low_v,
+        };
         if !(low_u.is_finite() && low_v.is_finite()) {
             return Self {
                 corner: Point::new(extent.left, extent.top),
@@ -499,8 +514,21 @@ impl Strip {
                 thickness: extent.height(),
             };
         }
-        let corner = Point::default().along(along, low_u).along(across, low_v);
-        Self { corner, along, length: high_u - low_u, thickness: high_v - low_v }
+        // What is nearly as wide as it is high lies level, as its neighbours in the same layer do.
+        if along.y().abs() > along.x().abs() && measured.length < 1.8 * measured.thickness {
+            let level = if across.x() < 0.0 { across.back() } else { across };
+            let down = level.right();
+            let low = |axis: Direction| {
+                rings.iter().flatten().map(|&corner| project(corner, axis)).fold(f64::INFINITY, f64::min)
+            };
+            return Self {
+                corner: Point::default().along(level, low(level)).along(down, low(down)),
+                along: level,
+                length: measured.thickness,
+                thickness: measured.length,
+            };
+        }
+        measured
     }
 
     fn at(&self, along: f64, across: f64) -> Point {

@@ -105,7 +105,11 @@ pub fn note_column(it: &NoteColumn) -> Group {
         let ink = block.note.ink;
         let pen = Pen::THIN.in_ink(if ink == Ink::Ink { Ink::Grey } else { ink });
         let end = Point::new(it.edge_mm - outwards * GAP_MM, first_line);
-        group.add(Path::open([block.note.at, Point::new(elbow_x, first_line), end], pen));
+        // Paper on both sides of the leader and round its dot keeps them legible on hatches and solid layers.
+        let leader = [block.note.at, Point::new(elbow_x, first_line), end];
+        group.add(Path::open(leader, Pen::new(0.7).in_ink(Ink::Paper)));
+        group.add(Circle { centre: block.note.at, radius_mm: 0.85, pen: None, fill: Some(Ink::Paper) });
+        group.add(Path::open(leader, pen));
         group.add(Circle { centre: block.note.at, radius_mm: 0.55, pen: None, fill: Some(ink) });
         let anchor = if it.side == Side::Right { Anchor::Start } else { Anchor::End };
         let heads = block.head.iter().map(|words| (words, Weight::Semibold));

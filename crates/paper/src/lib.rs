@@ -25,6 +25,7 @@ pub mod mark;
 pub mod page;
 pub mod pdf;
 pub mod point;
+pub mod proof_reading;
 pub mod region;
 pub mod scene;
 pub mod share_bars;

