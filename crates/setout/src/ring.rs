@@ -70,7 +70,7 @@ pub(crate) fn extent(ring: &[Point]) -> (Point, Point) {
 
 /// The part of a ring on one side of a line of the frame; a ring that is not convex may fall into several.
 ///
-/// Corners on the line count as kept. The runs of kept corners are joined along the line in the order their crossings
+/// Corners on the line count as not kept, so that a ring pinched there falls in two. The runs of kept corners are joined along the line in the order their crossings
 /// lie on it, which is right for any ring that does not cross itself.
 pub(crate) fn keep_side(ring: &[Point], axis: Axis, at: f64, below: bool) -> Vec<Vec<Point>> {
     let sign = if below { -1.0 } else { 1.0 };
@@ -78,15 +78,11 @@ pub(crate) fn keep_side(ring: &[Point], axis: Axis, at: f64, below: bool) -> Vec
         let h = sign * (axis.of(p) - at);
         if h.abs() < SAME_MM { 0.0 } else { h }
     };
-    let kept = ring.iter().filter(|p| height(**p) >= 0.0).count();
-    if kept == ring.len() {
+    if ring.iter().all(|p| height(*p) >= 0.0) {
         return vec![ring.to_vec()];
     }
-    if kept == 0 {
-        return Vec::new();
-    }
     let n = ring.len();
-    let Some(start) = (0..n).find(|&i| height(ring[i]) < 0.0 && height(ring[(i + 1) % n]) >= 0.0) else {
+    let Some(start) = (0..n).find(|&i| height(ring[i]) <= 0.0 && height(ring[(i + 1) % n]) > 0.0) else {
         return Vec::new();
     };
     let mut runs: Vec<Vec<Point>> = Vec::new();
@@ -99,7 +95,7 @@ pub(crate) fn keep_side(ring: &[Point], axis: Axis, at: f64, below: bool) -> Vec
             let t = ha / (ha - hb);
             axis.point(at, axis.other(a) + t * (axis.other(b) - axis.other(a)))
         };
-        match (ha >= 0.0, hb >= 0.0) {
+        match (ha > 0.0, hb > 0.0) {
             (false, true) => open = Some(vec![crossing(), b]),
             (true, true) => {
                 if let Some(run) = open.as_mut() {
@@ -115,10 +111,10 @@ pub(crate) fn keep_side(ring: &[Point], axis: Axis, at: f64, below: bool) -> Vec
             (false, false) => {}
         }
     }
-    join_runs(runs, axis)
+    join_runs(runs, axis, (axis == Axis::U) != below)
 }
 
-fn join_runs(runs: Vec<Vec<Point>>, axis: Axis) -> Vec<Vec<Point>> {
+fn join_runs(runs: Vec<Vec<Point>>, axis: Axis, starts_first: bool) -> Vec<Vec<Point>> {
     if runs.len() == 1 {
         return runs.into_iter().filter_map(tidy).collect();
     }
@@ -131,6 +127,13 @@ fn join_runs(runs: Vec<Vec<Point>>, axis: Axis) -> Vec<Vec<Point>> {
         }
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+    // Starts and finishes take turns along the line; where two lie in one point, the turn decides.
+    for i in 0..ends.len().saturating_sub(1) {
+        let is_start_due = starts_first == (i % 2 == 0);
+        if ends[i].2 == is_start_due && ends[i + 1].0 - ends[i].0 <= SAME_MM {
+            ends.swap(i, i + 1);
+        }
+    }
     let mut next = vec![usize::MAX; runs.len()];
     for pair in ends.chunks(2) {
         if let [a, b] = pair {
@@ -347,6 +350,21 @@ mod tests {
         assert_eq!(right.len(), 1);
         assert!(is_simple(&right[0]), "{right:?}");
         assert!((area(&right[0]) - 2.6 * 3.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_ring_pinched_on_the_line_falls_in_two() {
+        let pinched = ring(&[(0., 0.), (4., 0.), (6., 5.), (8., 0.), (12., 0.), (12., 9.), (0., 9.)]);
+        for (axis, points) in [
+            (Axis::V, pinched.clone()),
+            (Axis::U, pinched.iter().map(|p| Point::new(p.y_mm, 12.0 - p.x_mm)).collect()),
+        ] {
+            let below = keep_side(&points, axis, 5.0, true);
+            assert_eq!(below.len(), 2, "{below:?}");
+            assert!(below.iter().all(|r| is_simple(r)), "{below:?}");
+            assert!((below.iter().map(|r| area(r)).sum::<f64>() - 50.0).abs() < 1e-9);
+            assert_eq!(keep_side(&points, axis, 5.0, false).len(), 1);
+        }
     }
 
     #[test]
