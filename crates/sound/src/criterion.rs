@@ -23,6 +23,7 @@ pub enum HearingThreshold {
 /// What a receiver's level is held against. Construct it through the functions, which check the values.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[expect(clippy::large_enum_variant, reason = "a handful of receivers; a box would only hide the spectrum")]
 pub enum Criterion {
     /// An A-weighted level.
     LimitDba {

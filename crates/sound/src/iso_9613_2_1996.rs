@@ -5,7 +5,11 @@
 
 use bands::Band;
 use quantities::math;
+use serde::Serialize;
 
+/// Speed of sound for wavelengths, m/s, as the worked cases of ISO/TR 17534-3:2015 use it with nominal
+/// frequencies.
+pub const SPEED_OF_SOUND_M_S: f64 = 340.0;
 /// Largest Dz behind one edge, dB (clause 7.4).
 pub const SINGLE_EDGE_CAP_DB: f64 = 20.0;
 /// Largest Dz behind two edges, dB (clause 7.4).
@@ -33,8 +37,26 @@ pub struct GroundPath {
     pub receiver_height_m: f64,
     /// Distance seen on plan d_p, m.
     pub plan_distance_m: f64,
-    /// Ground factor G of source, middle and receiver region: 0 hard, 1 porous.
-    pub ground_factor: f64,
+    /// Ground factors of the three regions.
+    pub ground: GroundFactors,
+}
+
+/// Ground factors G, 0 for hard ground (paving, water) to 1 for porous (lawn, earth) (clause 7.3.1).
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct GroundFactors {
+    /// Next to the source, over 30 times its height: Gs.
+    pub source: f64,
+    /// Between: Gm.
+    pub middle: f64,
+    /// Next to the receiver, over 30 times its height: Gr.
+    pub receiver: f64,
+}
+
+impl GroundFactors {
+    /// The same ground everywhere.
+    pub fn even(ground_factor: f64) -> Self {
+        Self { source: ground_factor, middle: ground_factor, receiver: ground_factor }
+    }
 }
 
 /// Ground attenuation of the general method, dB: `Agr = As + Ar + Am` (equation 9 and Table 3).
@@ -47,18 +69,18 @@ pub struct GroundPath {
 ///
 /// `q = 0` where `dp ≤ 30 (hs + hr)`, else `1 − 30 (hs + hr)/dp`. Bands below the 63 Hz octave take its row.
 pub fn ground_attenuation_db(band: Band, path: &GroundPath) -> f64 {
-    let GroundPath { source_height_m, receiver_height_m, plan_distance_m, ground_factor } = *path;
+    let GroundPath { source_height_m, receiver_height_m, plan_distance_m, ground } = *path;
     let reach = 30.0 * (source_height_m + receiver_height_m);
     let q = if plan_distance_m <= reach { 0.0 } else { 1.0 - reach / plan_distance_m };
-    let middle = if band.index() < FIRST_BAND_OF_125 { -3.0 * q } else { -3.0 * q * (1.0 - ground_factor) };
-    let end = |height_m: f64| match band.index() {
+    let middle = if band.index() < FIRST_BAND_OF_125 { -3.0 * q } else { -3.0 * q * (1.0 - ground.middle) };
+    let end = |height_m: f64, ground_factor: f64| match band.index() {
         0..FIRST_BAND_OF_125 => -1.5,
         FIRST_BAND_OF_125..FIRST_BAND_OF_2000 => {
             -1.5 + ground_factor * ground_shape(band, height_m, plan_distance_m)
         }
         _ => -1.5 * (1.0 - ground_factor),
     };
-    end(source_height_m) + end(receiver_height_m) + middle
+    end(source_height_m, ground.source) + end(receiver_height_m, ground.receiver) + middle
 }
 
 /// Place of the 100 Hz band, the lowest of the 125 Hz octave.
@@ -83,9 +105,17 @@ fn ground_shape(band: Band, height_m: f64, plan_distance_m: f64) -> f64 {
 }
 
 /// Ground attenuation of the simple method for A-weighted levels over mostly porous ground, dB:
-/// `Agr = 4.8 − (2 hm/d)(17 + 300/d) ≥ 0` (equation 10).
+/// `Agr = 4.8 − (2 hm/d)(17 + 300/d) ≥ 0` (equation 10); it goes with [`solid_angle_index_db`].
 pub fn ground_attenuation_simple_db(mean_height_m: f64, distance_m: f64) -> f64 {
     (4.8 - 2.0 * mean_height_m / distance_m * (17.0 + 300.0 / distance_m)).max(0.0)
+}
+
+/// Apparent gain by reflections on the ground near the source, dB, for the simple method:
+/// `DΩ = 10 lg{1 + [dp² + (hs − hr)²]/[dp² + (hs + hr)²]}` (equation 11).
+pub fn solid_angle_index_db(source_height_m: f64, receiver_height_m: f64, plan_distance_m: f64) -> f64 {
+    let (below, above) = (source_height_m - receiver_height_m, source_height_m + receiver_height_m);
+    let plan = plan_distance_m * plan_distance_m;
+    math::db_of_energy(1.0 + (plan + below * below) / (plan + above * above))
 }
 
 /// A path over or round edges between a source and a receiver.
@@ -115,8 +145,9 @@ impl DiffractedPath {
     }
 }
 
-/// Effect of screening, dB: `Dz = 10 lg[3 + (C2/λ) C3 z Kmet]` with C2 = 20 (equation 14), at most 20 dB behind
-/// one edge and 25 dB behind two, never below 0.
+/// Effect of screening, dB: `Dz = 10 lg[3 + (C2/λ) C3 z Kmet]` with C2 = 20 (equation 14), over the top at most 20 dB
+/// behind one edge and 25 dB behind two, never below 0. Round the side there is no cap (ISO/TR 17534-3:2015, clause
+/// 5, by its worked cases).
 ///
 /// `C3 = 1` for one edge, `[1 + (5λ/e)²]/[⅓ + (5λ/e)²]` for two (equation 15).
 /// `Kmet = exp{−(1/2000) √[dss dsr d/(2z)]}` over the top where z > 0, else 1 (equation 18).
@@ -136,6 +167,10 @@ pub fn screening_db(wavelength_m: f64, path: &DiffractedPath) -> f64 {
         1.0
     };
     let within = 3.0 + C2 / wavelength_m * c3 * z * weather;
-    let cap = if two_edges { DOUBLE_EDGE_CAP_DB } else { SINGLE_EDGE_CAP_DB };
+    let cap = match (path.round_the_side, two_edges) {
+        (true, _) => f64::INFINITY,
+        (false, true) => DOUBLE_EDGE_CAP_DB,
+        (false, false) => SINGLE_EDGE_CAP_DB,
+    };
     if within <= 1.0 { 0.0 } else { math::db_of_energy(within).min(cap) }
 }

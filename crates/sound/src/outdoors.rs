@@ -18,8 +18,8 @@ use crate::{
     en_12354_4_2000::{InsideField, radiated_power_db},
     iso_9613_1_1993::{OutdoorAir, attenuation_db_per_m},
     iso_9613_2_1996::{
-        ACCURACY_HIGH_NEAR_DB, ACCURACY_LOW_DB, DOUBLE_EDGE_CAP_DB, DiffractedPath, GroundPath,
-        divergence_db, ground_attenuation_db, screening_db,
+        ACCURACY_HIGH_NEAR_DB, ACCURACY_LOW_DB, DiffractedPath, GroundFactors, GroundPath,
+        SPEED_OF_SOUND_M_S, divergence_db, ground_attenuation_db, screening_db,
     },
     patches::{Face, Patch, distance_to_line, line_patches},
     place::{Direction, Point3},
@@ -171,17 +171,25 @@ impl Radiator {
 /// Ground, air and screens round the building.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Site {
-    ground_factor: f64,
+    ground: GroundFactors,
     air: OutdoorAir,
     building: Option<Building>,
     fence: Option<Fence>,
+    ground_as_written: bool,
 }
 
 impl Site {
     /// Ground factor G from 0 (paved, water) to 1 (lawn, earth, ISO 9613-2:1996, 7.3.1) and the air.
     pub fn new(ground_factor: f64, air: OutdoorAir) -> Result<Self, RoomError> {
-        RoomError::in_range("site", "the ground factor", ground_factor, "", (0.0, 1.0))?;
-        Ok(Self { ground_factor, air, building: None, fence: None })
+        Self::with_regions(GroundFactors::even(ground_factor), air)
+    }
+
+    /// Ground of different kinds near the building, between, and near the receiver.
+    pub fn with_regions(ground: GroundFactors, air: OutdoorAir) -> Result<Self, RoomError> {
+        for factor in [ground.source, ground.middle, ground.receiver] {
+            RoomError::in_range("site", "the ground factor", factor, "", (0.0, 1.0))?;
+        }
+        Ok(Self { ground, air, building: None, fence: None, ground_as_written: false })
     }
 
     /// The same site with the building as its own screen. Without one, elements that face away from a receiver are
@@ -195,6 +203,13 @@ impl Site {
     #[must_use]
     pub fn with_fence(self, fence: Fence) -> Self {
         Self { fence: Some(fence), ..self }
+    }
+
+    /// The same site with the ground effect exactly as ISO 9613-2 prints it, close to the building too, where it counts
+    /// the reflection on hard ground as strong as the straight sound. For comparison with other work.
+    #[must_use]
+    pub fn with_ground_as_written(self) -> Self {
+        Self { ground_as_written: true, ..self }
     }
 }
 
@@ -250,8 +265,6 @@ pub fn heard_outdoors(
 pub fn attenuation_db(radiator: &Radiator, site: &Site, receiver: Point3) -> Spectrum {
     let air_db_per_m: [f64; BAND_COUNT] =
         *Spectrum::from_fn(|band| attenuation_db_per_m(band.centre_hz(), &site.air)).values_db();
-    let wavelength_m: [f64; BAND_COUNT] =
-        *Spectrum::from_fn(|band| site.air.speed_of_sound_m_s() / band.centre_hz()).values_db();
     let obstacles = Obstacles { building: site.building.as_ref(), fence: site.fence.as_ref() };
     let facing = radiator.outward.arrow();
     let level = math::hypot(facing.x, facing.y);
@@ -261,17 +274,14 @@ pub fn attenuation_db(radiator: &Radiator, site: &Site, receiver: Point3) -> Spe
     let mut energy = [0.0; BAND_COUNT];
     for patch in radiator.patches(receiver) {
         let behind = (receiver - patch.at).dot(facing) < 0.0;
-        let span = Span::new(patch.at, receiver, site.ground_factor);
-        for way in obstacles.ways(patch.at, outward, receiver) {
-            let way = match way {
-                Way::Clear if behind => Way::OverTop(along_the_plane(&span)),
-                other => other,
-            };
-            for band in Band::all() {
-                let at = band.index();
-                let loss = span.loss_db(band, wavelength_m[at], air_db_per_m[at], &way);
-                energy[at] += patch.weight * math::energy_of_db(HALF_SPACE_DB - loss);
-            }
+        let span = Span::new(patch.at, receiver, site);
+        let mut ways = obstacles.ways(patch.at, outward, receiver);
+        if behind && ways == [Way::Clear] {
+            ways = vec![Way::OverTop(along_the_plane(&span))];
+        }
+        for band in Band::all() {
+            let loss = span.loss_db(band, air_db_per_m[band.index()], &ways);
+            energy[band.index()] += patch.weight * math::energy_of_db(HALF_SPACE_DB - loss);
         }
     }
     Spectrum::from_fn(|band| -math::db_of_energy(energy[band.index()].max(f64::MIN_POSITIVE)))
@@ -287,59 +297,69 @@ struct Span {
     plan_m: f64,
     source_height_m: f64,
     receiver_height_m: f64,
-    ground_factor: f64,
+    ground: GroundFactors,
+    as_written: bool,
 }
 
 impl Span {
-    fn new(source: Point3, receiver: Point3, ground_factor: f64) -> Self {
+    fn new(source: Point3, receiver: Point3, site: &Site) -> Self {
         Self {
             direct_m: source.distance_m(receiver).max(1e-3),
             plan_m: source.plan_distance_m(receiver),
             source_height_m: source.z_m.max(0.0),
             receiver_height_m: receiver.z_m.max(0.0),
-            ground_factor,
+            ground: site.ground,
+            as_written: site.ground_as_written,
         }
     }
 
-    /// All losses along one way, dB (ISO 9613-2:1996, equations 4, 12 and 13).
-    fn loss_db(&self, band: Band, wavelength_m: f64, air_db_per_m: f64, way: &Way) -> f64 {
-        let spread = divergence_db(self.direct_m) + air_db_per_m * self.direct_m;
+    /// All losses from the patch to the receiver, dB: `A = Adiv + Aatm + Agr + Abar` (ISO 9613-2:1996, equation 4).
+    ///
+    /// Over a top edge `Abar = Dz − Agr`, but a gain by the ground stays; round a side `Abar = Dz` (equations 12 and
+    /// 13); the ways add up in energy, never to more than without a screen (ISO/TR 17534-3:2015, clause 5, by its
+    /// worked cases).
+    fn loss_db(&self, band: Band, air_db_per_m: f64, ways: &[Way]) -> f64 {
+        let wavelength_m = SPEED_OF_SOUND_M_S / band.nominal_hz();
+        let ground = self.ground_db(band);
         let screen = |path: &DiffractedPath| screening_db(wavelength_m, path);
-        match way {
-            Way::Clear => spread + self.ground_db(band, self.plan_m),
-            Way::OverTop(path) => {
-                let ground = self.ground_db(band, self.plan_m);
-                let dz = screen(path);
-                // Over a top edge the screen takes the place of the ground (equation 12). In sight past an edge it
-                // comes in by degrees, as Dz itself does, so that no step is left at the line of sight.
-                let entering = if path.in_sight { (dz / AT_THE_EDGE_DB).min(1.0) } else { 1.0 };
-                spread + ground + entering * (dz - ground).max(0.0)
+        let barrier = |way: &Way| match way {
+            Way::Clear => 0.0,
+            Way::OverTop(path) => (screen(path) - ground.max(0.0)).max(0.0),
+            Way::RoundSide { path, fence } => screen(path) + fence.as_ref().map_or(0.0, screen),
+        };
+        let passed = match ways.split_first() {
+            Some((first, others)) => {
+                // Past an edge in sight the other ways come in by degrees, as Dz itself does, so that no step is left
+                // where the edge begins to hide the receiver.
+                let nearest = barrier(first);
+                let entering = if first.in_sight() { (nearest / AT_THE_EDGE_DB).min(1.0) } else { 1.0 };
+                let round: f64 = others.iter().map(|way| math::energy_of_db(-barrier(way))).sum();
+                math::energy_of_db(-nearest) + entering * round
             }
-            Way::RoundSide { path, plan_m, fence } => {
-                let dz = screen(path) + fence.as_ref().map_or(0.0, screen);
-                spread + self.ground_db(band, *plan_m) + dz.min(DOUBLE_EDGE_CAP_DB)
-            }
-        }
+            None => 1.0,
+        };
+        let barrier = -math::db_of_energy(passed.min(1.0));
+        divergence_db(self.direct_m) + air_db_per_m * self.direct_m + ground + barrier
     }
 
     /// Agr of Table 3, dB, where it is an amplification less by what the longer way of the reflection takes.
     ///
     /// Table 3 holds for distances much larger than the heights: hard ground there doubles the energy. Close by, the
     /// reflected way is longer than the straight one and adds less, by the ratio of the squares as in equation 11.
-    fn ground_db(&self, band: Band, plan_m: f64) -> f64 {
+    fn ground_db(&self, band: Band) -> f64 {
         let path = GroundPath {
             source_height_m: self.source_height_m,
             receiver_height_m: self.receiver_height_m,
-            plan_distance_m: plan_m,
-            ground_factor: self.ground_factor,
+            plan_distance_m: self.plan_m,
+            ground: self.ground,
         };
         let far = ground_attenuation_db(band, &path);
-        if far >= 0.0 {
+        if far >= 0.0 || self.as_written {
             return far;
         }
         let (hs, hr) = (self.source_height_m, self.receiver_height_m);
-        let straight = plan_m * plan_m + (hs - hr) * (hs - hr);
-        let reflected = plan_m * plan_m + (hs + hr) * (hs + hr);
+        let straight = self.plan_m * self.plan_m + (hs - hr) * (hs - hr);
+        let reflected = self.plan_m * self.plan_m + (hs + hr) * (hs + hr);
         let reach = if reflected > 0.0 { straight / reflected } else { 1.0 };
         -math::db_of_energy(1.0 + (math::energy_of_db(-far) - 1.0) * reach)
     }

@@ -17,6 +17,7 @@ const ACCEPTED_DB: (f64, f64) = (-200.0, 250.0);
 /// Between the percentiles it is read as two half normal distributions joined at the median, so a range need
 /// not be symmetrical.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[expect(clippy::struct_field_names, reason = "written out, each key carries its unit")]
 pub struct RangedSpectrum {
     median_db: Spectrum,
     lower_db: Spectrum,

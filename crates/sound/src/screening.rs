@@ -10,6 +10,10 @@ const TOUCH_M: f64 = 1e-6;
 /// How far a source is moved off the wall it sits on, m, so that ways round the corners start outside.
 const OFF_WALL_M: f64 = 1e-3;
 
+/// An edge whose way is longer than the straight one by this much plays no part in any band, m: a tenth of the wavelength
+/// at 25 Hz, where Dz reaches 0 (ISO 9613-2:1996, equation 14 with z = −λ/10).
+const FARTHEST_EDGE_M: f64 = 1.36;
+
 /// The building as its own screen: a prism on the outline of its outer walls.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Building {
@@ -82,7 +86,25 @@ pub(crate) enum Way {
     /// Over a top edge, hidden by it or just in sight past it.
     OverTop(DiffractedPath),
     /// Round a vertical edge, and over a fence behind it if there is one.
-    RoundSide { path: DiffractedPath, plan_m: f64, fence: Option<DiffractedPath> },
+    RoundSide { path: DiffractedPath, fence: Option<DiffractedPath> },
+}
+
+impl Way {
+    /// How much longer it is than the straight line, m; negative past an edge in sight.
+    fn extra_length_m(&self) -> f64 {
+        match self {
+            Self::Clear => f64::NEG_INFINITY,
+            Self::OverTop(path) | Self::RoundSide { path, .. } => path.extra_length_m(),
+        }
+    }
+
+    /// Whether the receiver is in sight.
+    pub(crate) fn in_sight(&self) -> bool {
+        match self {
+            Self::Clear => true,
+            Self::OverTop(path) | Self::RoundSide { path, .. } => path.in_sight,
+        }
+    }
 }
 
 /// What stands on the site.
@@ -95,13 +117,15 @@ pub(crate) struct Obstacles<'a> {
 impl Obstacles<'_> {
     /// All ways from a point on the building to a receiver. `outward` is the horizontal part of the direction the
     /// element faces, or none for a roof.
+    ///
+    /// Where the receiver is in sight the first way is straight past the nearest edge, if there is one; the others
+    /// are those that would be left if that edge hid it.
     pub(crate) fn ways(&self, source: Point3, outward: Option<(f64, f64)>, receiver: Point3) -> Vec<Way> {
         let start = match (self.building, outward) {
             (Some(building), Some(outward)) => off_the_wall(source, outward, building),
             (Some(building), None) => Point3 { z_m: source.z_m.max(building.top_m), ..source },
             (None, _) => source,
         };
-        let direct = start.distance_m(receiver);
         let mut tops = Vec::new();
         let mut hidden_by_building = false;
         if let Some(building) = self.building
@@ -126,62 +150,96 @@ impl Obstacles<'_> {
 
         let over = over_tops(start, receiver, &tops);
         let Some(path) = over.filter(|path| !path.in_sight) else {
-            return vec![self.in_sight(start, receiver, outward.is_some(), over)];
+            return self.in_sight(start, receiver, outward, over);
         };
         let mut ways = vec![Way::OverTop(path)];
         if hidden_by_building {
             // From a roof there is no way round a corner that is not a way over an edge.
             if let (Some(building), true) = (self.building, outward.is_some()) {
-                ways.extend(self.round_building(start, receiver, building, direct));
+                ways.extend(self.round_building(start, receiver, building));
             }
         } else if let Some(fence) = fence {
             for end in [fence.from, fence.to] {
-                let plan = [start.plan(), end, receiver.plan()];
-                ways.push(round(&plan, start, receiver, direct, false));
+                ways.push(round(&[start.plan(), end, receiver.plan()], start, receiver, false));
             }
         }
         ways
     }
 
-    /// Past the nearest edge of those the receiver is seen past; none near where there is no edge.
-    fn in_sight(&self, start: Point3, receiver: Point3, on_wall: bool, over: Option<DiffractedPath>) -> Way {
-        let mut best = over.map_or(Way::Clear, Way::OverTop);
-        let mut most = over.map_or(f64::NEG_INFINITY, |path| path.extra_length_m());
-        let (Some(building), true) = (self.building, on_wall) else { return best };
-        let direct_m = start.distance_m(receiver);
-        for &corner in &building.hull {
-            let plan = [start.plan(), corner, receiver.plan()];
-            let way = round(&plan, start, receiver, direct_m, true);
-            if let Way::RoundSide { path, .. } = way
-                && path.extra_length_m() > most
-            {
-                most = path.extra_length_m();
-                best = way;
-            }
-        }
-        let edge = Point3 { z_m: building.top_m.max(start.z_m), ..start };
-        let path = DiffractedPath {
-            direct_m,
-            source_to_edge_m: edge.z_m - start.z_m,
-            edge_to_receiver_m: edge.distance_m(receiver),
-            between_edges_m: 0.0,
-            round_the_side: false,
-            in_sight: true,
+    /// Past the nearest edge of those the receiver is seen past, and the ways left if that edge hid it.
+    fn in_sight(
+        &self,
+        start: Point3,
+        receiver: Point3,
+        outward: Option<(f64, f64)>,
+        over: Option<DiffractedPath>,
+    ) -> Vec<Way> {
+        let past_top = over.map(Way::OverTop);
+        let (Some(building), Some(outward)) = (self.building, outward) else {
+            return vec![past_top.unwrap_or(Way::Clear)];
         };
-        if path.extra_length_m() > most { Way::OverTop(path) } else { best }
+        let corners = building
+            .hull
+            .iter()
+            .map(|&corner| round(&[start.plan(), corner, receiver.plan()], start, receiver, true));
+        let past_wall = Way::OverTop(up_the_wall(start, receiver, building));
+        let nearest = corners
+            .chain([past_wall])
+            .chain(past_top)
+            .max_by(|a, b| a.extra_length_m().total_cmp(&b.extra_length_m()))
+            .unwrap_or(Way::Clear);
+        if nearest.extra_length_m() < -FARTHEST_EDGE_M {
+            return vec![Way::Clear];
+        }
+        // The receiver moved straight back until the wall well hides it, by half a degree.
+        let behind = OFF_WALL_M + 0.01 * start.plan_distance_m(receiver);
+        let ahead = (receiver.x_m - start.x_m) * outward.0 + (receiver.y_m - start.y_m) * outward.1 + behind;
+        let (x_m, y_m) = (receiver.x_m - ahead * outward.0, receiver.y_m - ahead * outward.1);
+        let hidden = Point3 { x_m, y_m, ..receiver };
+        let mut others = self.round_building(start, hidden, building);
+        match nearest {
+            Way::RoundSide { .. } => {
+                others.sort_by(|a, b| a.extra_length_m().total_cmp(&b.extra_length_m()));
+                if !others.is_empty() {
+                    others.remove(0);
+                }
+                let tops = crossing(start.plan(), hidden.plan(), &building.hull)
+                    .map_or(Vec::new(), |(from, to)| vec![(from, building.top_m), (to, building.top_m)]);
+                others
+                    .extend(over_tops(start, hidden, &tops).filter(|path| !path.in_sight).map(Way::OverTop));
+            }
+            // Past a fence, or past the wall's own top edge.
+            Way::OverTop(_) | Way::Clear => {}
+        }
+        others.insert(0, nearest);
+        others
     }
 
-    fn round_building(&self, start: Point3, receiver: Point3, building: &Building, direct: f64) -> Vec<Way> {
+    fn round_building(&self, start: Point3, receiver: Point3, building: &Building) -> Vec<Way> {
         both_ways_round(start.plan(), receiver.plan(), &building.hull)
             .into_iter()
+            .filter(|plan| plan.len() > 2)
             .map(|plan| {
-                let mut way = round(&plan, start, receiver, direct, false);
+                let mut way = round(&plan, start, receiver, false);
                 if let (Way::RoundSide { fence, .. }, Some(screen)) = (&mut way, self.fence) {
                     *fence = fence_behind_corner(&plan, start, receiver, screen);
                 }
                 way
             })
             .collect()
+    }
+}
+
+/// Straight up the wall and past its top edge, with the receiver in sight.
+fn up_the_wall(start: Point3, receiver: Point3, building: &Building) -> DiffractedPath {
+    let edge = Point3 { z_m: building.top_m.max(start.z_m), ..start };
+    DiffractedPath {
+        direct_m: start.distance_m(receiver),
+        source_to_edge_m: edge.z_m - start.z_m,
+        edge_to_receiver_m: edge.distance_m(receiver),
+        between_edges_m: 0.0,
+        round_the_side: false,
+        in_sight: true,
     }
 }
 
@@ -227,7 +285,7 @@ fn over_tops(start: Point3, receiver: Point3, tops: &[(f64, f64)]) -> Option<Dif
 }
 
 /// The way along a path on plan, rising or falling evenly from source to receiver.
-fn round(plan: &[(f64, f64)], start: Point3, receiver: Point3, direct_m: f64, in_sight: bool) -> Way {
+fn round(plan: &[(f64, f64)], start: Point3, receiver: Point3, in_sight: bool) -> Way {
     let pieces = lengths(plan);
     let plan_m: f64 = pieces.iter().sum();
     let slope = if plan_m > 0.0 { (receiver.z_m - start.z_m) / plan_m } else { 0.0 };
@@ -237,14 +295,14 @@ fn round(plan: &[(f64, f64)], start: Point3, receiver: Point3, direct_m: f64, in
         _ => (0.0, 0.0, plan_m),
     };
     let path = DiffractedPath {
-        direct_m,
+        direct_m: start.distance_m(receiver),
         source_to_edge_m: first * stretch,
         edge_to_receiver_m: last * stretch,
         between_edges_m: between * stretch,
         round_the_side: true,
         in_sight,
     };
-    Way::RoundSide { path, plan_m, fence: None }
+    Way::RoundSide { path, fence: None }
 }
 
 /// The fence between the last corner and the receiver, if the way passes below its top.
@@ -413,7 +471,9 @@ mod tests {
         let building = block();
         let site = Obstacles { building: Some(&building), fence: None };
         let ways = site.ways(Point3::new(3.0, 0.0, 1.5), SOUTH, Point3::new(3.0, -10.0, 1.5));
-        assert!(matches!(ways.as_slice(), [Way::OverTop(path)] if path.in_sight), "{ways:?}");
+        assert_eq!(ways, [Way::Clear], "every edge is more than 1.36 m out of the way");
+        let ways = site.ways(Point3::new(3.0, 0.0, 2.9), SOUTH, Point3::new(3.0, -10.0, 1.5));
+        assert!(matches!(ways.as_slice(), [Way::OverTop(path), ..] if path.in_sight), "{ways:?}");
         let open = Obstacles::default().ways(Point3::new(3.0, 0.0, 1.5), SOUTH, Point3::new(3.0, -10.0, 1.5));
         assert_eq!(open, [Way::Clear]);
     }
@@ -423,7 +483,7 @@ mod tests {
         let building = block();
         let site = Obstacles { building: Some(&building), fence: None };
         let ways = site.ways(Point3::new(3.0, 0.0, 1.5), SOUTH, Point3::new(3.0, 14.0, 1.5));
-        let [Way::OverTop(top), Way::RoundSide { path: a, plan_m, .. }, Way::RoundSide { path: b, .. }] =
+        let [Way::OverTop(top), Way::RoundSide { path: a, .. }, Way::RoundSide { path: b, .. }] =
             ways.as_slice()
         else {
             panic!("{ways:?}");
@@ -433,7 +493,7 @@ mod tests {
         assert!((top.source_to_edge_m - 1.5).abs() < 1e-5);
         assert!((top.extra_length_m() - (1.5 + 4.0 + 102.25_f64.sqrt() - 14.0)).abs() < 2e-3);
         // Three metres along, four up the side, then on; the same on both sides.
-        assert!((plan_m - (3.0 + 4.0 + 109.0_f64.sqrt())).abs() < 2e-3);
+        assert!((a.extra_length_m() - (3.0 + 4.0 + 109.0_f64.sqrt() - 14.0)).abs() < 2e-3);
         assert!((a.extra_length_m() - b.extra_length_m()).abs() < 1e-9);
     }
 

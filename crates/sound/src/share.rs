@@ -91,7 +91,7 @@ fn fraction<S: Serializer>(share: &f64, serializer: S) -> Result<S::Ok, S::Error
     serializer.serialize_f64(round_to(*share, 4))
 }
 
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde calls")]
+#[expect(clippy::ref_option, reason = "the signature serde calls")]
 fn level<S: Serializer>(level_db: &Option<f64>, serializer: S) -> Result<S::Ok, S::Error> {
     level_db.map(|value| round_to(value, 2)).serialize(serializer)
 }
