@@ -156,7 +156,14 @@ fn joist(
             "joist {name} starts and ends at about the same place; check its running dimensions"
         )));
     }
-    if !room.contains(line.middle()) {
+    if reading.start.wall == reading.end.wall {
+        return Err(SurveyError::Joist(format!(
+            "joist {name} starts and ends on one wall; name the wall at its other end"
+        )));
+    }
+    let inside_mm: f64 =
+        room.clip_line(line.from, line.to).iter().map(|(from, to)| from.distance_mm(*to)).sum();
+    if inside_mm < line.length_mm() - PAST_WALL_MM {
         return Err(SurveyError::Joist(format!(
             "joist {name} runs outside the room; check from which corner its running dimensions were taken"
         )));

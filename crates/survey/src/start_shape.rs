@@ -14,9 +14,11 @@ const SHAPES_KEPT: usize = 512;
 /// Finished shapes handed on to least squares from the circles.
 const FINISHED_KEPT: usize = 48;
 /// Walks with square turns handed on.
-const WALKS_KEPT: usize = 8;
+const WALKS_KEPT: usize = 4;
 /// Most walls for which every walk of left and right turns is tried.
 const MOST_WALKED_WALLS: usize = 14;
+/// Shapes that fit worse than the best by more than this are folds the readings rule out: two readings at their cap.
+const LIKELY_MISFIT: f64 = 2.0 * MISFIT_CAP;
 /// Misfit of one reading beyond which a fold is not made any worse, in its standard deviations squared: a blunder must
 /// not rule out the right fold.
 const MISFIT_CAP: f64 = 400.0;
@@ -56,10 +58,16 @@ fn by_circles(corners: usize, sights: &[Sight]) -> Vec<Vec<Point>> {
     let mut shapes = vec![Partial { at, misfit: 0.0 }];
     for _ in 2..corners {
         let Some(next) = best_tied(&shapes[0].at, sights) else { return Vec::new() };
-        let mut grown: Vec<Partial> =
-            shapes.iter().flat_map(|shape| with_corner(shape, next, sights)).collect();
+        // The first corner placed can go on one side only: the mirror image of every shape is the same room.
+        let sides = if shapes[0].at.iter().flatten().count() == 2 { 1 } else { 2 };
+        let mut grown: Vec<Partial> = shapes
+            .iter()
+            .flat_map(|shape| with_corner(shape, next, sights).into_iter().take(sides))
+            .collect();
         grown.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
         grown.truncate(SHAPES_KEPT);
+        let likely = grown.first().map_or(0.0, |best| best.misfit) + LIKELY_MISFIT;
+        grown.retain(|shape| shape.misfit <= likely);
         if grown.is_empty() {
             return Vec::new();
         }

@@ -1,0 +1,163 @@
+//! A workshop of five walls with a chimney breast, floor and ceiling tapes, doubled joists out of level: readings invented,
+//! as a person would hand them in.
+
+mod rooms;
+
+use geometry::Point;
+use rooms::input;
+use survey::{Bow, ClipPlace, Flatness, Height, Input, JoistReading, OnWall, Tape, adjust};
+
+fn workshop() -> Input {
+    let mut room = input("ABCDE");
+    room.tapes = [
+        (0, 1, 5233.0, Height::Floor),
+        (0, 1, 5235.0, Height::Ceiling),
+        (1, 2, 3866.0, Height::Floor),
+        (1, 2, 3869.0, Height::Ceiling),
+        (2, 3, 4232.0, Height::Ceiling),
+        (3, 4, 1415.0, Height::Ceiling),
+        (4, 0, 3001.0, Height::Floor),
+        (4, 0, 3003.0, Height::Ceiling),
+        (0, 2, 6546.0, Height::Ceiling),
+        (1, 3, 5743.0, Height::Ceiling),
+        (1, 4, 6060.0, Height::Ceiling),
+        (0, 3, 4064.0, Height::Ceiling),
+        (2, 4, 5374.0, Height::Ceiling),
+    ]
+    .map(|(from, to, reading_mm, height)| Tape { from, to, reading_mm, height, sd_mm: None })
+    .to_vec();
+    room.bows = vec![Bow { wall: 2, gap_mm: 6.0 }, Bow { wall: 1, gap_mm: -4.0 }];
+    room.joists = [
+        ("J1", 205.0, 3, 1114.0, [1138.0, 1133.0, 1146.0]),
+        ("J2", 658.0, 3, 517.0, [1145.0, 1135.0, 1142.0]),
+        ("J3", 1101.0, 2, 4175.0, [1138.0, 1143.0, 1141.0]),
+        ("J4", 1563.0, 2, 3709.0, [1145.0, 1143.0, 1148.0]),
+        ("J5", 2008.0, 2, 3277.0, [1144.0, 1150.0, 1156.0]),
+        ("J6", 2472.0, 2, 2813.0, [1148.0, 1143.0, 1156.0]),
+        ("J7", 2921.0, 2, 2346.0, [1148.0, 1145.0, 1151.0]),
+        ("J8", 3379.0, 2, 1897.0, [1146.0, 1137.0, 1158.0]),
+        ("J9", 3816.0, 2, 1469.0, [1153.0, 1145.0, 1156.0]),
+        ("J10", 4281.0, 2, 1004.0, [1149.0, 1145.0, 1154.0]),
+        ("J11", 4726.0, 2, 559.0, [1154.0, 1153.0, 1152.0]),
+        ("J12", 5086.0, 2, 202.0, [1156.0, 1155.0, 1153.0]),
+    ]
+    .map(|(name, from_mm, to_wall, to_mm, up)| JoistReading {
+        name: name.to_owned(),
+        start: OnWall { wall: 0, running_mm: from_mm, from_second_corner: false },
+        end: OnWall { wall: to_wall, running_mm: to_mm, from_second_corner: false },
+        width_mm: 88.0,
+        depth_mm: 150.0,
+        members: 2,
+        up_from_laser_mm: up.to_vec(),
+        other_edge_up_from_laser_mm: Vec::new(),
+    })
+    .to_vec();
+    room
+}
+
+#[test]
+fn ceiling_tapes_make_the_ring_and_floor_tapes_check_the_plumb() {
+    let survey = adjust(&workshop()).unwrap();
+    assert_eq!(survey.ring_at, Height::Ceiling);
+    assert_eq!(survey.readings.iter().filter(|reading| reading.used).count(), 10);
+    assert_eq!(survey.floor_checks.len(), 3);
+    assert!((survey.floor_checks[1].lean_mm - 3.0).abs() < 1e-9);
+    assert_eq!(survey.global_test.redundancy, 3);
+    assert!(survey.corners.iter().all(|corner| corner.sd_mm < 4.0));
+    assert_eq!(survey.wall("D-C").unwrap().bow_mm, Some(6.0));
+    let sum: f64 = survey.corners.iter().map(|corner| corner.angle_deg).sum();
+    assert!((sum - 540.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_floor_tape_stands_in_with_less_say() {
+    let mut room = workshop();
+    let at = room.tapes.iter().position(|t| (t.from, t.to, t.height) == (1, 2, Height::Ceiling)).unwrap();
+    room.tapes.remove(at);
+    let survey = adjust(&room).unwrap();
+    let reading = survey.readings.iter().find(|r| (r.from, r.to) == (1, 2)).unwrap();
+    assert!(reading.used && reading.height == Height::Floor);
+    assert!(reading.sd_mm > 5.0);
+    // Only floor tapes: the ring is the floor's, with the tape's own uncertainty.
+    for tape in &mut room.tapes {
+        tape.height = Height::Floor;
+    }
+    let survey = adjust(&room).unwrap();
+    assert_eq!(survey.ring_at, Height::Floor);
+    assert!(survey.readings.iter().all(|r| r.sd_mm < 4.0));
+}
+
+#[test]
+fn undersides_packers_and_the_lowest_joist() {
+    let survey = adjust(&workshop()).unwrap();
+    let ceiling = survey.ceiling.unwrap();
+    let lowest = ceiling.lowest.unwrap();
+    assert_eq!(ceiling.joists[lowest.joist].name, "J1");
+    assert!((lowest.above_floor_mm - 2333.0).abs() < 1e-9);
+    assert!((ceiling.range_mm - 25.0).abs() < 1e-9);
+    // J1 reads 1138, 1133, 1146: 9 below the line from end to end at the middle, 8 up from end to end.
+    let first = &ceiling.joists[0];
+    assert!((first.sag_mm.unwrap() - 9.0).abs() < 1e-9);
+    assert!((first.rise_mm.unwrap() - 8.0).abs() < 1e-9);
+    let quarter = first.line.from.toward(first.line.to, 0.25);
+    assert!((ceiling.underside_mm(0, quarter).unwrap() - 2335.5).abs() < 1e-9);
+    let beside = quarter + first.line.along().left() * 0.01;
+    assert!((ceiling.underside_mm(0, beside).unwrap() - 2335.5).abs() < 1e-9);
+    assert!(ceiling.underside_mm(40, quarter).is_none());
+
+    let clips: Vec<ClipPlace> = (0..ceiling.joists.len())
+        .flat_map(|joist| {
+            let line = ceiling.joists[joist].line;
+            [0.1, 0.4, 0.7, 0.95].map(|share| ClipPlace { joist, at: line.from.toward(line.to, share) })
+        })
+        .collect();
+    let level = ceiling.packing(&clips, Flatness::Level);
+    assert!((level.plane.height_mm(Point::new(1234.0, 567.0)) - 2333.0).abs() < 1e-9);
+    assert!(level.packers_mm.iter().all(|packer| (0.0..=25.0).contains(packer)));
+    assert!(level.not_measured.is_empty());
+    for (clip, packer) in clips.iter().zip(&level.packers_mm) {
+        let underside = ceiling.underside_mm(clip.joist, clip.at).unwrap();
+        assert!((underside - packer - 2333.0).abs() < 1e-9, "every clip starts in one plane");
+    }
+
+    let falling = ceiling.packing(&clips, Flatness::MayFall { mm_per_m: 2.0 });
+    assert!(falling.plane.fall_mm_per_m() <= 2.0 + 1e-9);
+    assert!(falling.total_mm < level.total_mm);
+    let below_all = |plane: &geometry::Plane| {
+        ceiling
+            .joists
+            .iter()
+            .flat_map(|joist| &joist.undersides)
+            .all(|underside| plane.height_mm(underside.at) <= underside.above_floor_mm + 1e-6)
+    };
+    assert!(below_all(&falling.plane) && below_all(&level.plane));
+    // No plane of a fine grid of slopes within the limit packs less.
+    for (x, y) in (-20..=20).flat_map(|x| (-20..=20).map(move |y| (f64::from(x) * 1e-4, f64::from(y) * 1e-4)))
+    {
+        if x * x + y * y > 4e-6 {
+            continue;
+        }
+        let sloping = geometry::Plane { height_at_origin_mm: 0.0, slope_x: x, slope_y: y };
+        let above = |at: Point, height: f64| height - sloping.height_mm(at);
+        let lift = ceiling
+            .joists
+            .iter()
+            .flat_map(|joist| &joist.undersides)
+            .map(|u| above(u.at, u.above_floor_mm))
+            .fold(f64::INFINITY, f64::min);
+        let total: f64 = clips
+            .iter()
+            .map(|clip| above(clip.at, ceiling.underside_mm(clip.joist, clip.at).unwrap()) - lift)
+            .sum();
+        assert!(total >= falling.total_mm - 1e-6, "{total} at {x} {y}, {} found", falling.total_mm);
+    }
+}
+
+#[test]
+fn twist_needs_both_edges() {
+    let mut room = workshop();
+    room.joists[3].other_edge_up_from_laser_mm = vec![1143.0, 1142.0, 1151.0];
+    let ceiling = adjust(&room).unwrap().ceiling.unwrap();
+    assert!((ceiling.joists[3].twist_mm.unwrap() - 5.0).abs() < 1e-9);
+    assert!(ceiling.joists[2].twist_mm.is_none());
+}
