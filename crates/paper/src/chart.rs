@@ -1,23 +1,18 @@
-//! Spectra: levels over third-octave bands with uncertainty, measured points and a stepped criterion; and plain
-//! charts of one quantity over another.
+//! Spectra: levels over third-octave bands with uncertainty, measured points and a stepped criterion.
 
-use crate::axis::{BandAxis, LinearAxis, band_words, is_octave_middle};
-use crate::font::{self, Weight};
+use crate::axis::{BandAxis, LinearAxis};
+use crate::chart_frame::{
+    FOOT_ROOM_MM, Frame, HEAD_ROOM_MM, Name, Sample, draw_band_axis, draw_names, held_in,
+};
+use crate::font::Weight;
 use crate::hatch::{self, Hatch};
 use crate::ink::{Ink, Pen};
 use crate::point::{Extent, Point};
 use crate::region::Region;
-use crate::scene::{Anchor, Baseline, Circle, Group, Path, Strokes, Text};
-use crate::spread::{Wish, spread};
+use crate::scene::{Circle, Group, Path};
 
-/// Size of figures and names in charts, mm.
-pub(crate) const SIZE_MM: f64 = 2.5;
-/// Room left of the plot for the figures of the upright axis, mm.
-pub const FIGURE_ROOM_MM: f64 = 10.0;
-/// Room above the plot for the words of the upright axis, mm.
-pub(crate) const HEAD_ROOM_MM: f64 = 6.5;
-/// Room below the plot for the figures of the level axis, mm.
-pub(crate) const FOOT_ROOM_MM: f64 = 6.0;
+pub use crate::chart_frame::FIGURE_ROOM_MM;
+pub use crate::plain_chart::{PlainChart, PlainLimit, PlainLine};
 
 /// A line over the bands.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -204,216 +199,6 @@ impl SpectrumChart {
     }
 }
 
-/// One quantity over another, both axes linear: carbon dioxide over a session, moisture over the months, thickness
-/// against insulation.
-#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
-pub struct PlainChart {
-    /// Whole width, mm.
-    pub width_mm: f64,
-    /// Whole height, mm.
-    pub height_mm: f64,
-    /// Room at the right for the names of the lines, mm.
-    pub name_room_mm: f64,
-    /// What the upright axis shows and its unit.
-    pub quantity: String,
-    /// What the level axis shows and its unit.
-    pub over: String,
-    /// Words for whole steps of the level axis from its beginning (months); empty: figures.
-    pub step_words: Vec<String>,
-    /// Lines.
-    pub lines: Vec<PlainLine>,
-    /// Limits: a dashed level line each.
-    pub limits: Vec<PlainLimit>,
-    /// A value the upright axis must include (0 for a quantity that begins there).
-    pub includes: Option<f64>,
-}
-
-/// A line of a plain chart.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct PlainLine {
-    /// Its name, written at its right end.
-    pub name: String,
-    /// Its points: level value, upright value.
-    pub points: Vec<[f64; 2]>,
-    /// Its pen.
-    pub pen: Pen,
-    /// Whether its points are marked.
-    pub marked: bool,
-}
-
-/// A limit of a plain chart.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct PlainLimit {
-    /// Its name, written at its right end.
-    pub name: String,
-    /// Its value on the upright axis.
-    pub value: f64,
-    /// Its pen.
-    pub pen: Pen,
-}
-
-impl PlainChart {
-    /// Draws the chart, its top left corner at a point.
-    pub fn draw(&self, corner: Point) -> Group {
-        let mut group = Group::on_layer("chart");
-        let foot = if self.over.is_empty() { FOOT_ROOM_MM } else { FOOT_ROOM_MM + 4.0 };
-        let plot = Extent::new(
-            corner.x + FIGURE_ROOM_MM + 2.0,
-            corner.y + HEAD_ROOM_MM,
-            corner.x + (self.width_mm - self.name_room_mm.max(4.0)).max(FIGURE_ROOM_MM + 12.0),
-            corner.y + (self.height_mm - foot).max(HEAD_ROOM_MM + 10.0),
-        );
-        let all = || {
-            self.lines
-                .iter()
-                .flat_map(|line| line.points.iter())
-                .filter(|[x, y]| x.is_finite() && y.is_finite())
-        };
-        let span = |values: &mut dyn Iterator<Item = f64>| {
-            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
-        };
-        let (left, right) = span(&mut all().map(|[x, _]| *x));
-        let limits = self.limits.iter().map(|limit| limit.value).filter(|value| value.is_finite());
-        let (low, high) = span(&mut all().map(|[_, y]| *y).chain(limits).chain(self.includes));
-        let level = LinearAxis::exact(left, right, 1.0, (plot.left, plot.right))
-            .filter(|_| !self.step_words.is_empty())
-            .unwrap_or_else(|| {
-                LinearAxis::round(left, right, (plot.width() / 22.0).max(2.0), (plot.left, plot.right))
-            });
-        let upright = LinearAxis::round(low, high, (plot.height() / 11.0).max(2.0), (plot.bottom, plot.top));
-        Frame { plot, upright }.draw_upright(&mut group, &self.quantity);
-        self.draw_level_axis(&mut group, &level, &plot);
-
-        let region = Region::inside(&plot.corners());
-        let mut names = Vec::new();
-        for limit in self.limits.iter().filter(|limit| limit.value.is_finite()) {
-            let y = upright.place_mm(limit.value);
-            group.add(Path::line(Point::new(plot.left, y), Point::new(plot.right, y), limit.pen));
-            let at = Point::new(plot.right, y);
-            let sample = Sample::Line(limit.pen);
-            names.push(Name { at, words: &limit.name, ink: limit.pen.ink, weight: Weight::Regular, sample });
-        }
-        for line in &self.lines {
-            let points: Vec<Point> = line
-                .points
-                .iter()
-                .filter(|[x, y]| x.is_finite() && y.is_finite())
-                .map(|&[x, y]| Point::new(level.place_mm(x), upright.place_mm(y)))
-                .collect();
-            for piece in region.cut_polyline(&points) {
-                group.add(Path::open(piece, line.pen));
-            }
-            if line.marked {
-                for &centre in &points {
-                    let pen = Some(Pen::THIN.in_ink(line.pen.ink));
-                    group.add(Circle { centre, radius_mm: 0.8, pen, fill: Some(Ink::Paper) });
-                }
-            }
-            if let Some(&at) = points.last() {
-                let sample = Sample::Line(line.pen);
-                names.push(Name {
-                    at,
-                    words: &line.name,
-                    ink: line.pen.ink,
-                    weight: Weight::Regular,
-                    sample,
-                });
-            }
-        }
-        draw_names(&mut group, &names, &plot, self.name_room_mm);
-        group
-    }
-
-    fn draw_level_axis(&self, group: &mut Group, level: &LinearAxis, plot: &Extent) {
-        group.add(Path::line(
-            Point::new(plot.left, plot.bottom),
-            Point::new(plot.right, plot.bottom),
-            Pen::THIN,
-        ));
-        for (index, value) in level.figures().into_iter().enumerate() {
-            let x = level.place_mm(value);
-            group.add(Path::line(Point::new(x, plot.bottom), Point::new(x, plot.bottom + 0.9), Pen::THIN));
-            let words = if self.step_words.is_empty() {
-                level.words(value)
-            } else {
-                self.step_words.get(index).cloned().unwrap_or_default()
-            };
-            let at = Point::new(x, plot.bottom + 1.8);
-            group.add(Text::new(at, words, SIZE_MM).centred().on(Baseline::Top));
-        }
-        if !self.over.is_empty() {
-            let at = Point::new(plot.right, plot.bottom + 1.8 + SIZE_MM * 1.45);
-            let text = Text::new(at, &*self.over, SIZE_MM).anchored(Anchor::End).on(Baseline::Top);
-            group.add(text.in_ink(Ink::Grey));
-        }
-    }
-}
-
-/// The plot's rectangle and its upright axis.
-struct Frame {
-    plot: Extent,
-    upright: LinearAxis,
-}
-
-impl Frame {
-    fn draw_upright(&self, group: &mut Group, quantity: &str) {
-        let plot = &self.plot;
-        let level = |value: f64| self.upright.place_mm(value);
-        let lines = self
-            .upright
-            .figures()
-            .into_iter()
-            .map(|value| vec![Point::new(plot.left, level(value)), Point::new(plot.right, level(value))])
-            .collect();
-        group.add(Strokes { lines, pen: Pen::FINE.in_ink(Ink::Light) });
-        let mut previous = f64::INFINITY;
-        for value in self.upright.figures() {
-            let at = Point::new(plot.left - 1.4, level(value));
-            // Figures closer than their own height would run together.
-            if (previous - at.y).abs() >= SIZE_MM * 1.1 {
-                let text = Text::new(at, self.upright.words(value), SIZE_MM);
-                group.add(text.anchored(Anchor::End).on(Baseline::Middle));
-                previous = at.y;
-            }
-        }
-        group.add(Path::line(Point::new(plot.left, plot.top), Point::new(plot.left, plot.bottom), Pen::THIN));
-        let at = Point::new(plot.left - FIGURE_ROOM_MM + 1.0, plot.top - 3.6);
-        group.add(Text::new(at, quantity, SIZE_MM).in_ink(Ink::Grey));
-    }
-}
-
-/// Ticks and figures of the bands below a plot: every band where there is room, else the octaves.
-pub(crate) fn draw_band_axis(group: &mut Group, bands: &BandAxis, plot: &Extent, bands_hz: &[f64]) {
-    let widest = bands_hz
-        .iter()
-        .map(|&hz| font::width_mm(&band_words(hz), SIZE_MM, Weight::Regular))
-        .fold(0.0, f64::max);
-    let all_fit = bands.band_mm() >= widest + 1.0;
-    group.add(Path::line(Point::new(plot.left, plot.bottom), Point::new(plot.right, plot.bottom), Pen::THIN));
-    let mut ticks = Vec::new();
-    let mut grid = Vec::new();
-    let mut free_from = f64::NEG_INFINITY;
-    for (index, &hz) in bands_hz.iter().enumerate() {
-        let x = bands.middle_mm(index);
-        let octave = is_octave_middle(hz);
-        let length = if octave { 1.3 } else { 0.7 };
-        ticks.push(vec![Point::new(x, plot.bottom), Point::new(x, plot.bottom + length)]);
-        if octave {
-            grid.push(vec![Point::new(x, plot.top), Point::new(x, plot.bottom)]);
-        }
-        let half = font::width_mm(&band_words(hz), SIZE_MM, Weight::Regular) / 2.0;
-        if (all_fit || octave) && x - half >= free_from {
-            let at = Point::new(x, plot.bottom + 2.0);
-            group.add(Text::new(at, band_words(hz), SIZE_MM).centred().on(Baseline::Top));
-            free_from = x + half + 0.8;
-        }
-    }
-    group.add(Strokes { lines: grid, pen: Pen::FINE.in_ink(Ink::Light) });
-    group.add(Strokes { lines: ticks, pen: Pen::THIN });
-    let at = Point::new((plot.right + 1.0).max(free_from), plot.bottom + 2.0);
-    group.add(Text::new(at, "Hz", SIZE_MM).on(Baseline::Top).in_ink(Ink::Grey));
-}
-
 fn draw_criterion(
     group: &mut Group,
     criterion: &Criterion,
@@ -501,72 +286,6 @@ fn draw_points(
     }
 }
 
-struct Name<'a> {
-    at: Point,
-    words: &'a str,
-    ink: Ink,
-    weight: Weight,
-    sample: Sample,
-}
-
-/// What stands before a name whose line ends too far from it to be led there.
-#[derive(Clone, Copy)]
-enum Sample {
-    Line(Pen),
-    Ring,
-}
-
-/// A line that ends nearer to the right edge than this is led to its name, mm.
-const LED_MM: f64 = 12.0;
-
-/// Names at the right of a plot, led to the ends of their lines, spread where these lie close together.
-fn draw_names(group: &mut Group, names: &[Name<'_>], plot: &Extent, room_mm: f64) {
-    let reach = 4.0;
-    let width = (room_mm - reach - 0.5).max(12.0);
-    let line_height = SIZE_MM * 1.2;
-    let wrapped: Vec<Vec<String>> =
-        names.iter().map(|name| crate::wrap::wrap(name.words, SIZE_MM, name.weight, width)).collect();
-    let wishes: Vec<Wish> = names
-        .iter()
-        .zip(&wrapped)
-        .map(|(name, lines)| Wish {
-            at: name.at.y.clamp(plot.top, plot.bottom),
-            room: lines.len() as f64 * line_height + 0.9,
-        })
-        .collect();
-    let places = spread(&wishes, plot.top - 2.0, plot.bottom + 1.0);
-    for ((name, lines), place) in names.iter().zip(&wrapped).zip(places) {
-        if name.words.is_empty() {
-            continue;
-        }
-        let from = held_in(name.at, plot);
-        if plot.right - from.x <= LED_MM {
-            let knee = Point::new(plot.right + reach - 1.4, place);
-            let end = Point::new(plot.right + reach - 0.6, place);
-            group.add(Path::open([from.moved(0.9, 0.0), knee, end], Pen::FINE.in_ink(Ink::Light)));
-        } else {
-            draw_sample(group, name.sample, Point::new(plot.right + 0.6, place));
-        }
-        let first = place - (lines.len() as f64 - 1.0) * line_height / 2.0;
-        for (row, words) in lines.iter().enumerate() {
-            let at = Point::new(plot.right + reach, first + row as f64 * line_height);
-            let text = Text::new(at, words.as_str(), SIZE_MM).on(Baseline::Middle).in_weight(name.weight);
-            group.add(text.in_ink(name.ink));
-        }
-    }
-}
-
-fn draw_sample(group: &mut Group, sample: Sample, left: Point) {
-    match sample {
-        Sample::Line(pen) => group.add(Path::line(left, left.moved(2.8, 0.0), pen)),
-        Sample::Ring => {
-            let centre = left.moved(1.6, 0.0);
-            group.add(Path::line(centre.moved(0.0, -1.3), centre.moved(0.0, 1.3), Pen::THIN));
-            group.add(Circle { centre, radius_mm: 0.75, pen: Some(Pen::THIN), fill: Some(Ink::Paper) });
-        }
-    }
-}
-
 /// Unbroken runs of values, each with its band's index.
 fn runs(values: &[Option<f64>], count: usize) -> Vec<Vec<(usize, f64)>> {
     let mut all: Vec<Vec<(usize, f64)>> = Vec::new();
@@ -611,10 +330,6 @@ fn band_rings(band: &UncertaintyBand, place: &dyn Fn(usize, f64) -> Point) -> Ve
             low.chain(high).collect()
         })
         .collect()
-}
-
-fn held_in(point: Point, plot: &Extent) -> Point {
-    Point::new(point.x.clamp(plot.left, plot.right), point.y.clamp(plot.top, plot.bottom))
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ const LABEL_REACH_MM: f64 = 2.2;
 /// The same for labels moved aside, which need a leader, mm.
 const LED_LABEL_REACH_MM: f64 = 5.5;
 /// Longest line of a caption at the origin, mm.
-const CAPTION_WIDTH_MM: f64 = 27.0;
+const CAPTION_WIDTH_MM: f64 = 25.0;
 /// Beyond the paper either way: no limit to where labels may move.
 const FAR_MM: f64 = 1e5;
 

@@ -394,6 +394,24 @@ fn colour_index(ink: Ink) -> Option<&'static str> {
     }
 }
 
+/// Characters of fine typesetting that the stroke fonts of drawing programs lack, and what stands for them.
+const PLAIN_INSTEAD: [(char, &str); 14] = [
+    ('\u{A0}', " "),
+    ('\u{2009}', " "),
+    ('\u{202F}', " "),
+    ('\u{2011}', "-"),
+    ('–', "-"),
+    ('—', "-"),
+    ('−', "-"),
+    ('‘', "'"),
+    ('’', "'"),
+    ('“', "\""),
+    ('”', "\""),
+    ('′', "'"),
+    ('″', "\""),
+    ('…', "..."),
+];
+
 /// ASCII only; what a reader would take for a code (`%%`, `^`, `\`) is written as a code of itself.
 fn plain(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
@@ -401,7 +419,9 @@ fn plain(words: &str) -> String {
     for letter in words.chars() {
         let special = letter == '\\' || letter == '^' || (letter == '%' && after_percent);
         after_percent = letter == '%';
-        if letter.is_ascii() && !special {
+        if let Some((_, instead)) = PLAIN_INSTEAD.iter().find(|(fine, _)| *fine == letter) {
+            text.push_str(instead);
+        } else if letter.is_ascii() && !special {
             text.push(letter);
         } else {
             let mut units = [0; 2];
@@ -421,6 +441,7 @@ mod tests {
     #[test]
     fn text_is_ascii_with_codes_for_the_rest() {
         assert_eq!(plain("Ø 8 ²"), "\\U+00D8 8 \\U+00B2");
+        assert_eq!(plain("2\u{202F}214\u{A0}mm, A–E"), "2 214 mm, A-E");
         assert_eq!(plain("a\\b 5 %"), "a\\U+005Cb 5 %");
     }
 

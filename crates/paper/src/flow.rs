@@ -264,7 +264,7 @@ impl Flow {
 
     fn cut_drawing(&self, drawing: &Scene, caption: &str, width: f64) -> Vec<Chunk> {
         let mut group = drawing.clone().placed(((width - drawing.width_mm) / 2.0).max(0.0), 0.0);
-        group.layer = "drawing".to_owned();
+        "drawing".clone_into(&mut group.layer);
         let strip =
             Strip { height_mm: drawing.height_mm.max(0.0), items: vec![group.into()], ..Strip::default() };
         let mut chunks =

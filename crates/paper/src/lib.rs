@@ -13,17 +13,21 @@
 
 pub mod axis;
 pub mod chart;
+mod chart_frame;
 pub mod dimension;
 pub mod dxf;
 pub mod exporter;
 pub mod flow;
 pub mod font;
 pub mod hatch;
+mod hatch_ground;
+mod hatch_pattern;
 pub mod ink;
 pub mod leader;
 pub mod mark;
 pub mod page;
 pub mod pdf;
+mod plain_chart;
 pub mod point;
 pub mod proof_reading;
 pub mod region;

@@ -1,7 +1,7 @@
 //! Who lets the sound through: a stacked bar a band, told apart by hatch.
 
 use crate::axis::BandAxis;
-use crate::chart::{FIGURE_ROOM_MM, FOOT_ROOM_MM, HEAD_ROOM_MM, SIZE_MM, draw_band_axis};
+use crate::chart_frame::{FIGURE_ROOM_MM, FOOT_ROOM_MM, HEAD_ROOM_MM, SIZE_MM, draw_band_axis};
 use crate::font::{self, Weight};
 use crate::hatch::{self, Hatch};
 use crate::ink::{Ink, Pen};

@@ -75,10 +75,9 @@ pub fn wrap_spans(spans: &[Span], size_mm: f64, width_mm: f64) -> Vec<Line> {
                     lines.push(Line::default());
                     pending_space = None;
                 }
-                if let Some(line) = lines.last_mut() {
-                    if let Some(space) = pending_space.take().filter(|_| line.width_mm > 0.0) {
-                        push(line, space, size_mm);
-                    }
+                let line = lines.last_mut().filter(|line| line.width_mm > 0.0);
+                if let (Some(line), Some(space)) = (line, pending_space.take()) {
+                    push(line, space, size_mm);
                 }
                 for piece in pieces {
                     push_broken(&mut lines, piece, size_mm, width_mm);

@@ -19,7 +19,7 @@ proptest! {
         let places = spread(&wishes, -1e4, 1e4);
         for (i, a) in wishes.iter().enumerate() {
             for (j, b) in wishes.iter().enumerate().skip(i + 1) {
-                prop_assert!((places[i] - places[j]).abs() >= (a.room + b.room) / 2.0 - 1e-6);
+                prop_assert!((places[i] - places[j]).abs() >= f64::midpoint(a.room, b.room) - 1e-6);
                 if a.at < b.at {
                     prop_assert!(places[i] < places[j]);
                 }
@@ -40,7 +40,7 @@ proptest! {
         let at = nudge % other.len();
         other[at] += by;
         let free = (0..other.len()).all(|j| {
-            j == at || (other[at] - other[j]).abs() >= (wishes[at].room + wishes[j].room) / 2.0
+            j == at || (other[at] - other[j]).abs() >= f64::midpoint(wishes[at].room, wishes[j].room)
                 && (other[at] > other[j]) == (places[at] > places[j])
         });
         prop_assert!(!free || cost(&other) >= cost(&places) - 1e-9);
