@@ -1,1 +1,13 @@
 //! Drawings, lists and documents from a plan.
+//!
+//! A sheet never computes: every number on it stands in the [`Plan`](plan::Plan). [`files`] gives everything there is
+//! to write, each with its name; [`terminal::summary`] what is printed at once.
+
+pub mod dossier;
+pub mod drawings;
+pub mod lists;
+pub mod terminal;
+
+mod bundle;
+
+pub use bundle::{SheetFile, files};

@@ -1,2 +1,91 @@
-//! Stillroom.
-fn main() {}
+//! Stillroom: from tape measures to a plan for a room that keeps loud sound in and outside noise out.
+
+mod commands;
+mod files;
+mod report;
+
+use std::{path::PathBuf, process::ExitCode};
+
+use clap::{Parser, Subcommand};
+
+/// Plan a room that keeps loud sound in and outside noise out.
+#[derive(Parser)]
+#[command(name = "stillroom", version, about, max_term_width = 100)]
+#[command(after_help = "Start with `stillroom demo`, then `stillroom new my-room` for a room of your own.")]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Put the demo room into a folder, plan it, write every sheet and say where to look
+    Demo {
+        /// Folder for the demo
+        #[arg(long, value_name = "DIR", default_value = "percussion-room")]
+        into: PathBuf,
+    },
+    /// Put a commented starter file for your own room into a folder
+    New {
+        /// Folder for the room
+        dir: PathBuf,
+    },
+    /// Look through a room file and say what is wrong in it; exit code 1 on an error
+    Check {
+        /// The room file
+        room: PathBuf,
+    },
+    /// Plan a room: print the summary, and write every sheet where asked
+    Plan {
+        /// The room file
+        room: PathBuf,
+        /// Folder for the sheets: dossier, drawings, lists, the whole plan as JSON
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Write the whole plan as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+    /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
+    Element {
+        /// The element file
+        file: PathBuf,
+        /// Write it as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+    /// Rate a typed spectrum (columns frequency_hz,value_db; third octaves or octaves)
+    Rate {
+        /// The table
+        file: PathBuf,
+        /// Write it as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+    /// Print the JSON Schema of a file format
+    Schema {
+        /// Which one
+        #[arg(value_enum, default_value_t = commands::schema::Format::Room)]
+        format: commands::schema::Format,
+    },
+}
+
+fn main() -> ExitCode {
+    let outcome = match Cli::parse().command {
+        Command::Demo { into } => commands::demo::run(&into),
+        Command::New { dir } => commands::new::run(&dir),
+        Command::Check { room } => commands::check::run(&room),
+        Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
+        Command::Element { file, json } => commands::element::run(&file, json),
+        Command::Rate { file, json } => commands::rate::run(&file, json),
+        Command::Schema { format } => commands::schema::run(format),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(error) if report::is_closed_pipe(&error) => ExitCode::SUCCESS,
+        Err(error) => {
+            report::failure(&error);
+            ExitCode::from(1)
+        }
+    }
+}

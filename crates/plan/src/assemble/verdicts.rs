@@ -317,21 +317,34 @@ fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
             Status::Close => Standing::Close,
             Status::Fails => Standing::Fails,
         });
-        let verdict =
-            heard.heard.verdict.as_ref().map_or(String::new(), |verdict| format!(" {}", verdict.sentence));
-        put(standing, "sound", format!("{}: {}{verdict}", capital(&heard.receiver), heard.heard.sentence));
+        let verdict = heard
+            .heard
+            .verdict
+            .as_ref()
+            .map_or(String::new(), |verdict| format!(" {}", sentence(&verdict.sentence)));
+        put(
+            standing,
+            "sound",
+            format!(
+                "{}, {}: {}{verdict}",
+                capital(&heard.receiver),
+                heard.source,
+                ended(&heard.heard.sentence)
+            ),
+        );
         if standing != Standing::Holds
             && let Some(share) = heard.heard.shares.first()
             && let Some(gain) = share.gain_if_perfect_dba(&heard.heard)
+            && gain >= 0.5
         {
             put(
                 standing,
                 "sound",
                 format!(
-                    "If the {} let nothing through, it would be {} quieter at the {}: start there.",
+                    "{}: if the {} let nothing through, it would be {} quieter there. Start with it.",
+                    capital(&heard.receiver),
                     share.name,
-                    with_unit(gain, 0, "dB(A)"),
-                    heard.receiver
+                    with_unit(gain, 0, "dB(A)")
                 ),
             );
         }
@@ -339,15 +352,15 @@ fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
 }
 
 fn ceiling_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
-    if let Some(sentence) = &plan.ceiling.not_planned {
-        put(Standing::Fails, "ceiling", sentence.clone());
+    if let Some(words) = &plan.ceiling.not_planned {
+        put(Standing::Fails, "ceiling", sentence(words));
     }
     for breach in &plan.ceiling.breaches {
-        put(Standing::Fails, "ceiling", breach.sentence.clone());
+        put(Standing::Fails, "ceiling", sentence(&breach.sentence));
     }
     if let Some(layout) = &plan.ceiling.layout {
         for note in &layout.notes {
-            put(Standing::Holds, "ceiling", note.clone());
+            put(Standing::Holds, "ceiling", sentence(note));
         }
         for count in &layout.take_off.boards {
             if count.sheet_mass_kg > plan.limits.lift_kg {
@@ -395,8 +408,8 @@ fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
     for rule in fabric.ventilation.iter().filter(|rule| !rule.kept) {
         put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
     }
-    for sentence in &fabric.not_checked {
-        put(Standing::Open, "fabric", sentence.clone());
+    for words in &fabric.not_checked {
+        put(Standing::Open, "fabric", sentence(words));
     }
     if let Some(air) = &fabric.air
         && !air.kept
@@ -413,7 +426,18 @@ fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
     }
 }
 
-/// The sentence with a capital at its beginning.
+/// The words as a sentence: a capital at the beginning, a full stop at the end.
+fn sentence(words: &str) -> String {
+    capital(&ended(words))
+}
+
+/// The words with a full stop at the end.
+fn ended(words: &str) -> String {
+    let words = words.trim_end();
+    if words.ends_with(['.', '!', '?']) { words.to_owned() } else { format!("{words}.") }
+}
+
+/// The words with a capital at their beginning.
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters

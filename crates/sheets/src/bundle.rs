@@ -1,0 +1,47 @@
+//! Everything there is to write of a plan, each with its name.
+
+use paper::{PaperError, dxf, pdf, svg};
+use plan::Plan;
+
+use crate::{dossier::dossier, drawings::drawings, lists::lists};
+
+/// A file to write: its path below the folder of the sheets, and its content.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetFile {
+    /// Path below the folder of the sheets, with `/` between parts.
+    pub path: String,
+    /// Content.
+    pub bytes: Vec<u8>,
+}
+
+impl SheetFile {
+    fn text(path: impl Into<String>, text: String) -> Self {
+        Self { path: path.into(), bytes: text.into_bytes() }
+    }
+}
+
+/// The dossier as PDF, each drawing as SVG and, where it is a plan, as DXF, each list as CSV, the whole plan as JSON.
+///
+/// # Errors
+/// Only if the PDF writer refuses a page; the sentence says which.
+pub fn files(plan: &Plan) -> Result<Vec<SheetFile>, PaperError> {
+    let drawings = drawings(plan);
+    let mut files =
+        vec![SheetFile { path: "dossier.pdf".to_owned(), bytes: pdf::write(&dossier(plan, &drawings))? }];
+    for drawing in &drawings {
+        files.push(SheetFile::text(format!("drawings/{}.svg", drawing.id), svg::write(&drawing.scene)));
+        if let Some(model) = &drawing.model {
+            files.push(SheetFile::text(
+                format!("drawings/{}.dxf", drawing.id),
+                dxf::write(&drawing.scene, model),
+            ));
+        }
+    }
+    for list in lists(plan) {
+        files.push(SheetFile::text(format!("lists/{}.csv", list.name), list.to_csv()));
+    }
+    if let Ok(json) = serde_json::to_string_pretty(plan) {
+        files.push(SheetFile::text("plan.json", json + "\n"));
+    }
+    Ok(files)
+}

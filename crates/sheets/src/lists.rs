@@ -1,0 +1,386 @@
+//! Every list as a table of comma-separated values, for a spreadsheet or another program.
+
+use plan::{Plan, outcome::Standing};
+
+/// One list: its file name without ending, and its rows with the head first.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct List {
+    /// File name without ending.
+    pub name: String,
+    /// Rows, the head first; all of one length.
+    pub rows: Vec<Vec<String>>,
+}
+
+impl List {
+    fn new(name: &str, head: &[&str]) -> Self {
+        Self { name: name.to_owned(), rows: vec![head.iter().map(|&word| word.to_owned()).collect()] }
+    }
+
+    fn row(&mut self, cells: Vec<String>) {
+        self.rows.push(cells);
+    }
+
+    /// The list as comma-separated values, quoted where needed (RFC 4180, lines ended by a line feed).
+    pub fn to_csv(&self) -> String {
+        let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
+        for row in &self.rows {
+            // Writing to memory fails only on rows of unequal length, which `row` never makes.
+            if writer.write_record(row).is_err() {
+                break;
+            }
+        }
+        writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+    }
+}
+
+/// Every list of a plan.
+pub fn lists(plan: &Plan) -> Vec<List> {
+    let mut lists = vec![verdicts(plan), tapes(plan), corners(plan), spectra(plan), heard(plan)];
+    if plan.ceiling.layout.is_some() {
+        lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
+    }
+    lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
+    lists.retain(|list| list.rows.len() > 1);
+    lists
+}
+
+/// A number for a table: rounded, plain digits, no thousands.
+fn n(value: f64, decimals: u32) -> String {
+    if value.is_finite() {
+        format!("{:.1$}", quantities::format::round_to(value, decimals), decimals as usize)
+    } else {
+        String::new()
+    }
+}
+
+fn verdicts(plan: &Plan) -> List {
+    let mut list = List::new("verdicts", &["about", "standing", "figure", "uncertainty", "meaning"]);
+    for verdict in &plan.verdicts {
+        list.row(vec![
+            verdict.about.clone(),
+            verdict.standing.word().to_owned(),
+            verdict.figure.clone(),
+            verdict.uncertainty.clone().unwrap_or_default(),
+            verdict.meaning.clone(),
+        ]);
+    }
+    list
+}
+
+fn tapes(plan: &Plan) -> List {
+    let mut list = List::new(
+        "tapes",
+        &[
+            "line",
+            "height",
+            "read_mm",
+            "adjusted_mm",
+            "residual_mm",
+            "sd_mm",
+            "standardised_residual",
+            "used",
+        ],
+    );
+    for reading in &plan.survey.readings {
+        let height = match reading.height {
+            survey::Height::Floor => "floor",
+            survey::Height::Ceiling => "ceiling",
+        };
+        list.row(vec![
+            reading.name.clone(),
+            height.to_owned(),
+            n(reading.reading_mm, 0),
+            n(reading.adjusted_mm, 1),
+            n(reading.residual_mm, 1),
+            n(reading.sd_mm, 1),
+            reading.standardised_residual.map_or_else(String::new, |value| n(value, 2)),
+            if reading.used { "yes" } else { "no" }.to_owned(),
+        ]);
+    }
+    list
+}
+
+fn corners(plan: &Plan) -> List {
+    let mut list =
+        List::new("corners", &["corner", "x_mm", "y_mm", "sd_mm", "angle_deg", "out_of_square_mm_per_m"]);
+    for corner in &plan.survey.corners {
+        list.row(vec![
+            corner.name.clone(),
+            n(corner.at.x_mm, 1),
+            n(corner.at.y_mm, 1),
+            n(corner.sd_mm, 1),
+            n(corner.angle_deg, 2),
+            corner.out_of_square_mm_per_m.map_or_else(String::new, |value| n(value, 1)),
+        ]);
+    }
+    list
+}
+
+fn spectra(plan: &Plan) -> List {
+    let mut list = List::new(
+        "sound-reduction",
+        &["element", "frequency_hz", "r_db", "lower_db", "upper_db", "limited_by"],
+    );
+    for element in &plan.elements {
+        for (band, r) in element.prediction.r_db.iter() {
+            let limit = element.limited_by.iter().find(|(one, _)| *one == band).map_or("", |(_, word)| word);
+            list.row(vec![
+                element.name.clone(),
+                band.nominal().to_owned(),
+                n(r, 1),
+                n(element.prediction.lower_db.get(band), 1),
+                n(element.prediction.upper_db.get(band), 1),
+                limit.to_owned(),
+            ]);
+        }
+    }
+    list
+}
+
+fn heard(plan: &Plan) -> List {
+    let mut list = List::new(
+        "heard",
+        &[
+            "receiver",
+            "source",
+            "frequency_hz",
+            "level_db",
+            "lower_db",
+            "upper_db",
+            "criterion_db",
+            "largest_share",
+        ],
+    );
+    for outcome in &plan.heard {
+        let level = &outcome.heard.level;
+        for (band, value) in level.median_db().iter() {
+            let largest = outcome
+                .heard
+                .shares
+                .iter()
+                .max_by(|a, b| {
+                    let of = |share: &sound::share::Share| share.share.get(&band).copied().unwrap_or(0.0);
+                    of(a).total_cmp(&of(b))
+                })
+                .map_or_else(String::new, |share| share.name.clone());
+            list.row(vec![
+                outcome.receiver.clone(),
+                outcome.source.clone(),
+                band.nominal().to_owned(),
+                n(value, 1),
+                n(level.lower_db().get(band), 1),
+                n(level.upper_db().get(band), 1),
+                outcome.criterion_db.as_ref().map_or_else(String::new, |criterion| n(criterion.get(band), 1)),
+                largest,
+            ]);
+        }
+    }
+    list
+}
+
+fn marks(plan: &Plan) -> List {
+    let mut list = List::new("marks", &["wall", "from_corner", "at_mm", "what"]);
+    for wall in plan.ceiling.layout.iter().flat_map(|layout| &layout.marks) {
+        for mark in &wall.marks {
+            list.row(vec![wall.wall.clone(), wall.from_corner.clone(), n(mark.at_mm, 0), mark.what.clone()]);
+        }
+    }
+    list
+}
+
+fn bars(plan: &Plan) -> List {
+    let mut list = List::new(
+        "bars",
+        &["bar", "reason", "from_x_mm", "from_y_mm", "to_x_mm", "to_y_mm", "length_mm", "laps_at_mm"],
+    );
+    for bar in plan.ceiling.layout.iter().flat_map(|layout| &layout.bars) {
+        let reason = match bar.reason {
+            setout::BarReason::Perimeter => "perimeter",
+            setout::BarReason::Joint => "joint",
+            setout::BarReason::Field => "field",
+        };
+        let laps: Vec<String> = bar.laps.iter().map(|lap| n((lap.from_mm + lap.to_mm) / 2.0, 0)).collect();
+        list.row(vec![
+            bar.number.to_string(),
+            reason.to_owned(),
+            n(bar.from.x_mm, 0),
+            n(bar.from.y_mm, 0),
+            n(bar.to.x_mm, 0),
+            n(bar.to.y_mm, 0),
+            n(bar.length_mm, 0),
+            laps.join(" "),
+        ]);
+    }
+    list
+}
+
+fn clips(plan: &Plan) -> List {
+    let mut list = List::new(
+        "clips",
+        &["clip", "bar", "along_bar_mm", "fixed_to", "x_mm", "y_mm", "load_kg", "packer_mm"],
+    );
+    let Some(layout) = &plan.ceiling.layout else { return list };
+    for clip in &layout.clips {
+        let fixed_to = match clip.on {
+            setout::Support::Joist(index) => plan
+                .ceiling
+                .given
+                .as_ref()
+                .and_then(|given| given.joists.get(index))
+                .map_or_else(String::new, |joist| joist.name.clone()),
+            setout::Support::Noggin(index) => layout
+                .noggins
+                .get(index)
+                .map_or_else(String::new, |noggin| format!("noggin {}", noggin.number)),
+        };
+        list.row(vec![
+            clip.number.to_string(),
+            layout.bars.get(clip.bar).map_or_else(String::new, |bar| bar.number.to_string()),
+            n(clip.along_mm, 0),
+            fixed_to,
+            n(clip.at.x_mm, 0),
+            n(clip.at.y_mm, 0),
+            n(clip.load_kg, 1),
+            clip.packer_mm.map_or_else(String::new, |packer| n(packer, 0)),
+        ]);
+    }
+    list
+}
+
+fn pieces(plan: &Plan) -> List {
+    let mut list = List::new(
+        "pieces",
+        &[
+            "piece",
+            "layer",
+            "strip",
+            "sheet",
+            "width_mm",
+            "length_mm",
+            "whole",
+            "area_m2",
+            "mass_kg",
+            "tape_m",
+            "screws",
+        ],
+    );
+    for layer in plan.ceiling.layout.iter().flat_map(|layout| &layout.layers) {
+        for piece in &layer.pieces {
+            let sheet =
+                layer.sheets.get(piece.sheet).map_or_else(String::new, |sheet| sheet.number.to_string());
+            list.row(vec![
+                piece.name.clone(),
+                piece.layer.to_string(),
+                piece.strip.to_string(),
+                sheet,
+                n(piece.width_mm, 0),
+                n(piece.length_mm, 0),
+                if piece.whole { "yes" } else { "no" }.to_owned(),
+                n(piece.area_m2, 3),
+                n(piece.mass_kg, 1),
+                n(piece.tape_mm / 1000.0, 2),
+                piece.screws.to_string(),
+            ]);
+        }
+    }
+    list
+}
+
+fn bar_cuts(plan: &Plan) -> List {
+    let mut list = List::new("bar-cutting", &["stock_bar", "for_bar", "cut_mm", "left_over_mm"]);
+    for stock in plan.ceiling.layout.iter().flat_map(|layout| &layout.bar_cutting) {
+        for cut in &stock.cuts {
+            list.row(vec![
+                stock.number.to_string(),
+                cut.bar.to_string(),
+                n(cut.length_mm, 0),
+                n(stock.left_over_mm, 0),
+            ]);
+        }
+    }
+    list
+}
+
+fn joists(plan: &Plan) -> List {
+    let mut list = List::new(
+        "joists",
+        &[
+            "joist",
+            "bending",
+            "shear",
+            "bearing",
+            "deflection_at_once",
+            "final_deflection",
+            "governs",
+            "to_spare_kg_m2",
+        ],
+    );
+    for joist in &plan.fabric.joists {
+        list.row(vec![
+            joist.name.clone(),
+            n(joist.bending.utilisation, 3),
+            n(joist.shear.utilisation, 3),
+            n(joist.bearing.utilisation, 3),
+            n(joist.deflection_at_once.utilisation, 3),
+            n(joist.final_deflection.utilisation, 3),
+            format!("{}, {}", joist.governing.question.name(), joist.governing.under),
+            n(joist.to_spare.mass_kg_m2, 1),
+        ]);
+    }
+    list
+}
+
+fn order(plan: &Plan) -> List {
+    let mut list = List::new(
+        "order",
+        &["what", "detail", "needed", "unit", "buy", "sold_as", "mass_kg", "price_each", "price", "note"],
+    );
+    for line in &plan.order.lines {
+        list.row(vec![
+            line.what.clone(),
+            line.detail.clone(),
+            n(line.needed, 2),
+            line.unit.to_owned(),
+            line.buy.to_string(),
+            line.sold_as.clone(),
+            n(line.mass_kg, 1),
+            line.price_each.map_or_else(String::new, |price| n(price, 2)),
+            line.price.map_or_else(String::new, |price| n(price, 2)),
+            line.note.clone(),
+        ]);
+    }
+    list
+}
+
+fn steps(plan: &Plan) -> List {
+    let mut list = List::new(
+        "steps",
+        &["step", "title", "people", "hours", "measure", "with", "tolerance", "otherwise"],
+    );
+    for step in &plan.steps {
+        let hold = step.hold_point.as_ref();
+        list.row(vec![
+            step.number.to_string(),
+            step.title.clone(),
+            step.people.to_string(),
+            n(step.hours, 1),
+            hold.map_or_else(String::new, |hold| hold.measure.clone()),
+            hold.map_or_else(String::new, |hold| hold.with.clone()),
+            hold.map_or_else(String::new, |hold| hold.tolerance.clone()),
+            hold.map_or_else(String::new, |hold| hold.otherwise.clone()),
+        ]);
+    }
+    list
+}
+
+fn basis(plan: &Plan) -> List {
+    let mut list = List::new("sources", &["what", "source"]);
+    for basis in &plan.basis {
+        list.row(vec![basis.what.clone(), basis.source.clone()]);
+    }
+    let open = plan.findings.iter().filter(|finding| finding.standing == Standing::Open);
+    for finding in open {
+        list.row(vec!["not checked".to_owned(), finding.sentence.clone()]);
+    }
+    list
+}

@@ -1,0 +1,246 @@
+//! The summary in the terminal: the verdict strip first, then what to do, then the numbers one asks for next.
+
+use std::fmt::Write as _;
+
+use plan::{
+    Plan,
+    outcome::{Finding, Standing, Verdict},
+};
+use quantities::format::{number, with_unit};
+
+/// How the summary is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Setting {
+    /// Width of the terminal in characters, 60 to 200.
+    pub width: usize,
+    /// Whether escape codes for weight and red may be used.
+    pub styled: bool,
+}
+
+const BOLD: &str = "\x1b[1m";
+const RED: &str = "\x1b[31m";
+const DIM: &str = "\x1b[2m";
+const PLAIN: &str = "\x1b[0m";
+
+/// The summary of a plan.
+pub fn summary(plan: &Plan, setting: Setting) -> String {
+    let setting = Setting { width: setting.width.clamp(60, 200), ..setting };
+    let mut text = String::new();
+    title(&mut text, plan, setting);
+    strip(&mut text, plan, setting);
+    findings(&mut text, plan, setting);
+    sound(&mut text, plan, setting);
+    ceiling(&mut text, plan, setting);
+    order(&mut text, plan, setting);
+    text
+}
+
+fn styled(words: &str, style: &str, setting: Setting) -> String {
+    if setting.styled && !words.is_empty() { format!("{style}{words}{PLAIN}") } else { words.to_owned() }
+}
+
+fn heading(text: &mut String, words: &str, setting: Setting) {
+    let _ = writeln!(text, "\n{}", styled(words, BOLD, setting));
+}
+
+fn title(text: &mut String, plan: &Plan, setting: Setting) {
+    let _ = writeln!(text, "{}", styled(&plan.title.name, BOLD, setting));
+    let mut parts: Vec<String> = Vec::new();
+    parts.extend(plan.title.place.clone());
+    parts.extend(plan.title.revision.as_ref().map(|revision| format!("revision {revision}")));
+    parts.extend(plan.title.date.clone());
+    if !parts.is_empty() {
+        let _ = writeln!(text, "{}", styled(&parts.join(", "), DIM, setting));
+    }
+    text.push('\n');
+}
+
+/// One line a verdict: mark, what, figure, meaning.
+fn strip(text: &mut String, plan: &Plan, setting: Setting) {
+    let about = plan.verdicts.iter().map(|verdict| width(&verdict.about)).max().unwrap_or(0);
+    let figure = plan.verdicts.iter().map(|verdict| width(&figure_of(verdict))).max().unwrap_or(0);
+    for verdict in &plan.verdicts {
+        let style = match verdict.standing {
+            Standing::Holds => "",
+            Standing::Close | Standing::Fails => RED,
+            Standing::Open => DIM,
+        };
+        let head = format!(
+            "  {}  {}  {}",
+            padded(verdict.standing.word(), 5),
+            padded(&verdict.about, about),
+            padded_left(&figure_of(verdict), figure)
+        );
+        let indent = width(&head) + 2;
+        let room = setting.width.saturating_sub(indent).max(20);
+        let lines = wrapped(&verdict.meaning, room);
+        let first = lines.first().cloned().unwrap_or_default();
+        let _ = writeln!(
+            text,
+            "{}  {first}",
+            if style.is_empty() { head } else { styled(&head, style, setting) }
+        );
+        for line in lines.iter().skip(1) {
+            let _ = writeln!(text, "{:indent$}{line}", "");
+        }
+    }
+}
+
+fn figure_of(verdict: &Verdict) -> String {
+    match &verdict.uncertainty {
+        Some(uncertainty) => format!("{} {uncertainty}", verdict.figure),
+        None => verdict.figure.clone(),
+    }
+}
+
+fn findings(text: &mut String, plan: &Plan, setting: Setting) {
+    let urgent: Vec<&Finding> =
+        plan.findings.iter().filter(|finding| finding.standing != Standing::Holds).collect();
+    if urgent.is_empty() {
+        return;
+    }
+    heading(text, "To do first", setting);
+    for finding in urgent {
+        let mark = if finding.standing == Standing::Open { "?" } else { "!" };
+        for (at, line) in wrapped(&finding.sentence, setting.width - 4).iter().enumerate() {
+            let _ = writeln!(text, "  {} {line}", if at == 0 { mark } else { " " });
+        }
+    }
+}
+
+fn sound(text: &mut String, plan: &Plan, setting: Setting) {
+    if plan.elements.is_empty() {
+        return;
+    }
+    heading(text, "Elements", setting);
+    let name = plan.elements.iter().map(|element| width(&element.name)).max().unwrap_or(0);
+    for element in &plan.elements {
+        let rating = element.ratings.as_ref().map_or_else(|| "–".to_owned(), bands::Ratings::rw_c_ctr);
+        let f0: Vec<String> =
+            element.prediction.resonances.iter().map(|resonance| number(resonance.frequency_hz, 0)).collect();
+        let resonance = if f0.is_empty() { String::new() } else { format!("  f0 {} Hz", f0.join(", ")) };
+        let _ = writeln!(
+            text,
+            "  {}  {}  Rw (C; Ctr) {}{resonance}",
+            padded(&element.name, name),
+            padded_left(&with_unit(element.area_m2, 1, "m²"), 8),
+            padded(&rating, 15)
+        );
+    }
+    for heard in plan.heard.iter().filter(|heard| heard.governs) {
+        let shares: Vec<String> = heard
+            .heard
+            .shares
+            .iter()
+            .filter(|share| share.share_dba >= 0.05)
+            .map(|share| format!("{} {} %", share.name, number(share.share_dba * 100.0, 0)))
+            .collect();
+        let line = format!("{}, {}: {}", heard.receiver, heard.source, shares.join(", "));
+        for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {
+            let _ = writeln!(text, "  {}{line}", if at == 0 { "" } else { "  " });
+        }
+    }
+}
+
+fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
+    let Some(layout) = &plan.ceiling.layout else { return };
+    heading(text, "Ceiling", setting);
+    for count in &layout.take_off.boards {
+        let _ = writeln!(
+            text,
+            "  layer {}  {} boards, {} pieces, {} screws, {}  {}",
+            count.layer,
+            count.sheets,
+            count.pieces,
+            count.screws,
+            with_unit(count.mass_kg, 0, "kg"),
+            styled(&count.material, DIM, setting)
+        );
+    }
+    let _ = writeln!(
+        text,
+        "  {} bars, {} clips, {} noggins; the heaviest clip carries {}; {} in all, {}",
+        layout.take_off.bars,
+        layout.take_off.clips,
+        layout.take_off.noggins,
+        with_unit(layout.take_off.heaviest_clip_kg, 1, "kg"),
+        with_unit(layout.take_off.mass_kg, 0, "kg"),
+        with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²")
+    );
+    if let Some(level) = &layout.level {
+        let _ = writeln!(
+            text,
+            "  spacer block {}; packers up to {}",
+            with_unit(level.spacer_block_mm, 0, "mm"),
+            with_unit(level.thickest_packer_mm, 0, "mm")
+        );
+    }
+}
+
+fn order(text: &mut String, plan: &Plan, setting: Setting) {
+    if plan.order.lines.is_empty() {
+        return;
+    }
+    heading(text, "Order and work", setting);
+    let hours: f64 = plan.steps.iter().map(|step| step.hours).sum();
+    let _ = writeln!(
+        text,
+        "  {} lines, {} delivered, {}{}{}",
+        plan.order.lines.len(),
+        with_unit(plan.order.mass_kg, 0, "kg"),
+        plan.order.currency,
+        number(plan.order.price, 2),
+        match plan.order.lines_without_price {
+            0 => String::new(),
+            1 => " and one line without a price".to_owned(),
+            some => format!(" and {some} lines without a price"),
+        }
+    );
+    let _ = writeln!(
+        text,
+        "  {} steps, about {} hours at the work (common practice)",
+        plan.steps.len(),
+        number(hours, 0)
+    );
+}
+
+/// Characters a terminal shows for a text; no-break spaces count as one each.
+fn width(text: &str) -> usize {
+    text.chars().count()
+}
+
+fn padded(text: &str, to: usize) -> String {
+    format!("{text}{:1$}", "", to.saturating_sub(width(text)))
+}
+
+fn padded_left(text: &str, to: usize) -> String {
+    format!("{:1$}{text}", "", to.saturating_sub(width(text)))
+}
+
+/// Breaks a text at spaces; a longer word keeps a line of its own. No-break spaces hold.
+fn wrapped(text: &str, room: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let Some(line) = lines.last_mut() else { break };
+        if line.is_empty() {
+            line.push_str(word);
+        } else if width(line) + 1 + width(word) <= room {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_at_spaces_and_keep_numbers_with_their_units() {
+        let lines = wrapped("one two\u{00A0}mm three", 8);
+        assert_eq!(lines, ["one", "two\u{00A0}mm", "three"]);
+    }
+}

@@ -1,0 +1,40 @@
+//! One module a command.
+
+pub(crate) mod check;
+pub(crate) mod demo;
+pub(crate) mod element;
+pub(crate) mod new;
+pub(crate) mod plan;
+pub(crate) mod rate;
+pub(crate) mod schema;
+
+use std::{collections::BTreeMap, path::Path};
+
+use anyhow::Result;
+
+use crate::{files, report};
+
+/// Texts of the tables a room or element file names, read from the folder it lies in. A name that leads out of the folder
+/// or cannot be read is left out; the reader then says so at its place.
+pub(crate) fn attached(text: &str, file: &Path) -> BTreeMap<String, String> {
+    let folder = file.parent().unwrap_or(Path::new(""));
+    let mut texts = BTreeMap::new();
+    for name in ::plan::read::attachments(text) {
+        let plain = Path::new(&name).components().all(|part| matches!(part, std::path::Component::Normal(_)));
+        if plain && let Ok(content) = files::read_text(&folder.join(&name)) {
+            texts.insert(name, content);
+        }
+    }
+    texts
+}
+
+/// Reads a room file and tells what was found in it; none if it has errors.
+pub(crate) fn read_room(room: &Path) -> Result<Option<::plan::Project>> {
+    let text = files::read_text(room)?;
+    let name = files::short_name(room);
+    let (project, found) = ::plan::read::read_with(&text, &name, &attached(&text, room));
+    if !found.is_empty() {
+        report::warn(&report::diagnostics(&name, &text, &found));
+    }
+    Ok(project)
+}

@@ -1,0 +1,26 @@
+//! `stillroom schema`: the JSON Schema of a file format.
+
+use std::process::ExitCode;
+
+use anyhow::Result;
+
+use crate::report;
+
+/// The formats that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum Format {
+    /// A room file
+    Room,
+    /// An element file
+    Element,
+}
+
+/// Prints a schema.
+pub(crate) fn run(format: Format) -> Result<ExitCode> {
+    let schema = match format {
+        Format::Room => plan::schema::room_schema(),
+        Format::Element => plan::schema::element_schema(),
+    };
+    report::say(&serde_json::to_string_pretty(&schema)?)?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,85 @@
+//! What is said on standard output and standard error.
+
+use std::io::Write;
+
+use anyhow::Result;
+use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, NamedSource, Severity};
+
+/// Writes to standard output; colours are dropped where it is no terminal.
+pub(crate) fn say(text: &str) -> Result<()> {
+    let mut out = anstream::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    if !text.ends_with('\n') {
+        out.write_all(b"\n")?;
+    }
+    out.flush()?;
+    Ok(())
+}
+
+/// Writes to standard error, where a failure to write is nobody's business any more.
+pub(crate) fn warn(text: &str) {
+    let mut err = anstream::stderr().lock();
+    let _ = writeln!(err, "{text}");
+}
+
+/// Tells a failure with its causes.
+pub(crate) fn failure(error: &anyhow::Error) {
+    let mut text = format!("stillroom: {error}");
+    for cause in error.chain().skip(1) {
+        text.push_str(&format!("\n  because: {cause}"));
+    }
+    warn(&text);
+}
+
+/// Whether the reader of our output has gone away, which is no failure.
+pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error.chain().any(|cause| {
+        cause.downcast_ref::<std::io::Error>().is_some_and(|e| e.kind() == std::io::ErrorKind::BrokenPipe)
+    })
+}
+
+/// The findings in a file, each with its place; errors last, so that they stand at the bottom of the screen.
+pub(crate) fn diagnostics(file_name: &str, text: &str, found: &[plan::Diagnostic]) -> String {
+    use std::io::IsTerminal;
+    let colour = std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+    let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_context_lines(1);
+    let mut sorted: Vec<&plan::Diagnostic> = found.iter().collect();
+    sorted.sort_by_key(|one| (one.severity, one.line, one.column));
+    let mut report = String::new();
+    for one in sorted {
+        let mut shown = MietteDiagnostic::new(one.message.clone()).with_code(one.code).with_severity(
+            match one.severity {
+                plan::Severity::Error => Severity::Error,
+                plan::Severity::Warning => Severity::Warning,
+            },
+        );
+        if let Some(help) = &one.help {
+            shown = shown.with_help(help.clone());
+        }
+        for label in &one.labels {
+            let within = label.span.start.min(text.len())..label.span.end.min(text.len());
+            shown = shown.and_label(LabeledSpan::new(
+                Some(label.text.clone()).filter(|text| !text.is_empty()),
+                within.start,
+                within.len(),
+            ));
+        }
+        let source = NamedSource::new(file_name, text.to_owned());
+        let full = miette::Report::new(shown).with_source_code(source);
+        if handler.render_report(&mut report, full.as_ref()).is_err() {
+            report.push_str(&one.to_string());
+        }
+        report.push('\n');
+    }
+    let count = |severity| found.iter().filter(|one| one.severity == severity).count();
+    let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let (errors, warnings) = (count(plan::Severity::Error), count(plan::Severity::Warning));
+    report.push_str(&match (errors, warnings) {
+        (0, 0) => format!("{file_name}: nothing wrong found."),
+        (0, some) => format!("{file_name}: {}.", plural(some, "warning")),
+        (some, 0) => format!("{file_name}: {}.", plural(some, "error")),
+        (some, more) => format!("{file_name}: {}, {}.", plural(some, "error"), plural(more, "warning")),
+    });
+    report
+}
