@@ -1,1 +1,0 @@
-//! ISO 12354-3:2017, airborne sound insulation against outdoor sound.
