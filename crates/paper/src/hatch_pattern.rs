@@ -228,7 +228,7 @@ impl Surface<'_> {
         let strip = Strip::of(self.rings, &self.extent);
         let rows = (strip.thickness / 32.0).ceil().clamp(1.0, 12.0);
         let depth = strip.thickness / rows;
-        let radius = (depth * 0.2).clamp(0.5, 2.6).min(depth / 2.0);
+        let radius = (depth * 0.18).clamp(0.5, 4.5).min(depth / 2.0);
         let pitch = (2.0 * radius).max(strip.length / 1500.0);
         let count = (strip.length / pitch).ceil() + 1.0;
         let mut lines = Vec::new();
