@@ -42,14 +42,10 @@ impl FrameBar {
         Point::new(self.from.x_mm + along_mm * d.x_mm, self.from.y_mm + along_mm * d.y_mm)
     }
 
-    /// `v` where the bar, drawn on by `reach` past its ends, crosses `u`.
-    fn v_at(&self, u: f64, reach: f64) -> Option<f64> {
+    /// `v` of the bar's line at `u`.
+    pub(crate) fn v_at(&self, u: f64) -> f64 {
         let run = self.to.x_mm - self.from.x_mm;
-        if run < 1.0 {
-            return None;
-        }
-        (self.from.x_mm - reach <= u && u <= self.to.x_mm + reach)
-            .then(|| self.from.y_mm + (u - self.from.x_mm) / run * (self.to.y_mm - self.from.y_mm))
+        self.from.y_mm + (u - self.from.x_mm) / run * (self.to.y_mm - self.from.y_mm)
     }
 }
 
@@ -320,12 +316,45 @@ fn nearest_free_line(
     None
 }
 
+/// The stretch of `u` in which a bar holds the boards: past its ends as far as the next bar or wall, `reach` along the
+/// bar at most.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Holds {
+    pub(crate) from_u: f64,
+    pub(crate) to_u: f64,
+}
+
+/// Where every bar holds.
+pub(crate) fn holds(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<Holds> {
+    bars.iter()
+        .enumerate()
+        .map(|(index, bar)| {
+            let dir = bar.dir();
+            let cast = |from: Point, sign: f64| {
+                let end =
+                    Point::new(from.x_mm + sign * reach * dir.x_mm, from.y_mm + sign * reach * dir.y_mm);
+                let walls = ring::sides(&room.ring);
+                let others =
+                    bars.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, b)| (b.from, b.to));
+                let nearest = walls
+                    .chain(others)
+                    .filter_map(|(a, b)| ring::crossing(from, end, a, b))
+                    .filter(|(t, s)| *t >= 0.0 && (0.0..=1.0).contains(s))
+                    .map(|(t, _)| t)
+                    .fold(1.0, f64::min);
+                from.x_mm + sign * nearest * reach * dir.x_mm
+            };
+            Holds { from_u: cast(bar.from, -1.0), to_u: cast(bar.to, 1.0) }
+        })
+        .collect()
+}
+
 /// The `u` where the picture of bars and walls across the room changes.
-pub(crate) fn slice_edges(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<f64> {
+pub(crate) fn slice_edges(room: &Room, bars: &[FrameBar], holds: &[Holds]) -> Vec<f64> {
     let (low, high) = ring::extent(&room.outline);
     let mut at: Vec<f64> = room.outline.iter().map(|p| p.x_mm).collect();
-    for bar in bars {
-        at.extend([bar.from.x_mm, bar.to.x_mm, bar.from.x_mm - reach, bar.to.x_mm + reach]);
+    for (bar, held) in bars.iter().zip(holds) {
+        at.extend([bar.from.x_mm, bar.to.x_mm, held.from_u, held.to_u]);
     }
     at.retain(|u| (low.x_mm..=high.x_mm).contains(u));
     at.sort_by(f64::total_cmp);
@@ -333,29 +362,13 @@ pub(crate) fn slice_edges(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<f64
     at
 }
 
-/// The bars that cross `u` between two walls, as (index, v) in rising order; a bar drawn on past its end counts only
-/// where no wall lies between.
-pub(crate) fn crossings(
-    bars: &[FrameBar],
-    u: f64,
-    chord: (f64, f64),
-    reach: f64,
-    walls: &[Point],
-) -> Vec<(usize, f64)> {
+/// The bars that hold at `u` between two walls, as (index, v) in rising order.
+pub(crate) fn crossings(bars: &[FrameBar], holds: &[Holds], u: f64, chord: (f64, f64)) -> Vec<(usize, f64)> {
     let mut found: Vec<(usize, f64)> = Vec::new();
-    for (index, bar) in bars.iter().enumerate() {
-        if let Some(v) = bar.v_at(u, reach)
-            && chord.0 <= v
-            && v <= chord.1
-        {
-            let end = if u < bar.from.x_mm {
-                Some(bar.from)
-            } else if u > bar.to.x_mm {
-                Some(bar.to)
-            } else {
-                None
-            };
-            if end.is_none_or(|e| sees(walls, e, Point::new(u, v))) {
+    for (index, (bar, held)) in bars.iter().zip(holds).enumerate() {
+        if held.from_u <= u && u <= held.to_u {
+            let v = bar.v_at(u);
+            if chord.0 <= v && v <= chord.1 {
                 found.push((index, v));
             }
         }
@@ -364,18 +377,10 @@ pub(crate) fn crossings(
     found
 }
 
-/// No side of the ring lies between two points.
-fn sees(walls: &[Point], a: Point, b: Point) -> bool {
-    ring::sides(walls).all(|(p, q)| {
-        ring::crossing(a, b, p, q)
-            .is_none_or(|(t, s)| !(1e-9..=1.0 - 1e-9).contains(&t) || !(0.0..=1.0).contains(&s))
-    })
-}
-
 /// The widest gap over the limit between bars, or between a bar and a wall.
 fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Option<Gap> {
-    let reach = rules.reach_mm();
-    let edges = slice_edges(room, bars, reach);
+    let holds = holds(room, bars, rules.reach_mm());
+    let edges = slice_edges(room, bars, &holds);
     let mut worst: Option<Gap> = None;
     for pair in edges.windows(2) {
         let [a, b] = pair else { continue };
@@ -385,7 +390,7 @@ fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Option<Gap> {
         let inset = ((b - a) * 1e-3).min(0.01);
         for u in [a + inset, b - inset] {
             for chord in ring::chords(&room.outline, Axis::U, u) {
-                let found = crossings(bars, u, chord, reach, &room.ring);
+                let found = crossings(bars, &holds, u, chord);
                 let mut low = chord.0;
                 for high in found.iter().map(|f| f.1).chain([chord.1]) {
                     let over = high - low - rules.gap_limit_mm;

@@ -52,8 +52,8 @@ impl Share {
 pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Share> {
     let mut shares: Vec<Share> =
         bars.iter().map(|b| Share { length_mm: b.length_mm(), ..Share::default() }).collect();
-    let reach = rules.reach_mm();
-    let edges = bars::slice_edges(room, bars, reach);
+    let holds = bars::holds(room, bars, rules.reach_mm());
+    let edges = bars::slice_edges(room, bars, &holds);
     for pair in edges.windows(2) {
         let [a, b] = *pair else { continue };
         let tiny = (b - a) * 1e-7;
@@ -67,17 +67,13 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
             continue;
         }
         for ((chord_a, chord_b), chord_m) in ca.iter().zip(&cb).zip(&cm) {
-            let found = bars::crossings(bars, um, *chord_m, reach, &room.ring);
+            let found = bars::crossings(bars, &holds, um, *chord_m);
             if found.is_empty() {
                 let area = (b - a) * (chord_m.1 - chord_m.0);
                 give_to_nearest_end(bars, &mut shares, um, f64::midpoint(chord_m.0, chord_m.1), area);
                 continue;
             }
-            let at = |index: usize, u: f64| {
-                let bar = &bars[index];
-                bar.from.y_mm
-                    + (u - bar.from.x_mm) / (bar.to.x_mm - bar.from.x_mm) * (bar.to.y_mm - bar.from.y_mm)
-            };
+            let at = |index: usize, u: f64| bars[index].v_at(u);
             for (order, &(index, _)) in found.iter().enumerate() {
                 let below = order.checked_sub(1).and_then(|o| found.get(o));
                 let above = found.get(order + 1);

@@ -11,8 +11,9 @@ use crate::sheets::{Place, SheetSize};
 use crate::strips::{Choice, LayerFamily, Part};
 use crate::{Ceiling, Point};
 
-/// A bar's end is held back no farther from the edge of the boards than this share of the first-bar limit.
-const HELD_BACK_SHARE: f64 = 0.6;
+/// A bar's end is held back by no more than this share of the first-bar limit, so that the board past it stays as well
+/// held as past a perimeter bar.
+const HELD_BACK_SHARE: f64 = 0.4;
 
 /// A joint in the frame.
 #[derive(Clone, Copy, Debug)]
@@ -94,8 +95,11 @@ impl<'a> Site<'a> {
         if joint_lines.windows(2).any(|w| w[1] - w[0] < clear) {
             return Err(Failed::Bars);
         }
-        let bars =
+        let mut bars =
             bars::lay_bars(self.room, &bar_rules, &self.perimeter, &joint_lines).ok_or(Failed::Bars)?;
+        for bar in &mut bars {
+            self.hold_back_ends(bar);
+        }
         for joint in joints_by_layer.iter().flatten().filter(|j| j.kind == JointKind::End) {
             let (from, to) = (joint.from, joint.to);
             if !bars::joint_is_held(self.room, &bar_rules, &bars, from.y_mm, from.x_mm, to.x_mm) {
@@ -148,17 +152,13 @@ impl<'a> Site<'a> {
         let (Some(first), Some(last)) = (spots.first(), spots.last()) else { return };
         let length = bar.length_mm();
         let reach = self.clip_rules.end_mm;
-        let near_edge = |p: Point| {
-            ring::sides(&self.room.outline).any(|(a, b)| {
-                ring::distance_to_segment(p, a, b) <= self.bar_rules.first_bar_mm * HELD_BACK_SHARE
-            })
-        };
         let (start, end) = ((first.along_mm - reach).max(0.0), (last.along_mm + reach).min(length));
         let (from, to) = (bar.at(start), bar.at(end));
-        if start > 0.0 && near_edge(from) {
+        let most = self.bar_rules.first_bar_mm * HELD_BACK_SHARE;
+        if start > 0.0 && start <= most {
             bar.from = from;
         }
-        if end < length && near_edge(to) {
+        if end < length && length - end <= most {
             bar.to = to;
         }
     }

@@ -1,7 +1,8 @@
 //! Lengths and laps of bars longer than the stock.
 
-use crate::Rules;
 use crate::bars::FrameBar;
+use crate::ring;
+use crate::{Point, Rules};
 
 /// Steps in which a lap is moved when both ends of its range clash with the neighbour's \[mm\].
 const LAP_STEP_MM: f64 = 50.0;
@@ -23,11 +24,12 @@ pub(crate) fn lap_bars(bars: &[FrameBar], stock_mm: f64, rules: &Rules) -> Optio
         let fits = |lengths: &Lengths| {
             let mine = lap_middles(bar, lengths);
             (0..index).all(|other| {
-                bars.get(other).zip(done.get(other)).is_none_or(|(b, l)| {
-                    lap_middles(b, l).iter().all(|&(u, v)| {
-                        mine.iter().all(|&(x, y)| {
-                            (v - y).abs() > rules.bar_gap_mm + 1.0 || (u - x).abs() >= rules.lap_stagger_mm
-                        })
+                let (Some(b), Some(l)) = (bars.get(other), done.get(other)) else { return true };
+                lap_middles(b, l).iter().all(|&p| {
+                    mine.iter().all(|&q| {
+                        (p.0 - q.0).abs() >= rules.lap_stagger_mm
+                            || (p.1 - q.1).abs() > rules.bar_gap_mm + 1.0
+                            || bar_between(bars, [index, other], p, q)
                     })
                 })
             })
@@ -37,6 +39,15 @@ pub(crate) fn lap_bars(bars: &[FrameBar], stock_mm: f64, rules: &Rules) -> Optio
         done.push(lengths);
     }
     Some(done)
+}
+
+/// Some third bar runs between two places, so that their bars are no neighbours there.
+fn bar_between(bars: &[FrameBar], own: [usize; 2], p: (f64, f64), q: (f64, f64)) -> bool {
+    let (p, q) = (Point::new(p.0, p.1), Point::new(q.0, q.1));
+    bars.iter().enumerate().filter(|(i, _)| !own.contains(i)).any(|(_, bar)| {
+        ring::crossing(p, q, bar.from, bar.to)
+            .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
+    })
 }
 
 fn lap_middles(bar: &FrameBar, lengths: &Lengths) -> Vec<(f64, f64)> {
@@ -54,14 +65,18 @@ fn ways(length: f64, stock: f64, lap: f64, from_far_end: bool) -> Vec<Lengths> {
     // The first length may be this short when all the others are whole.
     let least = (length - (count - 1.0) * gain).max(2.0 * lap);
     let mut firsts = vec![stock, least];
-    let mut at = stock - LAP_STEP_MM;
-    while at > least {
-        firsts.push(at);
-        at -= LAP_STEP_MM;
-    }
     if from_far_end {
         firsts.swap(0, 1);
     }
+    // Shorter than `least` takes one length more than the fewest; better that than two laps in line.
+    let mut others: Vec<f64> = Vec::new();
+    let mut at = stock - LAP_STEP_MM;
+    while at > 2.0 * lap {
+        others.push(at);
+        at -= LAP_STEP_MM;
+    }
+    others.sort_by(|a, b| (*a < least).cmp(&(*b < least)).then(b.total_cmp(a)));
+    firsts.extend(others);
     firsts.into_iter().map(|first| from_first(length, stock, lap, first)).collect()
 }
 

@@ -8,7 +8,7 @@
 use crate::draft::{Draft, Failed, Site};
 use crate::error::SetoutError;
 use crate::strips::{self, Choice, LayerFamily};
-use crate::{Budget, Ceiling};
+use crate::{Budget, Ceiling, Rules};
 
 /// Combinations kept for working out: more find fewer bars, each costs some tenth of a millisecond.
 const KEPT: usize = 400;
@@ -30,7 +30,7 @@ pub(crate) fn search(site: &Site, budget: &Budget) -> Result<Found, SetoutError>
         ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules)).collect();
     for (index, family) in families.iter().enumerate() {
         if family.choices.is_empty() {
-            return Err(no_choice(ceiling, index, family));
+            return Err(no_choice(site, index));
         }
     }
     let combinations = combine(site, &families, ceiling.rules.stagger_layers_mm, false);
@@ -238,32 +238,49 @@ fn bars_guess(site: &Site, families: &[LayerFamily], choices: &[usize]) -> usize
     lines.len() + between as usize
 }
 
-fn no_choice(ceiling: &Ceiling, layer: usize, family: &LayerFamily) -> SetoutError {
-    let rules = &ceiling.rules;
-    let (width, length) = family.nearest;
-    let material = ceiling.layers.get(layer).map_or("", |l| &l.material);
-    let (limit, relax, has) = if width < rules.min_strip_mm {
-        ("min_strip_mm", width, rules.min_strip_mm)
-    } else if length < rules.min_piece_mm {
-        ("min_piece_mm", length, rules.min_piece_mm)
-    } else {
-        return SetoutError::NoLayout {
-            limit: "stagger_rows_mm".into(),
-            relax_to_mm: None,
-            sentence: format!(
-                "layer {} ({material}): no way of laying it keeps rules.min_strip_mm, rules.min_piece_mm and rules.stagger_rows_mm together; lower rules.stagger_rows_mm from {:.0} first",
-                layer + 1,
-                rules.stagger_rows_mm
-            ),
-        };
+/// Lowers the limits on pieces until the layer can be laid, to say how far is far enough.
+fn no_choice(site: &Site, layer: usize) -> SetoutError {
+    let rules = &site.ceiling.rules;
+    let Some(board) = site.ceiling.layers.get(layer) else {
+        return SetoutError::input("layers", "there are none");
     };
+    let who = format!("layer {} ({})", layer + 1, board.material);
+    for percent in (5..100).rev().step_by(5) {
+        let share = f64::from(percent) / 100.0;
+        let (strip, piece) = ((rules.min_strip_mm * share).floor(), (rules.min_piece_mm * share).floor());
+        // One of the two limits alone is often enough.
+        for (limit, strip, piece) in [
+            ("min_strip_mm", strip, rules.min_piece_mm),
+            ("min_piece_mm", rules.min_strip_mm, piece),
+            ("min_strip_mm and rules.min_piece_mm", strip, piece),
+        ] {
+            let eased = Rules { min_strip_mm: strip, min_piece_mm: piece, ..rules.clone() };
+            if LayerFamily::new(site.room, board, &eased).choices.is_empty() {
+                continue;
+            }
+            let (has, to) = match limit {
+                "min_strip_mm" => (format!("{:.0}", rules.min_strip_mm), format!("{strip:.0}")),
+                "min_piece_mm" => (format!("{:.0}", rules.min_piece_mm), format!("{piece:.0}")),
+                _ => (
+                    format!("{:.0} and {:.0}", rules.min_strip_mm, rules.min_piece_mm),
+                    format!("{strip:.0} and {piece:.0}"),
+                ),
+            };
+            return SetoutError::NoLayout {
+                limit: limit.split(' ').next().unwrap_or(limit).to_owned(),
+                relax_to_mm: Some(if limit == "min_piece_mm" { piece } else { strip }),
+                sentence: format!(
+                    "{who}: every way of laying it leaves a smaller piece than rules.{limit} = {has} allows; lower that to {to}, or take another size of board"
+                ),
+            };
+        }
+    }
     SetoutError::NoLayout {
-        limit: limit.into(),
-        relax_to_mm: Some(relax.floor()),
+        limit: "stagger_rows_mm".into(),
+        relax_to_mm: None,
         sentence: format!(
-            "layer {} ({material}): every way of laying it leaves a piece under rules.{limit} = {has:.0}; the nearest leaves {:.0} mm, so lower the limit to about that, or take another size of board",
-            layer + 1,
-            relax.floor()
+            "{who}: no way of laying it keeps its end joints {:.0} mm apart from strip to strip; lower rules.stagger_rows_mm, or take another size of board",
+            rules.stagger_rows_mm
         ),
     }
 }

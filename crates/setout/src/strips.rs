@@ -83,8 +83,6 @@ pub(crate) struct LayerFamily {
     pub(crate) choices: Vec<Choice>,
     /// Pairs of phases tried.
     pub(crate) tried: u64,
-    /// The narrowest strip and shortest piece of the choice that comes nearest to the limits.
-    pub(crate) nearest: (f64, f64),
 }
 
 impl LayerFamily {
@@ -97,21 +95,13 @@ impl LayerFamily {
         let v_origins = origins(low.y_mm, high.y_mm, layer.length_mm, &corners(Axis::V));
         let phase_lines: Vec<Vec<f64>> =
             v_origins.iter().map(|&o| lines(o, layer.length_mm, low.y_mm, high.y_mm)).collect();
-        let mut nearest = (0.0, 0.0);
         let origins: Vec<Strips> = u_origins
             .iter()
             .filter_map(|&o| {
-                Strips::new(
-                    room,
-                    layer,
-                    rules,
-                    lines(o, layer.width_mm, low.x_mm, high.x_mm),
-                    &phase_lines,
-                    &mut nearest,
-                )
+                Strips::new(room, layer, rules, lines(o, layer.width_mm, low.x_mm, high.x_mm), &phase_lines)
             })
             .collect();
-        let mut family = Self { origins, phase_lines, choices: Vec::new(), tried: 0, nearest };
+        let mut family = Self { origins, phase_lines, choices: Vec::new(), tried: 0 };
         family.choose(layer, rules);
         family
     }
@@ -198,7 +188,6 @@ impl Strips {
         rules: &Rules,
         lines: Vec<f64>,
         phase_lines: &[Vec<f64>],
-        nearest: &mut (f64, f64),
     ) -> Option<Self> {
         let mut cuts = Vec::with_capacity(lines.len() + 1);
         let mut rest = vec![room.outline.clone()];
@@ -214,10 +203,8 @@ impl Strips {
             } else {
                 here = std::mem::take(&mut rest);
             }
-            let by_phase: Vec<Option<StripCut>> = phase_lines
-                .iter()
-                .map(|phase| StripCut::new(strip, &here, phase, layer, rules, nearest))
-                .collect();
+            let by_phase: Vec<Option<StripCut>> =
+                phase_lines.iter().map(|phase| StripCut::new(strip, &here, phase, layer, rules)).collect();
             if by_phase.iter().all(Option::is_none) {
                 return None;
             }
@@ -234,7 +221,6 @@ impl StripCut {
         phase: &[f64],
         layer: &BoardLayer,
         rules: &Rules,
-        nearest: &mut (f64, f64),
     ) -> Option<Self> {
         let mut parts = Vec::new();
         for ring in rings {
@@ -245,11 +231,6 @@ impl StripCut {
         let width = parts.iter().map(Part::width_mm).fold(f64::INFINITY, f64::min);
         let length = parts.iter().map(Part::length_mm).fold(f64::INFINITY, f64::min);
         if width < rules.min_strip_mm - 1e-9 || length < rules.min_piece_mm - 1e-9 {
-            let share =
-                |w: f64, l: f64| (w / rules.min_strip_mm.max(1.0)).min(l / rules.min_piece_mm.max(1.0));
-            if share(width, length) > share(nearest.0, nearest.1) {
-                *nearest = (width, length);
-            }
             return None;
         }
         let (mut needs, mut whole, mut slivers) = (Vec::new(), 0, 0);
