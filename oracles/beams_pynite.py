@@ -16,12 +16,12 @@ EI = 1.25e6
 
 # name, length, supports, left built in, right built in, point loads (at, N), spread loads (from, to, N/m)
 CASES = [
-    ("one span, spread", 3.6, [0.0, 3.6], False, False, [], [(0.0, 3.6, 1005.0)]),
-    ("one span, three clips", 3.9, [0.0, 3.9], False, False, [(0.55, 410.0), (1.62, 395.0), (3.05, 430.0)], [(0.0, 3.9, 520.0)]),
-    ("one span, part spread", 4.2, [0.0, 4.2], False, False, [], [(0.9, 2.7, 1800.0)]),
-    ("two spans, clips in both", 6.3, [0.0, 2.9, 6.3], False, False, [(1.1, 900.0), (4.7, 1400.0), (5.9, 350.0)], [(0.0, 6.3, 600.0)]),
-    ("two spans, one loaded", 6.0, [0.0, 3.0, 6.0], False, False, [], [(0.0, 3.0, 1500.0)]),
-    ("three spans, alternate", 8.1, [0.0, 2.4, 5.5, 8.1], False, False, [(4.0, 700.0)], [(0.0, 2.4, 900.0), (5.5, 8.1, 900.0)]),
+    ("one span with spread", 3.6, [0.0, 3.6], False, False, [], [(0.0, 3.6, 1005.0)]),
+    ("one span with three clips", 3.9, [0.0, 3.9], False, False, [(0.55, 410.0), (1.62, 395.0), (3.05, 430.0)], [(0.0, 3.9, 520.0)]),
+    ("one span with part spread", 4.2, [0.0, 4.2], False, False, [], [(0.9, 2.7, 1800.0)]),
+    ("two spans with clips in both", 6.3, [0.0, 2.9, 6.3], False, False, [(1.1, 900.0), (4.7, 1400.0), (5.9, 350.0)], [(0.0, 6.3, 600.0)]),
+    ("two spans with one loaded", 6.0, [0.0, 3.0, 6.0], False, False, [], [(0.0, 3.0, 1500.0)]),
+    ("three spans with alternate", 8.1, [0.0, 2.4, 5.5, 8.1], False, False, [(4.0, 700.0)], [(0.0, 2.4, 900.0), (5.5, 8.1, 900.0)]),
     ("span and overhang", 4.6, [0.0, 3.4], False, False, [(4.6, 800.0)], [(0.0, 4.6, 450.0)]),
     ("overhang at both ends", 5.2, [0.8, 4.1], False, False, [(0.0, 300.0), (2.3, 1200.0)], [(0.0, 5.2, 350.0)]),
     ("built in, free tip", 1.7, [], True, False, [(1.2, 950.0)], [(0.0, 1.7, 400.0)]),

@@ -358,6 +358,7 @@ fn basis() -> Vec<Basis> {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp, reason = "these values must come out exactly")]
 mod tests {
     use super::*;
 

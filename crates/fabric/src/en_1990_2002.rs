@@ -150,7 +150,7 @@ fn combine(
     for &i in set {
         if let (Some(slot), Some(load)) = (spread.get_mut(i), variable.get(i)) {
             *slot = factor(i);
-            name.push_str(&format!(" + {} {}", plain(*slot), symbol(load.kind)));
+            name = format!("{name} + {} {}", plain(*slot), symbol(load.kind));
             duration = duration.max(annex.factors(load.kind).duration);
         }
     }

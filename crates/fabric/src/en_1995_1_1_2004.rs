@@ -19,17 +19,16 @@ pub enum ServiceClass {
 
 /// Modification factor k_mod of solid timber, Table 3.1.
 pub const fn kmod(class: ServiceClass, duration: LoadDuration) -> f64 {
-    match (class, duration) {
-        (ServiceClass::One | ServiceClass::Two, LoadDuration::Permanent) => 0.60,
-        (ServiceClass::One | ServiceClass::Two, LoadDuration::Long) => 0.70,
-        (ServiceClass::One | ServiceClass::Two, LoadDuration::Medium) => 0.80,
-        (ServiceClass::One | ServiceClass::Two, LoadDuration::Short) => 0.90,
-        (ServiceClass::One | ServiceClass::Two, LoadDuration::Instantaneous) => 1.10,
-        (ServiceClass::Three, LoadDuration::Permanent) => 0.50,
-        (ServiceClass::Three, LoadDuration::Long) => 0.55,
-        (ServiceClass::Three, LoadDuration::Medium) => 0.65,
-        (ServiceClass::Three, LoadDuration::Short) => 0.70,
-        (ServiceClass::Three, LoadDuration::Instantaneous) => 0.90,
+    let [permanent, long, medium, short, instantaneous] = match class {
+        ServiceClass::One | ServiceClass::Two => [0.60, 0.70, 0.80, 0.90, 1.10],
+        ServiceClass::Three => [0.50, 0.55, 0.65, 0.70, 0.90],
+    };
+    match duration {
+        LoadDuration::Permanent => permanent,
+        LoadDuration::Long => long,
+        LoadDuration::Medium => medium,
+        LoadDuration::Short => short,
+        LoadDuration::Instantaneous => instantaneous,
     }
 }
 

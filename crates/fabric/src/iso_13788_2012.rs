@@ -262,6 +262,7 @@ pub fn year(months: &[MonthState; 12]) -> Year {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp, reason = "these values must come out exactly")]
 mod tests {
     use super::*;
 

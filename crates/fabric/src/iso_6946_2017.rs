@@ -249,6 +249,7 @@ const fn gap_coefficient(gaps: AirGaps) -> f64 {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp, reason = "these values must come out exactly")]
 mod tests {
     use super::*;
     use crate::heat::u_value;

@@ -37,11 +37,16 @@ mod basis;
 mod checked;
 mod error;
 mod joist;
+mod joist_input;
 mod notches;
+mod section;
+mod to_spare;
+mod vapour_tight;
 mod vibration;
 
 pub use basis::{Basis, STRUCTURAL_CAUTION};
 pub use checked::Checked;
 pub use error::FabricError;
 pub use notches::{Cut, CutKind, CutResult};
+pub use vapour_tight::VAPOUR_TIGHT_SD_M;
 pub use vibration::{FloorVibration, VibrationResult};

@@ -1,15 +1,16 @@
 //! Damp: condensation inside a build-up month by month, its drying, mould on the surface, and what moving a
 //! vapour-tight layer would do.
 
-use quantities::format::with_unit;
 use serde::Serialize;
 
 use crate::{
     Basis, FabricError,
-    buildup::{self, Heat, HeatFlow, Layer, Ventilation},
+    buildup::{self, HeatFlow, Layer},
     error::in_range,
     iso_6946_2017,
-    iso_13788_2012::{self, HumidityClass, MonthState, Plane, Year, saturation_pa},
+    iso_13788_2012::{self, HumidityClass, Year, saturation_pa},
+    section::{self, AirOfMonth, Section},
+    vapour_tight,
 };
 
 /// Monthly means outdoors, January first.
@@ -217,7 +218,7 @@ pub struct MoistureResult {
 /// Errors: no layers, a layer or an indoor climate outside its ranges, a build-up without any vapour resistance.
 pub fn check_moisture(check: &MoistureCheck) -> Result<MoistureResult, FabricError> {
     buildup::validate(&check.layers)?;
-    let air = monthly_air(check)?;
+    let air = section::monthly_air(check)?;
     let (layers, vented) = iso_6946_2017::counted(&check.layers);
     if layers.is_empty() {
         return Err(FabricError::TooFew {
@@ -245,7 +246,7 @@ pub fn check_moisture(check: &MoistureCheck) -> Result<MoistureResult, FabricErr
             |worst: (f64, u8), m| if m.frsi_needed > worst.0 { (m.frsi_needed, m.month) } else { worst },
         );
     let governing = governing_month(&section, &air, &year, &months);
-    let tight = tight_layers(&section, layers);
+    let tight = vapour_tight::tight_layers(&section, layers);
     Ok(MoistureResult {
         name: check.name.clone(),
         verdict: verdict(&year),
@@ -257,7 +258,7 @@ pub fn check_moisture(check: &MoistureCheck) -> Result<MoistureResult, FabricErr
         frsi_month,
         mould_safe: frsi >= frsi_needed,
         vapour_tight: tight,
-        moved: moved(layers, check, &air, vented),
+        moved: vapour_tight::moved(layers, check, &air, vented),
         notes: notes(check, &air, vented),
         basis: basis(check),
         planes,
@@ -285,7 +286,7 @@ impl Climate {
         Ok(climate)
     }
 
-    fn validate(&self) -> Result<(), FabricError> {
+    pub(crate) fn validate(&self) -> Result<(), FabricError> {
         for (month, (&t, &h)) in self.temperature_c.iter().zip(&self.humidity_percent).enumerate() {
             let of =
                 |what: &str| format!("the {what} of {} in the climate {:?}", MONTH_NAMES[month], self.name);
@@ -312,157 +313,7 @@ pub const MONTH_NAMES: [&str; 12] = [
     "December",
 ];
 
-/// The air of one month.
-#[derive(Clone, Copy, Debug)]
-struct AirOfMonth {
-    outdoor_c: f64,
-    outdoor_pa: f64,
-    indoor_c: f64,
-    indoor_pa: f64,
-    capped: bool,
-}
-
-fn monthly_air(check: &MoistureCheck) -> Result<[AirOfMonth; 12], FabricError> {
-    check.outdoors.validate()?;
-    let indoor_c =
-        |t: f64| in_range("the inside temperature", t, (-10.0, 45.0), "°C", "give the temperature in use");
-    let humidity =
-        |h: f64| in_range("the inside humidity", h, (1.0, 100.0), "%", "give the relative humidity in use");
-    let mut air =
-        [AirOfMonth { outdoor_c: 0.0, outdoor_pa: 0.0, indoor_c: 0.0, indoor_pa: 0.0, capped: false }; 12];
-    for (month, slot) in air.iter_mut().enumerate() {
-        let at = |list: &[f64; 12]| list.get(month).copied().unwrap_or(0.0);
-        let outdoor_c = at(&check.outdoors.temperature_c);
-        let outdoor_pa = at(&check.outdoors.humidity_percent) / 100.0 * saturation_pa(outdoor_c);
-        let (inside_c, wanted_pa) = match &check.indoors {
-            IndoorClimate::Class { class, temperature_c } => {
-                (indoor_c(*temperature_c)?, outdoor_pa + iso_13788_2012::excess_pa(*class, outdoor_c))
-            }
-            IndoorClimate::Constant { temperature_c, humidity_percent } => {
-                let inside_c = indoor_c(*temperature_c)?;
-                (inside_c, humidity(*humidity_percent)? / 100.0 * saturation_pa(inside_c))
-            }
-            IndoorClimate::Measured { temperature_c, humidity_percent } => {
-                let inside_c = indoor_c(at(temperature_c))?;
-                (inside_c, humidity(at(humidity_percent))? / 100.0 * saturation_pa(inside_c))
-            }
-            IndoorClimate::Excess { temperature_c, excess_pa } => {
-                let excess = in_range(
-                    "the excess of vapour pressure inside",
-                    *excess_pa,
-                    (0.0, 5000.0),
-                    "Pa",
-                    "people add vapour, never take it away",
-                )?;
-                (indoor_c(*temperature_c)?, outdoor_pa + excess)
-            }
-        };
-        let most = saturation_pa(inside_c);
-        *slot = AirOfMonth {
-            outdoor_c,
-            outdoor_pa,
-            indoor_c: inside_c,
-            indoor_pa: wanted_pa.min(most),
-            capped: wanted_pa > most,
-        };
-    }
-    Ok(air)
-}
-
-/// The counted layers cut at every interface, and into notional layers.
-struct Section {
-    /// One more than there are slices: position, s_d and thermal resistance from outside (with R_se) at each plane.
-    x_m: Vec<f64>,
-    sd_m: Vec<f64>,
-    r_m2k_w: Vec<f64>,
-    /// For each plane: the layer that ends there, and whether it ends at its full depth.
-    ends: Vec<(String, f64, bool)>,
-    total_m2k_w: f64,
-}
-
-impl Section {
-    fn new(layers: &[Layer], check: &MoistureCheck, vented: bool) -> Self {
-        let inside = iso_6946_2017::rsi(check.flow);
-        let outside = if vented { inside } else { iso_6946_2017::RSE };
-        let (mut x, mut sd, mut r) = (0.0, 0.0, outside);
-        let mut section = Self {
-            x_m: vec![x],
-            sd_m: vec![sd],
-            r_m2k_w: vec![r],
-            ends: vec![(String::new(), 0.0, true)],
-            total_m2k_w: 0.0,
-        };
-        for layer in layers {
-            let still = iso_6946_2017::layer_resistance(layer, check.flow);
-            let (resistance, own_sd) = match (layer.heat, layer.ventilation) {
-                (Heat::Air, Ventilation::Slight { openings_mm2 }) => (
-                    iso_6946_2017::slightly_ventilated(openings_mm2, still, 0.0),
-                    iso_13788_2012::AIR_LAYER_SD_M,
-                ),
-                (Heat::Air, _) => (still, iso_13788_2012::AIR_LAYER_SD_M),
-                _ => (still, layer.sd_m()),
-            };
-            let slices = match check.subdivide_over_m2k_w {
-                Some(most) if most > 0.0 && resistance > most => (resistance / most).ceil().min(MOST_SLICES),
-                _ => 1.0,
-            };
-            for slice in 1..=slices as u32 {
-                x += layer.thickness_m / slices;
-                sd += own_sd / slices;
-                r += resistance / slices;
-                section.x_m.push(x);
-                section.sd_m.push(sd);
-                section.r_m2k_w.push(r);
-                let depth = layer.thickness_m * f64::from(slice) / slices;
-                section.ends.push((layer.name.clone(), depth, f64::from(slice) >= slices));
-            }
-        }
-        section.total_m2k_w = r + inside;
-        section
-    }
-
-    fn total_sd_m(&self) -> f64 {
-        self.sd_m.last().copied().unwrap_or(0.0)
-    }
-
-    fn temperatures(&self, air: &AirOfMonth) -> Vec<f64> {
-        let rise = air.indoor_c - air.outdoor_c;
-        self.r_m2k_w.iter().map(|r| air.outdoor_c + rise * r / self.total_m2k_w).collect()
-    }
-
-    fn months(&self, air: &[AirOfMonth; 12]) -> [MonthState; 12] {
-        std::array::from_fn(|month| {
-            let air = air.get(month).copied().unwrap_or(air[0]);
-            let planes = self
-                .temperatures(&air)
-                .into_iter()
-                .zip(&self.sd_m)
-                .map(|(t, &sd_m)| Plane { sd_m, saturation_pa: saturation_pa(t) })
-                .collect();
-            MonthState { planes, outdoor_pa: air.outdoor_pa, indoor_pa: air.indoor_pa }
-        })
-    }
-
-    /// Where a plane lies, in words.
-    fn place(&self, plane: usize) -> String {
-        let Some((name, depth_m, whole)) = self.ends.get(plane) else { return String::new() };
-        if plane == 0 {
-            return "outer surface".to_owned();
-        }
-        if !whole {
-            return format!("in {name}, {} from its outer face", with_unit(depth_m * 1000.0, 0, "mm"));
-        }
-        match self.ends.get(plane + 1) {
-            Some((next, _, _)) => format!("between {name} and {next}"),
-            None => "inner surface".to_owned(),
-        }
-    }
-}
-
-/// Notional layers of one layer at most; a layer of R 50 at 0.25 needs 200.
-const MOST_SLICES: f64 = 200.0;
-
-fn verdict(year: &Year) -> Verdict {
+pub(crate) fn verdict(year: &Year) -> Verdict {
     match (year.condenses, year.stays_wet) {
         (false, _) => Verdict::Dry,
         (true, false) => Verdict::DriesOut,
@@ -470,7 +321,7 @@ fn verdict(year: &Year) -> Verdict {
     }
 }
 
-fn peak_g_m2(year: &Year) -> f64 {
+pub(crate) fn peak_g_m2(year: &Year) -> f64 {
     year.gathered_kg_m2.iter().map(|planes| planes.iter().sum::<f64>() * 1000.0).fold(0.0, f64::max)
 }
 
@@ -558,67 +409,6 @@ fn profile(section: &Section, air: &[AirOfMonth; 12], year: &Year, month: usize)
         layer: section.ends.iter().map(|(name, _, _)| name.clone()).collect(),
         temperature_c,
     }
-}
-
-/// A layer counts as vapour-tight from this s_d upwards, m (a vapour control layer in trade speech; common practice).
-pub const VAPOUR_TIGHT_SD_M: f64 = 10.0;
-/// A vapour-tight layer thinner than this can be laid elsewhere, m: a sheet, not a deck.
-const MOVABLE_THICKNESS_M: f64 = 0.005;
-
-fn is_tight(layer: &Layer) -> bool {
-    !matches!(layer.heat, Heat::Air) && layer.sd_m() >= VAPOUR_TIGHT_SD_M
-}
-
-fn tight_layers(section: &Section, layers: &[Layer]) -> Vec<VapourTightLayer> {
-    let first = section.r_m2k_w.first().copied().unwrap_or(0.0);
-    let last = section.r_m2k_w.last().copied().unwrap_or(0.0);
-    layers
-        .iter()
-        .filter(|layer| is_tight(layer))
-        .map(|layer| {
-            let inner_face = section
-                .ends
-                .iter()
-                .position(|(name, _, whole)| *whole && *name == layer.name)
-                .and_then(|plane| section.r_m2k_w.get(plane).copied())
-                .unwrap_or(last);
-            let warm_share = if last > first { (last - inner_face) / (last - first) } else { 0.0 };
-            VapourTightLayer { layer: layer.name.clone(), sd_m: layer.sd_m(), warm_share }
-        })
-        .collect()
-}
-
-/// The year with each thin vapour-tight layer at every place of the counted build-up; the outermost sheet of the whole
-/// build-up keeps out rain and stays where it is.
-fn moved(layers: &[Layer], check: &MoistureCheck, air: &[AirOfMonth; 12], vented: bool) -> Vec<MovedLayer> {
-    let mut list = Vec::new();
-    for (from, layer) in layers.iter().enumerate() {
-        let weather_skin = from == 0 && !vented;
-        if !is_tight(layer) || layer.thickness_m > MOVABLE_THICKNESS_M || weather_skin {
-            continue;
-        }
-        let others: Vec<&Layer> =
-            layers.iter().enumerate().filter(|(i, _)| *i != from).map(|(_, layer)| layer).collect();
-        let outermost = usize::from(!vented);
-        for to in outermost.min(others.len())..=others.len() {
-            let mut order: Vec<Layer> = others.iter().map(|&layer| layer.clone()).collect();
-            order.insert(to, layer.clone());
-            let section = Section::new(&order, check, vented);
-            let year = iso_13788_2012::year(&section.months(air));
-            list.push(MovedLayer {
-                layer: layer.name.clone(),
-                inside_of: to
-                    .checked_sub(1)
-                    .and_then(|i| others.get(i))
-                    .map(|l| l.name.clone())
-                    .unwrap_or_default(),
-                as_built: to == from,
-                peak_g_m2: peak_g_m2(&year),
-                verdict: verdict(&year),
-            });
-        }
-    }
-    list
 }
 
 fn notes(check: &MoistureCheck, air: &[AirOfMonth; 12], vented: bool) -> Vec<String> {

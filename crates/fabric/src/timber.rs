@@ -4,15 +4,14 @@
 use serde::Serialize;
 
 use crate::{
-    Basis, Checked, Cut, CutKind, CutResult, FabricError, FloorVibration, VibrationResult, basis,
+    Basis, Checked, Cut, CutResult, FabricError, FloorVibration, VibrationResult, basis,
     en_338_2016::StrengthClass,
-    en_1990_2002,
     en_1995_1_1_2004::{self as ec5, ServiceClass},
-    error::in_range,
     joist::{Evaluation, Model},
-    loads::{self, JoistPointLoad, SpreadLoad, VariableLoad},
+    joist_input,
+    loads::{JoistPointLoad, SpreadLoad, VariableLoad},
     national_annex::{LoadDuration, NationalAnnex},
-    vibration::{self, FloorJoist},
+    to_spare,
 };
 
 /// What is known of the timber's grade.
@@ -330,7 +329,7 @@ pub struct JoistFactors {
 ///
 /// Errors: a span, section, load or bearing outside its range; a notch that leaves no timber.
 pub fn check_joist(check: &JoistCheck) -> Result<JoistResult, FabricError> {
-    validate(check)?;
+    joist_input::validate(check)?;
     let (grade, grade_note) = match check.grade {
         Grade::Known(class) => (class, None),
         Grade::Unknown => (
@@ -350,9 +349,9 @@ pub fn check_joist(check: &JoistCheck) -> Result<JoistResult, FabricError> {
     };
     let model = Model::new(check, grade);
     let evaluation = model.evaluate(check, 0.0)?;
-    let vibration = check.floor.map(|floor| vibrate(check, &model, &floor, 0.0));
-    let governing = worst(&evaluation, vibration.as_ref());
-    let to_spare = mass_to_spare(check, &model, &governing)?;
+    let vibration = check.floor.map(|floor| to_spare::vibrate(check, &model, &floor, 0.0));
+    let governing = to_spare::worst(&evaluation, vibration.as_ref());
+    let to_spare = to_spare::mass_to_spare(check, &model, &governing)?;
     let factors = model.parts.first().map_or_else(JoistFactors::none, |part| JoistFactors {
         kh: part.kh,
         ksys: model.ksys,
@@ -397,81 +396,6 @@ impl JoistFactors {
     const fn none() -> Self {
         Self { kh: 1.0, ksys: 1.0, kcr: ec5::KCR, kcrit: 1.0, kdef: 0.0, gamma_m: 1.0 }
     }
-}
-
-fn vibrate(check: &JoistCheck, model: &Model, floor: &FloorVibration, extra_kn_m2: f64) -> VibrationResult {
-    let permanent: f64 = check.permanent.iter().map(|load| load.load_kn_m2).sum::<f64>() + extra_kn_m2;
-    let span_m = check.spans_m.iter().fold(0.0_f64, |a, &b| a.max(b));
-    let joist = FloorJoist {
-        span_m,
-        spacing_m: check.tributary_m,
-        ei_nm2: model.ei_nm2(),
-        mass_kg_m2: loads::mass_kg_m2_of_load(permanent)
-            + model.self_weight_n_m / quantities::air::GRAVITY_M_S2 / check.tributary_m,
-    };
-    vibration::judge(floor, &joist)
-}
-
-fn worst(evaluation: &Evaluation, vibration: Option<&VibrationResult>) -> Governing {
-    let mut answers = evaluation.answers();
-    if let Some(vibration) = vibration {
-        answers.push((JoistQuestion::Vibration, "own mass", vibration.utilisation));
-    }
-    let first = Governing { question: JoistQuestion::Bending, under: String::new(), utilisation: -1.0 };
-    answers.into_iter().fold(first, |worst, (question, under, utilisation)| {
-        if utilisation > worst.utilisation {
-            Governing { question, under: under.to_owned(), utilisation }
-        } else {
-            worst
-        }
-    })
-}
-
-/// Most that is looked for, kN/m²: two tonnes on a square metre is no ceiling.
-const MOST_EXTRA_KN_M2: f64 = 20.0;
-/// How close the utilisation must come to 1.
-const CLOSE_ENOUGH: f64 = 1e-6;
-/// Utilisations grow nearly straight with the load, so a secant needs three to five steps; this many is the stop.
-const MOST_STEPS: usize = 24;
-
-/// Adds mass until some check reaches 1. Utilisation never falls as a spread permanent load grows on one span, and it is convex
-/// in it, so a bracketed secant from both sides finds the crossing.
-fn mass_to_spare(check: &JoistCheck, model: &Model, now: &Governing) -> Result<MassToSpare, FabricError> {
-    let spare = |load_kn_m2: f64, at: &Governing| MassToSpare {
-        mass_kg_m2: loads::mass_kg_m2_of_load(load_kn_m2),
-        stopped_by: at.question,
-        under: at.under.clone(),
-    };
-    if now.utilisation >= 1.0 {
-        return Ok(spare(0.0, now));
-    }
-    let at = |extra_kn_m2: f64| -> Result<Governing, FabricError> {
-        let evaluation = model.evaluate(check, extra_kn_m2)?;
-        let vibration = check.floor.map(|floor| vibrate(check, model, &floor, extra_kn_m2));
-        Ok(worst(&evaluation, vibration.as_ref()))
-    };
-    let (mut low, mut low_u) = (0.0, now.utilisation);
-    let mut high = MOST_EXTRA_KN_M2;
-    let mut high_at = at(high)?;
-    if high_at.utilisation <= 1.0 {
-        return Ok(spare(high, &high_at));
-    }
-    for step in 0..MOST_STEPS {
-        let secant = low + (high - low) * (1.0 - low_u) / (high_at.utilisation - low_u);
-        // Every third step halves, in case one end sticks.
-        let middle = if step % 3 == 2 { 0.5 * (low + high) } else { secant };
-        let found = at(middle)?;
-        if found.utilisation <= 1.0 {
-            (low, low_u) = (middle, found.utilisation);
-            if 1.0 - low_u < CLOSE_ENOUGH {
-                break;
-            }
-        } else {
-            high = middle;
-            high_at = found;
-        }
-    }
-    Ok(spare(low, &high_at))
 }
 
 fn notes(check: &JoistCheck, evaluation: &Evaluation) -> Vec<String> {
@@ -554,135 +478,10 @@ fn basis(check: &JoistCheck, grade: StrengthClass) -> Vec<Basis> {
     ]
 }
 
-fn validate(check: &JoistCheck) -> Result<(), FabricError> {
-    let name = &check.name;
-    let of = |part: &str| format!("the {part} of joist {name}");
-    if check.spans_m.is_empty() {
-        return Err(FabricError::TooFew { what: format!("joist {name}"), of: "span", least: 1 });
-    }
-    let measure = "measure from the middle of one bearing to the middle of the next";
-    for &span in &check.spans_m {
-        in_range(of("span"), span, (0.1, 20.0), "m", measure)?;
-    }
-    for overhang in [check.overhang_left_m, check.overhang_right_m] {
-        if overhang != 0.0 {
-            in_range(of("overhang"), overhang, (0.02, 10.0), "m", "leave out what is shorter than 20 mm")?;
-        }
-    }
-    in_range(
-        of("carried width"),
-        check.tributary_m,
-        (0.05, 10.0),
-        "m",
-        "half the way to the joist on each side",
-    )?;
-    in_range(
-        of("number of members"),
-        f64::from(check.section.members),
-        (1.0, 6.0),
-        "",
-        "count the timbers side by side",
-    )?;
-    in_range(of("member width"), check.section.member_width_mm, (15.0, 500.0), "mm", "measure one timber")?;
-    in_range(of("depth"), check.section.depth_mm, (40.0, 1000.0), "mm", "measure the timber")?;
-    in_range(
-        of("bearing"),
-        check.bearing_mm,
-        (10.0, 1000.0),
-        "mm",
-        "a joist needs at least 35 to 40 mm of bearing",
-    )?;
-    in_range(of("length beyond the bearing"), check.beyond_bearing_mm, (0.0, 10_000.0), "mm", "0 for none")?;
-    if let Some(sister) = check.sister {
-        in_range(of("sister's width"), sister.width_mm, (15.0, 500.0), "mm", "measure the timber")?;
-        in_range(of("sister's depth"), sister.depth_mm, (40.0, 1000.0), "mm", "measure the timber")?;
-    }
-    if let Restraint::Blocked(every_m) = check.restraint {
-        in_range(of("blocking distance"), every_m, (0.05, 20.0), "m", "measure between the noggings")?;
-    }
-    for load in &check.permanent {
-        in_range(
-            format!("the load {:?} on joist {name}", load.name),
-            load.load_kn_m2,
-            (0.0, 50.0),
-            "kN/m²",
-            "give weights, not minus; check the unit",
-        )?;
-    }
-    let length_m = check.spans_m.iter().sum::<f64>() + check.overhang_left_m + check.overhang_right_m;
-    for load in &check.points {
-        in_range(
-            format!("the load {:?} on joist {name}", load.name),
-            load.load_kn,
-            (0.0, 100.0),
-            "kN",
-            "give weights, not minus; check the unit",
-        )?;
-        in_range(
-            format!("the place of {:?} on joist {name}", load.name),
-            load.at_m,
-            (0.0, length_m),
-            "m",
-            "it must hang on the joist",
-        )?;
-    }
-    if check.variable.len() > en_1990_2002::MOST_VARIABLES {
-        in_range(
-            of("number of variable loads"),
-            check.variable.len() as f64,
-            (0.0, 4.0),
-            "",
-            "add loads of one kind together",
-        )?;
-    }
-    for load in &check.variable {
-        in_range(of("variable load"), load.spread_kn_m2, (0.0, 50.0), "kN/m²", "check the unit")?;
-        in_range(of("concentrated load"), load.point_kn, (0.0, 100.0), "kN", "check the unit")?;
-    }
-    in_range(of("exceptional snow"), check.exceptional_snow_kn_m2, (0.0, 50.0), "kN/m²", "0 for none")?;
-    for cut in &check.cuts {
-        in_range(
-            format!("the place of the {} in joist {name}", cut.kind.name()),
-            cut.at_m,
-            (0.0, length_m),
-            "m",
-            "measure from the joist's left end",
-        )?;
-        let reach =
-            cut.size_mm + 2.0 * cut.off_centre_mm.abs() * f64::from(u8::from(cut.kind == CutKind::Hole));
-        if !reach.is_finite() || reach >= check.section.depth_mm {
-            return Err(FabricError::CutTooDeep {
-                name: format!("joist {name}"),
-                kind: cut.kind.name(),
-                cut_mm: cut.size_mm,
-                depth_mm: check.section.depth_mm,
-            });
-        }
-        in_range(
-            format!("the {} in joist {name}", cut.kind.name()),
-            cut.size_mm,
-            (0.0, 1000.0),
-            "mm",
-            "give its depth or diameter",
-        )?;
-    }
-    if let Some(floor) = check.floor {
-        in_range(of("floor's width"), floor.floor_width_m, (0.5, 100.0), "m", "measure across the joists")?;
-        in_range(
-            of("deck's stiffness"),
-            floor.deck_stiffness_nm2_m,
-            (10.0, 1e7),
-            "N m²/m",
-            "18 mm OSB has about 2000",
-        )?;
-        in_range(of("floor's damping"), floor.damping, (0.005, 0.1), "", "0.02 in the UK")?;
-    }
-    Ok(())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::{CutKind, loads};
 
     fn joist() -> JoistCheck {
         let section = Section { members: 1, member_width_mm: 47.0, depth_mm: 195.0 };
