@@ -199,7 +199,8 @@ impl Flow {
     pub fn pages(&self, area: FlowArea) -> Vec<FlowPage> {
         let width = area.column_width_mm();
         let mut packer = Packer::new(area);
-        let chunks: Vec<Chunk> = self.blocks.iter().flat_map(|block| self.cut(block, width)).collect();
+        let chunks: Vec<Chunk> =
+            self.blocks.iter().flat_map(|block| self.cut(block, width, area.area.height())).collect();
         let mut rest = chunks.as_slice();
         while let [first, ..] = rest {
             let bound = rest.iter().take_while(|chunk| chunk.keeps_next).count() + 1;
@@ -220,11 +221,11 @@ impl Flow {
         self
     }
 
-    fn cut(&self, block: &Block, width: f64) -> Vec<Chunk> {
+    fn cut(&self, block: &Block, width: f64, height: f64) -> Vec<Chunk> {
         match block {
             Block::Heading { level, words } => self.cut_heading(*level, words, width),
             Block::Words { spans, size_mm, mark } => cut_words(spans, *size_mm, mark, width),
-            Block::Table(table) => cut_table(table, width),
+            Block::Table(table) => cut_table(table, width, height),
             Block::Drawing { drawing, caption } => self.cut_drawing(drawing, caption, width),
             Block::Gap(height) => {
                 vec![Chunk {
@@ -350,7 +351,7 @@ fn cut_words(spans: &[Span], size_mm: f64, mark: &Mark, width: f64) -> Vec<Chunk
         .collect()
 }
 
-fn cut_table(table: &Table, width: f64) -> Vec<Chunk> {
+fn cut_table(table: &Table, width: f64, height: f64) -> Vec<Chunk> {
     let laid = table.lay_out(width);
     let mut chunks = Vec::new();
     let head = laid.head.clone();
@@ -358,16 +359,21 @@ fn cut_table(table: &Table, width: f64) -> Vec<Chunk> {
         chunks.push(Chunk { strip: head, before_mm: 2.5, keeps_next: true, ..Chunk::default() });
     }
     let first_before = if head.is_some() { 0.0 } else { 2.5 };
+    let highest = height - head.as_ref().map_or(0.0, |head| head.height_mm);
     for (index, strip) in laid.rows.into_iter().enumerate() {
         let keeps_next = laid.row_kinds.get(index) == Some(&RowKind::Heading)
             || laid.row_kinds.get(index + 1) == Some(&RowKind::Total);
-        chunks.push(Chunk {
-            strip,
-            before_mm: if index == 0 { first_before } else { 0.0 },
-            keeps_next,
-            table_head: if index == 0 { None } else { head.clone() },
-            ..Chunk::default()
-        });
+        let parts = strip.cut_to(highest, table.size_mm);
+        let count = parts.len();
+        for (part, strip) in parts.into_iter().enumerate() {
+            chunks.push(Chunk {
+                strip,
+                before_mm: if index == 0 && part == 0 { first_before } else { 0.0 },
+                keeps_next: keeps_next && part + 1 == count,
+                table_head: if index == 0 && part == 0 { None } else { head.clone() },
+                ..Chunk::default()
+            });
+        }
     }
     chunks
 }
@@ -552,6 +558,25 @@ mod tests {
                 assert!(heading.top_mm + 10.0 < area.area.bottom, "{heading:?} stands alone");
             }
         }
+    }
+
+    #[test]
+    fn a_row_higher_than_a_page_runs_on_without_losing_a_word() {
+        let words: Vec<String> = (0..900).map(|word| format!("word{word}")).collect();
+        let mut table = Table::new(vec![Column::right("mark"), Column::wide("what")]);
+        table.row(["1".to_owned(), words.join(" ")]);
+        table.row(["2", "after"]);
+        let mut flow = Flow::new();
+        flow.table(table);
+        let area = FlowArea::single(Extent::new(10.0, 10.0, 80.0, 110.0));
+        let pages = flow.pages(area);
+        assert!(pages.len() > 2);
+        for page in &pages {
+            assert!(area.area.holds(&page.group.drawn_extent().unwrap()));
+        }
+        let all = pages.iter().flat_map(texts).collect::<Vec<_>>().join(" ");
+        let found: Vec<&str> = all.split(' ').filter(|word| word.starts_with("word")).collect();
+        assert_eq!(found, words);
     }
 
     #[test]

@@ -361,6 +361,37 @@ pub(crate) struct Strip {
     pub(crate) id: Option<String>,
 }
 
+impl Strip {
+    /// The strip itself, or, if it is higher than a column, parts of it cut between lines of its letters.
+    pub(crate) fn cut_to(self, highest_mm: f64, size_mm: f64) -> Vec<Self> {
+        let line_height = font::drawn_size_mm(size_mm) * font::LINE_SPACING;
+        let lines = ((highest_mm - 2.0 * ROW_PAD_MM) / line_height).floor();
+        if self.height_mm <= highest_mm || lines < 1.0 {
+            return vec![self];
+        }
+        let part = lines * line_height;
+        let count = ((self.height_mm - 2.0 * ROW_PAD_MM) / part).ceil().max(1.0);
+        let mut parts: Vec<Self> = (0..count as u32)
+            .map(|index| {
+                let height = (self.height_mm - f64::from(index) * part).min(part + 2.0 * ROW_PAD_MM);
+                Self { height_mm: height.max(0.0), id: self.id.clone(), items: Vec::new() }
+            })
+            .collect();
+        for mut item in self.items {
+            let top = match &item {
+                Item::Text(text) => text.at.y - ROW_PAD_MM,
+                other => other.drawn_extent().map_or(0.0, |extent| extent.bottom) - 2.0 * ROW_PAD_MM,
+            };
+            let index = (top / part - 1e-9).floor().clamp(0.0, count - 1.0);
+            item.shift(0.0, -index * part);
+            if let Some(strip) = parts.get_mut(index as usize) {
+                strip.items.push(item);
+            }
+        }
+        parts
+    }
+}
+
 struct Setter<'a> {
     table: &'a Table,
     size: f64,
