@@ -9,6 +9,8 @@ use serde::Serialize;
 use crate::{files, report};
 
 /// A spectrum as typed.
+#[derive(Serialize)]
+#[serde(untagged)]
 enum Typed {
     Thirds(Readings),
     Octaves(OctaveReadings),
@@ -18,7 +20,7 @@ enum Typed {
 struct Output {
     file: String,
     bands: &'static str,
-    spectrum_db: serde_json::Value,
+    spectrum_db: Typed,
     #[serde(flatten)]
     ratings: Ratings,
 }
@@ -28,15 +30,13 @@ pub(crate) fn run(file: &Path, json: bool) -> Result<ExitCode> {
     let name = files::short_name(file);
     let text = files::read_text(file)?;
     let typed = read_table(&text).map_err(|sentence| anyhow::anyhow!("{name}: {sentence}"))?;
-    let (ratings, width, spectrum_db) = match &typed {
-        Typed::Thirds(readings) => (bands::rate(readings), "third-octave", serde_json::to_value(readings)?),
-        Typed::Octaves(readings) => {
-            (bands::rate_octaves(readings), "octave", serde_json::to_value(readings)?)
-        }
+    let (ratings, width) = match &typed {
+        Typed::Thirds(readings) => (bands::rate(readings), "third-octave"),
+        Typed::Octaves(readings) => (bands::rate_octaves(readings), "octave"),
     };
     let ratings = ratings.map_err(|error| anyhow::anyhow!("{name}: {error}"))?;
     if json {
-        let output = Output { file: name, bands: width, spectrum_db, ratings };
+        let output = Output { file: name, bands: width, spectrum_db: typed, ratings };
         report::say(&serde_json::to_string_pretty(&output)?)?;
     } else {
         report::say(&in_words(&name, width, &ratings))?;

@@ -1,0 +1,172 @@
+//! The commands as a person types them: what they print, what they write, how they end.
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+    process::{Command, Output},
+};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// A fresh folder for one test, removed at the end.
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Self {
+        let path = std::env::temp_dir().join(format!("stillroom-test-{}-{name}", std::process::id()));
+        let _ = fs::remove_dir_all(&path);
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn stillroom(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_stillroom"))
+        .args(arguments)
+        .env_remove("RAYON_NUM_THREADS")
+        .output()
+        .unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+#[test]
+fn the_demo_writes_every_sheet_and_says_where_to_look() {
+    let folder = Folder::new("demo");
+    let into = folder.0.join("ein Übungsraum");
+    let output = stillroom(&["demo", "--into", into.to_str().unwrap()]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let said = text(&output.stdout);
+    for words in ["Percussion room", "garden fence", "bedroom window", "joists", "headroom", "dossier.pdf"] {
+        assert!(said.contains(words), "{words} missing in:\n{said}");
+    }
+    assert!(!said.contains('\u{1b}'), "no escape codes where the output is no terminal");
+    let sheets = into.join("sheets");
+    assert!(fs::read(sheets.join("dossier.pdf")).unwrap().starts_with(b"%PDF"));
+    for list in ["marks", "pieces", "order", "steps", "clips", "bars"] {
+        let rows = fs::read_to_string(sheets.join(format!("lists/{list}.csv"))).unwrap();
+        assert!(rows.lines().count() > 3, "{list}");
+    }
+    assert!(fs::read_dir(sheets.join("drawings")).unwrap().count() > 4);
+    let json: serde_json::Value =
+        serde_json::from_str(&fs::read_to_string(sheets.join("plan.json")).unwrap()).unwrap();
+    assert_eq!(json["title"]["name"], "Percussion room");
+}
+
+#[test]
+fn the_demo_keeps_a_room_file_that_is_there() {
+    let folder = Folder::new("keep");
+    let room = folder.0.join("room.toml");
+    let mine = fs::read_to_string(root().join("examples/percussion-room/room.toml"))
+        .unwrap()
+        .replace("Percussion room\"", "My own room\"");
+    fs::write(&room, &mine).unwrap();
+    let output = stillroom(&["demo", "--into", folder.0.to_str().unwrap()]);
+    assert!(output.status.success());
+    assert_eq!(fs::read_to_string(&room).unwrap(), mine);
+    assert!(text(&output.stdout).contains("My own room"));
+}
+
+#[test]
+fn the_plan_as_json_is_the_same_twice_and_on_any_number_of_threads() {
+    let room = root().join("examples/percussion-room/room.toml");
+    let run = |threads: &str| {
+        let output = Command::new(env!("CARGO_BIN_EXE_stillroom"))
+            .args(["plan", room.to_str().unwrap(), "--json"])
+            .env("RAYON_NUM_THREADS", threads)
+            .output()
+            .unwrap();
+        assert!(output.status.success());
+        output.stdout
+    };
+    let one = run("1");
+    assert!(one.starts_with(b"{"), "JSON and nothing else");
+    assert!(serde_json::from_slice::<serde_json::Value>(&one).is_ok());
+    assert!(one == run("1") && one == run("2"));
+}
+
+#[test]
+fn check_ends_with_one_where_there_is_an_error_and_says_where() {
+    let folder = Folder::new("check");
+    let good = root().join("examples/percussion-room/room.toml");
+    assert_eq!(stillroom(&["check", good.to_str().unwrap()]).status.code(), Some(0));
+    let bad = folder.0.join("room.toml");
+    let broken = fs::read_to_string(good).unwrap().replace("headroom_mm = 2250", "hedroom_mm = 2250");
+    fs::write(&bad, broken).unwrap();
+    let output = stillroom(&["check", bad.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = text(&output.stdout);
+    assert!(said.contains("hedroom_mm") && said.contains("headroom_mm"), "{said}");
+    let output = stillroom(&["plan", bad.to_str().unwrap(), "--json"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(output.stdout.is_empty());
+}
+
+#[test]
+fn a_new_room_reads_and_plans_without_an_error() {
+    let folder = Folder::new("new");
+    let dir = folder.0.join("room");
+    assert!(stillroom(&["new", dir.to_str().unwrap()]).status.success());
+    let room = dir.join("room.toml");
+    assert_eq!(stillroom(&["check", room.to_str().unwrap()]).status.code(), Some(0));
+    let output = stillroom(&["plan", room.to_str().unwrap()]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert!(!stillroom(&["new", dir.to_str().unwrap()]).status.success(), "it never overwrites");
+}
+
+#[test]
+fn rate_gives_the_printed_ratings_of_the_worked_example() {
+    let file = root().join("examples/spectra/typed.csv");
+    let output = stillroom(&["rate", file.to_str().unwrap(), "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    // ISO 717-1:2020 Annex C: Rw(C;Ctr;C50-5000;Ctr,50-5000) = 30(-2;-3;-2;-4).
+    assert_eq!(
+        [&json["rw_db"], &json["c_db"], &json["ctr_db"], &json["c50_5000_db"], &json["ctr50_5000_db"]],
+        [30, -2, -3, -2, -4]
+    );
+    assert_eq!(json["spectrum_db"]["125"], 16.3);
+}
+
+#[test]
+fn element_predicts_the_examples() {
+    for name in ["stud-wall", "own-data"] {
+        let file = root().join(format!("examples/elements/{name}.toml"));
+        let output = stillroom(&["element", file.to_str().unwrap(), "--json"]);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let r = json["r_db"].as_object().unwrap();
+        assert_eq!(r.len(), 27);
+        assert!(json["rw_db"].as_i64().unwrap() > 25, "{name}");
+        assert!(json["lower_db"]["500"].as_f64() < json["upper_db"]["500"].as_f64());
+    }
+}
+
+#[test]
+fn a_file_that_is_not_there_gets_a_sentence() {
+    for command in ["plan", "check", "element", "rate"] {
+        let output = stillroom(&[command, "no such file.toml"]);
+        assert_eq!(output.status.code(), Some(1), "{command}");
+        assert!(text(&output.stderr).contains("There is no file `no such file.toml`"), "{command}");
+    }
+    let output = stillroom(&["plan", root().to_str().unwrap()]);
+    assert!(text(&output.stderr).contains("is a folder"));
+}
+
+#[test]
+fn the_schemas_are_json() {
+    for format in ["room", "element"] {
+        let output = stillroom(&["schema", format]);
+        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert!(json["$schema"].as_str().unwrap().contains("2020-12"), "{format}");
+    }
+}
