@@ -70,26 +70,25 @@ pub(crate) fn mass_to_spare(
         let vibration = check.floor.map(|floor| vibrate(check, model, &floor, extra_kn_m2));
         Ok(worst(&evaluation, vibration.as_ref()))
     };
-    let (mut low, mut low_u) = (0.0, now.utilisation);
+    let (mut low, mut low_at) = (0.0, now.clone());
     let mut high = MOST_EXTRA_KN_M2;
-    let mut high_at = at(high)?;
-    if high_at.utilisation <= 1.0 {
-        return Ok(spare(high, &high_at));
-    }
+    let mut high_u = match at(high)? {
+        most if most.utilisation <= 1.0 => return Ok(spare(high, &most)),
+        most => most.utilisation,
+    };
     for step in 0..MOST_STEPS {
-        let secant = low + (high - low) * (JUST_BELOW - low_u) / (high_at.utilisation - low_u);
+        let secant = low + (high - low) * (JUST_BELOW - low_at.utilisation) / (high_u - low_at.utilisation);
         // Every third step halves, in case one end sticks.
         let middle = if step % 3 == 2 { 0.5 * (low + high) } else { secant };
         let found = at(middle)?;
         if found.utilisation <= JUST_BELOW {
-            (low, low_u) = (middle, found.utilisation);
-            if 1.0 - low_u < CLOSE_ENOUGH {
+            (low, low_at) = (middle, found);
+            if 1.0 - low_at.utilisation < CLOSE_ENOUGH {
                 break;
             }
         } else {
-            high = middle;
-            high_at = found;
+            (high, high_u) = (middle, found.utilisation);
         }
     }
-    Ok(spare(low, &high_at))
+    Ok(spare(low, &low_at))
 }

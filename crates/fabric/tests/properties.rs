@@ -48,7 +48,7 @@ fn roof(sheet_sd_m: f64, inside_percent: f64) -> MoistureCheck {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_heavier_ceiling_never_uses_less_of_the_joist(
