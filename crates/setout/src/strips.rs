@@ -5,8 +5,6 @@ use crate::room::Room;
 use crate::sheets::{Need, SheetSize};
 use crate::{BoardLayer, Point, Rules};
 
-/// Coarse steps of the origins tried, as parts of a board.
-const ORIGIN_STEPS: u32 = 12;
 /// Lines nearer than this to one already tried are the same line \[mm\].
 const SAME_LINE_MM: f64 = 0.5;
 /// Corners of the room tried as origins at most.
@@ -86,13 +84,14 @@ pub(crate) struct LayerFamily {
 }
 
 impl LayerFamily {
-    pub(crate) fn new(room: &Room, layer: &BoardLayer, rules: &Rules) -> Self {
+    /// `origin_steps`: the grid of origins, as parts of a board.
+    pub(crate) fn new(room: &Room, layer: &BoardLayer, rules: &Rules, origin_steps: u32) -> Self {
         let (low, high) = ring::extent(&room.outline);
         let corners = |axis: Axis| -> Vec<f64> {
             room.outline.iter().map(|p| if axis == Axis::U { p.x_mm } else { p.y_mm }).collect()
         };
-        let u_origins = origins(low.x_mm, high.x_mm, layer.width_mm, &corners(Axis::U));
-        let v_origins = origins(low.y_mm, high.y_mm, layer.length_mm, &corners(Axis::V));
+        let u_origins = origins(low.x_mm, high.x_mm, layer.width_mm, &corners(Axis::U), origin_steps);
+        let v_origins = origins(low.y_mm, high.y_mm, layer.length_mm, &corners(Axis::V), origin_steps);
         let phase_lines: Vec<Vec<f64>> =
             v_origins.iter().map(|&o| lines(o, layer.length_mm, low.y_mm, high.y_mm)).collect();
         let origins: Vec<Strips> = u_origins
@@ -268,7 +267,7 @@ fn lines(origin: f64, step: f64, low: f64, high: f64) -> Vec<f64> {
 
 /// Origins worth trying: whole boards from either end, even cuts at both ends, a joint at a corner of the room, and a
 /// coarse grid about the middle, so that a mirrored room has the mirrored choices.
-fn origins(low: f64, high: f64, step: f64, corners: &[f64]) -> Vec<f64> {
+fn origins(low: f64, high: f64, step: f64, corners: &[f64], grid: u32) -> Vec<f64> {
     let middle = f64::midpoint(low, high);
     let mut tried: Vec<f64> = Vec::new();
     let mut add = |at: f64| {
@@ -283,8 +282,8 @@ fn origins(low: f64, high: f64, step: f64, corners: &[f64]) -> Vec<f64> {
     };
     add(low);
     add(high);
-    for i in 0..ORIGIN_STEPS {
-        add(middle + step * f64::from(i) / f64::from(ORIGIN_STEPS));
+    for i in 0..grid {
+        add(middle + step * f64::from(i) / f64::from(grid));
     }
     for &c in corners.iter().take(MOST_CORNERS) {
         add(c);
