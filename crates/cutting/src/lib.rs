@@ -5,7 +5,9 @@
 //! `verify` beside each recomputes the answer from the order alone.
 
 pub mod bars;
+mod cover;
 mod error;
+mod hundredths;
 pub mod sheets;
 
 pub use error::CuttingError;

@@ -163,7 +163,7 @@ fn joists_must_lie_in_the_room() {
     says(
         &with(|j| {
             (j.start.running_mm, j.end) =
-                (4000.0, OnWall { wall: 1, running_mm: 0.0, from_second_corner: false })
+                (4000.0, OnWall { wall: 1, running_mm: 0.0, from_second_corner: false });
         }),
         &["J1", "same place"],
     );

@@ -1,0 +1,64 @@
+//! One-dimensional benchmark instances with known optima.
+
+#![expect(clippy::unwrap_used, reason = "an instance that cannot be cut fails the test")]
+
+use cutting::bars::{BarOrder, BarPiece, BarPlan, BarStock, cut_bars, verify_bars};
+
+fn order(capacity: f64, sizes: &[f64]) -> BarOrder {
+    BarOrder {
+        pieces: sizes
+            .iter()
+            .enumerate()
+            .map(|(at, &length_mm)| BarPiece { label: format!("{}", at + 1), length_mm })
+            .collect(),
+        stock: vec![BarStock { name: "bar".to_owned(), length_mm: capacity, available: None, price: None }],
+        kerf_mm: 0.0,
+    }
+}
+
+#[track_caller]
+fn solved(capacity: f64, sizes: &[f64], optimum: usize) -> BarPlan {
+    let order = order(capacity, sizes);
+    let plan = cut_bars(&order).unwrap();
+    assert_eq!(verify_bars(&order, &plan), Vec::<String>::new());
+    assert_eq!(plan.bars.len(), optimum);
+    assert!(plan.proved_optimal);
+    plan
+}
+
+/// PM_u010_01 and 02: 10 pieces, capacity 150, optima 5 and 4 (checked by CP-SAT).
+#[test]
+fn pm_u010() {
+    solved(150.0, &[24.0, 44.0, 76.0, 78.0, 52.0, 96.0, 58.0, 67.0, 74.0, 59.0], 5);
+    solved(150.0, &[41.0, 22.0, 77.0, 30.0, 57.0, 57.0, 46.0, 27.0, 76.0, 88.0], 4);
+}
+
+/// Scholl, Klein and Jürgens N1C1W1_A: 50 pieces, capacity 100, optimum 25.
+#[test]
+fn n1c1w1_a() {
+    solved(
+        100.0,
+        &[
+            99.0, 99.0, 96.0, 96.0, 92.0, 92.0, 91.0, 88.0, 87.0, 86.0, 85.0, 76.0, 74.0, 72.0, 69.0, 67.0,
+            67.0, 62.0, 61.0, 56.0, 52.0, 51.0, 49.0, 46.0, 44.0, 42.0, 40.0, 40.0, 33.0, 33.0, 30.0, 30.0,
+            29.0, 28.0, 28.0, 27.0, 25.0, 24.0, 23.0, 22.0, 21.0, 20.0, 17.0, 14.0, 13.0, 11.0, 10.0, 7.0,
+            7.0, 3.0,
+        ],
+        25,
+    );
+}
+
+/// Scholl, Klein and Jürgens N1C3W1_A: 50 pieces, capacity 150, optimum 16; first fit, longest first, needs 17.
+#[test]
+fn n1c3w1_a() {
+    solved(
+        150.0,
+        &[
+            100.0, 100.0, 96.0, 94.0, 90.0, 88.0, 87.0, 85.0, 83.0, 81.0, 80.0, 80.0, 77.0, 74.0, 65.0, 62.0,
+            62.0, 62.0, 61.0, 59.0, 59.0, 57.0, 54.0, 51.0, 45.0, 45.0, 40.0, 38.0, 37.0, 37.0, 37.0, 36.0,
+            29.0, 29.0, 27.0, 26.0, 22.0, 22.0, 21.0, 17.0, 14.0, 14.0, 8.0, 7.0, 6.0, 5.0, 5.0, 3.0, 3.0,
+            1.0,
+        ],
+        16,
+    );
+}
