@@ -1,7 +1,7 @@
 """Search for the step of the fixed sample in crates/sound/src/latin_hypercube.rs.
 
-Point i of the first half lies in stratum (i + j h)^-1 mod 1021 of coordinate j (that of 0 being 0), a quarter of its width from the
-lower end; the second half is the first mirrored, so that every coordinate takes each of 2042 levels once. The correlation of two coordinates depends on the difference of their numbers alone. Each step h is judged by the
+Point i of the first half lies in stratum (i + j h)^-1 mod 509 of coordinate j (that of 0 being 0), a quarter of its width from the
+lower end; the second half is the first mirrored, so that every coordinate takes each of 1018 levels once. The correlation of two coordinates depends on the difference of their numbers alone. Each step h is judged by the
 worst correlation of the normal numbers made from two coordinates, over ninety coordinates (sixteen groups of build-ups
 with five waves each, the source and the way outdoors).
 
@@ -10,7 +10,7 @@ Run: python3 oracles/latin_hypercube_step.py
 
 from statistics import NormalDist
 
-N = 1021
+N = 509
 COORDINATES = 90
 
 normal = [NormalDist().inv_cdf((k + 0.25) / N) for k in range(N)]

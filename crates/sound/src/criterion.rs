@@ -204,8 +204,11 @@ fn sentence(
 ) -> String {
     let label = criterion.label();
     let db = |value: f64| with_unit(value, 1, "dB");
-    let decides =
+    let mut decides =
         band.map_or("no band".to_owned(), |band| format!("{}\u{a0}Hz", band.nominal())) + " decides";
+    if band.is_some_and(outside_validated_range) {
+        decides.push_str(", a band outside the validated range");
+    }
     match status {
         Status::Holds => format!(
             "meets {label} with {} to spare ({} to {}); {decides}",
@@ -227,6 +230,11 @@ fn sentence(
             db(-margin.lower_db)
         ),
     }
+}
+
+/// Below 50 Hz and above 5 kHz no laboratory data stands behind a prediction.
+fn outside_validated_range(band: Band) -> bool {
+    band.nominal_hz() < 50.0 || band.nominal_hz() > 5000.0
 }
 
 /// A level beside the background without it, in the way of BS 4142. Shown for information: the assessment

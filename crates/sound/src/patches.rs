@@ -11,6 +11,11 @@ use crate::{
 ///
 /// At one half the sum over patches misses the integral of 1/r² by less than 0.1 dB at any distance.
 const EDGE_TO_DISTANCE: f64 = 0.5;
+/// Longest edge of a patch at any distance, m: an edge of the building or a fence hides the foot of a wall before its head.
+///
+/// Without a limit a door behind a fence was 0.17 dB off a grid of 5 cm, with 0.7 m still 0.12 dB; see
+/// `tests/independent_room_outdoors.rs`.
+const LONGEST_EDGE_M: f64 = 0.5;
 /// How often a triangle may be halved: ends the cutting for any input.
 const DEEPEST: u32 = 24;
 /// How far a corner may lie out of the plane of its face, m: walls are surveyed, not drawn.
@@ -107,11 +112,15 @@ pub(crate) fn distance_to_line(point: Point3, corners: &[Point3]) -> f64 {
         .fold(f64::INFINITY, f64::min)
 }
 
+fn small_enough(distance_m: f64) -> f64 {
+    LONGEST_EDGE_M.min(EDGE_TO_DISTANCE * distance_m)
+}
+
 fn cut_triangle(triangle: [Point3; 3], receiver: Point3, deeper: u32, patches: &mut Vec<Patch>) {
     let [a, b, c] = triangle;
     let edges = [a.distance_m(b), b.distance_m(c), c.distance_m(a)];
     let longest = edges.iter().copied().fold(0.0, f64::max);
-    if deeper == 0 || longest <= EDGE_TO_DISTANCE * distance_to_triangle(receiver, &triangle) {
+    if deeper == 0 || longest <= small_enough(distance_to_triangle(receiver, &triangle)) {
         let area = 0.5 * (b - a).cross(c - a).length();
         if area > 0.0 {
             patches.push(Patch { at: mean(&triangle), weight: area });
@@ -133,7 +142,7 @@ fn cut_triangle(triangle: [Point3; 3], receiver: Point3, deeper: u32, patches: &
 
 fn cut_line(from: Point3, to: Point3, receiver: Point3, deeper: u32, patches: &mut Vec<Patch>) {
     let length = from.distance_m(to);
-    if deeper == 0 || length <= EDGE_TO_DISTANCE * distance_to_segment(receiver, from, to) {
+    if deeper == 0 || length <= small_enough(distance_to_segment(receiver, from, to)) {
         if length > 0.0 {
             patches.push(Patch { at: from.towards(to, 0.5), weight: length });
         }
@@ -265,7 +274,8 @@ mod tests {
         let patches = wall(5.0, 2.4).patches(receiver);
         assert!((patches.iter().map(|p| p.weight).sum::<f64>() - 1.0).abs() < 1e-12);
         assert!(patches.len() > 100 && patches.len() < 5000, "{}", patches.len());
-        assert_eq!(wall(5.0, 2.4).patches(Point3::new(0.0, -400.0, 1.5)).len(), 2);
+        let far = wall(5.0, 2.4).patches(Point3::new(0.0, -400.0, 1.5));
+        assert!(far.len() < 400, "{}", far.len());
     }
 
     /// ∫ dS/r² over a rectangle straight in front of its middle, by fine midpoint sums.

@@ -51,19 +51,20 @@ pub(crate) struct Listening<'a> {
 pub(crate) fn hear(listening: Listening<'_>) -> Result<Heard, RoomError> {
     crate::composite::check_parts(listening.receiver, listening.contributions.iter().map(|c| c.part))?;
     let sample = Sample::draw(&listening);
-    let level = sample.spectrum_percentiles(Point::total);
-    let level_dba = sample.value_percentiles(Point::total_dba);
+    let level = spectrum_percentiles(|band| sample.total[band].clone());
+    let level_dba = percentiles_of_energy(&mut sample.total_dba.clone());
+    let alone = listening.contributions.len() == 1;
     let mut shares: Vec<Share> = listening
         .contributions
         .iter()
-        .enumerate()
-        .map(|(at, contribution)| sample.share(at, contribution.part, listening.contributions.len() == 1))
+        .zip(&sample.parts)
+        .map(|(contribution, energies)| sample.share(contribution.part, energies, alone))
         .collect();
     // A stable sort keeps the given order among equals.
     shares.sort_by(|a, b| b.share_dba.total_cmp(&a.share_dba));
     let verdict = listening.criterion.map(|criterion| {
         let mut margins: Vec<f64> =
-            sample.points().map(|point| criterion.margin(&point.level_db()).margin_db).collect();
+            (0..sample.points).map(|point| criterion.margin(&sample.level_db(point)).margin_db).collect();
         margins.sort_by(f64::total_cmp);
         Verdict::from_margins(criterion, &margins, criterion.margin(level.median_db()).deciding_band)
     });
@@ -79,43 +80,21 @@ pub(crate) fn hear(listening: Listening<'_>) -> Result<Heard, RoomError> {
     })
 }
 
-/// Energies at the receiver for every point of the sample, part and band.
+/// A number for every point of the sample, band by band.
+type ByBand = [Vec<f64>; BAND_COUNT];
+
+/// Energies at the receiver for every part, band and point of the sample.
 struct Sample {
-    parts: usize,
     points: usize,
-    energy: Vec<[f64; BAND_COUNT]>,
-    weights: [f64; BAND_COUNT],
+    parts: Vec<Energies>,
+    total: ByBand,
+    total_dba: Vec<f64>,
 }
 
-/// One point of the sample.
-#[derive(Clone, Copy)]
-struct Point<'a> {
-    parts: &'a [[f64; BAND_COUNT]],
-    weights: &'a [f64; BAND_COUNT],
-}
-
-impl Point<'_> {
-    fn total(&self, band: Band) -> f64 {
-        self.parts.iter().map(|part| part[band.index()]).sum()
-    }
-
-    fn of_part(&self, part: usize, band: Band) -> f64 {
-        self.parts.get(part).map_or(0.0, |energies| energies[band.index()])
-    }
-
-    fn part_dba(&self, part: usize) -> f64 {
-        self.parts.get(part).map_or(0.0, |energies| {
-            energies.iter().zip(self.weights).map(|(energy, weight)| energy * weight).sum()
-        })
-    }
-
-    fn total_dba(&self) -> f64 {
-        (0..self.parts.len()).map(|part| self.part_dba(part)).sum()
-    }
-
-    fn level_db(&self) -> Spectrum {
-        Spectrum::from_fn(|band| level(self.total(band)))
-    }
+/// What one part brings to the receiver.
+struct Energies {
+    by_band: ByBand,
+    dba: Vec<f64>,
 }
 
 impl Sample {
@@ -125,94 +104,113 @@ impl Sample {
             && listening.source_db.is_exact()
             && contributions.iter().all(|c| c.part.ranged().is_exact());
         let points = if exact { 1 } else { SAMPLE_SIZE };
+        let no_errors = Errors(std::array::from_fn(|_| vec![0.0]));
+        let drawn = |kind: usize| if exact { &no_errors } else { errors_of(kind) };
 
-        let none = Errors(Vec::new());
-        let drawn = |factor: usize| if exact { &none } else { errors_of(factor) };
         let (source, way) = (drawn(0), drawn(1));
+        let common: ByBand = by_band(|band| {
+            let level = listening.source_db.median_db().get(band);
+            let spread = listening.source_db.deviations_db(band);
+            let errors = source.of(band).iter().zip(way.of(band));
+            errors
+                .map(|(&source, &way)| level + scaled(source, spread) + way * listening.way_deviation_db)
+                .collect()
+        });
         let mut groups: Vec<&str> = Vec::new();
         for contribution in contributions {
             if !groups.contains(&contribution.part.group()) {
                 groups.push(contribution.part.group());
             }
         }
-        let errors: Vec<&Errors> = contributions
+        let parts: Vec<Energies> = contributions
             .iter()
-            .map(|c| drawn(2 + groups.iter().position(|group| *group == c.part.group()).unwrap_or(0)))
+            .map(|contribution| {
+                let group = groups.iter().position(|group| *group == contribution.part.group());
+                Energies::of(contribution, &common, drawn(2 + group.unwrap_or(0)))
+            })
             .collect();
-        let source_spread = Spreads::of(listening.source_db);
-        let part_spreads: Vec<Spreads> = contributions.iter().map(|c| Spreads::of(c.part.ranged())).collect();
-
-        let mut energy = Vec::with_capacity(points * contributions.len());
-        for point in 0..points {
-            let common: [f64; BAND_COUNT] = std::array::from_fn(|at| {
-                source_spread.median[at]
-                    + source_spread.scaled(at, source.at(point, at))
-                    + way.at(point, at) * listening.way_deviation_db
-            });
-            for ((contribution, spread), error) in contributions.iter().zip(&part_spreads).zip(&errors) {
-                let transfer = contribution.transfer_db.values_db();
-                energy.push(std::array::from_fn(|at| {
-                    let insulation_error = spread.scaled(at, error.at(point, at));
-                    math::energy_of_db((common[at] + transfer[at] - insulation_error).max(SILENCE_DB))
-                }));
-            }
-        }
-        let weights = *Spectrum::from_fn(|band| math::energy_of_db(a_weighting_db(band))).values_db();
-        Self { parts: contributions.len(), points, energy, weights }
-    }
-
-    fn points(&self) -> impl Iterator<Item = Point<'_>> {
-        self.energy.chunks(self.parts).map(|parts| Point { parts, weights: &self.weights })
-    }
-
-    /// Percentiles of an energy, as levels.
-    fn value_percentiles<'a>(&'a self, energy: impl Fn(&Point<'a>) -> f64) -> RangedValue {
-        let mut energies: Vec<f64> = self.points().map(|point| energy(&point)).collect();
-        let count = energies.len();
-        // Selecting a few ranks is several times faster than sorting, and this is done for every part and band.
-        percentiles_of(count, |at| {
-            let rank = at.min(count.saturating_sub(1));
-            if energies.is_empty() {
-                return SILENCE_DB;
-            }
-            let (_, value, _) = energies.select_nth_unstable_by(rank, f64::total_cmp);
-            level(*value)
-        })
-    }
-
-    fn spectrum_percentiles<'a>(&'a self, energy: impl Fn(&Point<'a>, Band) -> f64) -> RangedSpectrum {
-        let mut found = [Spectrum::flat(0.0); 3];
-        for band in Band::all() {
-            let value = self.value_percentiles(|point| energy(point, band));
-            let [lower, median, upper] = &mut found;
-            lower.set(band, value.lower_db);
-            median.set(band, value.median_db);
-            upper.set(band, value.upper_db);
-        }
-        let [lower, median, upper] = found;
-        RangedSpectrum::from_percentiles(lower, median, upper)
-    }
-
-    fn share(&self, at: usize, part: &Part, alone: bool) -> Share {
-        let mean = |value: &dyn Fn(&Point<'_>) -> f64| {
-            self.points().map(|point| value(&point)).sum::<f64>() / self.points as f64
+        let sum = |of: &dyn Fn(&Energies) -> Vec<f64>| {
+            parts.iter().map(of).fold(vec![0.0; points], |sum, part| add(sum, &part))
         };
-        let level_db = self.spectrum_percentiles(|point, band| point.of_part(at, band));
-        let without =
-            self.spectrum_percentiles(|point, band| (point.total(band) - point.of_part(at, band)).max(0.0));
-        let without_dba = self.value_percentiles(|point| (point.total_dba() - point.part_dba(at)).max(0.0));
+        let total = by_band(|band| sum(&|part: &Energies| part.by_band[band.index()].clone()));
+        let total_dba = sum(&|part: &Energies| part.dba.clone());
+        Self { points, parts, total, total_dba }
+    }
+
+    fn level_db(&self, point: usize) -> Spectrum {
+        Spectrum::from_fn(|band| level(self.total[band.index()].get(point).copied().unwrap_or(0.0)))
+    }
+
+    fn share(&self, part: &Part, energies: &Energies, alone: bool) -> Share {
+        let without = spectrum_percentiles(|band| less(&self.total[band], &energies.by_band[band]));
+        let without_dba = percentiles_of_energy(&mut less(&self.total_dba, &energies.dba));
         Share {
             name: part.name().to_owned(),
-            level_db,
-            level_dba: self.value_percentiles(|point| point.part_dba(at)),
+            level_db: spectrum_percentiles(|band| energies.by_band[band].clone()),
+            level_dba: percentiles_of_energy(&mut energies.dba.clone()),
             share: Band::all()
-                .map(|band| (band, mean(&|point| point.of_part(at, band) / point.total(band))))
+                .map(|band| {
+                    let at = band.index();
+                    (band, mean_fraction(&energies.by_band[at], &self.total[at]))
+                })
                 .collect(),
-            share_dba: mean(&|point| point.part_dba(at) / point.total_dba()),
+            share_dba: mean_fraction(&energies.dba, &self.total_dba),
             if_perfect_db: (!alone).then(|| *without.median_db()),
             if_perfect_dba: (!alone).then_some(without_dba.median_db),
         }
     }
+}
+
+impl Energies {
+    fn of(contribution: &Contribution<'_>, common: &ByBand, errors: &Errors) -> Self {
+        let ranged = contribution.part.ranged();
+        let by_band = by_band(|band| {
+            let transfer = contribution.transfer_db.get(band);
+            let spread = ranged.deviations_db(band);
+            let levels = common[band.index()].iter().zip(errors.of(band));
+            levels
+                .map(|(level, &error)| {
+                    math::energy_of_db((level + transfer - scaled(error, spread)).max(SILENCE_DB))
+                })
+                .collect()
+        });
+        let dba = Band::all().fold(vec![0.0; by_band[0].len()], |sum, band| {
+            let weight = math::energy_of_db(a_weighting_db(band));
+            let weighted: Vec<f64> = by_band[band.index()].iter().map(|energy| energy * weight).collect();
+            add(sum, &weighted)
+        });
+        Self { by_band, dba }
+    }
+}
+
+fn by_band(mut values: impl FnMut(Band) -> Vec<f64>) -> ByBand {
+    let mut found: ByBand = std::array::from_fn(|_| Vec::new());
+    for (slot, band) in found.iter_mut().zip(Band::all()) {
+        *slot = values(band);
+    }
+    found
+}
+
+fn add(mut sum: Vec<f64>, more: &[f64]) -> Vec<f64> {
+    for (sum, value) in sum.iter_mut().zip(more) {
+        *sum += value;
+    }
+    sum
+}
+
+/// What is left of the whole without a part; never below nothing, where rounding would have it so.
+fn less(whole: &[f64], part: &[f64]) -> Vec<f64> {
+    whole.iter().zip(part).map(|(whole, part)| (whole - part).max(0.0)).collect()
+}
+
+fn mean_fraction(part: &[f64], whole: &[f64]) -> f64 {
+    let sum: f64 = part.iter().zip(whole).map(|(part, whole)| part / whole).sum();
+    sum / part.len().max(1) as f64
+}
+
+/// A standard normal error scaled by the spread below or above the median.
+fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
+    error * if error < 0.0 { below } else { above }
 }
 
 /// How many kinds of error are told apart: source, way, and the groups of parts. Groups beyond them err together with an
@@ -223,45 +221,38 @@ const KINDS: usize = 48;
 fn errors_of(kind: usize) -> &'static Errors {
     static DRAWN: [OnceLock<Errors>; KINDS] = [const { OnceLock::new() }; KINDS];
     let slot = if kind < KINDS { kind } else { 2 + (kind - 2) % (KINDS - 2) };
-    DRAWN[slot].get_or_init(|| Errors::draw(slot, SAMPLE_SIZE))
+    DRAWN[slot].get_or_init(|| Errors::draw(slot))
 }
 
-/// Standard normal errors, one for each point and band.
-struct Errors(Vec<[f64; BAND_COUNT]>);
+/// Standard normal errors, for each band one for each point.
+struct Errors(ByBand);
 
 impl Errors {
-    fn draw(factor: usize, points: usize) -> Self {
-        let waves: Vec<Vec<f64>> = (0..WAVES).map(|wave| normal_coordinate(factor * WAVES + wave)).collect();
-        let shape = wave_shapes();
-        let mut errors: Vec<[f64; BAND_COUNT]> = (0..points)
-            .map(|point| {
-                std::array::from_fn(|band| {
-                    waves
-                        .iter()
-                        .zip(&shape)
-                        .map(|(wave, shape)| wave.get(point).copied().unwrap_or(0.0) * shape[band])
-                        .sum()
-                })
-            })
-            .collect();
+    fn draw(kind: usize) -> Self {
+        let waves: Vec<Vec<f64>> = (0..WAVES).map(|wave| normal_coordinate(kind * WAVES + wave)).collect();
+        let shapes = wave_shapes();
         // A sum of five stratified numbers is only nearly normal: its ranks are given the exact levels, band by band, so
         // that the percentiles of one input come out as they went in.
         let levels = normal_levels();
-        let mut order: Vec<usize> = (0..points).collect();
-        for band in 0..BAND_COUNT {
-            let of = |point: usize| errors.get(point).map_or(0.0, |bands| bands[band]);
-            order.sort_unstable_by(|&a, &b| of(a).total_cmp(&of(b)).then(a.cmp(&b)));
-            for (&point, level) in order.iter().zip(&levels) {
-                if let Some(bands) = errors.get_mut(point) {
-                    bands[band] = *level;
+        Self(by_band(|band| {
+            let sum = waves.iter().zip(&shapes).fold(vec![0.0; SAMPLE_SIZE], |sum, (wave, shape)| {
+                let weighted: Vec<f64> = wave.iter().map(|number| number * shape[band.index()]).collect();
+                add(sum, &weighted)
+            });
+            let mut order: Vec<(f64, usize)> = sum.iter().copied().zip(0..).collect();
+            order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            let mut errors = sum;
+            for ((_, point), level) in order.iter().zip(&levels) {
+                if let Some(error) = errors.get_mut(*point) {
+                    *error = *level;
                 }
             }
-        }
-        Self(errors)
+            errors
+        }))
     }
 
-    fn at(&self, point: usize, band: usize) -> f64 {
-        self.0.get(point).and_then(|bands| bands.get(band)).copied().unwrap_or(0.0)
+    fn of(&self, band: Band) -> &[f64] {
+        &self.0[band.index()]
     }
 }
 
@@ -286,36 +277,43 @@ fn wave_shapes() -> [[f64; BAND_COUNT]; WAVES] {
     shapes
 }
 
-/// Median and the two spreads of a ranged spectrum as plain arrays.
-struct Spreads {
-    median: [f64; BAND_COUNT],
-    below: [f64; BAND_COUNT],
-    above: [f64; BAND_COUNT],
-}
-
-impl Spreads {
-    fn of(ranged: &RangedSpectrum) -> Self {
-        Self {
-            median: *ranged.median_db().values_db(),
-            below: *Spectrum::from_fn(|band| ranged.deviations_db(band).0).values_db(),
-            above: *Spectrum::from_fn(|band| ranged.deviations_db(band).1).values_db(),
-        }
-    }
-
-    fn scaled(&self, band: usize, error: f64) -> f64 {
-        error * if error < 0.0 { self.below[band] } else { self.above[band] }
-    }
-}
-
 fn level(energy: f64) -> f64 {
     math::db_of_energy(energy).max(SILENCE_DB)
 }
 
-/// The 10th, 50th and 90th percentile of values in rising order, interpolated between the two nearest.
-pub(crate) fn percentiles(sorted: &[f64]) -> RangedValue {
-    percentiles_of(sorted.len(), |at| sorted.get(at).copied().unwrap_or(SILENCE_DB))
+fn spectrum_percentiles(energies: impl Fn(usize) -> Vec<f64>) -> RangedSpectrum {
+    let mut found = [Spectrum::flat(0.0); 3];
+    for band in Band::all() {
+        let value = percentiles_of_energy(&mut energies(band.index()));
+        let [lower, median, upper] = &mut found;
+        lower.set(band, value.lower_db);
+        median.set(band, value.median_db);
+        upper.set(band, value.upper_db);
+    }
+    let [lower, median, upper] = found;
+    RangedSpectrum::from_percentiles(lower, median, upper)
 }
 
+/// The 10th, 50th and 90th percentile of energies in any order, as levels.
+///
+/// Selecting a few ranks is several times faster than sorting, and this is done for every part and band.
+fn percentiles_of_energy(energies: &mut [f64]) -> RangedValue {
+    let count = energies.len();
+    percentiles_of(count, |rank| {
+        if rank >= energies.len() {
+            return SILENCE_DB;
+        }
+        let (_, value, _) = energies.select_nth_unstable_by(rank, f64::total_cmp);
+        level(*value)
+    })
+}
+
+/// The 10th, 50th and 90th percentile of values in rising order.
+pub(crate) fn percentiles(sorted: &[f64]) -> RangedValue {
+    percentiles_of(sorted.len(), |rank| sorted.get(rank).copied().unwrap_or(SILENCE_DB))
+}
+
+/// Percentiles from the values of ranks, interpolated between the two nearest.
 fn percentiles_of(count: usize, mut value: impl FnMut(usize) -> f64) -> RangedValue {
     let mut at = |part: f64| {
         let place = (part * count as f64 - 0.5).max(0.0);

@@ -16,7 +16,8 @@ use crate::{
 pub struct Heard {
     /// The receiver.
     pub receiver: String,
-    /// Level in each band: median, 10th and 90th percentile, dB.
+    /// Level in each band: median, 10th and 90th percentile, dB. Below 50 Hz and above 5 kHz it lies outside the
+    /// validated range.
     pub level: RangedSpectrum,
     /// A-weighted level.
     pub level_dba: RangedValue,
