@@ -12,6 +12,7 @@ pub mod outcome;
 mod plan_room;
 pub mod project;
 pub mod read;
+pub mod reference;
 pub mod schema;
 pub mod starter;
 pub mod steps;

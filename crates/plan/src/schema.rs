@@ -164,7 +164,7 @@ fn number_schema(kind: &str, range: Option<(f64, f64)>) -> Value {
 
 /// The unit at the end of a key's name as it is printed: `mm` for `width_mm`, `dB(A)` for `level_dba`.
 pub fn unit_of(key: &str) -> Option<&'static str> {
-    const UNITS: [(&str, &str); 24] = [
+    const UNITS: [(&str, &str); 25] = [
         ("_mm_per_m", "mm/m"),
         ("_kn_m2", "kN/m²"),
         ("_kg_m3", "kg/m³"),
@@ -174,6 +174,7 @@ pub fn unit_of(key: &str) -> Option<&'static str> {
         ("_mn_m", "MN/m"),
         ("_m2_n", "m²/N"),
         ("per_m2", "per m²"),
+        ("_area_m2", "m²"),
         ("_gpa", "GPa"),
         ("_kg", "kg"),
         ("_mm", "mm"),

@@ -38,7 +38,7 @@ keyed! {
     pub struct ClipStock {
         /// Catalogue entry.
         product: ClipId,
-        /// The maker's figure for what one clip carries; without it the catalogue's.
+        /// The maker's figure for what one clip carries; without it the load on a clip is stated, not judged.
         rated_load_kg: Option<f64> [0.5, 500.0],
         /// Price of one.
         price: Option<f64> [0.0, 100_000.0],

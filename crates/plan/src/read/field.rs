@@ -11,7 +11,7 @@ use crate::{
     read::{
         Attached,
         nearest::nearest,
-        reading::{Reading, table_title},
+        reading::{Reading, joined, table_title},
     },
     schema::{Shape, Table, unit_of},
 };
@@ -207,6 +207,7 @@ impl<'a, 'i> Slot<'a, 'i> {
                 format!("`{}` must be {expected}; here stands {found}.", self.key),
             )
             .here(format!("{found} stands here"))
+            .help(format!("`{}`: {}", self.key, self.about))
     }
 }
 
@@ -223,7 +224,7 @@ pub(crate) struct Rows<'a, 'i> {
 impl Rows<'_, '_> {
     /// Path of one of its keys.
     pub(crate) fn path_of(&self, key: &str) -> String {
-        if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) }
+        joined(&self.path, key)
     }
 
     /// Reads one key.

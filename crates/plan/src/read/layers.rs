@@ -12,7 +12,7 @@ use crate::{
         field::{Field, Keyed, Rows, Slot, plain, shown},
         keyed::keyed,
         nearest::nearest,
-        reading::Reading,
+        reading::{Reading, joined, table_title},
         spectrum::measured,
     },
     schema::Shape,
@@ -323,7 +323,7 @@ fn cavity(keys: &CavityKeys, path: &str, reading: &mut Reading<'_>) -> Option<La
     if keys.fill_mm.is_some() && !has_fibre && !reading.has(&format!("{path}.fill")) {
         reading
             .error("missing-fill", &fill_key, "`fill_mm` stands here, but no fibre does.")
-            .help("Name the fibre, such as `fill = \"glass-wool-20\"`, or take `fill_mm` away.");
+            .help("Name the fibre, such as `fill = \"mineral-wool-20kg\"`, or take `fill_mm` away.");
         return None;
     }
     let fill_mm = if has_fibre { keys.fill_mm.unwrap_or(keys.depth_mm) } else { 0.0 };
@@ -428,16 +428,18 @@ pub(crate) fn element_spec(
     path: &str,
     reading: &mut Reading<'_>,
 ) -> Option<ElementSpec> {
-    let list = format!("{path}{}layer", if path.is_empty() { "" } else { "." });
-    let bridges = format!("{path}{}bridge", if path.is_empty() { "" } else { "." });
+    let list = joined(path, "layer");
+    let bridges = joined(path, "bridge");
     let mut good = true;
     if spec.layers.is_empty() {
         // A layer that could not be read has been reported; only a build-up without any is empty.
         let measured_only = spec.measured.is_some() && !reading.has(&list);
-        if !reading.has(&list) && !measured_only {
-            reading
-                .error("no-layers", path, format!("{title} has no layer."))
-                .help("Write a [[…layer]] for each layer from outside to inside, or give `measured` values.");
+        let tried = ["layer", "measured", "measured_csv"];
+        if !tried.iter().any(|key| reading.has(&joined(path, key))) {
+            let header = table_title(&format!("{list}[0]"));
+            reading.error("no-layers", path, format!("{title} has no layer.")).help(format!(
+                "Write a {header} for each layer from outside to inside, or give `measured` values."
+            ));
         }
         return measured_only.then_some(spec);
     }
@@ -479,13 +481,11 @@ pub(crate) fn element_spec(
         }
         if bridge.cavity >= cavities {
             let entry = reading.entry(&bridges, at);
+            let count = if cavities == 1 { "1 cavity".to_owned() } else { format!("{cavities} cavities") };
             let said = if cavities == 0 {
                 format!("{title} has a bridge, but no cavity for it to cross.")
             } else {
-                format!(
-                    "{title} has {cavities} cavities, so a bridge cannot cross cavity {}.",
-                    bridge.cavity + 1
-                )
+                format!("{title} has {count}, so a bridge cannot cross cavity {}.", bridge.cavity + 1)
             };
             reading
                 .error("bridge-without-cavity", &entry, said)

@@ -251,6 +251,11 @@ impl<'t> Reading<'t> {
     }
 }
 
+/// Path of a key in the table at `path`; the file itself has the empty path.
+pub(crate) fn joined(path: &str, key: &str) -> String {
+    if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
+}
+
 /// How a person names the table a path lies in: `[roof]`, `[[survey.tape]]`.
 pub(crate) fn table_title(path: &str) -> String {
     if path.is_empty() {

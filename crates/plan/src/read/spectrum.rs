@@ -8,7 +8,7 @@ use crate::{
     read::{
         Attached,
         field::{Field, Slot, list_names, plain, shown},
-        reading::Reading,
+        reading::{Reading, joined},
     },
     schema::Shape,
 };
@@ -133,7 +133,7 @@ pub(crate) fn measured(
     reading: &mut Reading<'_>,
 ) -> Option<Readings> {
     let Some(name) = csv else { return typed };
-    let key = format!("{path}.measured_csv");
+    let key = joined(path, "measured_csv");
     if typed.is_some() {
         reading
             .error("either-or", &key, "`measured` and `measured_csv` both stand here.")

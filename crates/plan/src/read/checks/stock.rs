@@ -33,8 +33,8 @@ fn check_boards(draft: &Draft<'_>, reading: &mut Reading<'_>) {
         let entry = reading.entry("stock.board", index);
         let same = |other: &crate::project::Board| {
             other.material == board.material
-                && other.length_mm == board.length_mm
-                && other.width_mm == board.width_mm
+                && other.length_mm.total_cmp(&board.length_mm).is_eq()
+                && other.width_mm.total_cmp(&board.width_mm).is_eq()
         };
         if boards.iter().take(index).any(same) {
             reading
@@ -104,7 +104,7 @@ fn check_items(draft: &Draft<'_>, reading: &mut Reading<'_>) {
         let twin = items
             .iter()
             .take(index)
-            .any(|other| other.what == item.what && other.pack_size == item.pack_size);
+            .any(|other| other.what == item.what && other.pack_size.total_cmp(&item.pack_size).is_eq());
         if twin {
             let path = format!("{}.what", reading.entry("stock.item", index));
             reading
