@@ -88,6 +88,18 @@ pub struct AirPathResult {
     pub basis: Vec<Basis>,
 }
 
+impl AirPathResult {
+    /// The air path as a small element of a wall, by its element-normalised level difference, dB:
+    /// D_n,e = ΔL + 10 lg(A₀/S) with A₀ = 10 m² (ISO 10140-1 Annex E) and S the clear section.
+    pub fn normalised_level_difference_db(&self) -> Spectrum {
+        let by_area_db = math::db_of_energy(REFERENCE_ABSORPTION_M2 / self.area_m2);
+        self.insertion_loss_db.map(|_, loss| loss + by_area_db)
+    }
+}
+
+/// Reference absorption area A₀, m².
+const REFERENCE_ABSORPTION_M2: f64 = 10.0;
+
 /// A box that was found by [`smallest_baffle_box`].
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FoundBox {
@@ -358,6 +370,8 @@ mod tests {
         let short = lined_duct(&duct()).unwrap();
         assert!((short.velocity_m_s - 0.6).abs() < 1e-12);
         assert_eq!(short.self_noise, SelfNoise::Silent);
+        let normalised = short.normalised_level_difference_db().minus(&short.insertion_loss_db);
+        assert!((normalised.values_db()[0] - 10.0 * math::log10(250.0)).abs() < 1e-9);
         // Beaming begins at 1716 Hz: the loss falls above it.
         let at = |hz| short.insertion_loss_db.get(Band::from_nominal_hz(hz).unwrap());
         assert!(at(4000.0) < at(1000.0));

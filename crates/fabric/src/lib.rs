@@ -1,7 +1,7 @@
 //! Does it hold, does it stay dry, can one breathe in it.
 //!
-//! Loads and timber ([`loads`], [`beam`], [`timber`]), heat and moisture ([`buildup`], [`heat`], [`moisture`]), fresh
-//! air ([`air`], [`duct`]) and the room inside ([`room`], [`plan_modes`]). Everything is handed in as plain numbers with their units: loads,
+//! Loads and timber ([`loads`], [`beam`], [`timber`], [`trimmer`]), heat and moisture ([`buildup`], [`heat`], [`moisture`],
+//! [`cold_roof`], [`warm_roof`]), fresh air ([`air`], [`duct`]) and the room inside ([`room`], [`plan_modes`]). Everything is handed in as plain numbers with their units: loads,
 //! spans, layers, areas. The crate knows nothing of room files, catalogues, board layouts or prices.
 //!
 //! A formula of a standard or paper stands in the module named after it and its year; the modules of the trade
@@ -31,6 +31,8 @@ pub mod plan_modes;
 pub mod room;
 pub mod sabine_1940;
 pub mod timber;
+pub mod trimmer;
+pub mod warm_roof;
 pub mod wells_1958;
 
 mod basis;
