@@ -276,7 +276,7 @@ pub fn attenuation_db(radiator: &Radiator, site: &Site, receiver: Point3) -> Spe
         let behind = (receiver - patch.at).dot(facing) < 0.0;
         let span = Span::new(patch.at, receiver, site);
         let mut ways = obstacles.ways(patch.at, outward, receiver);
-        if behind && ways == [Way::Clear] {
+        if behind && ways.first().is_some_and(Way::in_sight) {
             ways = vec![Way::OverTop(along_the_plane(&span))];
         }
         for band in Band::all() {

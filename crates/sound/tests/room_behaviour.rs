@@ -208,6 +208,17 @@ fn the_building_and_a_fence_hide_what_is_behind_them() {
 }
 
 #[test]
+fn without_an_outline_a_wall_that_faces_away_is_rated_along_its_plane() {
+    let front = wall("front", exact(40.0), 6.0, 2.4);
+    let fenced = site(0.5).with_fence(Fence::new((-30.0, 6.0), (30.0, 6.0), 0.5).unwrap());
+    for site in [site(0.5), fenced] {
+        let loss = |y: f64| attenuation_db(&front, &site, Point3::new(0.0, y, 3.0)).get(band(500.0));
+        let step = loss(12.0) - loss(-12.0);
+        assert!(step > 0.0 && step <= 4.78, "{step}");
+    }
+}
+
+#[test]
 fn there_is_no_step_where_a_wall_goes_out_of_sight() {
     let outline = [(-3.0, 0.0), (3.0, 0.0), (3.0, 5.0), (-3.0, 5.0)];
     let built = site(0.6).with_building(Building::new(&outline, 2.6).unwrap());
