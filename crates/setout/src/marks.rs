@@ -63,6 +63,25 @@ pub(crate) fn marks(
         .collect()
 }
 
+/// Running dimensions of a line of the frame on the walls it runs up to, in words: `420 mm from A on wall A-E`.
+pub(crate) fn along_walls(ceiling: &Ceiling, room: &Room, from: Point, to: Point) -> Vec<String> {
+    let n = room.ring.len();
+    let name = |i: usize| {
+        room.corner.get(i % n).and_then(|&c| ceiling.corners.get(c)).map_or("", |c| c.name.as_str())
+    };
+    let mut out = Vec::new();
+    for (i, wall) in room.walls.iter().enumerate() {
+        let (a, b) = (room.ring[i], room.ring[(i + 1) % n]);
+        let from_start = a.x_mm + a.y_mm <= b.x_mm + b.y_mm;
+        for at in meeting(room, i, (from, to), false) {
+            let at_mm = if from_start { at } else { wall.length_mm - at };
+            let corner = if from_start { name(i) } else { name(i + 1) };
+            out.push(format!("{at_mm:.0} mm from {corner} on wall {}-{}", name(i), name(i + 1)));
+        }
+    }
+    out
+}
+
 fn order(of: &MarkFor) -> (u8, usize) {
     match of {
         MarkFor::Bar(n) => (0, *n),

@@ -60,6 +60,7 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
             format!("the pieces of layer {} cover {total:.1} mm² of {whole:.1}", layer.number),
         );
     }
+    let extents: Vec<[f64; 4]> = layer.pieces.iter().map(|p| extent(checked, &p.outline)).collect();
     for (index, (piece, shape)) in layer.pieces.iter().zip(shapes).enumerate() {
         let Some(shape) = shape else { continue };
         let outside: f64 = shape.difference(&checked.outline).iter().map(Polygon::area_mm2).sum();
@@ -68,8 +69,13 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
                 format!("piece {} reaches {outside:.0} mm² past the edge of the ceiling", piece.name);
             checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
         }
-        for (other, other_shape) in layer.pieces.iter().zip(shapes).skip(index + 1) {
+        for (at, (other, other_shape)) in layer.pieces.iter().zip(shapes).enumerate().skip(index + 1) {
             let Some(other_shape) = other_shape else { continue };
+            let (a, b) = (extents[index], extents[at]);
+            // Boxes that only touch hold no overlap worth a look.
+            if (0..2).any(|k| a[k + 2].min(b[k + 2]) - a[k].max(b[k]) < LENGTH_MM) {
+                continue;
+            }
             let over: f64 = shape.intersection(other_shape).iter().map(Polygon::area_mm2).sum();
             if over > GRID_AREA_MM2 {
                 let sentence = format!("pieces {} and {} overlap by {over:.0} mm²", piece.name, other.name);
@@ -88,6 +94,14 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
             }
         }
     }
+}
+
+/// Least u and v, most u and v of a ring.
+fn extent(checked: &Checked, ring: &[Point]) -> [f64; 4] {
+    ring.iter().fold([f64::MAX, f64::MAX, f64::MIN, f64::MIN], |e, p| {
+        let (u, v) = (checked.u(*p), checked.v(*p));
+        [e[0].min(u), e[1].min(v), e[2].max(u), e[3].max(v)]
+    })
 }
 
 /// Least size of a piece along the frame's axes.

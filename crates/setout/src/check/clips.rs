@@ -8,7 +8,7 @@ use crate::layout::{Clip, Support};
 
 const SLACK_MM: f64 = 0.5;
 /// Grid on which the loads are added up again \[mm\].
-const GRID_MM: f64 = 25.0;
+const GRID_MM: f64 = 40.0;
 /// The grid shares the ceiling out to the nearest bar, not half-way across the bars; where a bar runs obliquely the two
 /// differ by up to this share of the load and this much \[kg\].
 const LOAD_SHARE: f64 = 0.3;
@@ -140,34 +140,29 @@ fn loads(checked: &mut Checked) {
         .collect();
     let mut area = vec![0.0; layout.clips.len()];
     let bounds = checked.outline.bounds();
-    let mut counted = 0usize;
     let mut y = bounds.least.y_mm + GRID_MM / 2.0;
-    let mut owners: Vec<usize> = Vec::new();
     while y < bounds.most.y_mm {
-        let mut x = bounds.least.x_mm + GRID_MM / 2.0;
-        while x < bounds.most.x_mm {
-            let p = Point::new(x, y);
-            if checked.outline.contains(p) {
-                counted += 1;
+        let (left, right) = (Point::new(bounds.least.x_mm - 1.0, y), Point::new(bounds.most.x_mm + 1.0, y));
+        for (from, to) in checked.outline.clip_line(left, right) {
+            let length = from.distance_mm(to);
+            let cells = (length / GRID_MM).ceil().max(1.0);
+            for k in 0..(cells as usize) {
+                let p = from.toward(to, (k as f64 + 0.5) / cells);
                 let nearest = (0..bars.len())
                     .filter(|&b| !by_bar[b].is_empty())
                     .min_by(|&a, &b| bars[a].distance_mm(p).total_cmp(&bars[b].distance_mm(p)));
-                if let Some(bar) = nearest {
-                    let along = bars[bar].running_mm(p);
-                    let clip = by_bar[bar].iter().copied().min_by(|&a, &b| {
-                        let off = |c: usize| (layout.clips[c].along_mm - along).abs();
-                        off(a).total_cmp(&off(b))
-                    });
-                    owners.extend(clip);
+                let Some(bar) = nearest else { continue };
+                let along = bars[bar].running_mm(p);
+                let clip = by_bar[bar].iter().copied().min_by(|&a, &b| {
+                    let off = |c: usize| (layout.clips[c].along_mm - along).abs();
+                    off(a).total_cmp(&off(b))
+                });
+                if let Some(clip) = clip {
+                    area[clip] += length / cells * GRID_MM / 1e6;
                 }
             }
-            x += GRID_MM;
         }
         y += GRID_MM;
-    }
-    let cell = checked.outline.area_mm2() / 1e6 / (counted.max(1) as f64);
-    for clip in owners {
-        area[clip] += cell;
     }
     let boards: f64 = checked.ceiling.layers.iter().map(|l| l.mass_kg_m2).sum();
     let rated = checked.ceiling.clip.rated_load_kg;

@@ -1,0 +1,269 @@
+//! The check finds each fault put into a sound layout, and every rule has a fault here.
+
+mod rooms;
+
+use setout::as_built::{BarReading, check_as_built};
+use setout::check::{Rule, check};
+use setout::{BarReason, Budget, Ceiling, Layout, MarkFor, Point, Support, set_out};
+
+fn sound() -> (Ceiling, Layout) {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &Budget { steps: 30 }).unwrap();
+    assert_eq!(check(&ceiling, &layout), []);
+    (ceiling, layout)
+}
+
+#[track_caller]
+fn caught(rule: Rule, spoil: impl Fn(&mut Ceiling, &mut Layout)) {
+    let (mut ceiling, mut layout) = sound();
+    spoil(&mut ceiling, &mut layout);
+    let breaches = check(&ceiling, &layout);
+    assert!(
+        breaches.iter().any(|b| b.rule == rule),
+        "{rule:?} not found in {:?}",
+        breaches.iter().map(|b| (b.rule, &b.sentence)).collect::<Vec<_>>()
+    );
+}
+
+fn shift(p: Point, dx: f64, dy: f64) -> Point {
+    Point::new(p.x_mm + dx, p.y_mm + dy)
+}
+
+fn bar_of(layout: &Layout, reason: BarReason) -> usize {
+    layout.bars.iter().position(|b| b.reason == reason).unwrap()
+}
+
+#[test]
+fn a_joint_bar_moved_aside_leaves_its_joint_bare() {
+    caught(Rule::EndsOnBars, |_, l| {
+        let i = bar_of(l, BarReason::Joint);
+        l.bars[i].from = shift(l.bars[i].from, 0.0, 12.0);
+        l.bars[i].to = shift(l.bars[i].to, 0.0, 12.0);
+    });
+}
+
+#[test]
+fn a_missing_perimeter_bar_is_found() {
+    caught(Rule::EndsOnBars, |_, l| {
+        let i = bar_of(l, BarReason::Perimeter);
+        l.bars[i].from = shift(l.bars[i].from, 0.0, 110.0);
+        l.bars[i].to = shift(l.bars[i].to, 0.0, 110.0);
+    });
+}
+
+#[test]
+fn a_bar_left_out_opens_a_gap() {
+    caught(Rule::BarGap, |c, l| {
+        let i = l.bars.iter().rposition(|b| b.reason != BarReason::Perimeter).unwrap() / 2;
+        l.bars.remove(i);
+        c.rules.bar_gap_mm = 400.0;
+    });
+}
+
+#[test]
+fn a_limit_a_little_under_the_widest_gap_is_noticed() {
+    let (mut ceiling, layout) = sound();
+    ceiling.rules.bar_gap_mm = 590.0;
+    let found = check(&ceiling, &layout);
+    let gap = found.iter().find(|b| b.rule == Rule::BarGap).unwrap();
+    assert!((gap.by - 10.0).abs() < 1.0, "{gap:?}");
+}
+
+#[test]
+fn a_clip_left_out_opens_a_clip_gap() {
+    caught(Rule::ClipGap, |_, l| {
+        let middle = (0..l.clips.len())
+            .find(|&i| {
+                i > 0
+                    && l.clips[i - 1].bar == l.clips[i].bar
+                    && l.clips.get(i + 1).is_some_and(|c| c.bar == l.clips[i].bar)
+            })
+            .unwrap();
+        l.clips.remove(middle);
+    });
+}
+
+#[test]
+fn a_clip_slid_off_its_joist_is_found() {
+    caught(Rule::ClipOnTimber, |_, l| {
+        let i = l.clips.iter().position(|c| matches!(c.on, Support::Joist(_))).unwrap();
+        let along = l.frame.along;
+        l.clips[i].at = shift(l.clips[i].at, 60.0 * along.x_mm, 60.0 * along.y_mm);
+        l.clips[i].along_mm += 60.0;
+    });
+}
+
+#[test]
+fn a_load_over_the_rating_is_found() {
+    caught(Rule::ClipLoad, |c, _| c.clip.rated_load_kg = Some(10.0));
+}
+
+#[test]
+fn a_load_listed_too_low_is_found() {
+    caught(Rule::ClipLoad, |_, l| {
+        let heaviest =
+            (0..l.clips.len()).max_by(|&a, &b| l.clips[a].load_kg.total_cmp(&l.clips[b].load_kg)).unwrap();
+        l.clips[heaviest].load_kg /= 2.0;
+    });
+}
+
+#[test]
+fn a_bar_run_into_the_wall_is_found() {
+    caught(Rule::Clear, |_, l| {
+        let (along, to) = (l.frame.along, l.bars[1].to);
+        l.bars[1].to = shift(to, 8.0 * along.x_mm, 8.0 * along.y_mm);
+    });
+}
+
+#[test]
+fn boards_that_touch_the_wall_are_found() {
+    caught(Rule::Clear, |c, _| c.rules.perimeter_gap_mm = 12.0);
+}
+
+#[test]
+fn a_bar_through_a_hatch_is_found() {
+    caught(Rule::Clear, |c, l| {
+        let p = l.bars[3].from.toward(l.bars[3].to, 0.5);
+        c.obstructions.push(vec![
+            shift(p, -50., -50.),
+            shift(p, 50., -50.),
+            shift(p, 50., 50.),
+            shift(p, -50., 50.),
+        ]);
+    });
+}
+
+#[test]
+fn staggers_that_are_too_small_are_found() {
+    caught(Rule::Stagger, |c, _| c.rules.stagger_rows_mm = 700.0);
+    caught(Rule::Stagger, |c, _| c.rules.stagger_layers_mm = 310.0);
+}
+
+#[test]
+fn a_shifted_piece_leaves_a_hole_and_an_overlap() {
+    caught(Rule::Cover, |_, l| {
+        for p in &mut l.layers[0].pieces[5].outline {
+            *p = shift(*p, 5.0, 0.0);
+        }
+    });
+    caught(Rule::Cover, |_, l| {
+        l.layers[1].pieces.remove(2);
+    });
+}
+
+#[test]
+fn a_piece_too_large_for_its_sheet_is_found() {
+    caught(Rule::CutFromSheets, |c, _| c.layers[1].length_mm = 2300.0);
+    caught(Rule::CutFromSheets, |c, _| c.rules.min_strip_mm = 500.0);
+    caught(Rule::CutFromSheets, |c, _| c.rules.kerf_mm = 400.0);
+    caught(Rule::CutFromSheets, |_, l| {
+        let piece = l.layers[1].pieces.iter_mut().find(|p| !p.whole).unwrap();
+        piece.on_sheet[0] = shift(piece.on_sheet[0], -3.0, 0.0);
+    });
+}
+
+#[test]
+fn laps_too_short_or_in_line_are_found() {
+    caught(Rule::Laps, |c, _| c.rules.min_lap_mm = 160.0);
+    caught(Rule::Laps, |c, _| c.rules.lap_stagger_mm = 2500.0);
+    caught(Rule::Laps, |c, _| c.bar.stock_length_mm = 3500.0);
+}
+
+#[test]
+fn a_wrong_packer_is_found() {
+    caught(Rule::Packing, |_, l| {
+        let clip = l.clips.iter_mut().find(|c| matches!(c.on, Support::Joist(_))).unwrap();
+        clip.packer_mm = clip.packer_mm.map(|p| p + 1.5);
+    });
+}
+
+#[test]
+fn totals_that_do_not_add_up_are_found() {
+    caught(Rule::TakeOff, |_, l| l.take_off.screws += 1);
+    caught(Rule::TakeOff, |_, l| l.layers[0].pieces[0].mass_kg += 0.1);
+}
+
+#[test]
+fn a_mark_off_its_bar_is_found() {
+    caught(Rule::Marks, |_, l| {
+        let mark =
+            l.marks.iter_mut().flat_map(|w| &mut w.marks).find(|m| matches!(m.of, MarkFor::Bar(_))).unwrap();
+        mark.at_mm += 3.0;
+    });
+}
+
+fn mark_at(layout: &Layout, bar: usize, wall: &str) -> f64 {
+    let wall = layout.marks.iter().find(|w| w.wall == wall).unwrap();
+    wall.marks.iter().find(|m| m.of == MarkFor::Bar(bar)).unwrap().at_mm
+}
+
+#[test]
+fn readings_on_the_marks_break_nothing() {
+    let (ceiling, layout) = sound();
+    let readings: Vec<BarReading> = layout
+        .marks
+        .iter()
+        .flat_map(|w| {
+            w.marks.iter().filter_map(|m| match m.of {
+                MarkFor::Bar(bar) => Some(BarReading { bar, wall: w.wall.clone(), at_mm: m.at_mm }),
+                _ => None,
+            })
+        })
+        .collect();
+    let built = check_as_built(&ceiling, &layout, &readings);
+    assert_eq!(built.breaches, []);
+    assert!(built.add.is_empty() && built.move_back.is_empty());
+}
+
+#[test]
+fn a_field_bar_fixed_too_far_off_takes_one_more_bar() {
+    let (ceiling, layout) = sound();
+    // A bar beside a gap at the limit, moved away from it.
+    let number = layout.bars[bar_of(&layout, BarReason::Field)].number;
+    let at = mark_at(&layout, number, "E-A");
+    let built = check_as_built(
+        &ceiling,
+        &layout,
+        &[BarReading { bar: number, wall: "E-A".into(), at_mm: at - 60.0 }],
+    );
+    let gap = built.breaches.iter().find(|b| b.rule == Rule::BarGap).expect("a gap is over the limit");
+    assert!((gap.by - 60.0).abs() < 2.0, "{gap:?}");
+    assert_eq!(built.add.len(), 1, "{:?}", built.add);
+    assert!(built.add[0].sentence.contains("from A on wall E-A"), "{}", built.add[0].sentence);
+    assert!(built.add[0].clips.len() >= 2);
+    assert!(built.move_back.is_empty());
+}
+
+#[test]
+fn a_joint_bar_fixed_off_its_mark_is_to_move_back() {
+    let (ceiling, layout) = sound();
+    let number = layout.bars[bar_of(&layout, BarReason::Joint)].number;
+    let at = mark_at(&layout, number, "E-A");
+    let reading = |off: f64| [BarReading { bar: number, wall: "E-A".into(), at_mm: at + off }];
+    assert!(check_as_built(&ceiling, &layout, &reading(3.0)).move_back.is_empty());
+    let built = check_as_built(&ceiling, &layout, &reading(-9.0));
+    assert_eq!(built.move_back.len(), 1);
+    assert_eq!(built.move_back[0].bar, number);
+    assert!((built.move_back[0].off_mm + 9.0).abs() < 0.1);
+    assert!(built.breaches.iter().any(|b| b.rule == Rule::EndsOnBars));
+}
+
+#[test]
+fn readings_of_nothing_are_named() {
+    let (ceiling, layout) = sound();
+    let readings = [
+        BarReading { bar: 99, wall: "E-A".into(), at_mm: 100.0 },
+        BarReading { bar: 1, wall: "A-Z".into(), at_mm: 100.0 },
+        BarReading { bar: 2, wall: "E-A".into(), at_mm: 2900.0 },
+        BarReading { bar: 2, wall: "E-A".into(), at_mm: f64::NAN },
+    ];
+    let built = check_as_built(&ceiling, &layout, &readings);
+    let named: Vec<&str> =
+        built.breaches.iter().filter(|b| b.rule == Rule::Reading).map(|b| b.sentence.as_str()).collect();
+    assert_eq!(named.len(), 4, "{named:#?}");
+    assert!(
+        named[0].contains("no bar 99")
+            && named[1].contains("no wall A-Z")
+            && named[2].contains("measure again")
+    );
+}
