@@ -1,0 +1,53 @@
+//! Every drawing of a plan, in the order of the job.
+//!
+//! Each module draws one kind. A drawing is a scene that fits above the title block of an A3 sheet lying
+//! ([`ROOM_FOR_DRAWING_MM`]); plans of the room are seen from above, like the survey, so that left on paper is left on
+//! the floor.
+
+use paper::{Scale, Scene, dxf::ModelSpace};
+use plan::Plan;
+
+mod bars;
+mod boards;
+mod column;
+mod cuts;
+mod heights;
+mod labels;
+mod moisture;
+mod room_plan;
+mod section;
+mod spectrum;
+mod survey;
+
+/// Width and height of the free room above the title block of an A3 sheet lying, mm; no drawing is larger.
+pub const ROOM_FOR_DRAWING_MM: [f64; 2] = [388.0, 218.0];
+
+/// One drawing, without frame and title block.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// File name without ending, unique: `survey`, `boards-layer-1`.
+    pub id: String,
+    /// What it shows.
+    pub title: String,
+    /// How it is to be read: seen from where, how much of what.
+    pub subtitle: String,
+    /// The drawing with its margins, no larger than [`ROOM_FOR_DRAWING_MM`].
+    pub scene: Scene,
+    /// Its scale, if it has one.
+    pub scale: Option<Scale>,
+    /// Where it lies in real millimetres, if it is worth opening in a drawing program.
+    pub model: Option<ModelSpace>,
+}
+
+/// Every drawing there is something to draw for.
+pub fn drawings(plan: &Plan) -> Vec<Drawing> {
+    let mut all = vec![survey::drawing(plan)];
+    all.extend(heights::drawings(plan));
+    all.extend(section::drawings(plan));
+    all.extend(spectrum::drawings(plan));
+    all.extend(bars::drawing(plan));
+    all.extend(boards::drawings(plan));
+    all.extend(cuts::drawings(plan));
+    all.extend(moisture::drawings(plan));
+    all
+}

@@ -1,0 +1,354 @@
+//! Bars and clips: where every bar lies, where every clip is screwed, with what packing.
+
+use paper::{
+    Dash, Extent, Group, Hatch, Ink, Path, Pen, Point, hatch, mark,
+    point::Direction,
+    table::{Column as TableColumn, Table},
+};
+use plan::{Plan, outcome::Standing};
+use quantities::format::{number, with_unit};
+use setout::{Bar, BarReason, Layout, MarkFor, Noggin, Support};
+
+use super::{
+    Drawing,
+    column::{Column, Sample},
+    labels::{Candidate, Labels, around},
+    room_plan::{FIGURE_MM, Heading, RoomPlan, compose, words_at},
+};
+
+/// Half the width of the cross of a clip, mm.
+const CLIP_MM: f64 = 0.95;
+/// Half the width of the sign of a noggin, mm.
+const NOGGIN_MM: f64 = 0.9;
+/// Pen of a bar's middle line.
+pub(super) const BAR: Pen = Pen::THIN.dashed(Dash::Chain);
+
+/// The drawing of bars and clips, if there is a layout.
+pub(super) fn drawing(plan: &Plan) -> Option<Drawing> {
+    let layout = plan.ceiling.layout.as_ref()?;
+    let heading = Heading {
+        id: "bars-and-clips".to_owned(),
+        title: "Bars and clips".to_owned(),
+        subtitle: format!(
+            "Seen from above, as the floor plan lies: left here is left on the floor. {} bars, {} clips. \
+             Dimensions in mm from the ringed corner of each wall to the middle of the bar or joist.",
+            layout.bars.len(),
+            layout.clips.len()
+        ),
+    };
+    Some(compose(plan, heading, |room| draw(room, layout), |room, column| write(room, layout, column)))
+}
+
+fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
+    let mut groups = vec![room.joists()];
+    groups.push(noggins(room, layout));
+    let bands = bands(room, layout);
+    groups.push(bands);
+    groups.push(middle_lines(room, layout));
+    groups.push(clips(room, layout));
+    groups.push(room.walls());
+    let mut runs = Vec::new();
+    for wall in &layout.marks {
+        let run = room.running(wall, |mark| {
+            if let Some(bar) = bar_of(&mark.what) {
+                return Some(format!("bar {bar}"));
+            }
+            match mark.of {
+                MarkFor::ClipRow(joist) => joist_name(room, joist),
+                _ => None,
+            }
+        });
+        runs.extend(run);
+    }
+    groups.extend(runs.iter().map(|run| run.group.clone()));
+    groups.push(breaches(room));
+    let mut labels = Labels::on_layer("text");
+    for group in &groups {
+        labels.watch(group);
+    }
+    room.corner_names(&mut labels);
+    for run in &runs {
+        run.say_origin(&mut labels);
+    }
+    bar_numbers(room, layout, &mut labels);
+    packers(room, layout, &mut labels);
+    groups.push(labels.finish());
+    groups
+}
+
+/// The number of the bar a mark's words name.
+pub(super) fn bar_of(what: &str) -> Option<&str> {
+    what.split(", ").find_map(|part| part.strip_prefix("bar "))
+}
+
+fn joist_name(room: &RoomPlan<'_>, joist: usize) -> Option<String> {
+    room.plan.ceiling.given.as_ref()?.joists.get(joist).map(|joist| joist.name.clone())
+}
+
+/// The faces of the bars: grey bands, those along walls with a drawn edge, laps darker.
+fn bands(room: &RoomPlan<'_>, layout: &Layout) -> Group {
+    let mut group = Group::on_layer("bars");
+    let width =
+        room.plan.ceiling.given.as_ref().map_or(0.0, |given| room.view.length(given.bar.face_width_mm));
+    for bar in &layout.bars {
+        let (from, to) = (room.at(bar.from), room.at(bar.to));
+        let edge = match bar.reason {
+            BarReason::Perimeter => Pen::THIN,
+            BarReason::Joint | BarReason::Field => Pen::FINE.in_ink(Ink::Light),
+        };
+        let mut one = Group::default().with_id(format!("bar-{}", bar.number)).with_title(title(bar));
+        one.add(Path::closed(band(from, to, width), edge).with_fill(Ink::Wash));
+        let along = Direction::between(from, to);
+        for lap in &bar.laps {
+            let ends = (room.view.length(lap.from_mm), room.view.length(lap.to_mm));
+            let lap = band(from.along(along, ends.0), from.along(along, ends.1), width * 1.25);
+            one.extend(hatch::fill(&lap, Hatch::Steel, Ink::Light));
+            one.add(Path::closed(lap, Pen::THIN));
+        }
+        group.add(one);
+    }
+    group
+}
+
+fn title(bar: &Bar) -> String {
+    format!("bar {}, {} long", bar.number, with_unit(bar.length_mm, 0, "mm"))
+}
+
+fn band(from: Point, to: Point, width: f64) -> [Point; 4] {
+    let aside = Direction::between(from, to).left();
+    let half = width / 2.0;
+    [from.along(aside, half), to.along(aside, half), to.along(aside, -half), from.along(aside, -half)]
+}
+
+fn middle_lines(room: &RoomPlan<'_>, layout: &Layout) -> Group {
+    let mut group = Group::on_layer("bars");
+    for bar in &layout.bars {
+        group.add(Path::line(room.at(bar.from), room.at(bar.to), BAR));
+    }
+    group
+}
+
+fn clips(room: &RoomPlan<'_>, layout: &Layout) -> Group {
+    let mut group = Group::on_layer("clips");
+    for clip in &layout.clips {
+        let cross = mark::cross(room.at(clip.at), CLIP_MM, Pen::MEDIUM);
+        let packer = clip
+            .packer_mm
+            .map_or_else(String::new, |packer| format!(", packer {}", with_unit(packer, 0, "mm")));
+        group.add(cross.with_id(format!("clip-{}", clip.number)).with_title(format!(
+            "clip {}, {}{packer}",
+            clip.number,
+            with_unit(clip.load_kg, 1, "kg")
+        )));
+    }
+    group
+}
+
+/// Short timbers: two sides and a diagonal, from joist to joist.
+fn noggins(room: &RoomPlan<'_>, layout: &Layout) -> Group {
+    let mut group = Group::on_layer("noggins");
+    for noggin in &layout.noggins {
+        let (from, to) = noggin_ends(room, layout, noggin);
+        let [a, b, c, d] = band(from, to, NOGGIN_MM * 2.0);
+        let mut one = Group::default().with_id(format!("noggin-{}", noggin.number)).with_title(format!(
+            "noggin {}, {}: {}",
+            noggin.number,
+            with_unit(noggin.length_mm, 0, "mm"),
+            noggin.why
+        ));
+        one.add(Path::closed([a, b, c, d], Pen::THIN));
+        one.add(Path::line(a, c, Pen::FINE));
+        group.add(one);
+    }
+    group
+}
+
+/// A noggin lies across the joists, its length clear between them, round its clip where it has one joist or none.
+fn noggin_ends(room: &RoomPlan<'_>, layout: &Layout, noggin: &Noggin) -> (Point, Point) {
+    let joists = room.plan.ceiling.given.as_ref().map_or(&[][..], |given| &given.joists);
+    let feet: Vec<Point> = noggin
+        .joists
+        .iter()
+        .filter_map(|&joist| joists.get(joist))
+        .map(|joist| room.at(geometry::Segment { from: joist.from, to: joist.to }.nearest(noggin.at)))
+        .collect();
+    let at = room.at(noggin.at);
+    let half = room.view.length(noggin.length_mm) / 2.0;
+    match feet.as_slice() {
+        [one, two, ..] => {
+            let (middle, along) = (one.middle(*two), Direction::between(*one, *two));
+            (middle.along(along.back(), half), middle.along(along, half))
+        }
+        [one] => {
+            let away = Direction::between(*one, at);
+            let width = noggin
+                .joists
+                .first()
+                .and_then(|&joist| joists.get(joist))
+                .map_or(0.0, |joist| joist.width_mm);
+            let from = one.along(away, room.view.length(width) / 2.0);
+            (from, from.along(away, half * 2.0))
+        }
+        [] => {
+            let along = Direction::between(
+                room.at(layout.frame.room_from_frame(0.0, 0.0)),
+                room.at(layout.frame.room_from_frame(100.0, 0.0)),
+            );
+            (at.along(along.back(), half), at.along(along, half))
+        }
+    }
+}
+
+/// What breaks a rule: red rings.
+fn breaches(room: &RoomPlan<'_>) -> Group {
+    let mut group = Group::on_layer("breaches");
+    for breach in &room.plan.ceiling.breaches {
+        let pen = Some(Pen::BOLD.in_ink(Ink::Red));
+        group.add(paper::Circle { centre: room.at(breach.at), radius_mm: 3.0, pen, fill: None });
+    }
+    group
+}
+
+/// Each bar's number in a ring on it, near both ends of a long one.
+fn bar_numbers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
+    for bar in &layout.bars {
+        let (from, to) = (room.at(bar.from), room.at(bar.to));
+        let length = from.distance_to(to);
+        number_on(labels, bar, (from, to), if length < 40.0 { length / 2.0 } else { 6.0 });
+        if length >= 90.0 {
+            number_on(labels, bar, (to, from), 6.0);
+        }
+    }
+}
+
+fn number_on(labels: &mut Labels, bar: &Bar, (from, to): (Point, Point), start: f64) {
+    let along = Direction::between(from, to);
+    let length = from.distance_to(to);
+    let words = bar.number.to_string();
+    let ways = (0..50_u32).map(|step| {
+        let at = from.along(along, (start + f64::from(step) * 0.8).min(length * 0.7));
+        Candidate {
+            texts: Vec::new(),
+            sign: Some(mark::ringed(at, &words, FIGURE_MM, Ink::Ink)),
+            cost: f64::from(step) * 0.05,
+        }
+    });
+    labels.put(ways);
+}
+
+fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
+    for clip in &layout.clips {
+        if let Some(packer) = clip.packer_mm {
+            labels.put(around(room.at(clip.at), &number(packer, 0), FIGURE_MM, &[1.7, 2.6, 3.6, 5.0]));
+        }
+    }
+    for noggin in &layout.noggins {
+        let at = room.at(noggin.at);
+        let ways = around(at, &format!("N{}", noggin.number), FIGURE_MM, &[1.7, 2.6, 3.6, 5.0, 7.0]);
+        labels.put(ways);
+    }
+}
+
+fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
+    legend(layout, column);
+    for breach in &room.plan.ceiling.breaches {
+        column.warning(&breach.sentence);
+    }
+    column.heading("Bars");
+    let mut table = Table::new(vec![
+        TableColumn::right("bar"),
+        TableColumn::left(""),
+        TableColumn::right("length"),
+        TableColumn::left("lengths, from the numbered end on the left or foot"),
+    ]);
+    for bar in &layout.bars {
+        let lengths: Vec<String> = bar.lengths.iter().map(|one| number(one.to_mm - one.from_mm, 0)).collect();
+        let kind = match bar.reason {
+            BarReason::Perimeter => "wall",
+            BarReason::Joint => "joint",
+            BarReason::Field => "field",
+        };
+        table.row([bar.number.to_string(), kind.to_owned(), number(bar.length_mm, 0), lengths.join(" + ")]);
+    }
+    column.table(table, "the rest stand in the list of bars", 54.0);
+    if !layout.noggins.is_empty() {
+        let noggins: Vec<String> = layout
+            .noggins
+            .iter()
+            .map(|noggin| {
+                let along = layout
+                    .clips
+                    .iter()
+                    .find(|clip| matches!(clip.on, Support::Noggin(at) if layout.noggins.get(at) == Some(noggin)))
+                    .and_then(|clip| Some((layout.bars.get(clip.bar)?.number, clip.along_mm)));
+                let place = along.map_or_else(String::new, |(bar, at)| format!(" on bar {bar}, {} from its end", number(at, 0)));
+                format!("N{}: {} long{place}", noggin.number, number(noggin.length_mm, 0))
+            })
+            .collect();
+        column.note(&format!("Noggins, mm: {}.", noggins.join("; ")));
+    }
+    if let Some(level) = &layout.level {
+        column.note(&format!(
+            "Spacer block {}: it just passes between the lowest joist ({}) and the back of the boards.",
+            with_unit(level.spacer_block_mm, 0, "mm"),
+            joist_name(room, level.lowest_joist).unwrap_or_else(|| "not named".to_owned())
+        ));
+    }
+    for finding in &room.plan.findings {
+        if finding.chapter == "ceiling" && finding.standing == Standing::Fails {
+            column.warning(&finding.sentence);
+        }
+    }
+    for note in &layout.notes {
+        column.note(note);
+    }
+    column.foot(room.scale_and_north());
+}
+
+fn legend(layout: &Layout, column: &mut Column) {
+    let fill = Ink::Wash;
+    let middle = Some(BAR);
+    column.legend(
+        &Sample::Band { edge: Pen::FINE.in_ink(Ink::Light), fill, middle },
+        "bar, its number in a ring",
+    );
+    column.legend(&Sample::Band { edge: Pen::THIN, fill, middle }, "perimeter bar");
+    if layout.bars.iter().any(|bar| !bar.laps.is_empty()) {
+        column.legend(&Sample::Band { edge: Pen::THIN, fill: Ink::Light, middle }, "lap of two lengths");
+    }
+    let packed = layout.clips.iter().any(|clip| clip.packer_mm.is_some());
+    column.legend(
+        &Sample::Sign(Box::new(|at| mark::cross(at, CLIP_MM, Pen::MEDIUM))),
+        if packed { "clip; the figure is its packer, mm" } else { "clip" },
+    );
+    if !layout.noggins.is_empty() {
+        column.legend(
+            &Sample::Sign(Box::new(|at| {
+                let mut group = Group::default();
+                let extent = Extent::new(at.x - 5.0, at.y - NOGGIN_MM, at.x + 5.0, at.y + NOGGIN_MM);
+                let [a, _, c, _] = extent.corners();
+                group.add(Path::rectangle(extent, Pen::THIN));
+                group.add(Path::line(a, c, Pen::FINE));
+                group.add(mark::cross(at, CLIP_MM, Pen::MEDIUM));
+                group
+            })),
+            "noggin between joists under its clip",
+        );
+    }
+    column.legend(&Sample::Line(Pen::FINE.in_ink(Ink::Light).dashed(Dash::Dashed)), "joist above (J1, J2 …)");
+    column.legend(
+        &Sample::Sign(Box::new(|at| {
+            let mut group = Group::default();
+            group.add(paper::Circle {
+                centre: at.moved(-5.0, 0.0),
+                radius_mm: 1.1,
+                pen: Some(Pen::MEDIUM),
+                fill: Some(Ink::Paper),
+            });
+            group.add(Path::line(at.moved(-3.9, 0.0), at.moved(5.0, 0.0), Pen::THIN.in_ink(Ink::Grey)));
+            group.add(words_at(at.moved(0.0, 0.0), ""));
+            group
+        })),
+        "running dimension: hook the tape at the ring",
+    );
+}

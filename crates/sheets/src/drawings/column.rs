@@ -1,0 +1,180 @@
+//! The column beside a drawing: what it is called, how it is read, its tables and notes.
+
+use paper::{
+    Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Text, Weight, font, hatch, table::Table,
+    wrap::wrap,
+};
+
+/// Size of the letters, mm.
+const SIZE_MM: f64 = 2.7;
+/// Width of a sample in the legend, mm.
+const SAMPLE_MM: f64 = 12.0;
+
+/// Words and tables one below another, top down.
+pub(super) struct Column {
+    group: Group,
+    left: f64,
+    width: f64,
+    top: f64,
+    bottom: f64,
+}
+
+/// How a line of the legend is drawn.
+pub(super) enum Sample {
+    /// A line.
+    Line(Pen),
+    /// A band with a line along its middle.
+    Band {
+        /// Pen of its edges.
+        edge: Pen,
+        /// Ink inside.
+        fill: Ink,
+        /// Pen of its middle line, if it has one.
+        middle: Option<Pen>,
+    },
+    /// A surface.
+    Surface {
+        /// Pen of its outline.
+        edge: Pen,
+        /// Its hatch.
+        hatch: Hatch,
+        /// Ink of the hatch.
+        ink: Ink,
+    },
+    /// A sign drawn round the middle of the sample.
+    Sign(Box<dyn Fn(Point) -> Group>),
+}
+
+impl Column {
+    /// An empty column.
+    pub(super) fn new(room: Extent) -> Self {
+        Self {
+            group: Group::on_layer("notes"),
+            left: room.left,
+            width: room.width(),
+            top: room.top,
+            bottom: room.bottom,
+        }
+    }
+
+    /// The name of the drawing and how it is read.
+    pub(super) fn title(&mut self, title: &str, subtitle: &str) {
+        self.words(title, 4.6, Weight::Semibold, Ink::Ink);
+        self.words(subtitle, SIZE_MM, Weight::Regular, Ink::Grey);
+        self.gap(2.0);
+    }
+
+    /// A heading over what follows.
+    pub(super) fn heading(&mut self, words: &str) {
+        self.gap(1.6);
+        self.words(words, 3.0, Weight::Semibold, Ink::Ink);
+        self.gap(0.4);
+    }
+
+    /// A note.
+    pub(super) fn note(&mut self, words: &str) {
+        self.words(words, SIZE_MM, Weight::Regular, Ink::Ink);
+        self.gap(0.8);
+    }
+
+    /// A note on what is wrong or must be done.
+    pub(super) fn warning(&mut self, words: &str) {
+        self.words(words, SIZE_MM, Weight::Regular, Ink::Red);
+        self.gap(0.8);
+    }
+
+    /// A line of the legend.
+    pub(super) fn legend(&mut self, sample: &Sample, words: &str) {
+        let line = SIZE_MM * font::LINE_SPACING;
+        let lines = wrap(words, SIZE_MM, Weight::Regular, self.width - SAMPLE_MM - 3.0);
+        let middle_y = self.top + line * 0.5;
+        let extent = Extent::new(self.left, middle_y - 1.3, self.left + SAMPLE_MM, middle_y + 1.3);
+        let centre = extent.centre();
+        let across =
+            |pen: Pen| Path::line(Point::new(extent.left, centre.y), Point::new(extent.right, centre.y), pen);
+        match sample {
+            Sample::Line(pen) => self.group.add(across(*pen)),
+            Sample::Band { edge, fill, middle } => {
+                let band = Extent { top: centre.y - 0.8, bottom: centre.y + 0.8, ..extent };
+                self.group.add(Path::rectangle(band, *edge).with_fill(*fill));
+                if let Some(pen) = middle {
+                    self.group.add(across(*pen));
+                }
+            }
+            Sample::Surface { edge, hatch, ink } => {
+                self.group.extend(hatch::fill(&extent.corners(), *hatch, *ink));
+                self.group.add(Path::rectangle(extent, *edge));
+            }
+            Sample::Sign(draw) => self.group.add(draw(centre)),
+        }
+        for (row, words) in lines.iter().enumerate() {
+            let at = Point::new(self.left + SAMPLE_MM + 3.0, middle_y + line * row as f64);
+            self.group.add(Text::new(at, words.as_str(), SIZE_MM).on(Baseline::Middle));
+        }
+        self.top += line * lines.len() as f64 + 0.9;
+    }
+
+    /// A table; of one that would not fit above what is left as many rows as there is room for, and then the words that say
+    /// where the rest is. `keep_mm` is left free below it.
+    pub(super) fn table(&mut self, mut table: Table, rest: &str, keep_mm: f64) {
+        let size = SIZE_MM.min(table.size_mm);
+        table.size_mm = size;
+        let room = self.bottom - self.top - keep_mm;
+        let mut cut = false;
+        loop {
+            let (group, height) = table.draw(Point::new(self.left, self.top), self.width);
+            if height <= room || table.rows.len() <= 1 {
+                self.group.add(group);
+                self.top += height + 0.8;
+                break;
+            }
+            table.rows.pop();
+            cut = true;
+        }
+        if cut && !rest.is_empty() {
+            self.words(rest, SIZE_MM, Weight::Regular, Ink::Grey);
+        }
+    }
+
+    /// Something drawn, as high as it is, at the left edge.
+    pub(super) fn drawn(&mut self, mut group: Group) {
+        if let Some(extent) = group.drawn_extent() {
+            group.shift(self.left - extent.left, self.top - extent.top);
+            self.top += extent.height() + 1.5;
+            self.group.add(group);
+        }
+    }
+
+    /// Things drawn side by side at the foot of the column.
+    pub(super) fn foot(&mut self, groups: Vec<Group>) {
+        let mut left = self.left;
+        for mut group in groups {
+            let Some(extent) = group.drawn_extent() else { continue };
+            group.shift(left - extent.left, self.bottom - extent.bottom);
+            left += extent.width() + 8.0;
+            self.group.add(group);
+        }
+    }
+
+    /// Empty paper.
+    pub(super) fn gap(&mut self, height_mm: f64) {
+        self.top += height_mm;
+    }
+
+    fn words(&mut self, words: &str, size: f64, weight: Weight, ink: Ink) {
+        if words.is_empty() {
+            return;
+        }
+        let line = size * font::LINE_SPACING;
+        for words in wrap(words, size, weight, self.width) {
+            let at = Point::new(self.left, self.top + line * 0.5);
+            self.group.add(Text::new(at, words, size).in_weight(weight).in_ink(ink).on(Baseline::Middle));
+            self.top += line;
+        }
+    }
+
+    /// Everything in the column.
+    pub(super) fn finish(self) -> Item {
+        Item::Group(self.group)
+    }
+}

@@ -1,0 +1,558 @@
+//! How each sheet is cut: its pieces as they lie on it, every corner dimensioned from the sheet's own edges.
+
+use std::collections::BTreeSet;
+
+use geometry::Point as SheetPoint;
+use paper::{
+    Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight,
+    dimension::{RunningDimension, RunningMark, Side, running_dimension},
+    dxf::ModelSpace,
+    font, hatch, mark,
+    point::Direction,
+    region::Region,
+    wrap::wrap,
+};
+use plan::Plan;
+use quantities::format::number;
+use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet};
+
+use super::{
+    Drawing, ROOM_FOR_DRAWING_MM,
+    labels::{Candidate, Labels, block},
+    room_plan::{FIGURE_MM, capital, printed},
+};
+
+/// The scales a sheet may be drawn at.
+const SCALES: [f64; 4] = [10.0, 20.0, 25.0, 50.0];
+/// So many cut sheets should find room on one page before a larger scale is taken.
+const WISHED_ON_A_PAGE: usize = 6;
+/// From the sheet to its running dimensions, mm.
+const RUN_OFFSET_MM: f64 = 4.5;
+/// Between one sheet's drawing and the next, mm.
+const BETWEEN_MM: f64 = 7.0;
+/// Marks of one edge nearer than this are one mark, mm of the sheet.
+const ONE_MARK_MM: f64 = 0.6;
+/// Hatch of what is left over.
+const WASTE: Hatch = Hatch::Lines { angle_deg: 45.0, apart_mm: 2.4 };
+/// A cut edge that wants tape.
+const TAPED: Pen = Pen::new(0.9);
+
+/// A sheet that is cut, and the others cut the same way.
+struct CutSheet<'a> {
+    sheet: &'a Sheet,
+    pieces: Vec<&'a Piece>,
+    alike: Vec<(&'a Sheet, Vec<&'a Piece>)>,
+}
+
+/// What all the sheets of a layer have in common.
+struct Cutting<'a> {
+    plan: &'a Plan,
+    layout: &'a Layout,
+    layer: &'a Layer,
+    board: &'a BoardLayer,
+    scale: Scale,
+}
+
+/// The pages of every layer that has sheets to cut: `cut-layer-1`, and `cut-layer-1-b` and so on where one page is not
+/// enough.
+pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
+    let (Some(layout), Some(given)) = (&plan.ceiling.layout, &plan.ceiling.given) else { return Vec::new() };
+    layout
+        .layers
+        .iter()
+        .zip(&given.layers)
+        .flat_map(|(layer, board)| pages(plan, layout, layer, board))
+        .collect()
+}
+
+fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec<Drawing> {
+    let sheets = cut_sheets(layer);
+    if sheets.is_empty() {
+        return Vec::new();
+    }
+    let [width, height] = ROOM_FOR_DRAWING_MM;
+    let allowed = sheets.len().div_ceil(WISHED_ON_A_PAGE);
+    let mut laid: Vec<Vec<Group>> = Vec::new();
+    let mut cutting = Cutting { plan, layout, layer, board, scale: Scale::one_to(10.0) };
+    let area = Extent::new(0.0, head_height(&cutting) + 3.0, width, height);
+    for denominator in SCALES {
+        cutting.scale = Scale::one_to(denominator);
+        laid = lay_out(sheets.iter().map(|sheet| cell(&cutting, sheet)).collect(), area);
+        let fits = laid.iter().flatten().filter_map(Group::drawn_extent).all(|extent| area.holds(&extent));
+        if fits && laid.len() <= allowed {
+            break;
+        }
+    }
+    let count = laid.len();
+    laid.into_iter()
+        .enumerate()
+        .map(|(at, groups)| {
+            let letter = u8::try_from(at).ok().filter(|at| *at < 26).map_or('z', |at| char::from(b'a' + at));
+            let mut scene = Scene::new(width, height);
+            let (title, subtitle) = heading(&cutting, sheets.len(), (at, count));
+            scene.add(head(&cutting, &title, &subtitle));
+            scene.extend(groups.into_iter().map(Item::Group));
+            Drawing {
+                id: if at == 0 {
+                    format!("cut-layer-{}", layer.number)
+                } else {
+                    format!("cut-layer-{}-{letter}", layer.number)
+                },
+                title,
+                subtitle,
+                model: Some(ModelSpace { scale: cutting.scale, ..ModelSpace::paper(&scene) }),
+                scene,
+                scale: Some(cutting.scale),
+            }
+        })
+        .collect()
+}
+
+/// The sheets that are cut, equal ones together.
+fn cut_sheets(layer: &Layer) -> Vec<CutSheet<'_>> {
+    let mut all: Vec<CutSheet<'_>> = Vec::new();
+    for sheet in &layer.sheets {
+        let pieces: Vec<&Piece> = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).collect();
+        if pieces.is_empty() || pieces.iter().all(|piece| piece.whole) {
+            continue;
+        }
+        match all.iter_mut().find(|other| same_cuts(&other.pieces, &pieces)) {
+            Some(other) => other.alike.push((sheet, pieces)),
+            None => all.push(CutSheet { sheet, pieces, alike: Vec::new() }),
+        }
+    }
+    all
+}
+
+/// Whether the pieces of two sheets have the same corners, to half a millimetre.
+fn same_cuts(one: &[&Piece], other: &[&Piece]) -> bool {
+    one.len() == other.len()
+        && one.iter().zip(other).all(|(a, b)| {
+            a.cut_outs.is_empty()
+                && b.cut_outs.is_empty()
+                && a.on_sheet.len() == b.on_sheet.len()
+                && a.on_sheet.iter().zip(&b.on_sheet).all(|(p, q)| p.distance_mm(*q) < 0.5)
+        })
+}
+
+fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> (String, String) {
+    let layer = cutting.layer;
+    let page = if pages > 1 { format!(", page {} of {pages}", at + 1) } else { String::new() };
+    let title = format!("Cutting the sheets of layer {}{page}", layer.number);
+    let whole = layer
+        .sheets
+        .iter()
+        .filter(|sheet| sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).any(|piece| piece.whole))
+        .count();
+    let kerf = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
+    let subtitle = format!(
+        "{}, sheets {} × {} mm: {} go up whole, {count} ways of cutting the others. Each sheet is seen on the face that \
+         will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
+         sheet to the edge of the piece; 400–{} is a saw cut between two pieces.",
+        capital(&layer.material),
+        number(cutting.board.length_mm, 0),
+        number(cutting.board.width_mm, 0),
+        whole,
+        number(400.0 + kerf, 0)
+    );
+    (title, subtitle)
+}
+
+const HEAD_WORDS_MM: f64 = 258.0;
+
+fn head_height(cutting: &Cutting<'_>) -> f64 {
+    let (_, subtitle) = heading(cutting, 99, (0, 9));
+    let lines = wrap(&subtitle, FIGURE_MM + 0.1, Weight::Regular, HEAD_WORDS_MM).len();
+    4.6 * font::LINE_SPACING + lines as f64 * (FIGURE_MM + 0.1) * font::LINE_SPACING + 2.0
+}
+
+fn head(cutting: &Cutting<'_>, title: &str, subtitle: &str) -> Group {
+    let mut group = Group::on_layer("notes");
+    let mut top = 1.0 + 4.6 * font::LINE_SPACING / 2.0;
+    group.add(Text::new(Point::new(0.0, top), title, 4.6).semibold().on(Baseline::Middle));
+    let size = FIGURE_MM + 0.1;
+    top += 4.6 * font::LINE_SPACING / 2.0 + size * font::LINE_SPACING / 2.0;
+    for line in wrap(subtitle, size, Weight::Regular, HEAD_WORDS_MM) {
+        group.add(Text::new(Point::new(0.0, top), line, size).in_ink(Ink::Grey).on(Baseline::Middle));
+        top += size * font::LINE_SPACING;
+    }
+    // The legend in the corner at the right.
+    let left = HEAD_WORDS_MM + 12.0;
+    let mut row = 3.0;
+    let mut sample = |draw: &dyn Fn(Extent) -> Vec<Item>, words: &str| {
+        let box_ = Extent::new(left, row - 1.4, left + 12.0, row + 1.4);
+        group.extend(draw(box_));
+        group.add(Text::new(Point::new(left + 15.0, row), words, size).on(Baseline::Middle));
+        row += 4.6;
+    };
+    sample(
+        &|at| {
+            let mut items = hatch::fill(&at.corners(), WASTE, Ink::Light);
+            items.push(Item::Path(Path::rectangle(at, Pen::FINE)));
+            items
+        },
+        "left over",
+    );
+    if cutting.board.tape_cut_edges {
+        sample(
+            &|at| {
+                vec![Item::Path(Path::line(
+                    Point::new(at.left, at.centre().y),
+                    Point::new(at.right, at.centre().y),
+                    TAPED,
+                ))]
+            },
+            "cut edge of a piece: tape it before it goes up",
+        );
+    } else {
+        sample(
+            &|at| {
+                vec![Item::Path(Path::line(
+                    Point::new(at.left, at.centre().y),
+                    Point::new(at.right, at.centre().y),
+                    Pen::MEDIUM,
+                ))]
+            },
+            "cut edge of a piece",
+        );
+    }
+    if let Some(wall) = far_wall(cutting) {
+        sample(
+            &|at| vec![Item::Group(arrow(at.centre(), Direction::RIGHT, 3.4))],
+            &format!("this way lies towards wall {wall}"),
+        );
+    }
+    group
+}
+
+/// The wall that lies across the bars from the middle of the room: what the arrows point to.
+fn far_wall(cutting: &Cutting<'_>) -> Option<String> {
+    let survey = &cutting.plan.survey;
+    let middle = survey.polygon.centroid();
+    let ray = geometry::Segment { from: middle, to: middle + cutting.layout.frame.across * 1e5 };
+    survey
+        .walls
+        .iter()
+        .filter_map(|wall| {
+            let side = geometry::Segment {
+                from: survey.corners.get(wall.from)?.at,
+                to: survey.corners.get(wall.to)?.at,
+            };
+            Some((ray.meets(side)?.distance_mm(middle), &wall.name))
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| printed(name))
+}
+
+fn arrow(at: Point, towards: Direction, length: f64) -> Group {
+    let mut group = Group::default();
+    let (tail, tip) = (at.along(towards.back(), length / 2.0), at.along(towards, length / 2.0));
+    let neck = tip.along(towards.back(), 1.5);
+    group.add(Path::line(tail, neck, Pen::THIN));
+    group.add(Path::filled(
+        [tip, neck.along(towards.left(), 0.65), neck.along(towards.right(), 0.65)],
+        Ink::Ink,
+    ));
+    group
+}
+
+/// Rows of drawings of sheets, as many in a row and on a page as have room; each row as high as its highest.
+fn lay_out(cells: Vec<Group>, area: Extent) -> Vec<Vec<Group>> {
+    let sizes: Vec<Extent> = cells.iter().map(|cell| cell.drawn_extent().unwrap_or_default()).collect();
+    let widest = sizes.iter().map(Extent::width).fold(1.0, f64::max);
+    let columns = (((area.width() + BETWEEN_MM) / (widest + BETWEEN_MM)).floor() as usize).max(1);
+    let step = (area.width() - widest) / (columns.max(2) - 1) as f64;
+    let step = step.min(widest + BETWEEN_MM * 3.0);
+    let mut pages: Vec<Vec<Group>> = vec![Vec::new()];
+    let mut top = area.top;
+    let mut cells = cells.into_iter().zip(sizes).peekable();
+    while cells.peek().is_some() {
+        let row: Vec<(Group, Extent)> = cells.by_ref().take(columns).collect();
+        let height = row.iter().map(|(_, size)| size.height()).fold(0.0, f64::max);
+        if top + height > area.bottom + 0.01 && top > area.top {
+            pages.push(Vec::new());
+            top = area.top;
+        }
+        for (at, (mut group, size)) in row.into_iter().enumerate() {
+            group.shift(area.left + step * at as f64 - size.left, top - size.top);
+            if let Some(page) = pages.last_mut() {
+                page.push(group);
+            }
+        }
+        top += height + BETWEEN_MM;
+    }
+    pages
+}
+
+/// One sheet lying: its length runs to the right, its width down, its first factory corner at zero.
+struct OnPaper {
+    scale: Scale,
+}
+
+impl OnPaper {
+    fn at(&self, point: SheetPoint) -> Point {
+        Point::new(self.scale.on_paper_mm(point.y_mm), self.scale.on_paper_mm(point.x_mm))
+    }
+
+    fn all(&self, points: &[SheetPoint]) -> Vec<Point> {
+        points.iter().map(|point| self.at(*point)).collect()
+    }
+}
+
+fn cell(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
+    let on = OnPaper { scale: cutting.scale };
+    let board = cutting.board;
+    let far = on.at(SheetPoint::new(board.width_mm, board.length_mm));
+    let sheet = Extent::new(0.0, 0.0, far.x, far.y);
+    let mut group = Group::default().with_id(format!("sheet-{}-{}", cutting.layer.number, cut.sheet.number));
+
+    let outlines: Vec<Vec<Point>> = cut.pieces.iter().map(|piece| on.all(&piece.on_sheet)).collect();
+    let cut_outs: Vec<Vec<Point>> =
+        cut.pieces.iter().flat_map(|piece| cut_outs_on_sheet(piece)).map(|ring| on.all(&ring)).collect();
+    let mut rings = vec![sheet.corners().to_vec()];
+    rings.extend(outlines.iter().cloned());
+    rings.extend(cut_outs.iter().cloned());
+    let mut waste = Group::on_layer("left over");
+    waste.extend(hatch::fill_rings(&rings, WASTE, Ink::Light));
+    group.add(waste);
+
+    let mut lines = Group::on_layer("sheets");
+    lines.add(Path::rectangle(sheet, Pen::THIN));
+    for (piece, outline) in cut.pieces.iter().zip(&outlines) {
+        lines.add(piece_lines(piece, outline));
+    }
+    for ring in &cut_outs {
+        lines.add(Path::closed(ring.iter().copied(), Pen::MEDIUM));
+    }
+    let mut runs = Group::on_layer("dimensions");
+    for edge in Edge::ALL {
+        runs.items.extend(run(&on, board, cut, edge).map(Item::Group));
+    }
+    let mut labels = Labels::on_layer("text");
+    labels.watch(&lines);
+    labels.watch(&runs);
+    for (piece, outline) in cut.pieces.iter().zip(&outlines) {
+        piece_label(cutting, piece, outline, &mut labels);
+    }
+    group.add(lines);
+    group.add(runs);
+    group.add(labels.finish());
+
+    let top = group.drawn_extent().map_or(0.0, |extent| extent.top);
+    let left = group.drawn_extent().map_or(0.0, |extent| extent.left);
+    let mut words = Group::on_layer("text");
+    let at = Point::new(left, top - 2.6);
+    let name = title(cut);
+    let width = group.drawn_extent().map_or(far.x, |extent| extent.width());
+    let lines = wrap(&name, 3.0, Weight::Semibold, width.max(60.0));
+    let count = lines.len();
+    for (row, line) in lines.into_iter().enumerate() {
+        let up = (count - 1 - row) as f64 * 3.0 * font::LINE_SPACING;
+        words.add(Text::new(at.moved(0.0, -up), line, 3.0).semibold());
+    }
+    group.add(words);
+    group
+}
+
+fn title(cut: &CutSheet<'_>) -> String {
+    let names =
+        |pieces: &[&Piece]| pieces.iter().map(|piece| piece.name.as_str()).collect::<Vec<_>>().join(", ");
+    let mut words = format!("Sheet {}: {}", cut.sheet.number, names(&cut.pieces));
+    for (sheet, pieces) in &cut.alike {
+        words = format!("{words}; the same, sheet {}: {}", sheet.number, names(pieces));
+    }
+    words
+}
+
+/// Every edge of a piece: thin where it is the sheet's own, medium where it is cut, heavy where it is taped too.
+fn piece_lines(piece: &Piece, outline: &[Point]) -> Group {
+    let mut group = Group::default().with_id(format!("cut-{}", piece.name));
+    let cut_pen = if piece.tape_mm > 0.0 { TAPED } else { Pen::MEDIUM };
+    let ends = outline.iter().zip(outline.iter().cycle().skip(1));
+    for ((from, to), edge) in ends.zip(&piece.edges) {
+        let pen = if edge.made == EdgeMade::Cut { cut_pen } else { Pen::THIN };
+        group.add(Path::line(*from, *to, pen));
+    }
+    group
+}
+
+/// Room points laid on the sheet the way the piece's outline is; `None` for an outline of no area.
+fn on_sheet(piece: &Piece, point: SheetPoint) -> Option<SheetPoint> {
+    let (start, rest) = piece.outline.split_first()?;
+    let (sheet_start, sheet_rest) = piece.on_sheet.split_first()?;
+    let (one, two) = (*rest.first()? - *start, *rest.last()? - *start);
+    let (sheet_one, sheet_two) = (*sheet_rest.first()? - *sheet_start, *sheet_rest.last()? - *sheet_start);
+    let whole = one.cross(two);
+    if whole.abs() < 1e-6 {
+        return None;
+    }
+    let step = point - *start;
+    Some(*sheet_start + sheet_one * (step.cross(two) / whole) + sheet_two * (one.cross(step) / whole))
+}
+
+fn cut_outs_on_sheet(piece: &Piece) -> Vec<Vec<SheetPoint>> {
+    piece
+        .cut_outs
+        .iter()
+        .map(|ring| ring.iter().filter_map(|point| on_sheet(piece, *point)).collect())
+        .collect()
+}
+
+fn piece_label(cutting: &Cutting<'_>, piece: &Piece, outline: &[Point], labels: &mut Labels) {
+    let Some(extent) = Extent::round(outline.iter().copied()) else { return };
+    let region = Region::inside(outline);
+    let size = format!("{} × {}", number(piece.length_mm, 0), number(piece.width_mm, 0));
+    // Which way the wall lies, on the sheet.
+    let start = piece.outline.first().copied().unwrap_or_default();
+    let towards = on_sheet(piece, start)
+        .zip(on_sheet(piece, start + cutting.layout.frame.across * 100.0))
+        .map(|(from, to)| Direction::between(Point::new(from.y_mm, from.x_mm), Point::new(to.y_mm, to.x_mm)));
+    let all = [piece.name.as_str(), size.as_str()];
+    let mut ways = Vec::new();
+    for (rows, words_cost) in [(2, 0.0), (1, 0.5)] {
+        for (turn_deg, turn_cost) in [(0.0, 0.0), (90.0, 0.3)] {
+            for across in [0.0, 0.08, -0.08, 0.16, -0.16, 0.24, -0.24, 0.32, -0.32_f64] {
+                for down in [0.0, 0.08, -0.08, 0.16, -0.16, 0.24, -0.24, 0.32, -0.32_f64] {
+                    let middle = extent.centre().moved(across * extent.width(), down * extent.height());
+                    let texts = block(middle, all.get(..rows).unwrap_or(&all), FIGURE_MM, turn_deg);
+                    let reach = texts.iter().map(Text::width_mm).fold(0.0, f64::max) / 2.0 + 3.4;
+                    let beside = Direction::between(
+                        Point::default(),
+                        if turn_deg > 45.0 { Point::new(0.0, 1.0) } else { Point::new(-1.0, 0.0) },
+                    );
+                    let sign = towards.map(|towards| arrow(middle.along(beside, reach), towards, 3.4));
+                    let outside = texts
+                        .iter()
+                        .flat_map(|text| text.corners(0.3))
+                        .chain(
+                            sign.as_ref()
+                                .and_then(Group::drawn_extent)
+                                .into_iter()
+                                .flat_map(|extent| extent.corners()),
+                        )
+                        .filter(|corner| !region.contains(*corner))
+                        .count();
+                    let cost =
+                        words_cost + turn_cost + (across.abs() + down.abs()) * 0.5 + 3.0 * outside as f64;
+                    ways.push(Candidate { texts, sign, cost });
+                }
+            }
+        }
+    }
+    ways.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    labels.put(ways);
+}
+
+/// The edges of a sheet as it lies on the drawing.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Edge {
+    Top,
+    Bottom,
+    Left,
+    Right,
+}
+
+impl Edge {
+    const ALL: [Self; 4] = [Self::Top, Self::Bottom, Self::Left, Self::Right];
+}
+
+/// The running dimension along one edge of the sheet, from its end nearest the sheet's first corner: where pieces have corners
+/// on that edge, and the corners inside the sheet it is nearest to.
+fn run(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>, edge: Edge) -> Option<Group> {
+    let (long, wide) = (board.length_mm, board.width_mm);
+    let along_top = matches!(edge, Edge::Top | Edge::Bottom);
+    let end = if along_top { long } else { wide };
+    // Of a corner: its place along the edge, and how far it lies inside.
+    let seen = |corner: &SheetPoint| {
+        let (x, y) = (corner.x_mm, corner.y_mm);
+        match edge {
+            Edge::Top => (y, x, wide),
+            Edge::Bottom => (y, wide - x, wide),
+            Edge::Left => (x, y, long),
+            Edge::Right => (x, long - y, long),
+        }
+    };
+    let mut marks: Vec<(f64, f64)> = Vec::new();
+    for piece in &cut.pieces {
+        let cut_outs = cut_outs_on_sheet(piece);
+        for corner in piece.on_sheet.iter().chain(cut_outs.iter().flatten()) {
+            let (at, inside, across) = seen(corner);
+            let on_other_pair = at < ONE_MARK_MM || at > end - ONE_MARK_MM;
+            let far = inside > across - ONE_MARK_MM;
+            // On this edge, or inside the sheet and nearer to this edge than to the one across.
+            let nearer =
+                inside <= across / 2.0 + if matches!(edge, Edge::Top | Edge::Left) { 1e-6 } else { -1e-6 };
+            if !on_other_pair && !far && (inside < ONE_MARK_MM || nearer) {
+                marks.push((at, inside));
+            }
+        }
+    }
+    let marks = merged(marks, board_kerf(cut));
+    if marks.is_empty() {
+        return None;
+    }
+    let far = on.at(SheetPoint::new(wide, long));
+    let (origin, along, labels) = match edge {
+        Edge::Top => (Point::new(0.0, -RUN_OFFSET_MM), Direction::RIGHT, Side::Left),
+        Edge::Bottom => (Point::new(0.0, far.y + RUN_OFFSET_MM), Direction::RIGHT, Side::Right),
+        Edge::Left => (Point::new(-RUN_OFFSET_MM, 0.0), Direction::DOWN, Side::Right),
+        Edge::Right => (Point::new(far.x + RUN_OFFSET_MM, 0.0), Direction::DOWN, Side::Left),
+    };
+    Some(running_dimension(&RunningDimension {
+        origin,
+        along,
+        labels,
+        length_mm: on.scale.on_paper_mm(end),
+        marks: marks
+            .into_iter()
+            .map(|mark| {
+                let reach = RUN_OFFSET_MM - 0.6 + on.scale.on_paper_mm(mark.inside);
+                RunningMark::new(on.scale.on_paper_mm(mark.at), mark.words).reaching(reach)
+            })
+            .collect(),
+        caption: String::new(),
+        size_mm: FIGURE_MM,
+    }))
+}
+
+/// Widest saw cut taken for one, mm.
+const WIDEST_KERF_MM: f64 = 6.0;
+
+fn board_kerf(cut: &CutSheet<'_>) -> f64 {
+    if cut.pieces.len() > 1 { WIDEST_KERF_MM } else { 0.0 }
+}
+
+struct MergedMark {
+    at: f64,
+    inside: f64,
+    words: String,
+}
+
+/// Marks in order, each place once; two places a saw cut apart as one mark.
+fn merged(mut marks: Vec<(f64, f64)>, kerf: f64) -> Vec<MergedMark> {
+    marks.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let mut out: Vec<(f64, f64, f64)> = Vec::new();
+    for (at, inside) in marks {
+        match out.last_mut() {
+            Some((from, to, deepest))
+                if at - *to < ONE_MARK_MM
+                    || (*to - *from < ONE_MARK_MM && at - *from <= kerf + ONE_MARK_MM) =>
+            {
+                *to = (*to).max(at);
+                *deepest = deepest.max(inside);
+            }
+            _ => out.push((at, at, inside)),
+        }
+    }
+    let mut seen = BTreeSet::new();
+    out.into_iter()
+        .filter_map(|(from, to, inside)| {
+            let words = if number(from, 0) == number(to, 0) {
+                number(from, 0)
+            } else {
+                format!("{}–{}", number(from, 0), number(to, 0))
+            };
+            seen.insert(words.clone()).then(|| MergedMark { at: f64::midpoint(from, to), inside, words })
+        })
+        .collect()
+}

@@ -1,0 +1,262 @@
+//! Words put where they are easiest to read: not on each other, not on a line if there is any other place.
+
+use paper::{Baseline, Extent, Group, Ink, Item, Pen, Point, Text, font, mark, point::Direction};
+
+/// Clear paper kept round a label, mm.
+const CLEAR_MM: f64 = 0.35;
+/// What standing on another label costs.
+const ON_LABEL: f64 = 200.0;
+
+/// Places labels one after the other; each keeps clear of what was watched and of the labels before it.
+#[derive(Default)]
+pub(super) struct Labels {
+    boxes: Vec<Quad>,
+    lines: Vec<Line>,
+    placed: Group,
+}
+
+type Quad = [Point; 4];
+
+struct Line {
+    from: Point,
+    to: Point,
+    around: Extent,
+    cost: f64,
+}
+
+/// One way to write a label: some lines of text and, perhaps, a sign they belong to.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Candidate {
+    /// Lines of text.
+    pub texts: Vec<Text>,
+    /// What else is drawn with them, kept clear like a text.
+    pub sign: Option<Group>,
+    /// What choosing it costs, beside what it stands on: below 1 for a matter of taste.
+    pub cost: f64,
+}
+
+impl Candidate {
+    /// One line of text.
+    pub(super) fn text(text: Text) -> Self {
+        Self { texts: vec![text], ..Self::default() }
+    }
+
+    fn quads(&self) -> Vec<Quad> {
+        let mut quads: Vec<Quad> = self.texts.iter().map(|text| text.corners(CLEAR_MM)).collect();
+        quads.extend(self.sign.as_ref().and_then(Group::drawn_extent).map(|extent| extent.corners()));
+        quads
+    }
+}
+
+impl Labels {
+    /// An empty sheet whose labels go on a layer.
+    pub(super) fn on_layer(layer: &str) -> Self {
+        Self { placed: Group::on_layer(layer), ..Self::default() }
+    }
+
+    /// Labels will keep clear of the lines and words of a group; hatches and fills do not count.
+    pub(super) fn watch(&mut self, group: &Group) {
+        for item in &group.items {
+            match item {
+                Item::Group(group) => self.watch(group),
+                Item::Path(path) => {
+                    let Some(pen) = path.pen else { continue };
+                    for pair in path.points.windows(2) {
+                        if let [from, to] = pair {
+                            self.watch_line(*from, *to, pen);
+                        }
+                    }
+                    if let (true, Some(first), Some(last)) =
+                        (path.closed, path.points.first(), path.points.last())
+                    {
+                        self.watch_line(*last, *first, pen);
+                    }
+                }
+                Item::Text(text) => self.boxes.push(text.corners(CLEAR_MM)),
+                Item::Circle(_) | Item::Arc(_) => {
+                    self.boxes.extend(item.drawn_extent().map(|extent| extent.corners()));
+                }
+                Item::Strokes(_) | Item::Dots(_) => {}
+            }
+        }
+    }
+
+    fn watch_line(&mut self, from: Point, to: Point, pen: Pen) {
+        let cost = match pen.ink {
+            Ink::Ink | Ink::Red => 6.0,
+            Ink::Grey => 4.0,
+            Ink::Light => 1.0,
+            Ink::Wash | Ink::Blush | Ink::Paper => 0.1,
+        };
+        if let Some(around) = Extent::round([from, to]) {
+            self.lines.push(Line { from, to, around, cost });
+        }
+    }
+
+    /// Puts the cheapest of the candidates, the first of several equally cheap.
+    pub(super) fn put(&mut self, candidates: impl IntoIterator<Item = Candidate>) {
+        let mut best: Option<(f64, Candidate)> = None;
+        for candidate in candidates {
+            let cost = candidate.cost + self.cost_of(&candidate);
+            if best.as_ref().is_none_or(|(least, _)| cost < *least - 1e-9) {
+                let free = cost < 1e-9;
+                best = Some((cost, candidate));
+                if free {
+                    break;
+                }
+            }
+        }
+        let Some((_, candidate)) = best else { return };
+        self.boxes.extend(candidate.quads());
+        self.placed.items.extend(candidate.sign.map(Item::Group));
+        self.placed.items.extend(candidate.texts.into_iter().map(|text| Item::Text(text.knocked_out())));
+    }
+
+    fn cost_of(&self, candidate: &Candidate) -> f64 {
+        let mut cost = 0.0;
+        for quad in candidate.quads() {
+            let Some(around) = Extent::round(quad) else { continue };
+            cost += ON_LABEL * self.boxes.iter().filter(|other| quads_meet(&quad, other)).count() as f64;
+            for line in &self.lines {
+                if touches(&line.around, &around) && line_meets(line.from, line.to, &quad) {
+                    cost += line.cost;
+                }
+            }
+        }
+        cost
+    }
+
+    /// Everything put so far.
+    pub(super) fn finish(self) -> Group {
+        self.placed
+    }
+}
+
+/// A label round a point: beside, above, below it, then farther off.
+pub(super) fn around(at: Point, words: &str, size_mm: f64, reaches_mm: &[f64]) -> Vec<Candidate> {
+    let size = font::drawn_size_mm(size_mm);
+    let mut all = Vec::new();
+    for &reach in reaches_mm {
+        for (right, down) in [(1, -1), (1, 1), (-1, -1), (-1, 1), (0, -1), (0, 1), (1, 0), (-1, 0)]
+            .map(|(x, y)| (f64::from(x), f64::from(y)))
+        {
+            let half = font::width_mm(words, size, paper::Weight::Regular) / 2.0;
+            let away = if right.abs() > 0.5 && down.abs() > 0.5 { reach * 0.75 } else { reach };
+            let middle = at.moved(right * (half + away), down * (size * font::CAP_HEIGHT / 2.0 + away));
+            let mut one = Candidate::text(Text::new(middle, words, size).centred().on(Baseline::Middle));
+            one.cost = all.len() as f64 * 0.01;
+            all.push(one);
+        }
+    }
+    all
+}
+
+/// Words along a line, raised clear of it on its upper side as one reads, then on the other; at the middle first.
+pub(super) fn along(from: Point, to: Point, words: &str, size_mm: f64) -> Vec<Candidate> {
+    let direction = Direction::between(from, to);
+    let turn = direction.reading_angle_deg();
+    let up = if (direction.angle_deg() - turn).abs() < 1.0 { direction.left() } else { direction.right() };
+    let size = font::drawn_size_mm(size_mm);
+    let length = from.distance_to(to);
+    let mut all = Vec::new();
+    for step in 0..17_i32 {
+        // 0, +1, −1, +2, −2 …
+        let place = f64::from((step + 1) / 2) * if step % 2 == 0 { 1.0 } else { -1.0 };
+        let at = from.along(direction, length * (0.5 + place * 0.05));
+        for side in [1.0, -1.0] {
+            let middle = at.along(up, side * (size * font::CAP_HEIGHT / 2.0 + 1.0));
+            let mut one =
+                Candidate::text(Text::new(middle, words, size).centred().on(Baseline::Middle).turned(turn));
+            one.cost = f64::from(step) * 0.02 + if side < 0.0 { 0.015 } else { 0.0 };
+            all.push(one);
+        }
+    }
+    all
+}
+
+/// Several lines of words whose block has its middle at a point, the first line semibold.
+pub(super) fn block(middle: Point, lines: &[&str], size_mm: f64, turn_deg: f64) -> Vec<Text> {
+    let size = font::drawn_size_mm(size_mm);
+    let spacing = size * 1.3;
+    let (sine, cosine) = quantities::math::sin_cos(turn_deg * quantities::math::PI / 180.0);
+    let first = -spacing * (lines.len() as f64 - 1.0) / 2.0;
+    lines
+        .iter()
+        .enumerate()
+        .map(|(row, words)| {
+            let down = first + spacing * row as f64;
+            let text = mark::label(middle.moved(down * sine, down * cosine), *words, size).turned(turn_deg);
+            if row == 0 { text.semibold() } else { text }
+        })
+        .collect()
+}
+
+fn touches(one: &Extent, other: &Extent) -> bool {
+    one.left <= other.right && other.left <= one.right && one.top <= other.bottom && other.top <= one.bottom
+}
+
+/// Whether two convex quadrangles share some area (no straight line parts them).
+pub(super) fn quads_meet(one: &[Point; 4], other: &[Point; 4]) -> bool {
+    !parted(one, other) && !parted(other, one)
+}
+
+/// Whether a side of the first quadrangle parts it from the second.
+fn parted(one: &Quad, other: &Quad) -> bool {
+    sides(one).any(|(from, to)| {
+        let normal = (to.y - from.y, from.x - to.x);
+        let height = |p: &Point| normal.0 * (p.x - from.x) + normal.1 * (p.y - from.y);
+        let own: Vec<f64> = one.iter().map(height).collect();
+        let others: Vec<f64> = other.iter().map(height).collect();
+        let low = |all: &[f64]| all.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = |all: &[f64]| all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        high(&own) <= low(&others) + 1e-9 || high(&others) <= low(&own) + 1e-9
+    })
+}
+
+/// Whether a straight line runs through a convex quadrangle.
+pub(super) fn line_meets(from: Point, to: Point, quad: &[Point; 4]) -> bool {
+    // A line of no width is a quadrangle of no width; of its own sides only the long one can part.
+    let line = [from, to, to, from];
+    !parted(quad, &line) && !parted(&line, quad)
+}
+
+fn sides(quad: &Quad) -> impl Iterator<Item = (Point, Point)> + '_ {
+    quad.iter().copied().zip(quad.iter().copied().cycle().skip(1)).filter(|(from, to)| from != to)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_through_a_box_is_seen_and_one_beside_it_is_not() {
+        let quad = Extent::new(10.0, 10.0, 20.0, 14.0).corners();
+        assert!(line_meets(Point::new(0.0, 12.0), Point::new(30.0, 12.0), &quad));
+        assert!(line_meets(Point::new(14.0, 11.0), Point::new(15.0, 12.0), &quad));
+        assert!(!line_meets(Point::new(0.0, 15.0), Point::new(30.0, 15.0), &quad));
+        assert!(!line_meets(Point::new(0.0, 0.0), Point::new(9.0, 30.0), &quad));
+        assert!(!line_meets(Point::new(22.0, 10.0), Point::new(26.0, 14.0), &quad));
+    }
+
+    #[test]
+    fn labels_move_off_lines_and_off_each_other() {
+        let mut lines = Group::default();
+        lines.add(paper::Path::line(Point::new(0.0, 20.0), Point::new(60.0, 20.0), Pen::THIN));
+        let mut labels = Labels::on_layer("text");
+        labels.watch(&lines);
+        for _ in 0..3 {
+            labels.put(around(Point::new(30.0, 20.0), "123", 2.5, &[1.0, 2.0]));
+        }
+        let quads: Vec<Quad> = labels
+            .finish()
+            .items
+            .iter()
+            .filter_map(|item| if let Item::Text(text) = item { Some(text.corners(0.0)) } else { None })
+            .collect();
+        assert_eq!(quads.len(), 3);
+        for (at, quad) in quads.iter().enumerate() {
+            assert!(!line_meets(Point::new(0.0, 20.0), Point::new(60.0, 20.0), quad));
+            assert!(quads.iter().skip(at + 1).all(|other| !quads_meet(quad, other)));
+        }
+    }
+}

@@ -1,0 +1,10 @@
+//! The moisture profile of the ceiling.
+
+use plan::Plan;
+
+use super::Drawing;
+
+/// No drawing yet.
+pub(super) fn drawings(_plan: &Plan) -> Vec<Drawing> {
+    Vec::new()
+}

@@ -1,0 +1,321 @@
+//! The room on paper, seen from above: what every plan drawing shows, and how it is laid on the sheet.
+
+use geometry::Point as RoomPoint;
+use paper::{
+    Dash, Extent, Group, Ink, Item, Path, Pen, Point, Scale, Scene, Text, View,
+    dimension::{RunningDimension, RunningMark, Side, running_dimension},
+    dxf::ModelSpace,
+    mark,
+    point::Direction,
+    region::Region,
+};
+use plan::Plan;
+use quantities::format::number;
+use setout::{Mark, WallMarks};
+
+use super::{
+    Drawing, ROOM_FOR_DRAWING_MM,
+    column::Column,
+    labels::{self, Candidate, Labels},
+};
+
+/// Width of the column of words, mm.
+const COLUMN_MM: f64 = 104.0;
+/// Between the plan and the column, mm.
+const GUTTER_MM: f64 = 7.0;
+/// From a wall to its running dimension, mm.
+const RUN_OFFSET_MM: f64 = 8.0;
+/// Size of figures, mm.
+pub(super) const FIGURE_MM: f64 = 2.6;
+/// The scales a plan of a room is drawn at.
+const SCALES: [f64; 7] = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0];
+
+/// A plan and the view that lays its room on paper.
+pub(super) struct RoomPlan<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// From the room to paper.
+    pub view: View,
+    inside: Region,
+}
+
+/// What a drawing is called and how it is read.
+pub(super) struct Heading {
+    /// File name without ending.
+    pub id: String,
+    /// What it shows.
+    pub title: String,
+    /// How it is read.
+    pub subtitle: String,
+}
+
+/// Draws at the largest usual scale at which the plan fits beside its column.
+pub(super) fn compose(
+    plan: &Plan,
+    heading: Heading,
+    draw: impl Fn(&RoomPlan<'_>) -> Vec<Group>,
+    write: impl FnOnce(&RoomPlan<'_>, &mut Column),
+) -> Drawing {
+    let [width, height] = ROOM_FOR_DRAWING_MM;
+    let area = Extent::new(0.0, 0.0, width - COLUMN_MM - GUTTER_MM, height);
+    let last = SCALES.len() - 1;
+    let mut laid = None;
+    for (at, denominator) in SCALES.into_iter().enumerate() {
+        let room = RoomPlan::at_scale(plan, Scale::one_to(denominator));
+        // Words take room too, but a room larger than the area needs no trial.
+        let walls = Extent::round(room.corners()).unwrap_or_default();
+        if at < last && (walls.width() > area.width() || walls.height() > area.height()) {
+            continue;
+        }
+        let groups = draw(&room);
+        let extent =
+            groups.iter().filter_map(Group::drawn_extent).reduce(|all, one| all.with(one)).unwrap_or(walls);
+        let fits = extent.width() <= area.width() && extent.height() <= area.height();
+        if fits || at == last {
+            laid = Some((room, groups, extent));
+            break;
+        }
+    }
+    let mut scene = Scene::new(width, height);
+    let Some((mut room, mut groups, extent)) = laid else {
+        return Drawing {
+            id: heading.id,
+            title: heading.title,
+            subtitle: heading.subtitle,
+            scene,
+            scale: None,
+            model: None,
+        };
+    };
+    let centre = extent.centre();
+    let shift = (area.centre().x - centre.x, area.centre().y - centre.y);
+    for group in &mut groups {
+        group.shift(shift.0, shift.1);
+    }
+    room.view.on_paper = room.view.on_paper.moved(shift.0, shift.1);
+    scene.extend(groups.into_iter().map(Item::Group));
+    let mut column = Column::new(Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    column.title(&heading.title, &heading.subtitle);
+    write(&room, &mut column);
+    scene.add(column.finish());
+    Drawing {
+        id: heading.id,
+        title: heading.title,
+        subtitle: heading.subtitle,
+        scene,
+        scale: Some(room.view.scale),
+        model: Some(ModelSpace::of(&room.view)),
+    }
+}
+
+impl<'a> RoomPlan<'a> {
+    fn at_scale(plan: &'a Plan, scale: Scale) -> Self {
+        let bounds = plan.survey.polygon.bounds();
+        let middle = bounds.middle();
+        let view = View::new(scale, [middle.x_mm, middle.y_mm], Point::new(0.0, 0.0));
+        let ring: Vec<Point> =
+            plan.survey.corners.iter().map(|corner| view.place(corner.at.x_mm, corner.at.y_mm)).collect();
+        Self { plan, view, inside: Region::inside(&ring) }
+    }
+
+    /// A point of the room on paper.
+    pub(super) fn at(&self, point: RoomPoint) -> Point {
+        self.view.place(point.x_mm, point.y_mm)
+    }
+
+    /// Several points of the room on paper.
+    pub(super) fn all(&self, points: &[RoomPoint]) -> Vec<Point> {
+        points.iter().map(|point| self.at(*point)).collect()
+    }
+
+    /// The corners on paper, in ring order.
+    pub(super) fn corners(&self) -> Vec<Point> {
+        self.plan.survey.corners.iter().map(|corner| self.at(corner.at)).collect()
+    }
+
+    /// Whether a point of the paper lies in the room.
+    pub(super) fn is_inside(&self, point: Point) -> bool {
+        self.inside.contains(point)
+    }
+
+    /// The walls, heavy.
+    pub(super) fn walls(&self) -> Group {
+        let mut group = Group::on_layer("walls");
+        group.add(Path::closed(self.corners(), Pen::HEAVY));
+        group
+    }
+
+    /// The sides of each joist as dashes behind everything.
+    pub(super) fn joists(&self) -> Group {
+        let mut group = Group::on_layer("joists");
+        let pen = Pen::FINE.in_ink(Ink::Light).dashed(Dash::Dashed);
+        for joist in self.plan.survey.ceiling.iter().flat_map(|ceiling| &ceiling.joists) {
+            let Some(along) = joist.line.along().unit() else { continue };
+            for side in [0.5, -0.5] {
+                let aside = along.left() * (joist.width_mm * side);
+                let (from, to) = (joist.line.from + aside, joist.line.to + aside);
+                for (from, to) in self.plan.survey.polygon.clip_line(from, to) {
+                    group.add(Path::line(self.at(from), self.at(to), pen));
+                }
+            }
+        }
+        group
+    }
+
+    /// From the walls outwards: the direction away from the room on the side of a line between two points of its edge.
+    pub(super) fn outwards(&self, from: Point, to: Point) -> Direction {
+        let along = Direction::between(from, to);
+        if self.is_inside(from.middle(to).along(along.left(), 0.2)) { along.right() } else { along.left() }
+    }
+
+    /// The names of the corners, outside, on the line that halves the angle.
+    pub(super) fn corner_names(&self, labels: &mut Labels) {
+        let corners = self.corners();
+        let count = corners.len();
+        for (index, corner) in self.plan.survey.corners.iter().enumerate() {
+            let (Some(&before), Some(&here), Some(&after)) = (
+                corners.get((index + count - 1) % count),
+                corners.get(index),
+                corners.get((index + 1) % count),
+            ) else {
+                continue;
+            };
+            let (one, two) = (self.outwards(before, here), self.outwards(here, after));
+            let tip = here.moved(one.x() + two.x(), one.y() + two.y());
+            let away = Direction::between(here, tip);
+            let candidates = (0..24_u32).map(|step| {
+                let reach = 5.0 + f64::from(step / 3) * 1.2;
+                let aside = [0.0, 2.0, -2.0].get(step as usize % 3).copied().unwrap_or(0.0);
+                let at = here.along(away, reach).along(away.left(), aside);
+                let text = mark::label(at, corner.name.as_str(), 4.4).semibold();
+                Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.03 }
+            });
+            labels.put(candidates);
+        }
+    }
+
+    /// The running dimension of a wall with those of its marks that are wanted; `words` gives the name of a mark, or
+    /// `None` to leave it out. `None` where no mark is wanted.
+    pub(super) fn running(&self, wall: &WallMarks, words: impl Fn(&Mark) -> Option<String>) -> Option<Run> {
+        let survey = &self.plan.survey;
+        let (first, second) = wall.wall.split_once('-')?;
+        let to = if wall.from_corner == first { second } else { first };
+        let (from, to_name) = (survey.corner(&wall.from_corner)?, to);
+        let (from, to) = (self.at(from.at), self.at(survey.corner(to_name)?.at));
+        let along = Direction::between(from, to);
+        let away = self.outwards(from, to);
+        let labels = if (away.x() - along.left().x()).abs() + (away.y() - along.left().y()).abs() < 1e-6 {
+            Side::Left
+        } else {
+            Side::Right
+        };
+        let reads_outwards = (away.angle_deg() - away.reading_angle_deg()).abs() < 1.0;
+        let label = |at_mm: f64, words: &str| {
+            let figures = number(at_mm, 0);
+            if words.is_empty() {
+                figures
+            } else if reads_outwards {
+                format!("{figures}  {words}")
+            } else {
+                format!("{words}  {figures}")
+            }
+        };
+        let mut marks: Vec<RunningMark> = wall
+            .marks
+            .iter()
+            .filter_map(|mark| {
+                let words = words(mark)?;
+                let at = self.view.length(mark.at_mm);
+                Some(RunningMark::new(at, label(mark.at_mm, &words)).reaching(RUN_OFFSET_MM - 0.8))
+            })
+            .collect();
+        if marks.is_empty() {
+            return None;
+        }
+        let length = self.view.length(wall.length_mm);
+        marks.push(RunningMark::new(length, label(wall.length_mm, to_name)));
+        let origin = from.along(away, RUN_OFFSET_MM);
+        let mut group = running_dimension(&RunningDimension {
+            origin,
+            along,
+            labels,
+            length_mm: length,
+            marks,
+            caption: String::new(),
+            size_mm: FIGURE_MM,
+        });
+        for (corner, end) in [(from, origin), (to, to.along(away, RUN_OFFSET_MM))] {
+            let faint = Pen::FINE.in_ink(Ink::Grey);
+            group.add(Path::line(corner.along(away, 1.2), end.along(away.back(), 1.1), faint));
+        }
+        Some(Run { group, from, along, away, length, corner: wall.from_corner.clone() })
+    }
+
+    /// The parts of a plan drawing that stand at the foot of its column.
+    pub(super) fn scale_and_north(&self) -> Vec<Group> {
+        let mut all = Vec::new();
+        if let Some(north) = self.plan.title.north_deg {
+            all.push(mark::north_point(Point::new(0.0, 0.0), north, 6.0));
+        }
+        all.push(mark::scale_bar(Point::new(0.0, 0.0), self.view.scale, 60.0));
+        all
+    }
+}
+
+/// A running dimension along a wall.
+pub(super) struct Run {
+    /// What is drawn.
+    pub group: Group,
+    from: Point,
+    along: Direction,
+    away: Direction,
+    length: f64,
+    corner: String,
+}
+
+impl Run {
+    /// Says between the wall and its dimension from which corner it runs.
+    pub(super) fn say_origin(&self, labels: &mut Labels) {
+        let words = format!("from {}", self.corner);
+        let turn = self.along.reading_angle_deg();
+        let candidates = (0..40_u32).map(|step| {
+            let reach = 8.0 + f64::from(step) * 1.5;
+            let at = self.from.along(self.along, reach).along(self.away, RUN_OFFSET_MM * 0.52);
+            let text = mark::label(at, words.as_str(), FIGURE_MM).turned(turn).in_ink(Ink::Grey);
+            let past = if reach > self.length - 6.0 { 50.0 } else { 0.0 };
+            Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.01 + past }
+        });
+        labels.put(candidates);
+    }
+}
+
+/// A wall's or tape's name as it is printed: `A–B`.
+pub(super) fn printed(line: &str) -> String {
+    line.replace('-', "–")
+}
+
+/// Words of a material or rule that begin a sentence.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Figures along a line of the drawing, on either side of it.
+pub(super) fn put_along(labels: &mut Labels, from: Point, to: Point, words: &str, ink: Ink) {
+    labels.put(labels::along(from, to, words, FIGURE_MM).into_iter().map(|mut candidate| {
+        for text in &mut candidate.texts {
+            text.ink = ink;
+        }
+        candidate
+    }));
+}
+
+/// A small filled dot that a figure belongs to.
+pub(super) fn dot(at: Point, radius_mm: f64) -> Item {
+    Item::Circle(paper::Circle { centre: at, radius_mm, pen: None, fill: Some(Ink::Ink) })
+}
+
+/// One line of words at a place.
+pub(super) fn words_at(at: Point, words: &str) -> Text {
+    mark::label(at, words, FIGURE_MM)
+}

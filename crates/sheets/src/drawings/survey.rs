@@ -1,0 +1,425 @@
+//! The room as taped: walls, corners and how well they are known, tapes across, joists and their undersides.
+
+use paper::{
+    Arc, Dash, Group, Ink, Path, Pen, Point,
+    dimension::{Dimension, Side, dimension},
+    mark,
+    point::Direction,
+    table::{Cell, Column as TableColumn, Table},
+};
+use plan::Plan;
+use quantities::{
+    format::{number, with_unit},
+    math,
+};
+use survey::{Height, Reading};
+
+use super::{
+    Drawing,
+    column::{Column, Sample},
+    labels::{self, Candidate, Labels},
+    room_plan::{FIGURE_MM, Heading, RoomPlan, compose, dot, printed, put_along},
+};
+
+/// How long the longer half axis of the largest ellipse should be on paper, mm.
+const WISHED_ELLIPSE_MM: f64 = 3.2;
+/// Radius of the arc of an angle, mm.
+const ANGLE_MM: f64 = 7.0;
+
+/// The drawing of the survey.
+pub(super) fn drawing(plan: &Plan) -> Drawing {
+    let heading = Heading {
+        id: "survey".to_owned(),
+        title: "The room as taped".to_owned(),
+        subtitle: "Seen from above. Lengths are those of the adjusted room, mm; ± is one standard deviation."
+            .to_owned(),
+    };
+    compose(plan, heading, draw, write)
+}
+
+fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
+    let mut lines = vec![room.joists(), tapes(room)];
+    lines.push(ellipses(room));
+    lines.push(walls_taped(room));
+    let (readings, lowest) = undersides(room);
+    lines.push(readings);
+    lines.push(angles(room));
+    lines.push(room.walls());
+    let mut labels = Labels::on_layer("text");
+    for group in &lines {
+        labels.watch(group);
+    }
+    room.corner_names(&mut labels);
+    if let Some((at, words)) = lowest {
+        let mut ways = labels::around(at, &words, FIGURE_MM + 0.2, &[2.6, 4.0, 5.5, 7.0, 9.0]);
+        for way in &mut ways {
+            way.texts = way.texts.drain(..).map(paper::Text::semibold).collect();
+        }
+        labels.put(ways);
+    }
+    angle_figures(room, &mut labels);
+    joist_names(room, &mut labels);
+    underside_figures(room, &mut labels);
+    tape_figures(room, &mut labels);
+    lines.push(labels.finish());
+    lines
+}
+
+/// Readings between corners that are no neighbours: thin lines; red for one that must be taken again.
+fn tapes(room: &RoomPlan<'_>) -> Group {
+    let mut group = Group::on_layer("tapes");
+    for (reading, from, to) in across(room) {
+        let pen = if is_suspect(room, reading) {
+            Pen::MEDIUM.in_ink(Ink::Red).dashed(Dash::Dashed)
+        } else {
+            Pen::THIN.in_ink(Ink::Grey)
+        };
+        group.add(Path::line(from, to, pen));
+    }
+    if let Some(next) = &room.plan.survey.next_tape
+        && let (Some(from), Some(to)) =
+            (room.plan.survey.corners.get(next.from), room.plan.survey.corners.get(next.to))
+    {
+        group.add(Path::line(
+            room.at(from.at),
+            room.at(to.at),
+            Pen::THIN.in_ink(Ink::Red).dashed(Dash::Dashed),
+        ));
+    }
+    group
+}
+
+/// Used readings that are no walls, with their ends on paper.
+fn across<'a>(room: &'a RoomPlan<'_>) -> Vec<(&'a Reading, Point, Point)> {
+    let survey = &room.plan.survey;
+    let count = survey.corners.len();
+    survey
+        .readings
+        .iter()
+        .filter(|reading| {
+            let apart = reading.from.abs_diff(reading.to);
+            reading.used && apart != 1 && apart + 1 != count
+        })
+        .filter_map(|reading| {
+            let (from, to) = (survey.corners.get(reading.from)?, survey.corners.get(reading.to)?);
+            Some((reading, room.at(from.at), room.at(to.at)))
+        })
+        .collect()
+}
+
+fn is_suspect(room: &RoomPlan<'_>, reading: &Reading) -> bool {
+    let survey = &room.plan.survey;
+    survey
+        .suspect
+        .as_ref()
+        .and_then(|suspect| survey.readings.get(suspect.reading))
+        .is_some_and(|suspect| suspect == reading)
+}
+
+fn tape_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
+    for (reading, from, to) in across(room) {
+        let words = format!(
+            "{} {} ({})",
+            printed(&reading.name),
+            number(reading.reading_mm, 0),
+            signed(reading.residual_mm)
+        );
+        let ink = if is_suspect(room, reading) { Ink::Red } else { Ink::Grey };
+        put_along(labels, from, to, &words, ink);
+    }
+}
+
+/// A residual with its sign, to a tenth.
+fn signed(value: f64) -> String {
+    let words = number(value, 1);
+    if value > 0.0 && words != "0.0" { format!("+{words}") } else { words }
+}
+
+/// How many times larger than life the ellipses are drawn: a round number.
+fn exaggeration(room: &RoomPlan<'_>) -> f64 {
+    let largest = room.plan.survey.corners.iter().map(|corner| corner.ellipse.major_mm).fold(0.0, f64::max);
+    let wished = WISHED_ELLIPSE_MM / room.view.length(largest).max(1e-6);
+    [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
+        .into_iter()
+        .rev()
+        .find(|&step| step <= wished)
+        .unwrap_or(1.0)
+}
+
+fn ellipses(room: &RoomPlan<'_>) -> Group {
+    let mut group = Group::on_layer("corner uncertainty");
+    let factor = exaggeration(room);
+    for corner in &room.plan.survey.corners {
+        let centre = room.at(corner.at);
+        let (sine, cosine) = math::sin_cos(corner.ellipse.direction_deg * math::PI / 180.0);
+        let (major, minor) = (
+            room.view.length(corner.ellipse.major_mm) * factor,
+            room.view.length(corner.ellipse.minor_mm) * factor,
+        );
+        let points = (0..48_u32).map(|step| {
+            let (s, c) = math::sin_cos(f64::from(step) * math::PI / 24.0);
+            let (along, aside) = (major * c, minor * s);
+            centre.moved(along * cosine - aside * sine, -(along * sine + aside * cosine))
+        });
+        group.add(Path::closed(points, Pen::THIN).with_fill(Ink::Wash));
+    }
+    group
+}
+
+/// The length of every wall outside it.
+fn walls_taped(room: &RoomPlan<'_>) -> Group {
+    let mut group = Group::on_layer("dimensions");
+    for wall in &room.plan.survey.walls {
+        let corners = (room.plan.survey.corners.get(wall.from), room.plan.survey.corners.get(wall.to));
+        let (Some(from), Some(to)) = corners else { continue };
+        let (from, to) = (room.at(from.at), room.at(to.at));
+        let away = room.outwards(from, to);
+        let left = Direction::between(from, to).left();
+        let side = if (away.x() - left.x()).abs() + (away.y() - left.y()).abs() < 1e-6 {
+            Side::Left
+        } else {
+            Side::Right
+        };
+        let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
+        group.add(dimension(&Dimension { side, size_mm: 3.0, ..Dimension::new(from, to, 11.0, label) }));
+    }
+    group
+}
+
+/// A dot at every level reading; the lowest ringed, with its words.
+fn undersides(room: &RoomPlan<'_>) -> (Group, Option<(Point, String)>) {
+    let mut group = Group::on_layer("levels");
+    let Some(ceiling) = &room.plan.survey.ceiling else { return (group, None) };
+    for underside in ceiling.joists.iter().flat_map(|joist| &joist.undersides) {
+        group.add(dot(room.at(underside.at), 0.55));
+    }
+    let lowest = ceiling.lowest.map(|lowest| {
+        let at = room.at(lowest.at);
+        group.add(paper::Circle { centre: at, radius_mm: 2.0, pen: Some(Pen::MEDIUM), fill: None });
+        (at, format!("lowest {}", number(lowest.above_floor_mm, 0)))
+    });
+    (group, lowest)
+}
+
+fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
+    let Some(ceiling) = &room.plan.survey.ceiling else { return };
+    for joist in &ceiling.joists {
+        let turn = Direction::between(room.at(joist.line.from), room.at(joist.line.to)).reading_angle_deg();
+        let along = Direction::between(room.at(joist.line.from), room.at(joist.line.to));
+        for underside in &joist.undersides {
+            if ceiling.lowest == Some(*underside) {
+                continue;
+            }
+            let at = room.at(underside.at);
+            let words = number(underside.above_floor_mm, 0);
+            let ways = (0..36_u32).map(|step| {
+                let reach = 2.2 + f64::from(step / 6) * 1.6;
+                let places = [
+                    at.along(along.left(), reach),
+                    at.along(along.right(), reach),
+                    at.along(along.left(), reach).along(along, 4.5),
+                    at.along(along.right(), reach).along(along, 4.5),
+                    at.along(along.left(), reach).along(along, -4.5),
+                    at.along(along.right(), reach).along(along, -4.5),
+                ];
+                let place = places.get(step as usize % 6).copied().unwrap_or(at);
+                let outside = if room.is_inside(place) { 0.0 } else { 30.0 };
+                let text = mark::label(place, words.as_str(), FIGURE_MM).turned(turn);
+                Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.02 + outside }
+            });
+            labels.put(ways);
+        }
+    }
+}
+
+fn joist_names(room: &RoomPlan<'_>, labels: &mut Labels) {
+    for joist in room.plan.survey.ceiling.iter().flat_map(|ceiling| &ceiling.joists) {
+        let (from, to) = (room.at(joist.line.from), room.at(joist.line.to));
+        let along = Direction::between(from, to);
+        let ways = (0..16_u32).map(|step| {
+            let at = from.along(along, 6.0 + f64::from(step) * 2.0);
+            let text = mark::label(at, joist.name.as_str(), FIGURE_MM).in_ink(Ink::Grey);
+            Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.02 }
+        });
+        labels.put(ways);
+    }
+}
+
+/// An arc in every corner that is not square.
+fn angles(room: &RoomPlan<'_>) -> Group {
+    let mut group = Group::on_layer("angles");
+    let corners = room.corners();
+    let count = corners.len();
+    for (index, corner) in room.plan.survey.corners.iter().enumerate() {
+        let (Some(&before), Some(&here), Some(&after)) =
+            (corners.get((index + count - 1) % count), corners.get(index), corners.get((index + 1) % count))
+        else {
+            continue;
+        };
+        let (one, two) = (Direction::between(here, before), Direction::between(here, after));
+        // The arc runs anticlockwise from whichever arm leaves the inside of the room on that side.
+        let first = [two, one].into_iter().find(|arm| {
+            let turned = arm.angle_deg() + corner.angle_deg / 2.0;
+            let (sine, cosine) = math::sin_cos(turned * math::PI / 180.0);
+            room.is_inside(here.moved(cosine * 0.5, -sine * 0.5))
+        });
+        if let Some(first) = first {
+            let arc = Arc {
+                centre: here,
+                radius_mm: ANGLE_MM,
+                from_deg: first.angle_deg(),
+                sweep_deg: corner.angle_deg,
+                pen: Pen::THIN.in_ink(Ink::Grey),
+            };
+            // As a line, so that figures keep clear of the arc and not of the box round it.
+            let steps = 24_u32;
+            let points = (0..=steps)
+                .map(|step| arc.point_at(arc.from_deg + arc.sweep_deg * f64::from(step) / f64::from(steps)));
+            group.add(Path::open(points, arc.pen));
+        }
+    }
+    group
+}
+
+fn angle_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
+    let corners = room.corners();
+    let count = corners.len();
+    for (index, corner) in room.plan.survey.corners.iter().enumerate() {
+        let (Some(&before), Some(&here), Some(&after)) =
+            (corners.get((index + count - 1) % count), corners.get(index), corners.get((index + 1) % count))
+        else {
+            continue;
+        };
+        let (one, two) = (Direction::between(here, before), Direction::between(here, after));
+        let words = format!("{}°", number(corner.angle_deg, 1));
+        let ways = (0..40_u32).map(|step| {
+            let reach = ANGLE_MM + 3.6 + f64::from(step / 8) * 1.4;
+            let share =
+                [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1].get(step as usize % 8).copied().unwrap_or(0.5);
+            // Between the two arms, on the inside of the room.
+            let mut turn = two.angle_deg() - one.angle_deg();
+            if turn > 180.0 {
+                turn -= 360.0;
+            }
+            if turn < -180.0 {
+                turn += 360.0;
+            }
+            if corner.angle_deg > 180.0 {
+                turn = if turn > 0.0 { turn - 360.0 } else { turn + 360.0 };
+            }
+            let (sine, cosine) = math::sin_cos((one.angle_deg() + turn * share) * math::PI / 180.0);
+            let at = here.moved(reach * 1.1 * cosine, -reach * sine);
+            Candidate {
+                texts: vec![mark::label(at, words.as_str(), FIGURE_MM)],
+                sign: None,
+                cost: f64::from(step) * 0.02,
+            }
+        });
+        labels.put(ways);
+    }
+}
+
+fn write(room: &RoomPlan<'_>, column: &mut Column) {
+    let survey = &room.plan.survey;
+    let factor = exaggeration(room);
+    column.legend(&Sample::Line(Pen::HEAVY), "wall, at the height of the ceiling");
+    column.legend(&Sample::Line(Pen::THIN.in_ink(Ink::Grey)), "tape across, with what it missed by, mm");
+    column.legend(
+        &Sample::Sign(Box::new(|at| {
+            let mut group = Group::default();
+            group.add(
+                Path::closed(
+                    (0..32_u32).map(|step| {
+                        let (s, c) = math::sin_cos(f64::from(step) * math::PI / 16.0);
+                        at.moved(2.6 * c, 1.1 * s)
+                    }),
+                    Pen::THIN,
+                )
+                .with_fill(Ink::Wash),
+            );
+            group
+        })),
+        &format!(
+            "how well the corner is known (one standard deviation), drawn {} times larger",
+            number(factor, 0)
+        ),
+    );
+    if survey.ceiling.is_some() {
+        column.legend(&Sample::Line(Pen::FINE.in_ink(Ink::Light).dashed(Dash::Dashed)), "joist above");
+        column.legend(
+            &Sample::Sign(Box::new(|at| {
+                let mut group = Group::default();
+                group.add(dot(at, 0.55));
+                group
+            })),
+            "level taken here; the figure is the underside above the floor, mm",
+        );
+    }
+    if let Some(suspect) = &survey.suspect {
+        column.warning(&suspect.sentence);
+    }
+    if let Some(next) = &survey.next_tape {
+        column.warning(&next.sentence);
+    }
+    if let Some(other) = &survey.other_shape {
+        column.warning(&other.tell_apart.sentence);
+    }
+    column.heading("Tapes");
+    let mut table = Table::new(vec![
+        TableColumn::left("line"),
+        TableColumn::right("read"),
+        TableColumn::decimal("adjusted"),
+        TableColumn::decimal("missed by"),
+        TableColumn::left(""),
+    ]);
+    for reading in &survey.readings {
+        let at = match (reading.height, reading.used) {
+            (_, false) => "floor, not used",
+            (Height::Floor, true) => "floor",
+            (Height::Ceiling, true) => "",
+        };
+        let cells: Vec<Cell> = vec![
+            printed(&reading.name).into(),
+            number(reading.reading_mm, 0).into(),
+            number(reading.adjusted_mm, 1).into(),
+            signed(reading.residual_mm).into(),
+            at.into(),
+        ];
+        let red = is_suspect(room, reading);
+        let grey = !reading.used;
+        table.row(cells.into_iter().map(|cell| {
+            if red {
+                cell.red()
+            } else if grey {
+                cell.grey()
+            } else {
+                cell
+            }
+        }));
+    }
+    column.table(table, "the rest stand in the list of tapes", 62.0);
+    column.heading("Corners");
+    let mut table = Table::new(vec![
+        TableColumn::left("corner"),
+        TableColumn::decimal("± mm"),
+        TableColumn::decimal("angle °"),
+        TableColumn::decimal("out of square, mm per m"),
+    ]);
+    for corner in &survey.corners {
+        table.row([
+            corner.name.clone(),
+            number(corner.sd_mm, 1),
+            number(corner.angle_deg, 1),
+            corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), signed),
+        ]);
+    }
+    column.table(table, "the rest stand in the list of corners", 34.0);
+    for wall in &survey.walls {
+        if let Some(bow) = wall.bow_mm {
+            let way = if bow < 0.0 { "bulges into the room by" } else { "is hollow by" };
+            column.note(&format!("Wall {} {way} {}.", printed(&wall.name), with_unit(bow.abs(), 0, "mm")));
+        }
+    }
+    column.note(&survey.quality);
+    column.foot(room.scale_and_north());
+}
