@@ -141,3 +141,36 @@ pub fn modes_below_40(frequency_hz: f64, width_over_span: f64, stiffness_ratio: 
 pub fn impulse_velocity(modes: f64, mass_kg_m2: f64, width_m: f64, span_m: f64) -> f64 {
     4.0 * (0.4 + 0.6 * modes) / (mass_kg_m2 * width_m * span_m + 200.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_notched_support_by_hand() {
+        // h 200, h_ef 150, x 50 mm: α 0.75; √(α(1−α)) = 0.43301; 0.8·0.25·√(1/0.75 − 0.5625) = 0.17559.
+        assert!((notch_factor(200.0, 150.0, 50.0) - 5.0 / (200.0_f64.sqrt() * 0.608_606)).abs() < 1e-5);
+        assert!(notch_factor(200.0, 200.0, 50.0) > 0.999);
+        assert!(notch_factor(200.0, 0.0, 50.0) < 0.001);
+    }
+
+    #[test]
+    fn a_floor_by_hand() {
+        // 47x225 C24 at 400 mm over 4 m, 60 kg/m²: (EI)_l = 1.22686e6 N m²/m, f₁ = π/32 · √20447.7 = 14.04 Hz.
+        let frequency = floor_frequency_hz(4.0, 11e9 * 0.047 * 0.225 * 0.225 * 0.225 / 12.0 / 0.4, 60.0);
+        assert!((frequency - 14.04).abs() < 0.005, "{frequency}");
+        // (40/14.04)² − 1 = 7.117; b/l = 1; (EI)_l/(EI)_b = 600: n₄₀ = 4270^0.25 = 8.08.
+        let modes = modes_below_40(14.04, 1.0, 600.0);
+        assert!((modes - 8.08).abs() < 0.01, "{modes}");
+        assert!((impulse_velocity(8.08, 60.0, 4.0, 4.0) - 4.0 * 5.248 / 1160.0).abs() < 1e-5);
+    }
+
+    #[test]
+    fn bearing_grows_no_further_than_there_is_timber() {
+        let length = |beyond| bearing_length(50.0, beyond, 3000.0);
+        assert!((length(0.0) - 80.0).abs() < 1e-9);
+        assert!((length(12.0) - 92.0).abs() < 1e-9);
+        assert!((length(500.0) - 110.0).abs() < 1e-9);
+        assert!((bearing_length(20.0, 500.0, 3000.0) - 60.0).abs() < 1e-9);
+    }
+}

@@ -128,7 +128,7 @@ impl Model {
                 shear_stiffness_n: shear,
             },
             self_weight_n_m: self_weight,
-            ksys: if check.load_sharing { ec5::KSYS } else { 1.0 },
+            ksys: if check.shares_load() { ec5::KSYS } else { 1.0 },
             bays,
         }
     }

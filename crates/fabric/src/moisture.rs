@@ -463,3 +463,70 @@ fn basis(check: &MoistureCheck) -> Vec<Basis> {
     }
     basis
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::buildup::Ventilation;
+
+    fn check(layers: Vec<Layer>, inside_percent: f64) -> MoistureResult {
+        check_moisture(&MoistureCheck {
+            name: "roof".to_owned(),
+            layers,
+            flow: HeatFlow::Upwards,
+            outdoors: Climate::new(
+                "invented",
+                &[4.2, 4.4, 6.5, 8.7, 11.9, 14.8, 16.9, 16.6, 14.1, 10.7, 7.2, 4.9],
+                &[88.0, 85.0, 81.0, 77.0, 76.0, 76.0, 76.0, 78.0, 81.0, 85.0, 88.0, 89.0],
+            )
+            .unwrap(),
+            indoors: IndoorClimate::Constant { temperature_c: 20.0, humidity_percent: inside_percent },
+            subdivide_over_m2k_w: Some(iso_13788_2012::NOTIONAL_LAYER_M2K_W),
+        })
+        .unwrap()
+    }
+
+    fn unvented(deck_mu: f64) -> Vec<Layer> {
+        vec![
+            Layer::solid("deck", 0.018, 0.13, deck_mu),
+            Layer::solid("fibre", 0.12, 0.04, 1.0),
+            Layer::solid("board", 0.015, 0.25, 10.0),
+        ]
+    }
+
+    #[test]
+    fn what_condenses_in_winter_leaves_in_summer_or_stays() {
+        let open = check(unvented(50.0), 55.0);
+        assert_eq!(open.verdict, Verdict::DriesOut);
+        let balance: f64 = open.months.iter().map(|m| m.condensed_g_m2).sum();
+        assert!(balance.abs() < 1e-9, "{balance}");
+        assert!(open.peak_g_m2 > 1.0 && open.planes.iter().all(|plane| plane.dries));
+
+        let tight = check(unvented(50_000.0), 75.0);
+        assert_eq!(tight.verdict, Verdict::StaysWet);
+        let left: f64 = tight.months.iter().map(|m| m.condensed_g_m2).sum();
+        assert!(left > 1.0);
+        assert!(tight.planes.iter().any(|plane| plane.place == "between deck and fibre"));
+    }
+
+    #[test]
+    fn a_sheet_on_the_warm_side_keeps_the_roof_dry_and_on_the_cold_side_does_not() {
+        let mut layers = unvented(50.0);
+        layers.insert(2, Layer::sheet("polyethylene", 0.0002, 100.0));
+        let result = check(layers, 60.0);
+        assert_eq!(result.verdict, Verdict::Dry);
+        let moved = |inside_of: &str| result.moved.iter().find(|m| m.inside_of == inside_of).unwrap();
+        assert!(moved("fibre").as_built);
+        assert!(moved("deck").peak_g_m2 > 10.0 * moved("board").peak_g_m2 + 1.0);
+        assert!(result.vapour_tight.iter().any(|tight| tight.warm_share < 0.1));
+    }
+
+    #[test]
+    fn a_ventilated_gap_ends_the_section() {
+        let mut layers = unvented(50_000.0);
+        layers.insert(1, Layer::air("gap", 0.05, Ventilation::Well));
+        let result = check(layers, 55.0);
+        assert!(result.profile.layer.iter().all(|name| name != "deck"));
+        assert!(result.notes.iter().any(|note| note.contains("ends at the ventilated gap")));
+    }
+}

@@ -145,6 +145,13 @@ impl JoistCheck {
     }
 }
 
+impl JoistCheck {
+    /// Whether k_sys may be used: a deck shares the load and the joists stand no further apart than the annex allows.
+    pub(crate) fn shares_load(&self) -> bool {
+        self.load_sharing && self.tributary_m * 1000.0 <= self.annex.load_sharing_up_to_mm
+    }
+}
+
 /// Which check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -426,6 +433,12 @@ fn notes(check: &JoistCheck, evaluation: &Evaluation) -> Vec<String> {
                 .to_owned(),
         );
     }
+    if check.load_sharing && !check.shares_load() {
+        notes.push(format!(
+            "The joists stand more than {} mm apart: no sharing of load between them is counted.",
+            check.annex.load_sharing_up_to_mm
+        ));
+    }
     if check.floor.is_none() {
         notes.push("Vibration was not checked: the joist is taken as no floor.".to_owned());
     }
@@ -435,7 +448,7 @@ fn notes(check: &JoistCheck, evaluation: &Evaluation) -> Vec<String> {
 
 fn basis(check: &JoistCheck, grade: StrengthClass) -> Vec<Basis> {
     let annex = &check.annex;
-    vec![
+    let mut list = vec![
         Basis::new(format!("strength and stiffness of {}", grade.name()), "EN 338:2016 Table 1"),
         Basis::new(
             format!(
@@ -475,7 +488,20 @@ fn basis(check: &JoistCheck, grade: StrengthClass) -> Vec<Basis> {
             "EN 1995-1-1:2004 Table 7.2; IStructE Technical Guidance Note 18 (2012) Table 5",
         ),
         Basis::new("own weight from the mean density", "EN 338:2016 Table 1; g = 9.81 m/s²"),
-    ]
+    ];
+    if check.floor.is_some() {
+        list.push(Basis::new(
+            "vibration of a floor",
+            "EN 1995-1-1:2004 7.3.3; UK NA Table NA.6 (limits from memory: confirm)",
+        ));
+    }
+    if !check.cuts.is_empty() {
+        list.push(Basis::new(
+            "notches and holes: what is left in bending and shear, k_v at a notched support",
+            "EN 1995-1-1:2004 6.5.2; permitted zones common practice",
+        ));
+    }
+    list
 }
 
 #[cfg(test)]
@@ -569,6 +595,14 @@ mod tests {
         let result = check_joist(&floor).unwrap();
         let vibration = result.vibration.unwrap();
         assert!((5.0..40.0).contains(&vibration.frequency_hz), "{vibration:?}");
+    }
+
+    #[test]
+    fn joists_far_apart_share_nothing() {
+        let near = check_joist(&joist()).unwrap();
+        let far = check_joist(&JoistCheck { tributary_m: 0.65, ..joist() }).unwrap();
+        assert!(near.factors.ksys > 1.05 && far.factors.ksys < 1.05);
+        assert!(far.notes.iter().any(|note| note.contains("610 mm")));
     }
 
     #[test]
