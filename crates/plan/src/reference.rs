@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::{
-    read::{element_table, field::plain, room_table},
+    read::{element_table, room_table, wording::plain},
     schema::{Key, Shape, Table, unit_of},
 };
 

@@ -16,8 +16,6 @@ keyed! {
         tape_sd_mm: f64 [0.1, 50.0] = 1.5,
         /// Part of the standard deviation of one tape reading that grows with its length.
         tape_sd_mm_per_m: f64 [0.0, 20.0] = 0.3,
-        /// Length of the straightedge held against the walls for the bows.
-        straightedge_mm: f64 [500.0, 4000.0] = 2000.0,
         /// Height of the laser line above the floor; needed where joists are levelled from it.
         laser_above_floor_mm: Option<f64> [0.0, 3000.0],
         /// Every length taped between two corners.
@@ -48,7 +46,7 @@ keyed! {
     pub struct Bow {
         /// The wall.
         wall: WallId,
-        /// Largest gap behind the straightedge; minus where the wall bulges into the room.
+        /// Largest gap behind a straightedge of 2 m; minus where the wall bulges into the room.
         gap_mm: f64 [-100.0, 100.0],
     }
 }

@@ -5,9 +5,10 @@ use catalogue::Kind;
 use crate::{
     project::{BridgeKind, GradeId, LeafKind},
     read::{
-        field::{Field, Slot, list_names, shown},
+        field::{Field, Slot},
         nearest::nearest,
         reading::Reading,
+        wording::{list_names, shown},
     },
     schema::Shape,
 };

@@ -6,11 +6,12 @@ use toml::de::DeTable;
 use crate::{
     project::{Bridge, ElementFile, ElementGap, ElementSpec, Layer, Mounting},
     read::{
-        field::{Keyed, Rows, shown},
+        field::{Keyed, Rows},
         keyed::keyed,
         layers::element_spec,
         reading::Reading,
         spectrum::measured,
+        wording::shown,
     },
 };
 

@@ -9,11 +9,12 @@ use crate::{
     },
     read::{
         catalogue_names::{CatalogueList, TypedMaterial, TypedProduct},
-        field::{Field, Keyed, Rows, Slot, plain, shown},
+        field::{Field, Keyed, Rows, Slot},
         keyed::keyed,
         nearest::nearest,
         reading::{Reading, joined, table_title},
         spectrum::measured,
+        wording::{plain, shown},
     },
     schema::Shape,
 };

@@ -14,6 +14,7 @@ mod room_file;
 mod room_names;
 mod spectrum;
 mod syntax;
+pub(crate) mod wording;
 
 use std::collections::BTreeMap;
 

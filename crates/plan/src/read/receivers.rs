@@ -3,9 +3,10 @@
 use crate::{
     project::{BackgroundId, Place, Receiver, WallId},
     read::{
-        field::{Field, Slot, shown},
+        field::{Field, Slot},
         keyed::keyed,
         reading::Reading,
+        wording::shown,
     },
     schema::Shape,
 };

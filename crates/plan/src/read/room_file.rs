@@ -10,10 +10,11 @@ use crate::{
     read::{
         catalogue_names::GradeOrUnknown,
         checks,
-        field::{Keyed, Needed, OrDefaults, Rows, plain, shown},
+        field::{Keyed, Needed, OrDefaults, Rows},
         keyed::keyed,
         reading::Reading,
         spectrum::measured,
+        wording::{plain, shown},
     },
 };
 

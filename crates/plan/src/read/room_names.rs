@@ -3,9 +3,10 @@
 use crate::{
     project::{BuildupId, CornerId, ElementId, OpeningId, WallId},
     read::{
-        field::{Field, Slot, list_names, shown},
+        field::{Field, Slot},
         nearest::nearest,
         reading::Reading,
+        wording::{list_names, shown},
     },
     schema::Shape,
 };

@@ -7,8 +7,9 @@ use crate::{
     diagnostic::Diagnostic,
     read::{
         Attached,
-        field::{Field, Slot, list_names, plain, shown},
+        field::{Field, Slot},
         reading::{Reading, joined},
+        wording::{list_names, plain, shown},
     },
     schema::Shape,
 };

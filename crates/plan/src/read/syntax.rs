@@ -4,11 +4,12 @@ use std::ops::Range;
 
 use toml::de::Error;
 
-use crate::read::{field::shown, reading::Reading};
+use crate::read::{reading::Reading, wording::shown};
 
 /// Reports the errors of syntax, one a line.
 pub(crate) fn report(errors: &[Error], text: &str, reading: &mut Reading<'_>) {
     let mut lines: Vec<usize> = Vec::new();
+    let mut mixed: Vec<String> = Vec::new();
     for error in errors {
         reading.broken_syntax = true;
         let span = visible(error.span().unwrap_or(0..0), text);
@@ -17,11 +18,37 @@ pub(crate) fn report(errors: &[Error], text: &str, reading: &mut Reading<'_>) {
             continue;
         }
         lines.push(line);
+        if let Some((name, single)) = mixed_header(error.message(), line_at(text, span.start), text) {
+            if !mixed.contains(&name) {
+                let single = reading.line_and_column(single).0;
+                reading
+                    .error_at("syntax", span, None, format!("[[{name}]] stands here, but line {single} has [{name}]."))
+                    .here("double brackets")
+                    .help("Write the header with the same brackets everywhere: double ones where there can be several.");
+                mixed.push(name);
+            }
+            continue;
+        }
         let said = error.message().lines().next().unwrap_or_default();
         let (message, help) =
             explain(said, line_at(text, span.start), text.get(span.clone()).unwrap_or_default());
         reading.error_at("syntax", span, None, message).here("here").help(help);
     }
+}
+
+/// The name of a header in double brackets that stands elsewhere in single ones, and where.
+fn mixed_header(said: &str, line: &str, text: &str) -> Option<(String, usize)> {
+    let name = line.trim().strip_prefix("[[")?.split("]]").next()?.trim();
+    let duplicate = said.starts_with("duplicate key") || said.starts_with("cannot extend");
+    let header = format!("[{name}]");
+    let mut at = 0;
+    for other in text.split_inclusive('\n') {
+        if duplicate && other.trim_start().starts_with(&header) {
+            return Some((name.to_owned(), at));
+        }
+        at += other.len();
+    }
+    None
 }
 
 /// A place a person can see: never beyond the end of the line it belongs to, and at least one letter where there is one.

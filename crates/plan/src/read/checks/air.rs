@@ -1,6 +1,6 @@
 //! People need a way for air.
 
-use crate::read::{checks::Draft, field::plain, reading::Reading};
+use crate::read::{checks::Draft, reading::Reading, wording::plain};
 
 pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     let Some(room_use) = &draft.file.room_use else { return };

@@ -4,9 +4,9 @@ use crate::{
     project::{BuildupId, CavityTimbers, Layer, RoofKind},
     read::{
         checks::{Draft, report_repeated},
-        field::shown,
         reading::Reading,
         room_file::mm,
+        wording::shown,
     },
 };
 

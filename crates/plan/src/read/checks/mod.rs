@@ -11,7 +11,7 @@ mod walls;
 
 use crate::{
     project::{Joists, Survey, WallId},
-    read::{field::shown, reading::Reading, room_file::RoomFile},
+    read::{reading::Reading, room_file::RoomFile, wording::shown},
 };
 
 pub(crate) use survey::ring_is_sound;

@@ -4,8 +4,8 @@ use crate::{
     project::{Faces, Place, WallId},
     read::{
         checks::{Draft, report_repeated_names},
-        field::shown,
         reading::Reading,
+        wording::shown,
     },
 };
 

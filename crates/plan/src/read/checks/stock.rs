@@ -2,7 +2,7 @@
 
 use crate::{
     project::{BridgeKind, ElementSpec, Layer},
-    read::{checks::Draft, reading::Reading, room_file::mm},
+    read::{checks::Draft, reading::Reading, room_file::mm, wording::plain},
 };
 
 pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
@@ -118,12 +118,16 @@ fn check_items(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     }
 }
 
-/// The clip that is bought is the clip that carries the ceiling.
+/// How far clip and bar may miss the cavity they hang in before it is worth a word, mm.
+const DROP_SLACK_MM: f64 = 3.0;
+
+/// The clip that is bought is the clip that carries the ceiling, and it fits the cavity together with the bar.
 fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
-    let (Some(spec), Some(clip)) = (ceiling(draft), &draft.file.stock.0.clip) else { return };
-    let carrying =
-        spec.bridges.iter().find(|bridge| bridge.kind == BridgeKind::Clip).and_then(|b| b.product.as_ref());
-    if let Some(product) = carrying.filter(|product| product.as_str() != clip.product.as_str()) {
+    let Some(spec) = ceiling(draft) else { return };
+    let stock = &draft.file.stock.0;
+    let Some(bridge) = spec.bridges.iter().find(|bridge| bridge.kind == BridgeKind::Clip) else { return };
+    let Some(product) = &bridge.product else { return };
+    if let Some(clip) = stock.clip.as_ref().filter(|clip| clip.product.as_str() != product.as_str()) {
         reading
             .error(
                 "clips-differ",
@@ -131,5 +135,31 @@ fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 format!("The clip to buy is `{}`, but `{product}` carries the ceiling.", clip.product),
             )
             .help("Name the same clip in [stock.clip] and in the [[buildup.bridge]] of the ceiling.");
+    }
+    let Some(bar) = stock.bar.as_ref().and_then(|bar| catalogue::bar(bar.product.as_str())) else { return };
+    let Some(clip) = catalogue::clip(product.as_str()) else { return };
+    let place = draft.file.ceiling.0.as_ref().map_or(0, |ceiling| ceiling.buildup.0);
+    let list = format!("{}.layer", reading.entry("buildup", place));
+    let mut cavities = spec.layers.iter().enumerate().filter_map(|(at, layer)| match layer {
+        Layer::Cavity(cavity) => Some((at, cavity.depth_mm)),
+        Layer::Leaf(_) => None,
+    });
+    let Some((at, depth_mm)) = cavities.nth(bridge.cavity) else { return };
+    let hangs_mm = clip.drop_mm + bar.depth_mm;
+    if (hangs_mm - depth_mm).abs() > DROP_SLACK_MM {
+        let path = format!("{}.depth_mm", reading.entry(&list, at));
+        reading
+            .warning(
+                "clip-and-bar",
+                &path,
+                format!(
+                    "This cavity is {} deep, but the clip drops {} and the bar is {} deep: {} together.",
+                    mm(depth_mm),
+                    mm(clip.drop_mm),
+                    mm(bar.depth_mm),
+                    mm(hangs_mm)
+                ),
+            )
+            .help(format!("Write `depth_mm = {}`, or choose another clip or bar.", plain(hangs_mm)));
     }
 }

@@ -4,9 +4,9 @@ use crate::{
     project::{Joist, Joists, WallId},
     read::{
         checks::{Draft, report_repeated_names},
-        field::shown,
         reading::Reading,
         room_file::mm,
+        wording::shown,
     },
 };
 

@@ -4,9 +4,9 @@ use crate::{
     project::{CornerId, Survey},
     read::{
         checks::Draft,
-        field::{list_names, shown},
         reading::Reading,
         room_file::mm,
+        wording::{list_names, shown},
     },
 };
 
@@ -33,7 +33,11 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
         return;
     }
     check_each_tape(survey, reading);
-    if !reading.lost_entries("survey.tape") {
+    if survey.tape.is_empty() && !reading.has("survey.tape") {
+        reading
+            .error("missing-reading", "survey", "The survey has no tape.")
+            .help("Write a [[survey.tape]] for every wall and for the diagonals: from, to, and the length near the ceiling.");
+    } else if !reading.lost_entries("survey.tape") {
         check_coverage(survey, reading);
         check_triangles(survey, reading);
     }
