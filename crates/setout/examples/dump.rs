@@ -63,13 +63,19 @@ fn main() {
                 .collect::<Vec<_>>()
                 .join(" ")
         };
-        let line = |svg: &mut String, a: Point, b: Point, style: &str| {
-            let ((x1, y1), (x2, y2)) = (place(a), place(b));
-            let _ = write!(svg, "<line x1='{x1:.1}' y1='{y1:.1}' x2='{x2:.1}' y2='{y2:.1}' {style}/>");
+        let line = |svg: &mut String, a: Point, b: Point, width: f64, style: &str| {
+            let length = a.distance_mm(b).max(1.0);
+            let side = Point::new(-(b.y_mm - a.y_mm), b.x_mm - a.x_mm) * (width / 2.0 / length);
+            let _ = write!(
+                svg,
+                "<polygon points='{}' {style}/>",
+                ring(&[a - side, b - side, b + side, a + side])
+            );
         };
         let corners: Vec<Point> = ceiling.corners.iter().map(|c| c.at).collect();
+        let mut over = String::new();
         for j in &ceiling.joists {
-            line(&mut svg, j.from, j.to, &format!("stroke='#00000018' stroke-width='{}'", j.width_mm));
+            line(&mut over, j.from, j.to, j.width_mm, "fill='#888' fill-opacity='.25'");
         }
         let _ =
             write!(svg, "<polygon points='{}' fill='none' stroke='#222' stroke-width='12'/>", ring(&corners));
@@ -83,10 +89,8 @@ fn main() {
                 &mut svg,
                 b.from,
                 b.to,
-                &format!(
-                    "stroke='{colour}' stroke-opacity='.5' stroke-width='{}'",
-                    ceiling.bar.face_width_mm
-                ),
+                ceiling.bar.face_width_mm,
+                &format!("fill='{colour}' fill-opacity='.5'"),
             );
             for lap in &b.laps {
                 let (x, y) = place(lap.at);
@@ -116,6 +120,7 @@ fn main() {
                 p.sheet + 1
             );
         }
+        svg.push_str(&over);
         for c in &layout.clips {
             let (x, y) = place(c.at);
             let colour = if matches!(c.on, setout::Support::Noggin(_)) { "#d22" } else { "#111" };

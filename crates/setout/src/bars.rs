@@ -378,7 +378,7 @@ pub(crate) fn crossings(bars: &[FrameBar], holds: &[Holds], u: f64, chord: (f64,
 }
 
 /// The widest gap over the limit between bars, or between a bar and a wall.
-fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Option<Gap> {
+pub(crate) fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Option<Gap> {
     let holds = holds(room, bars, rules.reach_mm());
     let edges = slice_edges(room, bars, &holds);
     let mut worst: Option<Gap> = None;

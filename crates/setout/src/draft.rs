@@ -97,8 +97,12 @@ impl<'a> Site<'a> {
         }
         let mut bars =
             bars::lay_bars(self.room, &bar_rules, &self.perimeter, &joint_lines).ok_or(Failed::Bars)?;
-        for bar in &mut bars {
+        let mut held_back = bars.clone();
+        for bar in &mut held_back {
             self.hold_back_ends(bar);
+        }
+        if bars::widest_gap(self.room, &bar_rules, &held_back).is_none() {
+            bars = held_back;
         }
         for joint in joints_by_layer.iter().flatten().filter(|j| j.kind == JointKind::End) {
             let (from, to) = (joint.from, joint.to);

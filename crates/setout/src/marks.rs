@@ -109,7 +109,14 @@ fn merge(marks: Vec<Mark>) -> Vec<Mark> {
         if let Some(last) = out.last_mut()
             && (mark.at_mm - last.at_mm).abs() < ONE_MARK_MM
         {
-            if !last.what.split(", ").any(|w| w == mark.what) {
+            if last.what.split(", ").any(|w| w == mark.what) {
+                continue;
+            }
+            // The bar comes first: it is what the mark is snapped for.
+            if order(&mark.of) < order(&last.of) {
+                last.what = format!("{}, {}", mark.what, last.what);
+                last.of = mark.of;
+            } else {
                 last.what = format!("{}, {}", last.what, mark.what);
             }
             continue;

@@ -67,7 +67,8 @@ fn piece(
             .filter(|((_, made), _)| **made == EdgeMade::Factory)
             .map(|(((a, b), _), meets)| {
                 let weight = match meets {
-                    EdgeMeets::LongJoint => 100.0,
+                    // A long joint must have its bound edge; no length of the others outweighs it.
+                    EdgeMeets::LongJoint => 1e9,
                     EdgeMeets::EndJoint => 10.0,
                     EdgeMeets::Wall => 1.0,
                 };

@@ -13,8 +13,10 @@ use crate::{Budget, Ceiling, Rules};
 /// Grids of origins tried, as parts of a board: the finer ones only when the coarser gives nothing. Twenty-four finds all but
 /// one room in a hundred of those with no corner sharper than 60°.
 const ORIGIN_STEPS: [u32; 3] = [24, 36, 60];
-/// Combinations kept for working out: more find fewer bars, each costs some tenth of a millisecond.
-const KEPT: usize = 400;
+/// Combinations kept for working out; in rooms with sharp corners most of the best have a joint no bar can hold.
+const KEPT: usize = 1500;
+/// Combinations worked out after the first that stands; more find fewer bars, each costs some tenth of a millisecond.
+const AFTER_FIRST: u64 = 300;
 /// Choices of one layer looked at, best first.
 const MOST_CHOICES: usize = 6000;
 /// Bar gaps tried, as shares of the limit, when the clips' load does not allow the whole.
@@ -72,9 +74,13 @@ fn try_all(
     failed: &mut Option<Failed>,
 ) -> Option<Draft> {
     let mut best: Option<Draft> = None;
+    let mut first: Option<u64> = None;
     for share in CLOSER_BARS {
         let mut load_only = false;
         for combination in combinations {
+            if first.is_some_and(|f| *steps > f + AFTER_FIRST) {
+                break;
+            }
             // The first answer is always looked for, however small the budget.
             if *steps >= budget.steps && (best.is_some() || *steps > budget.steps.saturating_add(KEPT as u64))
             {
@@ -91,6 +97,7 @@ fn try_all(
                 families.iter().zip(&combination.choices).filter_map(|(f, &c)| f.choices.get(c)).collect();
             match site.draft(families, &choices, site.bar_rules.gap_limit_mm * share) {
                 Ok(draft) => {
+                    first = first.or(Some(*steps));
                     if best.as_ref().is_none_or(|b| draft.worth < b.worth) {
                         best = Some(draft);
                     }

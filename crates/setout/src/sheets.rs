@@ -26,6 +26,11 @@ pub(crate) struct SheetSize {
     pub(crate) kerf_mm: f64,
 }
 
+/// Sizes are ranked in thousandths of a millimetre, so that the last digit of a turned or mirrored room decides nothing.
+fn thousandths(mm: f64) -> i64 {
+    (mm * 1e3).round() as i64
+}
+
 #[derive(Clone, Copy, Debug)]
 struct Offcut {
     sheet: usize,
@@ -46,7 +51,8 @@ impl SheetSize {
         let mut order: Vec<usize> = (0..needs.len()).collect();
         order.sort_by(|&a, &b| {
             let (p, q) = (&needs[a], &needs[b]);
-            q.width_mm.total_cmp(&p.width_mm).then(q.length_mm.total_cmp(&p.length_mm)).then(a.cmp(&b))
+            let key = |n: &Need| (thousandths(n.width_mm), thousandths(n.length_mm));
+            key(q).cmp(&key(p)).then(a.cmp(&b))
         });
         let mut places = vec![Place { sheet: 0, at: Point::new(0.0, 0.0) }; needs.len()];
         let mut offcuts: Vec<Offcut> = Vec::new();
@@ -56,10 +62,9 @@ impl SheetSize {
             let best = (0..offcuts.len()).filter(|&i| self.fits(&offcuts[i], need)).min_by(|&a, &b| {
                 let slack = |o: &Offcut| {
                     let (w, l) = (o.width - need.width_mm, o.length - need.length_mm);
-                    (w.min(l), w.max(l))
+                    (thousandths(w.min(l)), thousandths(w.max(l)))
                 };
-                let (p, q) = (slack(&offcuts[a]), slack(&offcuts[b]));
-                p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)).then(a.cmp(&b))
+                slack(&offcuts[a]).cmp(&slack(&offcuts[b])).then(a.cmp(&b))
             });
             let offcut = if let Some(i) = best {
                 offcuts.swap_remove(i)
@@ -98,7 +103,7 @@ impl SheetSize {
         let end_y = o.y_mm + need.length_mm + self.kerf_mm;
         let own_x = if at_right { o.x_mm + o.width - need.width_mm } else { o.x_mm };
         // Rip first leaves a full-length strip beside; cross-cut first leaves a full-width end. The larger is kept whole.
-        let rip_first = beside > 0.0 && beside * o.length >= o.width * beyond.max(0.0);
+        let rip_first = beside > 0.0 && beside * o.length >= o.width * beyond.max(0.0) - 1.0;
         if beside > 1.0 {
             let length = if rip_first { o.length } else { need.length_mm };
             offcuts.push(Offcut { sheet: o.sheet, x_mm: side_x, y_mm: o.y_mm, width: beside, length });

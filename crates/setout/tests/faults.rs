@@ -63,7 +63,14 @@ fn a_bar_left_out_opens_a_gap() {
 #[test]
 fn a_limit_a_little_under_the_widest_gap_is_noticed() {
     let (mut ceiling, layout) = sound();
-    ceiling.rules.bar_gap_mm = 590.0;
+    let across: Vec<f64> = layout
+        .bars
+        .iter()
+        .filter(|b| b.reason != BarReason::Perimeter)
+        .map(|b| layout.frame.frame_from_room(b.from).y_mm)
+        .collect();
+    let widest = across.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
+    ceiling.rules.bar_gap_mm = widest - 10.0;
     let found = check(&ceiling, &layout);
     let gap = found.iter().find(|b| b.rule == Rule::BarGap).unwrap();
     assert!((gap.by - 10.0).abs() < 1.0, "{gap:?}");
@@ -217,17 +224,26 @@ fn readings_on_the_marks_break_nothing() {
 
 #[test]
 fn a_field_bar_fixed_too_far_off_takes_one_more_bar() {
-    let (ceiling, layout) = sound();
-    // A bar beside a gap at the limit, moved away from it.
-    let number = layout.bars[bar_of(&layout, BarReason::Field)].number;
-    let at = mark_at(&layout, number, "E-A");
-    let built = check_as_built(
-        &ceiling,
-        &layout,
-        &[BarReading { bar: number, wall: "E-A".into(), at_mm: at - 60.0 }],
-    );
+    let (mut ceiling, _) = sound();
+    // One layer of long boards leaves most bars free of joints.
+    ceiling.layers.remove(0);
+    ceiling.rules.bar_gap_mm = 450.0;
+    let layout = set_out(&ceiling, &Budget { steps: 30 }).unwrap();
+    let marks = layout.marks.iter().find(|w| w.wall == "E-A").unwrap().marks.iter();
+    let at: Vec<(usize, f64)> =
+        marks.filter_map(|m| if let MarkFor::Bar(n) = m.of { Some((n, m.at_mm)) } else { None }).collect();
+    let field = |n: usize| layout.bars[n - 1].reason == BarReason::Field;
+    let pair = at
+        .windows(2)
+        .filter(|w| field(w[0].0) && layout.bars[w[1].0 - 1].wall.is_none())
+        .max_by(|a, b| (a[1].1 - a[0].1).total_cmp(&(b[1].1 - b[0].1)))
+        .unwrap();
+    let (number, next) = (pair[0].0, pair[1].1);
+    // 40 mm too far from the next bar.
+    let reading = BarReading { bar: number, wall: "E-A".into(), at_mm: next - 490.0 };
+    let built = check_as_built(&ceiling, &layout, &[reading]);
     let gap = built.breaches.iter().find(|b| b.rule == Rule::BarGap).expect("a gap is over the limit");
-    assert!((gap.by - 60.0).abs() < 2.0, "{gap:?}");
+    assert!((gap.by - 40.0).abs() < 1.0, "{gap:?}");
     assert_eq!(built.add.len(), 1, "{:?}", built.add);
     assert!(built.add[0].sentence.contains("from A on wall E-A"), "{}", built.add[0].sentence);
     assert!(built.add[0].clips.len() >= 2);

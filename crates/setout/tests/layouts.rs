@@ -53,26 +53,91 @@ fn a_step_finds_a_valid_layout() {
     assert_sound(&ceiling, &layout, "first answer");
 }
 
-#[test]
-fn hundreds_of_rooms_keep_every_rule() {
-    let (mut refused, mut broken) = (Vec::new(), Vec::new());
-    let mut done = 0;
-    for seed in 1..=400 {
+/// Seeds laid, refused and broken.
+fn lay(seeds: impl Iterator<Item = u64>) -> (usize, Vec<(u64, String)>) {
+    let (mut laid, mut refused) = (0, Vec::new());
+    let mut broken: Vec<String> = Vec::new();
+    for seed in seeds {
         let ceiling = rooms::random_room(seed);
         match set_out(&ceiling, &SMALL) {
             Ok(layout) => {
-                for b in check(&ceiling, &layout) {
-                    broken.push(format!("seed {seed}: {:?} {}", b.rule, b.sentence));
+                let outline = area_mm2(&layout.outline);
+                for layer in &layout.layers {
+                    let pieces: f64 = layer.pieces.iter().map(|p| area_mm2(&p.outline)).sum();
+                    if (pieces - outline).abs() >= 1.0 {
+                        broken.push(format!("seed {seed}: pieces cover {pieces} of {outline}"));
+                    }
                 }
-                done += 1;
+                broken.extend(
+                    check(&ceiling, &layout)
+                        .iter()
+                        .map(|b| format!("seed {seed}: {:?} {}", b.rule, b.sentence)),
+                );
+                laid += 1;
             }
             Err(SetoutError::NoLayout { sentence, .. }) => refused.push((seed, sentence)),
             Err(other) => broken.push(format!("seed {seed}: {other}")),
         }
     }
     assert!(broken.is_empty(), "{} {broken:#?}", broken.len());
-    println!("{done} laid, refused {refused:#?}");
-    assert!(refused.len() <= 20, "{} of 400 refused: {refused:#?}", refused.len());
+    (laid, refused)
+}
+
+#[test]
+fn forty_rooms_keep_every_rule() {
+    let (laid, refused) = lay(1..=40);
+    assert!(laid >= 37, "{refused:#?}");
+}
+
+/// The same over many more rooms; some sharp-cornered triangles are refused with the limit to ease.
+#[test]
+#[ignore = "takes half a minute; run with --ignored"]
+fn a_thousand_rooms_keep_every_rule() {
+    let (laid, refused) = lay(1..=1000);
+    println!("{laid} laid, refused {refused:#?}");
+    assert!(refused.len() <= 50, "{} of 1000 refused: {refused:#?}", refused.len());
+    assert!(refused.iter().all(|(_, sentence)| sentence.contains("lower") || sentence.contains("raise")));
+}
+
+#[test]
+fn a_mirrored_or_turned_room_gives_a_layout_of_equal_worth() {
+    for seed in [2, 3, 5, 8, 9, 12, 18, 23] {
+        let ceiling = rooms::random_room(seed);
+        let mut mirrored = ceiling.clone();
+        rooms::move_points(&mut mirrored, |p| Point::new(-p.x_mm, p.y_mm));
+        let mut turned = ceiling.clone();
+        rooms::turn_ceiling(&mut turned, 1.234);
+        let worth = |c: &setout::Ceiling| {
+            let w = set_out(c, &Budget::default()).unwrap().worth;
+            (w.boards, w.slivers, w.pieces)
+        };
+        assert_eq!(worth(&ceiling), worth(&mirrored), "seed {seed} mirrored");
+        assert_eq!(worth(&ceiling), worth(&turned), "seed {seed} turned");
+    }
+}
+
+#[test]
+fn bars_pass_beside_what_comes_through_the_ceiling() {
+    let mut ceiling = rooms::percussion_room();
+    let hole = [(2300., 1700.), (2550., 1700.), (2550., 1950.), (2300., 1950.)];
+    ceiling.obstructions.push(hole.iter().map(|&(x, y)| Point::new(x, y)).collect());
+    let layout = set_out(&ceiling, &Budget::default()).unwrap();
+    let breaches = check(&ceiling, &layout);
+    assert!(breaches.is_empty(), "{breaches:#?}");
+    for layer in &layout.layers {
+        let holes: f64 = layer.pieces.iter().flat_map(|p| &p.cut_outs).map(|c| area_mm2(c)).sum();
+        assert!((holes - 62_500.0).abs() < 1.0, "{holes}");
+    }
+}
+
+#[test]
+fn one_layer_alone_needs_fewer_bars() {
+    let mut ceiling = rooms::percussion_room();
+    let both = set_out(&ceiling, &Budget::default()).unwrap();
+    ceiling.layers.remove(0);
+    let one = set_out(&ceiling, &Budget::default()).unwrap();
+    assert_sound(&ceiling, &one, "one layer");
+    assert!(one.worth.bars < both.worth.bars);
 }
 
 #[test]

@@ -1,0 +1,118 @@
+//! Inputs that make no sense and limits no layout can meet: a sentence that says which and what to do.
+
+mod rooms;
+
+use setout::{Budget, Ceiling, Point, SetoutError, set_out};
+
+#[track_caller]
+fn refused(spoil: impl Fn(&mut Ceiling), words: &[&str]) -> SetoutError {
+    let mut ceiling = rooms::percussion_room();
+    spoil(&mut ceiling);
+    let error = set_out(&ceiling, &Budget { steps: 5 }).expect_err("must be refused");
+    let sentence = error.to_string();
+    for word in words {
+        assert!(sentence.contains(word), "{word:?} not in {sentence:?}");
+    }
+    error
+}
+
+#[test]
+fn a_ring_that_crosses_itself() {
+    refused(|c| c.corners.swap(1, 2), &["corners", "order"]);
+}
+
+#[test]
+fn two_corners_only() {
+    refused(|c| c.corners.truncate(2), &["corners", "3"]);
+}
+
+#[test]
+fn a_corner_that_is_no_number() {
+    refused(|c| c.corners[1].at = Point::new(f64::NAN, 0.0), &["corner B"]);
+}
+
+#[test]
+fn a_joist_outside_the_room() {
+    refused(
+        |c| {
+            c.joists[3].from = Point::new(9000.0, 0.0);
+            c.joists[3].to = Point::new(9000.0, 3900.0);
+        },
+        &["joist J4", "outside the room"],
+    );
+}
+
+#[test]
+fn a_joist_across_the_others() {
+    refused(
+        |c| {
+            c.joists[3].from = Point::new(0.0, 2000.0);
+            c.joists[3].to = Point::new(3000.0, 2000.0);
+        },
+        &["joist J4", "one way"],
+    );
+}
+
+#[test]
+fn no_joists() {
+    refused(|c| c.joists.clear(), &["joists"]);
+}
+
+#[test]
+fn a_board_larger_than_the_way_in() {
+    refused(|c| c.rules.way_in_mm = Some([1100.0, 760.0]), &["layer 2", "1200", "1100"]);
+}
+
+#[test]
+fn a_bar_too_short_for_its_laps() {
+    refused(|c| c.bar.stock_length_mm = 400.0, &["bar.stock_length_mm", "600"]);
+}
+
+#[test]
+fn a_bar_too_narrow_for_two_bearings() {
+    let error = refused(|c| c.bar.face_width_mm = 36.0, &["edge_bearing_mm", "18"]);
+    assert!(matches!(error, SetoutError::NoLayout { relax_to_mm: Some(r), .. } if (r - 18.0).abs() < 1e-9));
+}
+
+#[test]
+fn staggers_beyond_half_a_board() {
+    refused(|c| c.rules.stagger_rows_mm = 700.0, &["layer 1", "stagger_rows_mm", "600"]);
+    refused(|c| c.rules.stagger_layers_mm = 400.0, &["stagger_layers_mm", "300"]);
+}
+
+#[test]
+fn clips_too_weak_for_the_ceiling() {
+    refused(|c| c.clip.rated_load_kg = Some(1.0), &["rated 1.0 kg", "kg or more"]);
+}
+
+#[test]
+fn pieces_larger_than_the_room_allows_say_how_far_to_ease() {
+    let ease = |c: &mut Ceiling| {
+        c.rules.min_piece_mm = 600.0;
+        c.rules.min_strip_mm = 300.0;
+        c.rules.stagger_rows_mm = 600.0;
+    };
+    let error = refused(ease, &["lower"]);
+    let SetoutError::NoLayout { limit, relax_to_mm: Some(to), .. } = error else { panic!("{error:?}") };
+    let mut ceiling = rooms::percussion_room();
+    ease(&mut ceiling);
+    match limit.as_str() {
+        "min_piece_mm" => ceiling.rules.min_piece_mm = to,
+        "min_strip_mm" => ceiling.rules.min_strip_mm = to,
+        "stagger_layers_mm" => ceiling.rules.stagger_layers_mm = to,
+        other => panic!("{other}"),
+    }
+    set_out(&ceiling, &Budget { steps: 5 }).expect("the eased limit is far enough");
+}
+
+#[test]
+fn nonsense_in_any_number_is_refused_not_a_panic() {
+    for bad in [f64::NAN, f64::INFINITY, -1.0, 1e12] {
+        refused(|c| c.layers[0].length_mm = bad, &["layer 1"]);
+        refused(|c| c.rules.bar_gap_mm = bad, &["bar_gap_mm"]);
+        refused(|c| c.rules.perimeter_gap_mm = bad, &["perimeter_gap_mm"]);
+        refused(|c| c.rules.kerf_mm = bad, &["kerf_mm"]);
+        refused(|c| c.clip.rated_load_kg = Some(bad), &["rated_load_kg"]);
+        refused(|c| c.bar.face_width_mm = bad, &["face_width_mm"]);
+    }
+}
