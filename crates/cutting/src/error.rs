@@ -36,4 +36,9 @@ pub enum CuttingError {
         /// Pieces in all.
         pieces: usize,
     },
+    /// Measures with no common step to speak of.
+    #[error(
+        "the sides of these pieces add up to too many different lengths to try all; round them to whole millimetres"
+    )]
+    TooFine,
 }

@@ -1,0 +1,131 @@
+//! Two-dimensional benchmark instances of the OR-Library with known optima.
+
+#![expect(clippy::unwrap_used, reason = "an instance that cannot be cut fails the test")]
+
+use cutting::sheets::{Placement, ValueOrder, ValuePlan, ValuedPiece, most_value_of_sheet};
+
+/// Length, width, most, value.
+type Row = (u16, u16, Option<usize>, u32);
+
+fn order(length: u16, width: u16, rows: &[Row], may_turn: bool) -> ValueOrder {
+    let pieces = rows
+        .iter()
+        .enumerate()
+        .map(|(at, &(l, w, most, value))| ValuedPiece {
+            label: format!("{}", at + 1),
+            length_mm: f64::from(l),
+            width_mm: f64::from(w),
+            value: f64::from(value),
+            most,
+            may_turn,
+        })
+        .collect();
+    ValueOrder { length_mm: f64::from(length), width_mm: f64::from(width), pieces, kerf_mm: 0.0 }
+}
+
+/// The plan's own claims recomputed: inside, apart, within limits, worth what it says.
+#[track_caller]
+fn checked(order: &ValueOrder) -> ValuePlan {
+    let plan = most_value_of_sheet(order).unwrap();
+    let worth: f64 = plan.placements.iter().map(|p| order.pieces[p.piece].value).sum();
+    assert!((worth - plan.value).abs() < 1e-9);
+    for (at, piece) in order.pieces.iter().enumerate() {
+        let count = plan.placements.iter().filter(|p| p.piece == at).count();
+        assert!(piece.most.is_none_or(|most| count <= most));
+    }
+    for (at, a) in plan.placements.iter().enumerate() {
+        assert!(a.x_mm >= 0.0 && a.x_mm + a.length_mm <= order.length_mm + 1e-9);
+        assert!(a.y_mm >= 0.0 && a.y_mm + a.width_mm <= order.width_mm + 1e-9);
+        assert!(plan.placements.iter().skip(at + 1).all(|b| apart(a, b)));
+    }
+    plan
+}
+
+fn apart(a: &Placement, b: &Placement) -> bool {
+    a.x_mm + a.length_mm <= b.x_mm + 1e-9
+        || b.x_mm + b.length_mm <= a.x_mm + 1e-9
+        || a.y_mm + a.width_mm <= b.y_mm + 1e-9
+        || b.y_mm + b.width_mm <= a.y_mm + 1e-9
+}
+
+#[track_caller]
+fn worth(order: &ValueOrder, optimum: f64) {
+    let plan = checked(order);
+    assert!(plan.proved_optimal);
+    assert!((plan.value - optimum).abs() < 1e-9, "{} here, {optimum} published", plan.value);
+}
+
+const GCUT1: [Row; 10] = [
+    (167, 184, None, 30728),
+    (114, 118, None, 13452),
+    (167, 152, None, 25384),
+    (83, 140, None, 11620),
+    (70, 86, None, 6020),
+    (143, 166, None, 23738),
+    (120, 160, None, 19200),
+    (66, 148, None, 9768),
+    (87, 141, None, 12267),
+    (69, 165, None, 11385),
+];
+
+/// Beasley 1985, gcut1: 56460 (58136 when pieces may be turned, by dynamic programming elsewhere).
+#[test]
+fn gcut1() {
+    worth(&order(250, 250, &GCUT1, false), 56460.0);
+    worth(&order(250, 250, &GCUT1, true), 58136.0);
+}
+
+/// Christofides and Whitlock 1977, cgcut1: 244 (exhaustive enumeration elsewhere).
+#[test]
+fn cgcut1() {
+    let rows = [
+        (8, 4, Some(2), 66),
+        (3, 7, Some(1), 35),
+        (8, 2, Some(3), 24),
+        (3, 4, Some(5), 17),
+        (3, 3, Some(2), 11),
+        (3, 2, Some(2), 8),
+        (2, 1, Some(1), 2),
+    ];
+    worth(&order(15, 10, &rows, false), 244.0);
+}
+
+/// Beasley 1985, ngcut1 to 3: optima 164, 230, 247 for any cuts; straight cuts from edge to edge give at most that.
+#[test]
+fn ngcut_1_to_3_are_not_beaten() {
+    let first = [
+        (3, 7, Some(2), 35),
+        (8, 2, Some(2), 40),
+        (10, 2, Some(1), 27),
+        (5, 4, Some(3), 23),
+        (2, 9, Some(2), 43),
+    ];
+    let second = [
+        (1, 10, Some(3), 28),
+        (5, 3, Some(2), 40),
+        (9, 3, Some(3), 63),
+        (6, 1, Some(3), 13),
+        (3, 8, Some(3), 31),
+        (4, 1, Some(1), 10),
+        (7, 3, Some(2), 44),
+    ];
+    let third = [
+        (3, 2, Some(2), 7),
+        (7, 2, Some(3), 20),
+        (4, 5, Some(2), 60),
+        (4, 1, Some(2), 9),
+        (1, 10, Some(1), 14),
+        (8, 4, Some(1), 79),
+        (4, 2, Some(2), 11),
+        (3, 7, Some(3), 52),
+        (6, 2, Some(3), 13),
+        (9, 1, Some(2), 21),
+    ];
+    for (rows, any_cuts) in [(&first[..], 164.0), (&second[..], 230.0), (&third[..], 247.0)] {
+        let plan = checked(&order(10, 10, rows, false));
+        println!("{} of {any_cuts}", plan.value);
+        assert!(plan.proved_optimal);
+        assert!(plan.value <= any_cuts);
+        assert!(plan.value >= 0.9 * any_cuts);
+    }
+}
