@@ -40,6 +40,7 @@ mod checked;
 mod error;
 mod joist;
 mod joist_input;
+mod joist_notes;
 mod notches;
 mod section;
 mod to_spare;
