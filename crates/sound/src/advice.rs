@@ -4,7 +4,7 @@ use bands::Band;
 use quantities::format;
 
 use crate::{
-    element::{BridgeKind, Element, LeafKind, Part},
+    element::{BridgeKind, Element, LeafKind, Mounting, Part},
     limits::{BandLimit, Limit},
     prepared::Prepared,
 };
@@ -155,7 +155,10 @@ pub(crate) fn method(element: &Element) -> Vec<String> {
     let leaves: Vec<_> = element.leaves().collect();
     if leaves.iter().any(|leaf| matches!(leaf.kind, LeafKind::Masonry)) {
         lines.push(String::from(
-            "Heavy leaves: ISO 12354-1:2017, Annex B, with the total loss factor of Annex C.",
+            match element.mounting {
+            Mounting::InSitu => "Heavy leaves: ISO 12354-1:2017, Annex B, with the total loss factor of Annex C.",
+            Mounting::Laboratory => "Heavy leaves: as thin ones, with the thick-plate correction of ISO 12354-1:2017 and the loss factor of walls in test openings.",
+        },
         ));
     }
     if leaves.iter().any(|leaf| !matches!(leaf.kind, LeafKind::Masonry)) {
@@ -165,7 +168,7 @@ pub(crate) fn method(element: &Element) -> Vec<String> {
     }
     if leaves.len() > 1 {
         lines.push(String::from(
-            "Cavities: fluid layers by transfer matrix, and beside them the path through the reverberant field of the cavity (Price and Crocker, JASA 47, 1970).",
+            "Cavities: fluid layers by transfer matrix (Allard and Atalla, 2nd ed., ch. 11); waves along an empty cavity lose energy at studs or reveals.",
         ));
     }
     let fibre = |part: &Part| matches!(part, Part::Cavity(cavity) if !cavity.fills.is_empty());

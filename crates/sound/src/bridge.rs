@@ -24,12 +24,17 @@ pub(crate) struct PreparedBridge {
 pub(crate) enum Shape {
     /// Lines, with the compliance of a metre, m²/N; from 500 Hz up it falls with `f^−power`.
     Lines { per_m: f64, compliance: f64, loss_factor: f64, power: f64 },
-    /// Points, with the compliance of one, m/N.
-    Points { per_m2: f64, compliance: f64, loss_factor: f64 },
+    /// Points, with the compliance of one, m/N; above 63 Hz it falls with `f^−power`.
+    Points { per_m2: f64, compliance: f64, loss_factor: f64, power: f64 },
 }
 
 /// Steel thickness and web depth the compliance of steel studs is stated for, m.
 const REFERENCE_STEEL: (f64, f64) = (0.000_5, 0.09);
+/// Frequency the compliance of lines is stated at, and the lowest it is followed to, Hz.
+const LINE_REFERENCE_HZ: f64 = 500.0;
+const LINE_LOWEST_HZ: f64 = 50.0;
+/// Frequency up to which a clip is as stiff as its maker measures it, Hz.
+const CLIP_REFERENCE_HZ: f64 = 63.0;
 /// Stiffness of a screw or bracket straight through: rigid against any board, N/m.
 const RIGID_POINT_STIFFNESS: f64 = 1e9;
 /// Young's modulus of set adhesive over its working length, Pa/m (1 GPa over 15 mm).
@@ -62,10 +67,10 @@ impl PreparedBridge {
             }
             // Leaves on separate studs meet only at head and sole.
             BridgeKind::StaggeredStud { .. } => {
-                lines(0.5 * element.height_m, family.staggered_compliance * micro, 0.05)
+                lines(0.5 * element.height_m / family.staggered_share, family.timber_compliance * micro, 0.05)
             }
             BridgeKind::DoubleStud { .. } => {
-                lines(0.5 * element.height_m, family.double_compliance * micro, 0.05)
+                lines(0.5 * element.height_m / family.double_share, family.timber_compliance * micro, 0.05)
             }
             BridgeKind::ResilientChannel { stud_spacing_m, channel_spacing_m, steel_studs } => {
                 let steel = if steel_studs { family.steel_compliance * micro } else { 0.0 };
@@ -76,27 +81,30 @@ impl PreparedBridge {
                     per_m: 1.0 / channel_spacing_m,
                     compliance: family.channel_compliance * micro * (1.0 / 0.6) / per_line + steel,
                     loss_factor: 0.1,
-                    power: 0.0,
+                    power: family.channel_frequency_power,
                 }
             }
             BridgeKind::Clip { stiffness_n_m, loss_factor, per_m2, .. } => {
-                Shape::Points { per_m2, compliance: 1.0 / stiffness_n_m, loss_factor }
+                let power = family.clip_frequency_power;
+                Shape::Points { per_m2, compliance: 1.0 / stiffness_n_m, loss_factor, power }
             }
             BridgeKind::Tie { stiffness_n_m, per_m2 } => {
-                Shape::Points { per_m2, compliance: 1.0 / stiffness_n_m, loss_factor: 0.02 }
+                Shape::Points { per_m2, compliance: 1.0 / stiffness_n_m, loss_factor: 0.02, power: 0.0 }
             }
             BridgeKind::Dab { per_m2, area_m2 } => Shape::Points {
                 per_m2,
                 compliance: 1.0 / (DAB_STIFFNESS_PER_AREA * area_m2),
                 loss_factor: 0.02,
+                power: 0.0,
             },
             BridgeKind::RigidPoint { count } => Shape::Points {
                 per_m2: count / element.area_m2(),
                 compliance: 1.0 / RIGID_POINT_STIFFNESS,
                 loss_factor: 0.01,
+                power: 0.0,
             },
             BridgeKind::CommonFrame { length_m, stiffness_n_m2 } => {
-                lines(element.area_m2() / length_m, 1.0 / stiffness_n_m2, 0.1)
+                lines(element.area_m2() / (length_m * family.frame_share), 1.0 / stiffness_n_m2, 0.1)
             }
         };
         Self {
@@ -129,8 +137,8 @@ impl PreparedBridge {
         let spring = |compliance: f64, loss: f64| compliance / Complex64::new(1.0, loss);
         match self.shape {
             Shape::Lines { per_m, compliance, loss_factor, power } => {
-                let falling = if power > 0.0 && frequency_hz > 500.0 {
-                    math::powf(frequency_hz / 500.0, -power)
+                let falling = if power > 0.0 {
+                    math::powf(frequency_hz.max(LINE_LOWEST_HZ) / LINE_REFERENCE_HZ, -power)
                 } else {
                     1.0
                 };
@@ -141,12 +149,19 @@ impl PreparedBridge {
                     per_m,
                 )
             }
-            Shape::Points { per_m2, compliance, loss_factor } => davy_2010::point_transmission(
-                joined(point),
-                frequency_hz,
-                spring(compliance, loss_factor),
-                per_m2,
-            ),
+            Shape::Points { per_m2, compliance, loss_factor, power } => {
+                let falling = if power > 0.0 && frequency_hz > CLIP_REFERENCE_HZ {
+                    math::powf(frequency_hz / CLIP_REFERENCE_HZ, -power)
+                } else {
+                    1.0
+                };
+                davy_2010::point_transmission(
+                    joined(point),
+                    frequency_hz,
+                    spring(compliance * falling, loss_factor),
+                    per_m2,
+                )
+            }
         }
     }
 }
@@ -179,7 +194,10 @@ pub(crate) fn added_stiffness(
         BridgeKind::Dab { .. } | BridgeKind::RigidPoint { .. } => 0.0,
         BridgeKind::ResilientChannel { .. } | BridgeKind::Clip { .. } | BridgeKind::Tie { .. } => {
             match prepared.shape {
-                Shape::Lines { per_m, compliance, .. } => per_m / compliance,
+                // At resonance the line is as soft as it is there.
+                Shape::Lines { per_m, compliance, power, .. } => {
+                    per_m / (compliance * math::powf(80.0 / LINE_REFERENCE_HZ, -power))
+                }
                 Shape::Points { per_m2, compliance, .. } => per_m2 / compliance,
             }
         }

@@ -1,34 +1,69 @@
-//! A cavity ready for computing: its spring, its fibre, what its edges absorb.
+//! A cavity ready for computing: its spring, its fibre, what its edges take from waves that run along it.
 
 use num_complex::Complex64;
 use quantities::{
-    air::{DENSITY_KG_M3, IMPEDANCE_PA_S_M, SPEED_OF_SOUND_M_S},
+    air::{DENSITY_KG_M3, IMPEDANCE_PA_S_M, SPEED_OF_SOUND_M_S, STATIC_PRESSURE_PA},
     math,
 };
 
 use crate::{element::Cavity, family::FamilyParameters, miki_1990};
 
 /// Layers a cavity may hold besides air.
-const MOST_FILLS: usize = 4;
+pub(crate) const MOST_FILLS: usize = 4;
 /// Free area of the openings of a vented cavity over its face: 25 mm slots at two sides 4 m apart (common practice).
 const VENT_SHARE: f64 = 0.0125;
+/// Most that a wave along an empty cavity can lose in a radian; past it the edges cannot be told from an open end.
+const MOST_LATERAL_LOSS: f64 = 1.0;
 
 /// A cavity between two leaves.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct PreparedCavity {
-    pub(crate) depth: f64,
-    /// Thickness (m), flow resistivity (Pa s/m²), density (kg/m³) of each fill.
-    fills: [(f64, f64, f64); MOST_FILLS],
+    depth: f64,
+    fills: [FillLayer; MOST_FILLS],
     fill_count: usize,
     /// Stiffness that acts beside the air, N/m³.
-    pub(crate) added_stiffness: f64,
+    added_stiffness: f64,
     spring_loss: f64,
-    /// Absorption coefficient of the empty cavity related to its face.
-    empty_absorption: f64,
-    pub(crate) vented: bool,
+    lateral: Lateral,
+    vented: bool,
 }
 
-/// Pressure and velocity on the outer side from those on the inner: `[a b; c a']`.
+#[derive(Clone, Copy, Debug, Default)]
+struct FillLayer {
+    thickness: f64,
+    flow_resistivity: f64,
+    density: f64,
+}
+
+/// What a wave along an empty cavity loses.
+#[derive(Clone, Copy, Debug)]
+enum Lateral {
+    /// Studs, close together: a loss factor.
+    Studs(f64),
+    /// Reveals or battens round the whole element: absorption coefficient times length of edge over area, 1/m.
+    Reveals(f64),
+}
+
+/// A cavity at one frequency.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum CavityAt {
+    /// Fibre anywhere in it damps what runs along it, so it answers each spot on its own, and one transfer matrix serves all
+    /// angles.
+    Local(Transfer),
+    /// Empty: waves run along it in step with the incident wave, `k_z = k0 √(1 − jη − sin² θ)`.
+    Oblique {
+        /// `k0` over the stiffening, 1/m.
+        wave_number: Complex64,
+        /// `ρ0c0` times the stiffening, Pa s/m.
+        impedance: Complex64,
+        /// Depth, m.
+        depth: f64,
+        /// Loss factor η of waves along it.
+        loss: f64,
+    },
+}
+
+/// Pressure and velocity on the outer side of a layer from those on the inner: `[a b; c d]`.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Transfer {
     pub(crate) a: Complex64,
@@ -37,109 +72,137 @@ pub(crate) struct Transfer {
     pub(crate) d: Complex64,
 }
 
-/// A cavity at one frequency.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct CavityAt {
-    pub(crate) transfer: Transfer,
-    /// Absorption of the cavity field related to its face; above 1 for deep fibre.
-    pub(crate) absorption: f64,
-}
-
 impl PreparedCavity {
-    /// `edge_per_area` is the length of edge a square metre, 1/m.
+    /// `edge_per_area` is the length of edge over area (1/m) where no studs divide the cavity, none where they do.
     pub(crate) fn new(
         cavity: &Cavity,
-        edge_per_area: f64,
+        edge_per_area: Option<f64>,
         added_stiffness: f64,
         family: &FamilyParameters,
     ) -> Self {
-        let mut fills = [(0.0, 0.0, 0.0); MOST_FILLS];
-        let soft = cavity.fills.iter().filter(|f| f.thickness_m > 0.0);
+        let mut fills = [FillLayer::default(); MOST_FILLS];
         let mut fill_count = 0;
-        for (slot, fill) in fills.iter_mut().zip(soft) {
-            *slot = (fill.thickness_m, fill.flow_resistivity_pa_s_m2, fill.density_kg_m3);
+        for (slot, fill) in fills.iter_mut().zip(&cavity.fills) {
+            *slot = FillLayer {
+                thickness: fill.thickness_m,
+                flow_resistivity: fill.flow_resistivity_pa_s_m2,
+                density: fill.density_kg_m3,
+            };
             fill_count += 1;
         }
-        let filled: f64 = fills.iter().map(|f| f.0).sum::<f64>() / cavity.depth_m;
-        let edge = cavity.edge_absorption.unwrap_or(family.edge_absorption);
         Self {
             depth: cavity.depth_m,
             fills,
             fill_count,
             added_stiffness: added_stiffness
-                + cavity.fills.iter().filter_map(|f| f.dynamic_stiffness_n_m3).sum::<f64>(),
-            spring_loss: family.empty_spring_loss
-                + filled.min(1.0) * (family.filled_spring_loss - family.empty_spring_loss),
-            empty_absorption: family.leaf_absorption + edge * edge_per_area * cavity.depth_m,
+                + cavity.fills.iter().filter_map(|fill| fill.dynamic_stiffness_n_m3).sum::<f64>(),
+            spring_loss: if fill_count == 0 { family.empty_spring_loss } else { family.filled_spring_loss },
+            lateral: match edge_per_area {
+                Some(per_area) => {
+                    Lateral::Reveals(cavity.edge_absorption.unwrap_or(family.reveal_absorption) * per_area)
+                }
+                None => Lateral::Studs(family.stud_cavity_loss),
+            },
             vented: cavity.vented,
         }
     }
 
-    fn fills(&self) -> &[(f64, f64, f64)] {
+    fn fills(&self) -> &[FillLayer] {
         self.fills.get(..self.fill_count).unwrap_or(&[])
     }
 
-    /// Stiffness of the air spring with all that acts beside it, at low frequency, N/m³.
+    fn filled_depth(&self) -> f64 {
+        self.fills().iter().map(|fill| fill.thickness).sum()
+    }
+
+    /// Stiffness of the air spring with all that acts beside it, at low frequency, N/m³: air in fibre is compressed isothermally.
     pub(crate) fn stiffness(&self) -> f64 {
-        let filled: f64 = self.fills().iter().map(|f| f.0).sum();
-        // Air in fibre is compressed isothermally.
+        let filled = self.filled_depth();
         let compliance = (self.depth - filled) / (DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S)
-            + filled / 101_325.0;
+            + filled / STATIC_PRESSURE_PA;
         1.0 / compliance.max(1e-12) + self.added_stiffness
     }
 
-    /// The cavity at a frequency. The field in it is taken as locally reacting: studs and edges keep waves from running
-    /// along it in step with the incident wave, and what does run along it is the reverberant path.
+    /// The cavity at a frequency.
     pub(crate) fn at(&self, frequency_hz: f64) -> CavityAt {
         let k0 = math::TAU * frequency_hz / SPEED_OF_SOUND_M_S;
-        let mut filled = 0.0;
-        let mut fibre_absorption = 0.0;
-        let mut layers = [(Complex64::new(0.0, 0.0), Complex64::new(0.0, 0.0), 0.0); MOST_FILLS];
-        for (slot, &(thickness, resistivity, density)) in layers.iter_mut().zip(self.fills()) {
-            let (z, k) = miki_1990::limp_fibre(frequency_hz, resistivity, density);
-            *slot = (z, k, thickness);
-            filled += thickness;
-            fibre_absorption += -8.0 * k.im * thickness;
+        // Springs beside the air, and its own loss, act while the cavity is shallow against the wave.
+        let kd = k0 * self.depth;
+        let shallow = 1.0 / (1.0 + kd * kd);
+        let air_spring = DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S / self.depth;
+        let stiffening = 1.0 + self.added_stiffness / air_spring * shallow;
+        let root = Complex64::new(stiffening, stiffening * self.spring_loss * shallow).sqrt();
+        if self.fill_count == 0 {
+            let loss = match self.lateral {
+                Lateral::Studs(loss) => loss,
+                // What a wave along the cavity loses in a radian where its edges absorb: c0 α U/(4 ω S).
+                Lateral::Reveals(absorption) => absorption / (4.0 * k0),
+            };
+            return CavityAt::Oblique {
+                wave_number: k0 / root,
+                impedance: IMPEDANCE_PA_S_M * root,
+                depth: self.depth,
+                loss: loss.min(MOST_LATERAL_LOSS),
+            };
         }
-        let absorption = self.empty_absorption + fibre_absorption;
-        let air = self.depth - filled;
-        // Springs beside the air act while the cavity is shallow against the wave.
-        let shallow = {
-            let kd = k0 * self.depth;
-            1.0 / (1.0 + kd * kd)
-        };
-        let spring = DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S / self.depth;
-        let stiffening = 1.0 + self.added_stiffness / spring * shallow;
-        let bulk = (Complex64::new(stiffening, stiffening * self.spring_loss * shallow)).sqrt();
-        let lateral = self.empty_absorption / (8.0 * k0.max(1e-9) * self.depth) * 2.0;
-        let mut transfer = Transfer {
-            a: Complex64::new(1.0, 0.0),
-            b: Complex64::new(0.0, 0.0),
-            c: Complex64::new(0.0, 0.0),
-            d: Complex64::new(1.0, 0.0),
-        };
-        for &(z, k, thickness) in layers.get(..self.fill_count).unwrap_or(&[]) {
-            transfer = transfer.then(Transfer::layer(z * bulk, k / bulk, thickness));
+        let mut transfer = Transfer::NONE;
+        for fill in self.fills() {
+            let (z, k) = miki_1990::limp_fibre(frequency_hz, fill.flow_resistivity, fill.density);
+            transfer = transfer.then(Transfer::layer(z * root, k / root, fill.thickness));
         }
+        let air = self.depth - self.filled_depth();
         if air > 1e-6 {
-            let loss = Complex64::new(1.0, -lateral.min(0.5) / 2.0);
-            let z = IMPEDANCE_PA_S_M * bulk;
-            transfer = transfer.then(Transfer::layer(z, k0 * loss / bulk, air));
+            transfer = transfer.then(Transfer::layer(IMPEDANCE_PA_S_M * root, k0 / root, air));
         }
-        CavityAt { transfer, absorption: absorption + if self.vented { VENT_SHARE } else { 0.0 } }
+        CavityAt::Local(transfer)
+    }
+
+    /// Clear depth, m.
+    pub(crate) fn depth(&self) -> f64 {
+        self.depth
     }
 
     /// Share of the face that is open to the outside.
     pub(crate) fn vent_share(&self) -> f64 {
         if self.vented { VENT_SHARE } else { 0.0 }
     }
+
+    /// Whether nothing in it takes sound out.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.fill_count == 0
+    }
+}
+
+impl CavityAt {
+    /// No cavity: an array's empty place.
+    pub(crate) const NONE: Self = Self::Local(Transfer::NONE);
+
+    /// Transfer matrix for a wave whose trace has `sin² θ`.
+    #[inline]
+    pub(crate) fn transfer(&self, sin_squared: f64) -> Transfer {
+        match *self {
+            Self::Local(transfer) => transfer,
+            Self::Oblique { wave_number, impedance, depth, loss } => {
+                let cosine = Complex64::new(1.0 - sin_squared, -loss).sqrt();
+                Transfer::layer(impedance / cosine, wave_number * cosine, depth)
+            }
+        }
+    }
 }
 
 impl Transfer {
-    /// A fluid layer at normal incidence: `[cos kd, jZ sin kd; (j/Z) sin kd, cos kd]`.
+    const NONE: Self = Self {
+        a: Complex64::new(1.0, 0.0),
+        b: Complex64::new(0.0, 0.0),
+        c: Complex64::new(0.0, 0.0),
+        d: Complex64::new(1.0, 0.0),
+    };
+
+    /// A fluid layer: `[cos kd, jZ sin kd; (j/Z) sin kd, cos kd]` (Allard and Atalla, *Propagation of Sound in Porous Media*,
+    /// 2nd ed., ch. 11).
     fn layer(z: Complex64, k: Complex64, thickness: f64) -> Self {
-        // e^±jkd of fibre deeper than a few attenuation lengths would overflow long before it could matter.
         let kd = k * thickness;
+        // Fibre deeper than 40 nepers would overflow long after it lets nothing through.
         let kd = Complex64::new(kd.re, kd.im.clamp(-40.0, 40.0));
         let (sin_re, cos_re) = math::sin_cos(kd.re);
         let grow = math::exp(kd.im);
@@ -147,8 +210,8 @@ impl Transfer {
         let (sinh, cosh) = (0.5 * (grow - shrink), 0.5 * (grow + shrink));
         let sin = Complex64::new(sin_re * cosh, cos_re * sinh);
         let cos = Complex64::new(cos_re * cosh, -sin_re * sinh);
-        let j = Complex64::new(0.0, 1.0);
-        Self { a: cos, b: j * z * sin, c: j * sin / z, d: cos }
+        let j_sin = Complex64::new(-sin.im, sin.re);
+        Self { a: cos, b: z * j_sin, c: j_sin / z, d: cos }
     }
 
     fn then(self, inner: Self) -> Self {
@@ -159,17 +222,4 @@ impl Transfer {
             d: self.c * inner.b + self.d * inner.d,
         }
     }
-}
-
-impl CavityAt {
-    /// No cavity: an array's empty place.
-    pub(crate) const NONE: Self = Self {
-        transfer: Transfer {
-            a: Complex64::new(1.0, 0.0),
-            b: Complex64::new(0.0, 0.0),
-            c: Complex64::new(0.0, 0.0),
-            d: Complex64::new(1.0, 0.0),
-        },
-        absorption: 1.0,
-    };
 }

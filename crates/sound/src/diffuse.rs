@@ -91,11 +91,11 @@ pub(crate) fn integrate(
             return;
         }
         let impedance = impedance.get(..count).unwrap_or(&[]);
-        sums.stack += power / through(impedance, cavities, load);
+        sums.stack += power / through(impedance, cavities, load, sin_squared);
         if count > 2 {
             for (gap, (pair, cavity)) in sums.pair.iter_mut().zip(cavities).enumerate() {
                 let leaves = impedance.get(gap..gap + 2).unwrap_or(&[]);
-                *pair += power / through(leaves, std::slice::from_ref(cavity), load);
+                *pair += power / through(leaves, std::slice::from_ref(cavity), load, sin_squared);
             }
         }
     });
@@ -113,7 +113,7 @@ pub(crate) fn integrate(
 
 /// `|p + Z_r v|²` at the outer face for unit velocity of the innermost leaf.
 #[inline]
-fn through(impedance: &[Complex64], cavities: &[CavityAt], load: f64) -> f64 {
+fn through(impedance: &[Complex64], cavities: &[CavityAt], load: f64, sin_squared: f64) -> f64 {
     let mut pressure = Complex64::new(load, 0.0);
     let mut velocity = Complex64::new(1.0, 0.0);
     let mut gaps = cavities.iter().rev();
@@ -121,7 +121,7 @@ fn through(impedance: &[Complex64], cavities: &[CavityAt], load: f64) -> f64 {
         if place > 0
             && let Some(cavity) = gaps.next()
         {
-            let transfer = &cavity.transfer;
+            let transfer = cavity.transfer(sin_squared);
             let outer = transfer.a * pressure + transfer.b * velocity;
             velocity = transfer.c * pressure + transfer.d * velocity;
             pressure = outer;

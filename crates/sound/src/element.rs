@@ -445,17 +445,18 @@ pub enum LeakKind {
     },
 }
 
-/// How good the seal of a door or a sash is: each is a residual gap (judgement, common practice).
+/// How good the seal of a door or a sash is: each is a residual gap (fitted to doors with and without seals in Harris,
+/// 3rd ed., Table 31.6).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum SealClass {
-    /// As usually hung, no seal: 3 mm open.
+    /// As usually hung, no seal: 1.5 mm open all round.
     None,
-    /// Brush: 1 mm open.
+    /// Brush: 0.8 mm open.
     Brush,
-    /// One soft compression seal, touching nearly everywhere: 0.1 mm open.
+    /// One soft compression seal, touching nearly everywhere: 0.3 mm open.
     Compression,
-    /// Two compression seals and a drop seal: 0.02 mm open.
+    /// Two compression seals and a drop seal: 0.1 mm open.
     DoubleCompression,
 }
 

@@ -18,10 +18,10 @@ impl SealClass {
     /// Residual gap, m.
     pub fn residual_gap_m(self) -> f64 {
         match self {
-            Self::None => 0.003,
-            Self::Brush => 0.001,
-            Self::Compression => 0.000_1,
-            Self::DoubleCompression => 0.000_02,
+            Self::None => 0.001_5,
+            Self::Brush => 0.000_8,
+            Self::Compression => 0.000_3,
+            Self::DoubleCompression => 0.000_1,
         }
     }
 }
@@ -48,7 +48,8 @@ fn one(leak: &Leak, factor: f64, area_m2: f64, band: Band) -> f64 {
     match &leak.kind {
         LeakKind::Slit { length_m, width_m, depth_m, filling_pa_s_m2, at_edge } => {
             let width = width_m * factor;
-            let open = average(band, |f| gomperts_1964::slit_transmission(f, width, *depth_m, *at_edge));
+            let open =
+                average(band, |f| gomperts_1964::viscous_slit_transmission(f, width, *depth_m, *at_edge));
             let tau = filling_pa_s_m2.map_or(open, |sigma| open.min(filled(band, sigma, *depth_m)));
             tau * length_m * width / area_m2
         }
@@ -60,7 +61,8 @@ fn one(leak: &Leak, factor: f64, area_m2: f64, band: Band) -> f64 {
         }
         LeakKind::Seal { length_m, class } => {
             let width = class.residual_gap_m() * factor;
-            let open = average(band, |f| gomperts_1964::slit_transmission(f, width, SEAL_DEPTH_M, true));
+            let open =
+                average(band, |f| gomperts_1964::viscous_slit_transmission(f, width, SEAL_DEPTH_M, true));
             open * length_m * width / area_m2
         }
         LeakKind::Device { dn_e_db, count } => {

@@ -4,6 +4,7 @@ use bands::Band;
 use serde::Serialize;
 
 use crate::{
+    cavity::PreparedCavity,
     element::Element,
     prepared::{Prepared, Transmission},
 };
@@ -81,13 +82,21 @@ fn limit(element: &Element, prepared: Option<&Prepared>, paths: &Transmission, b
         Limit::Bridge
     } else if resonance {
         Limit::Resonance
-    } else if paths.reverberant[i] > 0.5 * air {
+    } else if empty_cavity(prepared) && f > highest_resonance_hz(prepared) {
         Limit::Cavity
     } else if f < first_mode_hz(element, prepared) {
         Limit::Stiffness
     } else {
         Limit::Mass
     }
+}
+
+fn empty_cavity(prepared: &Prepared) -> bool {
+    prepared.cavities.iter().any(PreparedCavity::is_empty)
+}
+
+fn highest_resonance_hz(prepared: &Prepared) -> f64 {
+    (0..prepared.cavities.len()).filter_map(|gap| prepared.resonance_hz(gap)).fold(0.0, f64::max)
 }
 
 /// First bending mode of a single heavy or stiff leaf, Hz: `c0²/(4 fc) (1/l1² + 1/l2²)`; 0 for lighter build-ups, whose first

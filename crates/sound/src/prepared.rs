@@ -8,12 +8,12 @@ use crate::{
     cavity::{CavityAt, PreparedCavity},
     check,
     davy_2009::ForcedRadiation,
-    davy_2010, diffuse,
-    diffuse::{DiffuseSums, MOST_LEAVES},
+    davy_2010,
+    diffuse::{self, DiffuseSums, MOST_LEAVES},
     element::{BridgeKind, Element, LeafKind},
     error::ElementError,
     family::FamilyParameters,
-    leaf::{Held, PreparedLeaf},
+    leaf::PreparedLeaf,
     leak, sharp_1978,
 };
 
@@ -33,8 +33,7 @@ const AZIMUTHS: [f64; 5] = [
 /// How the path through two leaves and the air between them is computed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum AirModel {
-    /// Fluid layers by transfer matrix, finite size by Davy (2009), cavity locally reacting, and beside it the path through
-    /// the reverberant field of the cavity (Price and Crocker, J. Acoust. Soc. Am. 47 (1970) 683).
+    /// Fluid layers by transfer matrix, finite size by Davy (2009), waves along empty cavities losing energy at their edges.
     #[default]
     Layers,
     /// Sharp (1978).
@@ -53,7 +52,6 @@ pub struct Prepared {
     width: f64,
     height: f64,
     orthotropic: bool,
-    reverberant_strength: f64,
     air_model: AirModel,
 }
 
@@ -62,8 +60,6 @@ pub struct Prepared {
 pub struct Transmission {
     /// Through leaves and cavities.
     pub air: [f64; BAND_COUNT],
-    /// The part of `air` that goes through the reverberant field of a cavity.
-    pub reverberant: [f64; BAND_COUNT],
     /// Through studs, clips, ties and frames.
     pub bridge: [f64; BAND_COUNT],
     /// Through joints and holes.
@@ -73,12 +69,7 @@ pub struct Transmission {
 impl Transmission {
     /// A measured spectrum, with the leaks of `leaks` (transmission coefficients) beside it.
     pub(crate) fn measured(r_db: &Spectrum, leaks: Option<&Spectrum>) -> Self {
-        let mut out = Self {
-            air: [0.0; BAND_COUNT],
-            reverberant: [0.0; BAND_COUNT],
-            bridge: [0.0; BAND_COUNT],
-            leak: [0.0; BAND_COUNT],
-        };
+        let mut out = Self { air: [0.0; BAND_COUNT], bridge: [0.0; BAND_COUNT], leak: [0.0; BAND_COUNT] };
         for (band, r) in r_db.iter() {
             out.air[band.index()] = math::energy_of_db(-r);
             out.leak[band.index()] = leaks.map_or(0.0, |leaks| leaks.get(band));
@@ -111,23 +102,8 @@ impl Prepared {
         leak_factors: &[f64],
     ) -> Result<Self, ElementError> {
         check::check(element)?;
-        let held = |place: usize| {
-            let fixed = element.bridges.iter().any(|bridge| {
-                (bridge.leaves.0 == place || bridge.leaves.1 == place)
-                    && !matches!(
-                        bridge.kind,
-                        BridgeKind::CommonFrame { .. }
-                            | BridgeKind::Tie { .. }
-                            | BridgeKind::RigidPoint { .. }
-                    )
-            });
-            if fixed { Held::Studs } else { Held::Edges }
-        };
-        let leaves: Vec<PreparedLeaf> = element
-            .leaves()
-            .enumerate()
-            .map(|(place, leaf)| PreparedLeaf::new(leaf, element, held(place), family))
-            .collect();
+        let leaves: Vec<PreparedLeaf> =
+            element.leaves().map(|leaf| PreparedLeaf::new(leaf, element, family)).collect();
         let bridges: Vec<PreparedBridge> =
             element.bridges.iter().map(|bridge| PreparedBridge::new(bridge, element, family)).collect();
         let cavities = element
@@ -135,14 +111,14 @@ impl Prepared {
             .enumerate()
             .map(|(gap, cavity)| {
                 let mut added = 0.0;
-                let mut edges = 2.0 * (element.width_m + element.height_m) / element.area_m2();
+                let mut edges = Some(2.0 * (element.width_m + element.height_m) / element.area_m2());
                 for (bridge, prepared) in element.bridges.iter().zip(&bridges) {
                     let across = prepared.outer == gap && prepared.inner == gap + 1;
                     let pair = leaves.get(gap).zip(leaves.get(gap + 1));
                     if across && let Some(pair) = pair {
                         added += bridge::added_stiffness(bridge, prepared, pair, family);
-                        if let Some(spacing) = stud_spacing(&bridge.kind) {
-                            edges = 2.0 / spacing + 2.0 / element.height_m;
+                        if has_studs(&bridge.kind) {
+                            edges = None;
                         }
                     }
                 }
@@ -157,7 +133,6 @@ impl Prepared {
             width: element.width_m,
             height: element.height_m,
             orthotropic: element.leaves().any(|leaf| matches!(leaf.kind, LeafKind::Orthotropic { .. })),
-            reverberant_strength: family.reverberant_strength,
             air_model,
         })
     }
@@ -176,32 +151,26 @@ impl Prepared {
         for (gap, slot) in resonances.iter_mut().enumerate() {
             *slot = self.resonance_hz(gap).unwrap_or(0.0);
         }
-        let mut out = Transmission {
-            air: [0.0; BAND_COUNT],
-            reverberant: [0.0; BAND_COUNT],
-            bridge: [0.0; BAND_COUNT],
-            leak: [0.0; BAND_COUNT],
-        };
+        let mut out =
+            Transmission { air: [0.0; BAND_COUNT], bridge: [0.0; BAND_COUNT], leak: [0.0; BAND_COUNT] };
         for band in Band::all() {
             let i = band.index();
             let mut leaf_tau = [0.0; MOST_LEAVES];
             for step in STEPS {
                 let paths = self.paths_at(band.centre_hz() * step, &resonances);
                 out.air[i] += paths.air / STEPS.len() as f64;
-                out.reverberant[i] += paths.reverberant / STEPS.len() as f64;
                 out.bridge[i] += paths.bridge / STEPS.len() as f64;
                 for (sum, tau) in leaf_tau.iter_mut().zip(paths.leaf) {
                     *sum += tau / STEPS.len() as f64;
                 }
             }
-            // Heavy leaves follow Annex B, which knows their finite size and real loss; the rest keeps the ratio the layers
-            // give it to the same leaf alone.
+            // In a building heavy leaves follow Annex B, which knows their real edges; the rest keeps the ratio the layers give
+            // it to the same leaf alone.
             for (leaf, tau) in self.leaves.iter().zip(leaf_tau) {
-                if let Some(masonry) = leaf.masonry {
-                    let annex_b = math::energy_of_db(-masonry.reduction_index_db(band.nominal_hz()));
-                    let correction = annex_b / tau.max(1e-30);
+                if let Some(annex_b) = leaf.masonry.and_then(|masonry| masonry.annex_b_db(band.nominal_hz()))
+                {
+                    let correction = math::energy_of_db(-annex_b) / tau.max(1e-30);
                     out.air[i] *= correction;
-                    out.reverberant[i] *= correction;
                     out.bridge[i] *= correction;
                 }
             }
@@ -216,116 +185,88 @@ impl Prepared {
 
     fn paths_at(&self, frequency_hz: f64, resonances: &[f64; MOST_LEAVES]) -> PathsAt {
         let radiation = ForcedRadiation::new(self.width, self.height, frequency_hz);
-        let mut cavities = [None; MOST_LEAVES];
+        let mut cavities = [CavityAt::NONE; MOST_LEAVES];
         for (slot, cavity) in cavities.iter_mut().zip(&self.cavities) {
-            *slot = Some(cavity.at(frequency_hz));
+            *slot = cavity.at(frequency_hz);
         }
-        let mut found = [CavityAt::NONE; MOST_LEAVES];
-        let mut count = 0;
-        for (slot, cavity) in found.iter_mut().zip(cavities.into_iter().flatten()) {
-            *slot = cavity;
-            count += 1;
-        }
-        let cavities = found.get(..count).unwrap_or(&[]);
+        let cavities = cavities.get(..self.cavities.len()).unwrap_or(&[]);
         if !self.orthotropic {
             let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, 0.0);
-            return self.combine(&sums, cavities, frequency_hz, resonances);
+            return self.combine(&sums, frequency_hz, resonances);
         }
         let mut mean = PathsAt::default();
         for azimuth in AZIMUTHS {
             let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, azimuth);
-            let paths = self.combine(&sums, cavities, frequency_hz, resonances);
+            let paths = self.combine(&sums, frequency_hz, resonances);
             mean.add(&paths, 1.0 / AZIMUTHS.len() as f64);
         }
         mean
     }
 
-    /// Joins gaps and leaves: through each gap by the layers, the reverberant field or a bridge; what is left of a leaf
-    /// between two gaps is counted once.
-    fn combine(
-        &self,
-        sums: &DiffuseSums,
-        cavities: &[CavityAt],
-        frequency_hz: f64,
-        resonances: &[f64; MOST_LEAVES],
-    ) -> PathsAt {
+    /// Joins gaps and leaves: through each gap by the air, an open vent or a bridge; what is left of a leaf between two gaps is
+    /// counted once.
+    fn combine(&self, sums: &DiffuseSums, frequency_hz: f64, resonances: &[f64; MOST_LEAVES]) -> PathsAt {
         let mut out = PathsAt::default();
         for (slot, leaf) in out.leaf.iter_mut().zip(&sums.leaf) {
             *slot = leaf.tau;
         }
-        let gaps = cavities.len();
-        if gaps == 0 {
+        if self.cavities.is_empty() {
             out.air = sums.stack;
             return out;
         }
-        let (mut coherent, mut air) = (1.0, 1.0);
+        let (mut closed, mut open) = (1.0, 1.0);
         let mut gap_air = [0.0; MOST_LEAVES];
-        for (gap, cavity) in cavities.iter().enumerate() {
+        for (gap, slot) in gap_air.iter_mut().enumerate().take(self.cavities.len()) {
             let f0 = resonances.get(gap).copied().unwrap_or(0.0);
-            let (direct, reverberant) = self.gap(gap, cavity, sums, frequency_hz, f0);
+            let direct = self.gap(gap, sums, frequency_hz, f0);
+            let vented = self.vented(gap, sums);
             let between =
                 if gap > 0 { sums.leaf.get(gap).map_or(1.0, |leaf| leaf.tau.max(1e-30)) } else { 1.0 };
-            coherent *= direct / between;
-            air *= (direct + reverberant) / between;
-            if let Some(slot) = gap_air.get_mut(gap) {
-                *slot = direct + reverberant;
-            }
+            closed *= direct / between;
+            open *= (direct + vented) / between;
+            *slot = direct + vented;
         }
-        let direct = if self.air_model == AirModel::Layers { sums.stack } else { coherent };
-        out.reverberant = (air - coherent).max(0.0);
-        out.air = direct + out.reverberant;
+        let direct = if self.air_model == AirModel::Layers { sums.stack } else { closed };
+        out.air = direct + (open - closed).max(0.0);
         out.bridge = self.bridged(sums, &gap_air, frequency_hz);
         out
     }
 
-    /// τ through one gap alone: in step with the wave, and through the reverberant field of the cavity.
-    fn gap(
-        &self,
-        gap: usize,
-        cavity: &CavityAt,
-        sums: &DiffuseSums,
-        frequency_hz: f64,
-        f0: f64,
-    ) -> (f64, f64) {
-        let (Some(outer), Some(inner)) = (sums.leaf.get(gap), sums.leaf.get(gap + 1)) else {
-            return (0.0, 0.0);
-        };
+    /// τ through one gap alone, its two leaves included.
+    fn gap(&self, gap: usize, sums: &DiffuseSums, frequency_hz: f64, f0: f64) -> f64 {
+        let (Some(outer), Some(inner)) = (sums.leaf.get(gap), sums.leaf.get(gap + 1)) else { return 0.0 };
         let (Some(first), Some(second)) = (self.leaves.get(gap), self.leaves.get(gap + 1)) else {
-            return (0.0, 0.0);
+            return 0.0;
         };
-        let Some(own) = self.cavities.get(gap) else { return (0.0, 0.0) };
+        let Some(cavity) = self.cavities.get(gap) else { return 0.0 };
+        // What both engineering models were published with.
+        let absorption = if cavity.is_empty() { 0.1 } else { 1.0 };
         match self.air_model {
-            AirModel::Layers => {
-                let below = f0 / frequency_hz;
-                let fade = 1.0 / (1.0 + below * below * below * below);
-                let entering = (outer.tau + own.vent_share()).min(1.0);
-                let reverberant =
-                    self.reverberant_strength * entering * inner.tau / cavity.absorption.max(1e-3) * fade;
-                (sums.pair.get(gap).copied().unwrap_or(0.0), reverberant)
-            }
+            AirModel::Layers => sums.pair.get(gap).copied().unwrap_or(0.0),
             AirModel::Sharp => {
                 let total = 1.0 + second.mass / first.mass;
                 let together = outer.tau / (total * total);
-                let tau = sharp_1978::air_transmission(
-                    (outer.tau, inner.tau),
-                    together,
-                    own.depth,
-                    cavity.absorption,
-                    frequency_hz,
-                );
-                (tau, 0.0)
+                let leaves = (outer.tau, inner.tau);
+                sharp_1978::air_transmission(leaves, together, cavity.depth(), absorption, frequency_hz)
             }
             AirModel::Davy => {
                 let path = davy_2010::AirPath {
                     masses: (first.mass, second.mass),
                     drives: (outer.point, inner.point),
                     resonance_hz: f0,
-                    absorption: cavity.absorption.clamp(0.01, 1.0),
+                    absorption,
                     half_side_m: self.width * self.height / (self.width + self.height),
                 };
-                (davy_2010::air_transmission(path, frequency_hz), 0.0)
+                davy_2010::air_transmission(path, frequency_hz)
             }
         }
+    }
+
+    /// τ through the vents of a gap and the leaf behind it: what enters is spread in the cavity, whose openings and fill take most
+    /// of it out again.
+    fn vented(&self, gap: usize, sums: &DiffuseSums) -> f64 {
+        let share = self.cavities.get(gap).map_or(0.0, PreparedCavity::vent_share);
+        share * sums.leaf.get(gap + 1).map_or(0.0, |leaf| leaf.tau)
     }
 
     /// Sum over all paths with at least one bridge.
@@ -383,7 +324,6 @@ impl Prepared {
 #[derive(Clone, Copy, Debug, Default)]
 struct PathsAt {
     air: f64,
-    reverberant: f64,
     bridge: f64,
     leaf: [f64; MOST_LEAVES],
 }
@@ -391,7 +331,6 @@ struct PathsAt {
 impl PathsAt {
     fn add(&mut self, other: &Self, share: f64) {
         self.air += other.air * share;
-        self.reverberant += other.reverberant * share;
         self.bridge += other.bridge * share;
         for (sum, tau) in self.leaf.iter_mut().zip(other.leaf) {
             *sum += tau * share;
@@ -399,14 +338,14 @@ impl PathsAt {
     }
 }
 
-/// Spacing of the studs that divide the cavity into bays, m.
-fn stud_spacing(kind: &BridgeKind) -> Option<f64> {
-    match *kind {
-        BridgeKind::TimberStud { spacing_m }
-        | BridgeKind::SteelStud { spacing_m, .. }
-        | BridgeKind::StaggeredStud { spacing_m }
-        | BridgeKind::DoubleStud { spacing_m } => Some(spacing_m),
-        BridgeKind::ResilientChannel { stud_spacing_m, .. } => Some(stud_spacing_m),
-        _ => None,
-    }
+/// Whether studs divide the cavity into bays.
+fn has_studs(kind: &BridgeKind) -> bool {
+    matches!(
+        kind,
+        BridgeKind::TimberStud { .. }
+            | BridgeKind::SteelStud { .. }
+            | BridgeKind::StaggeredStud { .. }
+            | BridgeKind::DoubleStud { .. }
+            | BridgeKind::ResilientChannel { .. }
+    )
 }
