@@ -25,11 +25,7 @@ fn example_value(shape: &Shape, range: Option<(f64, f64)>, reading: &Reading<'_>
     let quoted =
         |text: Option<&String>, instead: &str| format!("\"{}\"", text.map_or(instead, String::as_str));
     match shape {
-        Shape::Number | Shape::Whole => {
-            let (least, most) = range.unwrap_or((0.0, 1e9));
-            let usual = [1200.0, 600.0, 100.0, 40.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.1, 0.01];
-            plain(usual.into_iter().find(|n| least <= *n && *n <= most).unwrap_or(least))
-        }
+        Shape::Number | Shape::Whole => plain(example_number(range)),
         Shape::YesNo => "true".to_owned(),
         Shape::Words(words) => format!("\"{}\"", words.first().map_or("", |(word, _)| *word)),
         Shape::Corner => quoted(names.corners.first(), "A"),
@@ -44,6 +40,24 @@ fn example_value(shape: &Shape, range: Option<(f64, f64)>, reading: &Reading<'_>
         }
         Shape::Text | Shape::Table(_) | Shape::Kinds(_) => "\"my own words\"".to_owned(),
     }
+}
+
+/// A plausible number of a range: round, and in the middle of what is usual.
+fn example_number(range: Option<(f64, f64)>) -> f64 {
+    const USUAL: [f64; 5] = [1000.0, 100.0, 10.0, 1.0, 0.1];
+    let Some((least, most)) = range else { return 1.0 };
+    if least <= 0.0 {
+        return USUAL.into_iter().find(|number| number * 10.0 <= most).unwrap_or(most);
+    }
+    let middle = (least * most).sqrt();
+    let mut step = 1.0;
+    while step * 10.0 <= middle {
+        step *= 10.0;
+    }
+    while step > middle {
+        step /= 10.0;
+    }
+    ((middle / step).round() * step).clamp(least, most)
 }
 
 /// A number as a person would type it.
@@ -76,5 +90,30 @@ pub(crate) fn list_words(words: &[(&'static str, &'static str)]) -> String {
     match all.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
         _ => all.join(""),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn examples_are_round_and_within_their_range() {
+        assert_eq!(plain(example_number(Some((1.0, 2000.0)))), "40");
+        assert_eq!(plain(example_number(Some((50.0, 10_000.0)))), "700");
+        assert_eq!(plain(example_number(Some((1.0, 1.0)))), "1");
+        assert_eq!(plain(example_number(Some((0.0001, 1.0)))), "0.01");
+        assert_eq!(plain(example_number(Some((0.0, 50_000.0)))), "1000");
+        assert_eq!(plain(example_number(Some((-50.0, 50.0)))), "1");
+        assert_eq!(plain(example_number(None)), "1");
+    }
+
+    #[test]
+    fn text_is_shown_in_one_short_line() {
+        assert_eq!(shown("a\nb\u{7}"), "a b ");
+        assert_eq!(shown(&"x".repeat(100)).chars().count(), 61);
+        assert_eq!(plain(f64::NAN), "NaN");
+        assert_eq!(plain(5233.0), "5233");
+        assert_eq!(list_names(["a", "b", "c"], 2), "`a`, `b`, and 1 more");
     }
 }
