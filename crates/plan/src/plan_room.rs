@@ -33,7 +33,8 @@ pub enum PlanError {
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let survey = adjust::adjusted(project)?;
-    let ceiling = set_out(project, &survey);
+    let (ceiling, walls) =
+        rayon::join(|| set_out(project, &survey), || shell::walls_and_openings(project, &survey));
     let layout = ceiling.layout.as_ref();
     let timber = timber::timber(project, &survey, layout);
     let height_facts = facts::height_facts(project, &survey, ceiling.given.as_ref());
@@ -58,7 +59,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
         bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
     });
-    let shell = shell::shell(project, &survey, clips, &air_paths);
+    let shell = shell::shell(project, [shell::roof(project, &survey, clips), walls], &air_paths);
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);

@@ -12,6 +12,7 @@ pub use cautions::cautions_of;
 
 /// What the steps are written from.
 #[derive(Clone, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "facts, each of its own; not states of one thing")]
 pub struct StepFacts {
     /// Whether the roof is cold and must be vented above the fibre, with the clear gap and slot in mm.
     pub vented_roof_mm: Option<(f64, f64)>,
@@ -92,7 +93,7 @@ pub fn steps(facts: &StepFacts) -> Vec<Step> {
 struct Steps(Vec<Step>);
 
 impl Steps {
-    fn put(&mut self, title: &str, text: Vec<String>, people: u32, hours: f64, hold: Option<HoldPoint>) {
+    fn put(&mut self, title: &str, text: Vec<String>, people: u32, hours: f64, hold: HoldPoint) {
         let number = self.0.len() + 1;
         let hours = (hours * 2.0).ceil().max(1.0) / 2.0;
         self.0.push(Step {
@@ -101,7 +102,7 @@ impl Steps {
             text,
             people,
             hours,
-            hold_point: hold,
+            hold_point: Some(hold),
             cautions: Vec::new(),
         });
     }
@@ -113,13 +114,13 @@ impl Steps {
     }
 }
 
-fn hold(measure: &str, with: &str, tolerance: String, otherwise: &str) -> Option<HoldPoint> {
-    Some(HoldPoint {
+fn hold(measure: &str, with: &str, tolerance: String, otherwise: &str) -> HoldPoint {
+    HoldPoint {
         measure: measure.to_owned(),
         with: with.to_owned(),
         tolerance,
         otherwise: otherwise.to_owned(),
-    })
+    }
 }
 
 fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {

@@ -63,7 +63,9 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .clip
         .as_ref()
         .map(|clip| clip.product.as_str())
-        .or_else(|| spec.bridges.iter().find_map(|bridge| bridge.product.as_ref().map(|id| id.as_str())))
+        .or_else(|| {
+            spec.bridges.iter().find_map(|bridge| bridge.product.as_ref().map(project::ProductId::as_str))
+        })
         .unwrap_or_default();
     let clip = find::<ClipEntry>(clip_product);
     let drop_mm = spec
@@ -170,10 +172,14 @@ fn rules(project: &Project, survey: &Survey) -> Rules {
         edge_bearing_mm: given.edge_bearing_mm,
         screw_gap_mm: given.screw_gap_mm,
         screw_gap_edge_mm: given.screw_gap_edges_mm,
+        min_piece_mm: given.least_piece_mm,
+        screw_edge_mm: given.screw_edge_mm,
         min_lap_mm: given.least_lap_mm,
+        lap_stagger_mm: given.lap_stagger_mm,
+        packer_step_mm: given.packer_step_mm,
+        stagger_clips: given.stagger_clips,
         kerf_mm: given.kerf_mm,
         way_in_mm: project.limits.door_lets_through_mm,
-        ..Rules::default()
     }
 }
 

@@ -4,7 +4,7 @@ use fabric::{
     buildup::{Heat, HeatFlow, Layer as FabricLayer, Vapour, Ventilation},
     cold_roof::{ColdRoofVentilation, VentilationRule, check_cold_roof},
     heat::{AirGaps, UValue, UValueCheck, u_value},
-    iso_13788_2012::HumidityClass as Class,
+    iso_13788_2012::{HumidityClass as Class, NOTIONAL_LAYER_M2K_W},
     moisture::{Climate as FabricClimate, IndoorClimate, MoistureCheck, MoistureResult, check_moisture},
 };
 
@@ -60,7 +60,7 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
                     class: class(used.humidity_class),
                     temperature_c: used.inside_temperature_c,
                 },
-                subdivide_over_m2k_w: None,
+                subdivide_over_m2k_w: Some(NOTIONAL_LAYER_M2K_W),
             };
             match check_moisture(&check) {
                 Ok(result) => damp.moisture = Some(result),

@@ -74,10 +74,10 @@ pub(crate) fn element(spec: &ElementSpec, setting: Setting) -> Element {
         bridges,
         leaks: setting.leaks,
         mounting: setting.mounting,
-        measured: spec
-            .measured
-            .clone()
-            .map(|readings| acoustic::Measured { readings, standard_uncertainty_db: None }),
+        measured: spec.measured.clone().map(|readings| acoustic::Measured {
+            readings,
+            standard_uncertainty_db: spec.measured_uncertainty_db,
+        }),
     }
 }
 

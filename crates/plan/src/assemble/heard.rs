@@ -153,6 +153,14 @@ fn mark_governing(project: &Project, heard: &mut Vec<HeardOutcome>) {
     }
 }
 
+/// A wall on the site: first corner, directions along and out of it, metres.
+struct WallLine {
+    start: (f64, f64),
+    along: (f64, f64),
+    out: (f64, f64),
+    length_m: f64,
+}
+
 /// The frame of the site in metres: the room's own plan, heights above the ground outside.
 struct Ground {
     floor_m: f64,
@@ -172,14 +180,14 @@ impl Ground {
     }
 
     /// First corner, direction along and direction out of a wall, in metres.
-    fn wall(&self, survey: &Survey, wall: WallId) -> Option<((f64, f64), (f64, f64), (f64, f64), f64)> {
+    fn wall(&self, survey: &Survey, wall: WallId) -> Option<WallLine> {
         let wall = survey.walls.get(wall.0)?;
         let from = survey.corners.get(wall.from)?.at;
         let to = survey.corners.get(wall.to)?.at;
         let along = (to - from).unit()?;
         let out = (along.y_mm * self.turn, -along.x_mm * self.turn);
         let start = (from.x_mm / 1000.0, from.y_mm / 1000.0);
-        Some((start, (along.x_mm, along.y_mm), out, wall.length_mm / 1000.0))
+        Some(WallLine { start, along: (along.x_mm, along.y_mm), out, length_m: wall.length_mm / 1000.0 })
     }
 }
 
@@ -244,7 +252,7 @@ fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, Str
     let building = Building::new(&outline, ground.roof_top_m.max(0.6)).map_err(sentence)?;
     let mut site = Site::new(given.ground_factor, air).map_err(sentence)?.with_building(building);
     if let Some(fence) = &project.fence
-        && let Some((start, along, out, length_m)) = ground.wall(survey, fence.wall)
+        && let Some(WallLine { start, along, out, length_m }) = ground.wall(survey, fence.wall)
     {
         let at = |run_m: f64| {
             (
@@ -293,7 +301,7 @@ fn radiator(
             (corners, Direction::UP)
         }
         PartPlace::Wall(id) => {
-            let (.., length_m) = ground.wall(survey, id).ok_or_else(missing)?;
+            let length_m = ground.wall(survey, id).ok_or_else(missing)?.length_m;
             let height_m = project.walls.get(id.0).map_or(2.4, |wall| wall.height_mm / 1000.0);
             face(survey, ground, id, (0.0, length_m), (0.0, height_m)).ok_or_else(missing)??
         }
@@ -315,7 +323,7 @@ fn face(
     run_m: (f64, f64),
     rise_m: (f64, f64),
 ) -> Option<Result<FaceAndOut, String>> {
-    let (start, along, out, _) = ground.wall(survey, wall)?;
+    let WallLine { start, along, out, .. } = ground.wall(survey, wall)?;
     let at = |run: f64, rise: f64| {
         Point3::new(start.0 + along.0 * run, start.1 + along.1 * run, ground.floor_m + rise)
     };
@@ -363,7 +371,7 @@ fn outwards(
     let Place::Outside { wall, along_mm, distance_m, height_m } = receiver.place else {
         return Err(String::new());
     };
-    let (start, along, out, _) = ground
+    let WallLine { start, along, out, .. } = ground
         .wall(survey, wall)
         .ok_or_else(|| format!("`{}` stands before a wall that is not there.", receiver.name))?;
     let run_m = along_mm / 1000.0;
@@ -372,7 +380,7 @@ fn outwards(
         start.1 + along.1 * run_m + out.1 * distance_m,
         height_m,
     );
-    let sound = RoomSound::from_level(&source.name, source.level.clone(), InsideField::DiffuseReflecting);
+    let sound = RoomSound::from_level(&source.name, source.level, InsideField::DiffuseReflecting);
     let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
     let heard = heard_outdoors(radiators, &sound, site, &place).map_err(|error| error.to_string())?;
     Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))

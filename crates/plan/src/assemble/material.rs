@@ -117,7 +117,7 @@ pub(crate) fn plaster(thickness_mm: f64) -> Option<Solid> {
 pub(crate) fn solid(leaf: &Leaf) -> Solid {
     let mut solid = Solid::plain(leaf);
     if let Some(id) = &leaf.material {
-        solid.id = id.as_str().to_owned();
+        solid.id = String::from(id.as_str());
         fill_from_catalogue(&mut solid);
     }
     let own = &leaf.own;
@@ -127,10 +127,10 @@ pub(crate) fn solid(leaf: &Leaf) -> Solid {
     if let Some(density) = own.density_kg_m3 {
         solid.density_kg_m3 = density;
     }
-    if let Some(mass) = own.mass_kg_m2 {
-        if solid.thickness_m > 0.0 {
-            solid.density_kg_m3 = mass / solid.thickness_m;
-        }
+    if let Some(mass) = own.mass_kg_m2
+        && solid.thickness_m > 0.0
+    {
+        solid.density_kg_m3 = mass / solid.thickness_m;
     }
     if let Some(modulus) = own.youngs_modulus_gpa {
         solid.youngs_modulus_pa = modulus * 1e9;
@@ -147,7 +147,7 @@ pub(crate) fn solid(leaf: &Leaf) -> Solid {
 fn fill_from_catalogue(solid: &mut Solid) {
     let id = solid.id.clone();
     if let Some(sheet) = find::<Sheet>(&id) {
-        solid.name = sheet.name.to_owned();
+        solid.name = String::from(sheet.name);
         solid.thickness_m = sheet.thickness_mm / 1000.0;
         solid.density_kg_m3 = sheet.density_kg_m3;
         solid.youngs_modulus_pa = sheet.youngs_modulus_gpa * 1e9;
@@ -159,7 +159,7 @@ fn fill_from_catalogue(solid: &mut Solid) {
         solid.tape_cut_edges = sheet.tape_cut_edges;
         solid.basis = sheet.basis.text();
     } else if let Some(masonry) = find::<Masonry>(&id) {
-        solid.name = masonry.name.to_owned();
+        solid.name = String::from(masonry.name);
         solid.thickness_m = masonry.thickness_mm / 1000.0;
         solid.density_kg_m3 = masonry.density_kg_m3;
         solid.youngs_modulus_pa = masonry.youngs_modulus_gpa() * 1e9;
@@ -175,7 +175,7 @@ fn fill_from_catalogue(solid: &mut Solid) {
         solid.porous_bare = masonry.porous_bare;
         solid.basis = masonry.basis.text();
     } else if let Some(pane) = find::<Glass>(&id) {
-        solid.name = pane.name.to_owned();
+        solid.name = String::from(pane.name);
         solid.thickness_m = pane.thickness_mm / 1000.0;
         solid.density_kg_m3 = pane.density_kg_m3;
         solid.youngs_modulus_pa = pane.youngs_modulus_gpa * 1e9;
@@ -186,7 +186,7 @@ fn fill_from_catalogue(solid: &mut Solid) {
         solid.vapour = VapourOf::Factor(1e6);
         solid.basis = pane.basis.text();
     } else if let Some(door) = find::<Door>(&id) {
-        solid.name = door.name.to_owned();
+        solid.name = String::from(door.name);
         solid.thickness_m = door.thickness_mm / 1000.0;
         solid.density_kg_m3 = door.mass_kg_m2 / solid.thickness_m;
         solid.youngs_modulus_pa = door.equivalent_youngs_modulus_gpa * 1e9;
@@ -197,7 +197,7 @@ fn fill_from_catalogue(solid: &mut Solid) {
         solid.vapour = VapourOf::Factor(50.0);
         solid.basis = door.basis.text();
     } else if let Some(membrane) = find::<Membrane>(&id) {
-        solid.name = membrane.name.to_owned();
+        solid.name = String::from(membrane.name);
         solid.thickness_m = membrane.thickness_mm / 1000.0;
         solid.density_kg_m3 = membrane.mass_kg_m2 / solid.thickness_m;
         // A membrane hangs limp: it adds its mass and no stiffness.

@@ -11,7 +11,7 @@ use survey::Survey;
 
 use catalogue::{Activity as ActivityEntry, find};
 
-use crate::project::{OpeningKind, Project};
+use crate::project::{OpeningKind, Project, RoomUse};
 
 /// Carbon dioxide outdoors, ppm (about 2020; common practice).
 const OUTDOOR_PPM: f64 = 420.0;
@@ -123,7 +123,7 @@ pub(crate) fn air(project: &Project, volume_m3: f64) -> Result<AirResult, String
     };
     check_air(&AirCheck {
         volume_m3,
-        people: vec![People { count: used.people, activity: activity(used.activity.as_str()) }],
+        people: people(used),
         session_h: used.hours,
         fresh_air_l_s: (used.fresh_air_l_s > 0.0).then_some(used.fresh_air_l_s),
         limit_ppm: used.co2_limit_ppm,
@@ -133,6 +133,16 @@ pub(crate) fn air(project: &Project, volume_m3: f64) -> Result<AirResult, String
         equipment_w: EQUIPMENT_W,
     })
     .map_err(|error| error.to_string())
+}
+
+/// Those who do it at once, and the others, who sit.
+fn people(used: &RoomUse) -> Vec<People> {
+    let active = used.at_once.unwrap_or(used.people).min(used.people);
+    let mut people = vec![People { count: active, activity: activity(used.activity.as_str()) }];
+    if used.people > active {
+        people.push(People { count: used.people - active, activity: FabricActivity::Sitting });
+    }
+    people
 }
 
 /// The activity with the metabolic rate nearest to the catalogue's.

@@ -65,6 +65,18 @@ pub(crate) struct Shell {
     pub(crate) not_checked: Vec<String>,
 }
 
+impl Shell {
+    /// The name, or the name with a number where a part has it already: shares are told apart by name.
+    fn free_name(&self, name: &str) -> String {
+        let taken = |name: &str| self.parts.iter().any(|part| part.part.name() == name);
+        if !taken(name) {
+            return name.to_owned();
+        }
+        let numbered = |number: usize| format!("{name} ({number})");
+        (2..=self.parts.len() + 2).map(numbered).find(|name| !taken(name)).unwrap_or_default()
+    }
+}
+
 struct Job {
     id: ElementId,
     place: Place,
@@ -75,20 +87,44 @@ struct Job {
     leaks: Vec<Leak>,
 }
 
-/// Predicts every element of the shell.
+/// Elements with their predictions, not yet put together.
+pub(crate) struct Predicted {
+    jobs: Vec<Job>,
+    results: Vec<Result<Prediction, String>>,
+}
+
+impl Predicted {
+    fn of(jobs: Vec<Job>) -> Self {
+        let results =
+            jobs.par_iter().map(|job| predict(&job.element).map_err(|error| error.to_string())).collect();
+        Self { jobs, results }
+    }
+}
+
+/// Predicts walls and openings; they do not wait for the ceiling to be set out.
+pub(crate) fn walls_and_openings(project: &Project, survey: &Survey) -> Predicted {
+    let mut all = jobs(project, survey, None);
+    all.retain(|job| job.id != ElementId::Ceiling);
+    Predicted::of(all)
+}
+
+/// Predicts the ceiling with the clips as they were set out.
+pub(crate) fn roof(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Predicted {
+    let mut all = jobs(project, survey, clips);
+    all.retain(|job| job.id == ElementId::Ceiling);
+    Predicted::of(all)
+}
+
+/// Puts the shell together: elements in the order given, then the air paths.
 pub(crate) fn shell(
     project: &Project,
-    survey: &Survey,
-    clips: Option<ClipPattern>,
+    predicted: impl IntoIterator<Item = Predicted>,
     air_paths: &[AirPathResult],
 ) -> Shell {
-    let jobs = jobs(project, survey, clips);
-    let predicted: Vec<Result<Prediction, String>> =
-        jobs.par_iter().map(|job| predict(&job.element).map_err(|error| error.to_string())).collect();
     let mut shell = Shell::default();
-    for (job, prediction) in jobs.into_iter().zip(predicted) {
+    for (job, prediction) in predicted.into_iter().flat_map(|one| one.jobs.into_iter().zip(one.results)) {
         match prediction {
-            Ok(prediction) => put(project, &mut shell, job, prediction),
+            Ok(prediction) => put(&mut shell, job, prediction),
             Err(sentence) => shell.not_checked.push(sentence),
         }
     }
@@ -107,9 +143,10 @@ pub(crate) fn shell(
             width_mm: vent.duct_width_mm,
             height_mm: vent.duct_height_mm,
         };
-        match RangedSpectrum::with_deviation(&vent.name, dn_e, &Spectrum::flat(DUCT_SPREAD_DB)) {
+        let name = shell.free_name(&vent.name);
+        match RangedSpectrum::with_deviation(&name, dn_e, &Spectrum::flat(DUCT_SPREAD_DB)) {
             Ok(ranged) => {
-                shell.parts.push(ShellPart { part: Part::small(&vent.name, "air path", ranged), place })
+                shell.parts.push(ShellPart { part: Part::small(&name, "air path", ranged), place });
             }
             Err(error) => shell.not_checked.push(error.to_string()),
         }
@@ -202,8 +239,8 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
 }
 
 /// Adds an element and, each as a part of its own, the leaks in it.
-fn put(project: &Project, shell: &mut Shell, job: Job, prediction: Prediction) {
-    let name = job.element.name.clone();
+fn put(shell: &mut Shell, job: Job, prediction: Prediction) {
+    let name = shell.free_name(&job.element.name);
     let ratings: Option<Ratings> = bands::rate_spectrum(&prediction.r_db).ok();
     let part = RangedSpectrum::new(&name, prediction.r_db, prediction.lower_db, prediction.upper_db)
         .and_then(|ranged| Part::with_area(&name, &job.buildup, ranged, job.area_m2));
@@ -212,6 +249,7 @@ fn put(project: &Project, shell: &mut Shell, job: Job, prediction: Prediction) {
         Err(error) => shell.not_checked.push(error.to_string()),
     }
     for leak in job.leaks {
+        let leak = Leak { name: shell.free_name(&leak.name), ..leak };
         match leak_part(&job.element, &leak, job.area_m2) {
             Ok(part) => shell.parts.push(ShellPart { part, place: job.place }),
             Err(sentence) => shell.not_checked.push(sentence),
@@ -234,7 +272,6 @@ fn put(project: &Project, shell: &mut Shell, job: Job, prediction: Prediction) {
         prediction,
         ratings,
     });
-    let _ = project;
 }
 
 fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {

@@ -166,9 +166,8 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
                     "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`."
                         .to_owned(),
                 ),
-                Ok(None) => {}
                 Err(error) if index == 0 => timber.not_checked.push(error.to_string()),
-                Err(_) => {}
+                Ok(None) | Err(_) => {}
             }
         }
         match check_joist(&check) {
@@ -254,7 +253,7 @@ pub(crate) fn fixings(
             span_m,
             tributary_m,
             ceiling_kg_m2: layout.take_off.mass_kg_m2,
-            rated_kg_m: project.stock.bar.as_ref().and_then(|bar| bar.capacity_kg),
+            rated_kg_m: project.stock.bar.as_ref().and_then(|bar| bar.capacity_kg_m),
         }))
     });
     // The screws of every layer reach the bars, so each layer hangs on its own.
@@ -267,7 +266,7 @@ pub(crate) fn fixings(
                 name: format!("screws of layer {}", count.layer),
                 mass_kg: count.mass_kg,
                 screws: count.screws as u32,
-                rated_kg: None,
+                rated_kg: project.stock.bar.as_ref().and_then(|bar| bar.screw_capacity_kg),
             }))
         })
         .collect();

@@ -400,10 +400,17 @@ fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
             .to_owned(),
         );
     }
+    let mut missing_figures: Vec<(&str, Vec<&str>)> = Vec::new();
     for fixing in fabric.clip.iter().chain(&fabric.bar).chain(&fabric.screws) {
         if let Checked::Open { missing } = &fixing.checked {
-            put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), fixing.name));
+            match missing_figures.iter_mut().find(|(figure, _)| figure == missing) {
+                Some((_, names)) => names.push(&fixing.name),
+                None => missing_figures.push((missing, vec![&fixing.name])),
+            }
         }
+    }
+    for (missing, names) in missing_figures {
+        put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), names.join(", ")));
     }
     for rule in fabric.ventilation.iter().filter(|rule| !rule.kept) {
         put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));

@@ -17,6 +17,8 @@ keyed! {
         people: u32 [1.0, 200.0],
         /// What they do.
         activity: ActivityId,
+        /// How many of them do it at once while the others sit; without it all of them.
+        at_once: Option<u32> [1.0, 200.0],
         /// How long without a break.
         hours: f64 [0.1, 24.0],
         /// Who they are, in words.

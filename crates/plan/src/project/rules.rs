@@ -26,7 +26,7 @@ keyed! {
         /// Least distance between joints of the two layers.
         stagger_layers_mm: f64 [0.0, 1500.0] = 200.0,
         /// Least width of a board's edge on a bar.
-        edge_bearing_mm: f64 [5.0, 100.0] = 20.0,
+        edge_bearing_mm: f64 [5.0, 100.0] = 15.0,
         /// Largest distance between screws in the middle of a board.
         screw_gap_mm: f64 [50.0, 600.0] = 230.0,
         /// Largest distance between screws along an edge.

@@ -28,8 +28,10 @@ keyed! {
         length_mm: f64 [500.0, 12_000.0],
         /// Price of one.
         price: Option<f64> [0.0, 100_000.0],
-        /// The maker's figure for what one metre of bar carries.
-        capacity_kg: Option<f64> [1.0, 5000.0],
+        /// The maker's figure for what one metre of bar carries at the clip distance used.
+        capacity_kg_m: Option<f64> [1.0, 5000.0],
+        /// The maker's figure for what one board screw carries in this bar.
+        screw_capacity_kg: Option<f64> [0.1, 500.0],
     }
 }
 
