@@ -75,6 +75,7 @@ pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
         joist_loads,
         bar_cutting,
         notes: notes(level.as_ref().map(|l| l.thickest_packer_mm), draft),
+        breaches: Vec::new(),
         level,
         take_off,
         worth: draft.worth,

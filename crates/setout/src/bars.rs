@@ -51,6 +51,7 @@ impl FrameBar {
 
 /// What the bars have in common.
 #[derive(Clone, Copy, Debug)]
+#[expect(clippy::struct_field_names, reason = "the unit belongs to each name")]
 pub(crate) struct BarRules {
     pub(crate) face_mm: f64,
     pub(crate) end_gap_mm: f64,

@@ -9,6 +9,7 @@ use crate::room::Room;
 
 /// A stretch of one bar and the width of ceiling it carries at its two ends.
 #[derive(Clone, Copy, Debug)]
+#[expect(clippy::struct_field_names, reason = "the unit belongs to each name")]
 struct Stretch {
     from_mm: f64,
     to_mm: f64,

@@ -237,7 +237,8 @@ fn weigh(picked: &[usize], spots: &[Spot], share: &Share, length: f64, rules: &C
 
 /// The timber a noggin needs: the joists it is fixed to and its length.
 pub(crate) fn noggin_between(room: &Room, ceiling: &Ceiling, at: Point) -> (Vec<usize>, f64) {
-    let (mut left, mut right): (Option<(f64, usize)>, Option<(f64, usize)>) = (None, None);
+    let mut left: Option<(f64, usize)> = None;
+    let mut right: Option<(f64, usize)> = None;
     for (index, joist) in room.joists.iter().enumerate() {
         let run = joist.to.y_mm - joist.from.y_mm;
         if run.abs() < 1.0 {

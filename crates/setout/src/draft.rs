@@ -7,13 +7,16 @@ use crate::laps::{self, Lengths};
 use crate::layout::{JointKind, Worth};
 use crate::ring::{self, Axis};
 use crate::room::Room;
-use crate::sheets::{Place, SheetSize};
+use crate::sheets::{Bound, Place, SheetSize};
 use crate::strips::{Choice, LayerFamily, Part};
 use crate::{Ceiling, Point};
 
 /// A bar's end is held back by no more than this share of the first-bar limit, so that the board past it stays as well
 /// held as past a perimeter bar.
 const HELD_BACK_SHARE: f64 = 0.4;
+
+/// Cut pieces of a layer the deeper search is tried on; with more it takes longer than all the rest.
+const MOST_CUT_AGAIN: usize = 40;
 
 /// A joint in the frame.
 #[derive(Clone, Copy, Debug)]
@@ -147,6 +150,56 @@ impl<'a> Site<'a> {
                 .sum(),
         };
         Ok(Draft { layers, bars, lengths, clips, worth })
+    }
+
+    /// Cuts each layer of a finished draft again with the cutting room's deeper search, and keeps what takes fewer sheets.
+    pub(crate) fn cut_again(&self, draft: &mut Draft) {
+        for (layer, board) in draft.layers.iter_mut().zip(&self.ceiling.layers) {
+            let sheet = SheetSize {
+                width_mm: board.width_mm,
+                length_mm: board.length_mm,
+                kerf_mm: self.ceiling.rules.kerf_mm,
+            };
+            let meets = |part: &Part, u: f64| {
+                layer.joints.iter().any(|j| {
+                    j.kind == JointKind::Long
+                        && (j.from.x_mm - u).abs() < 1e-6
+                        && j.from.y_mm.max(part.low.y_mm) < j.to.y_mm.min(part.high.y_mm) - 1e-6
+                })
+            };
+            let is_whole =
+                |p: &Part| p.width_mm() > board.width_mm - 1e-6 && p.length_mm() > board.length_mm - 1e-6;
+            let cut: Vec<usize> = (0..layer.parts.len()).filter(|&i| !is_whole(&layer.parts[i])).collect();
+            let whole = layer.parts.len() - cut.len();
+            let area: f64 = cut.iter().map(|&i| layer.parts[i].width_mm() * layer.parts[i].length_mm()).sum();
+            let least = whole + (area / (board.width_mm * board.length_mm) - 1e-9).ceil() as usize;
+            if cut.len() > MOST_CUT_AGAIN || layer.sheets <= least {
+                continue;
+            }
+            let needs: Vec<Bound> = cut
+                .iter()
+                .map(|&i| &layer.parts[i])
+                .map(|p| Bound {
+                    width_mm: p.width_mm(),
+                    length_mm: p.length_mm(),
+                    low: meets(p, p.low.x_mm),
+                    high: meets(p, p.high.x_mm),
+                })
+                .collect();
+            let Some((places, sheets)) = sheet.place_better(&needs, layer.sheets - whole) else { continue };
+            let mut next = 0;
+            for (i, part) in layer.parts.iter().enumerate() {
+                if is_whole(part) {
+                    layer.places[i] = Place { sheet: next, at: Point::new(0.0, 0.0) };
+                    next += 1;
+                }
+            }
+            for (&i, place) in cut.iter().zip(&places) {
+                layer.places[i] = Place { sheet: whole + place.sheet, at: place.at };
+            }
+            layer.sheets = whole + sheets;
+        }
+        draft.worth.boards = draft.layers.iter().map(|l| l.sheets).sum();
     }
 
     /// Stops a bar a little farther from the wall where that brings its end within reach of its last joist: a saw cut

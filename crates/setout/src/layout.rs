@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::Point;
+use crate::check::Breach;
 
 /// A finished layout. Points are in the room's own millimetres.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -39,6 +40,8 @@ pub struct Layout {
     pub steps: u64,
     /// What the person should know though no rule is broken.
     pub notes: Vec<String>,
+    /// What the independent check found; empty in a sound layout.
+    pub breaches: Vec<Breach>,
 }
 
 /// The frame of the layout: `u` runs along the bars, `v` across them, both from `origin`.

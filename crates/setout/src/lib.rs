@@ -36,11 +36,14 @@ pub use screws::screws_along;
 
 /// Sets out a ceiling: the best layout found within the budget, already valid after its first few steps.
 ///
-/// Every answer has passed [`check::check`]. When no layout keeps every limit, the error says which limit to relax
+/// Every answer is put through [`check::check`]; [`Layout::breaches`] is what it found. When no layout keeps every limit, the error says which limit to relax
 /// and, where the search found it, by how much.
 pub fn set_out(ceiling: &Ceiling, budget: &Budget) -> Result<Layout, SetoutError> {
     let room = room::Room::new(ceiling)?;
     let site = draft::Site::new(ceiling, &room);
-    let found = search::search(&site, budget)?;
-    Ok(assemble::assemble(&site, &found.draft, found.steps))
+    let mut found = search::search(&site, *budget)?;
+    site.cut_again(&mut found.draft);
+    let mut layout = assemble::assemble(&site, &found.draft, found.steps);
+    layout.breaches = check::check(ceiling, &layout);
+    Ok(layout)
 }

@@ -29,7 +29,7 @@ pub(crate) struct Found {
 }
 
 /// The layout with the least [`crate::Worth`] within the budget.
-pub(crate) fn search(site: &Site, budget: &Budget) -> Result<Found, SetoutError> {
+pub(crate) fn search(site: &Site, budget: Budget) -> Result<Found, SetoutError> {
     let mut last = search_on(site, budget, ORIGIN_STEPS[0]);
     for &origin_steps in &ORIGIN_STEPS[1..] {
         if last.is_ok() {
@@ -42,7 +42,7 @@ pub(crate) fn search(site: &Site, budget: &Budget) -> Result<Found, SetoutError>
     last
 }
 
-fn search_on(site: &Site, budget: &Budget, origin_steps: u32) -> Result<Found, SetoutError> {
+fn search_on(site: &Site, budget: Budget, origin_steps: u32) -> Result<Found, SetoutError> {
     let ceiling = site.ceiling;
     let families: Vec<LayerFamily> =
         ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps)).collect();
@@ -69,7 +69,7 @@ fn try_all(
     site: &Site,
     families: &[LayerFamily],
     combinations: &[Combination],
-    budget: &Budget,
+    budget: Budget,
     steps: &mut u64,
     failed: &mut Option<Failed>,
 ) -> Option<Draft> {
@@ -117,9 +117,8 @@ fn try_all(
 
 fn note(failed: &mut Option<Failed>, reason: Failed) {
     let keep = match (*failed, reason) {
-        (None, _) => true,
         (Some(Failed::Load(old)), Failed::Load(new)) => new < old,
-        (Some(_), Failed::Load(_)) => true,
+        (None, _) | (Some(_), Failed::Load(_)) => true,
         _ => false,
     };
     if keep {

@@ -1,4 +1,11 @@
 //! Inputs that make no sense and limits no layout can meet: a sentence that says which and what to do.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test stops at once"
+)]
 
 mod rooms;
 
