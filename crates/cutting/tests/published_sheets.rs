@@ -75,6 +75,24 @@ fn gcut1() {
     worth(&order(250, 250, &GCUT1, true), 58136.0);
 }
 
+/// Beasley 1985, gcut2 to gcut6 and gcut8, without turning as published and with turning.
+#[test]
+fn gcut_2_to_8() {
+    let text = include_str!("reference/gcut.csv");
+    for line in text.lines().filter(|line| !line.starts_with('#')).skip(1) {
+        let fields: Vec<&str> = line.split(';').collect();
+        let rows: Vec<Row> = fields[4]
+            .split(',')
+            .map(|sides| sides.split_once(' ').unwrap())
+            .map(|(l, w)| (l.parse::<u16>().unwrap(), w.parse::<u16>().unwrap()))
+            .map(|(l, w)| (l, w, None, u32::from(l) * u32::from(w)))
+            .collect();
+        let side: u16 = fields[1].parse().unwrap();
+        worth(&order(side, side, &rows, false), fields[2].parse().unwrap());
+        worth(&order(side, side, &rows, true), fields[3].parse().unwrap());
+    }
+}
+
 /// Christofides and Whitlock 1977, cgcut1: 244 (exhaustive enumeration elsewhere).
 #[test]
 fn cgcut1() {
