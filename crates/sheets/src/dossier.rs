@@ -2,13 +2,17 @@
 
 mod calculations;
 mod cover;
+mod fabric_pages;
 mod ordering;
+mod pages;
 mod sound_pages;
 mod steps;
 
+use std::collections::BTreeSet;
+
 use paper::{
-    Document, Extent, Format, Point, Scene,
-    flow::{Flow, FlowArea},
+    Document, Extent, Format, Group, Scene,
+    flow::FlowPage,
     page::Bookmark,
     title_block::{BlankSheet, BlockStyle, Revision, TitleBlock, blank_sheet},
 };
@@ -21,108 +25,140 @@ use crate::drawings::Drawing;
 pub const CAUTION: &str = "A guide, not a structural design. A structural engineer confirms joists and fixings; makers' figures and \
                            local rules come first.";
 
-/// A page before it is numbered.
-enum Page<'a> {
-    Cover,
-    Drawing(&'a Drawing),
-    Flow { title: String, flow: Flow, columns: usize },
-}
-
 /// The dossier of a plan.
 pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
-    let mut pages = vec![Page::Cover];
-    pages.extend(drawings.iter().map(Page::Drawing));
-    let mut flow = |title: &str, columns: usize, flow: Flow| {
-        if !flow.is_empty() {
-            pages.push(Page::Flow { title: title.to_owned(), flow, columns });
-        }
-    };
-    flow("Marks, bars, clips and packers", 4, ordering::marks(plan));
-    flow("Order", 1, ordering::order(plan));
-    flow("Build, step by step", 3, steps::steps(plan));
-    flow("What is heard, and what lets it through", 2, sound_pages::sound(plan));
-    flow("Calculations", 3, calculations::calculations(plan));
-    flow("Sources", 3, calculations::sources(plan));
-    let laid = lay_out(plan, &pages);
+    let sheets = sheets(plan, drawings);
+    let index = index(&sheets);
+    let count = sheets.len();
     let mut document = Document::new(format!("{}: dossier", plan.title.name));
     document.subject = "Survey, setting out, order, steps and calculations".to_owned();
     document.creator = "Stillroom".to_owned();
-    let count = laid.len();
-    for (index, one) in laid.into_iter().enumerate() {
-        let block = title_block(plan, &one.title, &one.scale, index + 1, count);
-        let mut sheet = blank_sheet(Format::A3_LANDSCAPE, &block, &revisions(plan), one.style);
-        one.draw(plan, &mut sheet);
-        let mut page = paper::DocumentPage::new(sheet.scene, one.title.clone());
-        page.bookmarks.extend(one.headings);
+    let mut seen = BTreeSet::new();
+    for (at, one) in sheets.iter().enumerate() {
+        let block = title_block(plan, &one.title, &one.scale, at + 1, count);
+        let mut blank = blank_sheet(Format::A3_LANDSCAPE, &block, &revisions(plan), one.style());
+        match &one.content {
+            Content::Cover => cover::draw(plan, &index, &mut blank),
+            Content::Drawing(drawing) => place_drawing(drawing, &mut blank),
+            Content::Text(page) => blank.scene.add(page.group.clone()),
+        }
+        let mut page = paper::DocumentPage::new(blank.scene, one.bookmark());
+        seen.insert(one.bookmark());
+        if let Content::Text(text) = &one.content {
+            // A heading that only repeats another entry of the outline helps nobody find anything.
+            page.bookmarks
+                .extend(text.headings.iter().filter(|heading| seen.insert(heading.words.clone())).cloned());
+        }
         document.pages.push(page);
     }
     document
 }
 
-/// A page with what will be drawn on it.
-struct Laid<'a> {
+/// A sheet before it is drawn.
+struct Sheet<'a> {
     title: String,
     scale: String,
-    style: BlockStyle,
+    /// Which of how many sheets of the same title, where there are several.
+    part: Option<(usize, usize)>,
     content: Content<'a>,
-    headings: Vec<Bookmark>,
 }
 
 enum Content<'a> {
     Cover,
     Drawing(&'a Drawing),
-    Group(paper::Group),
+    Text(FlowPage),
 }
 
-impl Laid<'_> {
-    fn draw(&self, plan: &Plan, sheet: &mut BlankSheet) {
-        match &self.content {
-            Content::Cover => cover::draw(plan, sheet),
-            Content::Drawing(drawing) => place_drawing(drawing, sheet),
-            Content::Group(group) => sheet.scene.add(group.clone()),
+impl Sheet<'_> {
+    fn style(&self) -> BlockStyle {
+        match self.content {
+            Content::Cover | Content::Drawing(_) => BlockStyle::Full,
+            Content::Text(_) => BlockStyle::Strip,
+        }
+    }
+
+    fn bookmark(&self) -> String {
+        match self.part {
+            Some((part, of)) => format!("{}, {part} of {of}", self.title),
+            None => self.title.clone(),
         }
     }
 }
 
-/// Flows are broken into pages once the room beside a title block is known; it is the same on every sheet.
-fn lay_out<'a>(plan: &Plan, pages: &[Page<'a>]) -> Vec<Laid<'a>> {
-    let probe = blank_sheet(
+/// Every sheet, the text broken into pages.
+fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
+    let sheet = |title: &str, content: Content<'a>| Sheet {
+        title: title.to_owned(),
+        scale: String::new(),
+        part: None,
+        content,
+    };
+    let mut all = vec![sheet("Verdicts and contents", Content::Cover)];
+    let text = |title: &str, pages: Vec<FlowPage>, all: &mut Vec<Sheet<'a>>| {
+        let of = pages.len();
+        for (index, page) in pages.into_iter().enumerate() {
+            let part = (of > 1).then_some((index + 1, of));
+            all.push(Sheet { part, ..sheet(title, Content::Text(page)) });
+        }
+    };
+    // The room beside a strip title block is the same on every sheet of text.
+    let area = blank_sheet(
         Format::A3_LANDSCAPE,
         &title_block(plan, "", "", 1, 99),
         &revisions(plan),
         BlockStyle::Strip,
-    );
-    let mut laid = Vec::new();
-    for page in pages {
-        match page {
-            Page::Cover => laid.push(Laid {
-                title: "Verdicts".to_owned(),
+    )
+    .area;
+    text("What stands out, continued", cover::overflow(plan, &blank_cover(plan), area), &mut all);
+    let mut titles = BTreeSet::new();
+    for drawing in drawings {
+        let mut one = sheet(&drawing.title, Content::Drawing(drawing));
+        one.scale = drawing.scale.map_or_else(String::new, |scale| format!("{} on A3", scale.words()));
+        if !titles.insert(drawing.title.clone()) {
+            one.title = format!("{} ({})", drawing.title, drawing.id);
+        }
+        all.push(one);
+    }
+    text("Marks, bars and clips", ordering::marks(plan, area), &mut all);
+    text("Order", ordering::order(plan, area), &mut all);
+    text("Build, step by step", steps::steps(plan, area), &mut all);
+    text("Calculations and sources", calculations::calculations(plan, area), &mut all);
+    all
+}
+
+/// The first sheet with nothing on it, to know how much room its findings have.
+fn blank_cover(plan: &Plan) -> BlankSheet {
+    let block = title_block(plan, "Verdicts and contents", "", 1, 99);
+    blank_sheet(Format::A3_LANDSCAPE, &block, &revisions(plan), BlockStyle::Full)
+}
+
+/// A line of the table of contents.
+struct IndexLine {
+    title: String,
+    /// `7`, or `12–14`.
+    number: String,
+    scale: String,
+}
+
+fn index(sheets: &[Sheet<'_>]) -> Vec<IndexLine> {
+    let mut lines = Vec::new();
+    for (at, sheet) in sheets.iter().enumerate() {
+        let first = at + 1;
+        match sheet.part {
+            Some((1, of)) => lines.push(IndexLine {
+                title: sheet.title.clone(),
+                number: format!("{first}–{}", first + of - 1),
                 scale: String::new(),
-                style: BlockStyle::Full,
-                content: Content::Cover,
-                headings: Vec::new(),
             }),
-            Page::Drawing(drawing) => laid.push(Laid {
-                title: drawing.title.clone(),
-                scale: drawing.scale.map_or_else(String::new, |scale| format!("{} on A3", scale.words())),
-                style: BlockStyle::Full,
-                content: Content::Drawing(drawing),
-                headings: Vec::new(),
+            Some(_) => {}
+            None => lines.push(IndexLine {
+                title: sheet.title.clone(),
+                number: first.to_string(),
+                scale: sheet.scale.replace(" on A3", ""),
             }),
-            Page::Flow { title, flow, columns } => {
-                for broken in flow.pages(FlowArea::columns(probe.area, *columns)) {
-                    laid.push(Laid {
-                        title: title.clone(),
-                        scale: String::new(),
-                        style: BlockStyle::Strip,
-                        content: Content::Group(broken.group),
-                        headings: broken.headings,
-                    });
-                }
-            }
         }
     }
-    laid
+    lines
 }
 
 fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) -> TitleBlock {
@@ -161,31 +197,26 @@ fn revisions(plan: &Plan) -> Vec<Revision> {
         .collect()
 }
 
-/// Puts a drawing on a sheet: heading at the top left, the drawing in the middle of the room that is left.
+/// Puts a drawing on a sheet. It brings its own heading with it, so that it can also stand alone.
 fn place_drawing(drawing: &Drawing, sheet: &mut BlankSheet) {
     let area = sheet.area;
-    let mut heading = paper::Group::on_layer("text");
-    heading
-        .add(paper::Text::new(Point::new(area.left, area.top + 6.0), drawing.title.clone(), 6.0).semibold());
-    if !drawing.subtitle.is_empty() {
-        let mut text =
-            paper::Text::new(Point::new(area.left, area.top + 12.0), drawing.subtitle.clone(), 3.2);
-        text.ink = paper::Ink::Grey;
-        heading.add(text);
-    }
-    sheet.scene.add(heading);
-    let room = Extent::new(area.left, area.top + 15.0, area.right, sheet.frame.bottom - 4.0);
+    let room = Extent::new(area.left, area.top, area.right, sheet.frame.bottom - 4.0);
     let (left, top) = position(&drawing.scene, room, sheet);
-    let placed = drawing.scene.clone().placed(left, top);
+    let placed: Group = drawing.scene.clone().placed(left, top);
     sheet.scene.add(placed);
 }
 
-/// A drawing that clears the title block takes the whole height; another is centred above it.
+/// A drawing that clears the title block takes the whole height; another stands above it, a little nearer to the top.
 fn position(scene: &Scene, room: Extent, sheet: &BlankSheet) -> (f64, f64) {
     let beside = room.left + scene.width_mm <= sheet.block.left - 4.0;
     let bottom = if beside { room.bottom } else { sheet.block.top - 4.0 };
     let right = if beside { sheet.block.left - 4.0 } else { room.right };
     let left = room.left + ((right - room.left - scene.width_mm) / 2.0).max(0.0);
-    let top = room.top + ((bottom - room.top - scene.height_mm) / 2.0).max(0.0);
+    let top = room.top + ((bottom - room.top - scene.height_mm) * 0.4).max(0.0);
     (left, top)
+}
+
+/// Bookmarks of headings one level below their sheet.
+fn heading(words: &str, level: u8, top_mm: f64) -> Bookmark {
+    Bookmark { words: words.to_owned(), level: level + 1, top_mm }
 }

@@ -9,10 +9,13 @@ use plan::Plan;
 
 mod bars;
 mod boards;
+mod clip_details;
 mod column;
 mod cuts;
+mod element_spectra;
 mod heights;
 mod labels;
+mod layers;
 mod moisture;
 mod room_plan;
 mod section;
@@ -50,4 +53,12 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(cuts::drawings(plan));
     all.extend(moisture::drawings(plan));
     all
+}
+
+#[cfg(test)]
+mod tests;
+
+/// How the year of damp ends, in a sentence.
+pub(crate) fn damp_in_words(moisture: &fabric::moisture::MoistureResult) -> String {
+    moisture::verdict_words(moisture)
 }

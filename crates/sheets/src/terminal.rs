@@ -159,10 +159,11 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
     }
     let _ = writeln!(
         text,
-        "  {} bars, {} clips, {} noggins; the heaviest clip carries {}; {} in all, {}",
+        "  {} bars, {} clips, {} {}; the heaviest clip carries {}; {} in all, {}",
         layout.take_off.bars,
         layout.take_off.clips,
         layout.take_off.noggins,
+        if layout.take_off.noggins == 1 { "noggin" } else { "noggins" },
         with_unit(layout.take_off.heaviest_clip_kg, 1, "kg"),
         with_unit(layout.take_off.mass_kg, 0, "kg"),
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²")

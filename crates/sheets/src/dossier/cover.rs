@@ -1,108 +1,210 @@
-//! The first sheet: the verdicts, what to do, and what is in the dossier.
+//! The first sheet: the verdicts, what stands out, and what is in the dossier.
 
 use paper::{
-    Dash, Extent, Group, Ink, Path, Pen, Point, Text, Weight,
-    flow::{Flow, FlowArea},
+    Dash, Extent, Group, Ink, Path, Pen, Point, Scale, Text, View, Weight,
+    flow::{Flow, FlowPage},
+    mark,
+    table::{Cell, Column, Table, Width},
     title_block::BlankSheet,
-    wrap::{Span, wrap},
+    wrap::wrap,
 };
 use plan::{
     Plan,
     outcome::{Standing, Verdict},
 };
 
-const CELL_HEIGHT_MM: f64 = 31.0;
-const CELLS_A_ROW: usize = 5;
+use super::{IndexLine, pages};
+
+const CELL_HEIGHT_MM: f64 = 30.0;
+const CELLS_A_ROW: usize = 6;
+/// From the top of the sheet's free room to the verdicts, mm.
+const HEAD_MM: f64 = 19.0;
+/// Width of the findings, mm.
+const FINDINGS_MM: f64 = 196.0;
 
 /// Draws the first sheet.
-pub(super) fn draw(plan: &Plan, sheet: &mut BlankSheet) {
+pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
     let area = sheet.area;
     let mut group = Group::on_layer("text");
-    group.add(Text::new(Point::new(area.left, area.top + 9.0), plan.title.name.clone(), 9.0).semibold());
+    group.add(Text::new(Point::new(area.left, area.top + 7.5), plan.title.name.clone(), 9.0).semibold());
     if let Some(place) = &plan.title.place {
-        let mut text = Text::new(Point::new(area.left, area.top + 16.0), place.clone(), 3.6);
-        text.ink = Ink::Grey;
-        group.add(text);
+        group.add(Text::new(Point::new(area.left, area.top + 14.0), place.clone(), 3.6).in_ink(Ink::Grey));
     }
-    let mut top = area.top + 22.0;
+    let mut top = area.top + HEAD_MM;
+    let width = area.width() / CELLS_A_ROW as f64;
     for row in plan.verdicts.chunks(CELLS_A_ROW) {
-        let width = area.width() / CELLS_A_ROW as f64;
         for (index, verdict) in row.iter().enumerate() {
             let left = area.left + width * index as f64;
-            cell(&mut group, verdict, Extent::new(left, top, left + width, top + CELL_HEIGHT_MM));
+            cell(&mut group, verdict, Extent::new(left, top, left + width, top + CELL_HEIGHT_MM), index > 0);
         }
-        let right = area.left + width * row.len() as f64;
-        for y in [top, top + CELL_HEIGHT_MM] {
-            group.add(Path::line(Point::new(area.left, y), Point::new(right, y), Pen::MEDIUM));
-        }
+        group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
         top += CELL_HEIGHT_MM;
     }
+    group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
     sheet.scene.add(group);
-    let mut flow = Flow::new();
-    flow.heading(2, "What stands out");
-    for finding in &plan.findings {
-        let mut span = Span::new(finding.sentence.clone());
-        if matches!(finding.standing, Standing::Fails | Standing::Close) {
-            span = span.in_ink(Ink::Red);
-        }
-        flow.numbered(mark(finding.standing), vec![span]);
-    }
-    let room = Extent::new(area.left, top + 6.0, area.right, area.bottom);
-    // What does not fit here stands in the calculations again, beside its numbers.
-    if let Some(page) = flow.pages(FlowArea::columns(room, 2)).into_iter().next() {
+    if let Some(page) = findings_pages(plan, sheet).into_iter().next() {
         sheet.scene.add(page.group);
     }
+    contents(plan, index, sheet, top + 5.0);
 }
 
-fn mark(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Fails | Standing::Close => "!",
-        Standing::Open => "?",
-        Standing::Holds => "–",
+/// Findings that have no room on the first sheet.
+pub(super) fn overflow(plan: &Plan, sheet: &BlankSheet, area: Extent) -> Vec<FlowPage> {
+    if findings_pages(plan, sheet).len() < 2 {
+        return Vec::new();
     }
+    pages::columns(&findings(plan), area, 2)
 }
 
-fn cell(group: &mut Group, verdict: &Verdict, extent: Extent) {
+fn verdict_rows(plan: &Plan) -> f64 {
+    plan.verdicts.len().div_ceil(CELLS_A_ROW) as f64
+}
+
+fn findings_pages(plan: &Plan, sheet: &BlankSheet) -> Vec<FlowPage> {
+    let area = sheet.area;
+    let top = area.top + HEAD_MM + CELL_HEIGHT_MM * verdict_rows(plan) + 5.0;
+    // The findings stand left of the title block and may use the whole height.
+    let room = Extent::new(area.left, top, area.left + FINDINGS_MM, sheet.frame.bottom - 4.0);
+    pages::columns(&findings(plan), room, 1)
+}
+
+fn findings(plan: &Plan) -> Flow {
+    let mut flow = Flow::new();
+    if plan.findings.is_empty() {
+        return flow;
+    }
+    flow.heading(2, "What stands out");
+    let mut table = Table::new(vec![Column::left("").with_width(Width::Fixed(11.0)), Column::wide("")]);
+    table.size_mm = 3.0;
+    let rank = |standing: Standing| match standing {
+        Standing::Fails => 0,
+        Standing::Close => 1,
+        Standing::Open => 2,
+        Standing::Holds => 3,
+    };
+    let mut sorted: Vec<_> = plan.findings.iter().collect();
+    sorted.sort_by_key(|finding| rank(finding.standing));
+    for finding in sorted {
+        let word = match finding.standing {
+            Standing::Holds => Cell::from("note").grey(),
+            Standing::Open => Cell::from("open").grey(),
+            other => Cell::from(other.word()).semibold().red(),
+        };
+        table.row([word, finding.sentence.clone().into()]);
+    }
+    flow.table(table);
+    flow
+}
+
+fn contents(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet, top: f64) {
+    let area = sheet.area;
+    let left = area.left + FINDINGS_MM + 10.0;
+    let mut group = Group::on_layer("text");
+    group.add(Text::new(Point::new(left, top + 3.6), "Contents", 4.0).semibold());
+    let table_of = |lines: &[IndexLine]| {
+        let mut table = Table::new(vec![Column::right("sheet"), Column::wide(""), Column::right("scale")]);
+        for line in lines {
+            table.row([
+                Cell::from(line.number.clone()).semibold(),
+                line.title.clone().into(),
+                Cell::from(line.scale.clone()).grey(),
+            ]);
+        }
+        table
+    };
+    let (from, width) = (top + 7.0, area.right - left);
+    let room = area.bottom - from;
+    let plan_width = 62.0;
+    let (one, height) = table_of(index).draw(Point::new(left, from), width - plan_width - 8.0);
+    if height <= room {
+        group.add(one);
+        let place =
+            Extent::new(area.right - plan_width, top + 2.0, area.right, (top + 78.0).min(area.bottom));
+        group.add(key_plan(plan, place));
+    } else {
+        let half = index.len().div_ceil(2);
+        let column = (width - 8.0) / 2.0;
+        for (at, lines) in index.chunks(half.max(1)).enumerate() {
+            let corner = Point::new(left + at as f64 * (column + 8.0), from);
+            group.add(table_of(lines).draw(corner, column).0);
+        }
+    }
+    sheet.scene.add(group);
+}
+
+/// The room small, with the names of its corners and the north point.
+fn key_plan(plan: &Plan, room: Extent) -> Group {
+    let mut group = Group::on_layer("key plan");
+    let corners: Vec<[f64; 2]> =
+        plan.survey.corners.iter().map(|corner| [corner.at.x_mm, corner.at.y_mm]).collect();
+    let fold = |pick: fn(&[f64; 2]) -> f64, start: f64, join: fn(f64, f64) -> f64| {
+        corners.iter().map(pick).fold(start, join)
+    };
+    let low = [fold(|c| c[0], f64::INFINITY, f64::min), fold(|c| c[1], f64::INFINITY, f64::min)];
+    let high = [fold(|c| c[0], f64::NEG_INFINITY, f64::max), fold(|c| c[1], f64::NEG_INFINITY, f64::max)];
+    if corners.len() < 3 || !(low[0] < high[0] && low[1] < high[1]) {
+        return group;
+    }
+    let inner = Extent::new(room.left + 5.0, room.top + 6.0, room.right - 5.0, room.bottom - 14.0);
+    let needed = ((high[0] - low[0]) / inner.width()).max((high[1] - low[1]) / inner.height());
+    let denominator = Scale::USUAL.into_iter().find(|&n| n >= needed).unwrap_or(1000.0);
+    let middle = [f64::midpoint(low[0], high[0]), f64::midpoint(low[1], high[1])];
+    let scale = Scale::one_to(denominator);
+    let top = inner.top + scale.on_paper_mm(high[1] - low[1]) / 2.0;
+    let view = View::new(scale, middle, Point::new(inner.centre().x, top));
+    let outline = view.place_all(corners.iter().copied());
+    group.add(Path::closed(outline.iter().copied(), Pen::HEAVY));
+    let centre = view.place(middle[0], middle[1]);
+    for (corner, &at) in plan.survey.corners.iter().zip(&outline) {
+        let away = paper::point::Direction::between(centre, at);
+        group.add(mark::label(at.along(away, 3.4), corner.name.clone(), 2.8).semibold());
+    }
+    let foot = top + scale.on_paper_mm(high[1] - low[1]) / 2.0 + 12.0;
+    if let Some(north_deg) = plan.title.north_deg {
+        group.add(mark::north_point(Point::new(inner.left + 5.0, foot), north_deg, 4.6));
+    }
+    let words = format!("key plan, {}", scale.words());
+    group.add(Text::new(Point::new(inner.left + 14.0, foot + 1.0), words, 2.6).in_ink(Ink::Grey));
+    group
+}
+
+fn cell(group: &mut Group, verdict: &Verdict, extent: Extent, ruled: bool) {
     let ink = match verdict.standing {
         Standing::Holds => Ink::Ink,
         Standing::Close | Standing::Fails => Ink::Red,
         Standing::Open => Ink::Grey,
     };
-    let left = extent.left + 2.5;
-    let mut label = Text::new(Point::new(left, extent.top + 5.5), verdict.about.clone(), 3.0);
-    label.ink = Ink::Grey;
-    group.add(label);
-    let mut figure = Text::new(Point::new(left, extent.top + 12.5), verdict.figure.clone(), 5.4);
-    figure.ink = ink;
+    let left = extent.left + if ruled { 3.0 } else { 0.0 };
+    group.add(Text::new(Point::new(left, extent.top + 5.4), verdict.about.clone(), 3.0).in_ink(Ink::Grey));
+    let mut figure = Text::new(Point::new(left, extent.top + 12.4), verdict.figure.clone(), 5.6).in_ink(ink);
     if verdict.standing != Standing::Open {
         figure = figure.semibold();
     }
     let beside = left + figure.width_mm() + 1.8;
     group.add(figure);
     if let Some(uncertainty) = &verdict.uncertainty {
-        let mut text = Text::new(Point::new(beside, extent.top + 12.5), uncertainty.clone(), 3.0);
-        text.ink = Ink::Grey;
-        group.add(text);
+        let at = Point::new(beside, extent.top + 12.4);
+        group.add(Text::new(at, uncertainty.clone(), 3.0).in_ink(Ink::Grey));
     }
     // The line sample: solid holds, dashed red close or fails, dotted grey open.
-    let sample = extent.top + 17.0;
+    let sample = extent.top + 16.4;
     let pen = match verdict.standing {
         Standing::Holds => Pen::HEAVY,
         Standing::Close | Standing::Fails => Pen::HEAVY.dashed(Dash::Dashed).in_ink(Ink::Red),
         Standing::Open => Pen::HEAVY.dashed(Dash::Dotted).in_ink(Ink::Grey),
     };
     group.add(Path::line(Point::new(left, sample), Point::new(left + 8.0, sample), pen));
-    let mut word = Text::new(Point::new(left + 10.0, sample + 1.1), verdict.standing.word(), 3.0);
-    word.ink = ink;
-    group.add(word);
-    let lines = wrap(&verdict.meaning, 2.9, Weight::Regular, extent.width() - 5.0);
+    group.add(Text::new(Point::new(left + 10.0, sample + 1.1), verdict.standing.word(), 3.0).in_ink(ink));
+    let lines = wrap(&verdict.meaning, 3.0, Weight::Regular, extent.right - left - 2.0);
     for (index, line) in lines.iter().take(3).enumerate() {
-        let at = Point::new(left, extent.top + 21.8 + 3.7 * index as f64);
-        group.add(Text::new(at, line.clone(), 2.9));
+        let at = Point::new(left, extent.top + 21.4 + 3.7 * index as f64);
+        group.add(Text::new(at, line.clone(), 3.0));
     }
-    group.add(Path::line(
-        Point::new(extent.right, extent.top),
-        Point::new(extent.right, extent.bottom),
-        Pen::THIN.in_ink(Ink::Light),
-    ));
+    if ruled {
+        group.add(Path::line(
+            Point::new(extent.left, extent.top),
+            Point::new(extent.left, extent.bottom),
+            Pen::THIN.in_ink(Ink::Light),
+        ));
+    }
 }

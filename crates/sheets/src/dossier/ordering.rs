@@ -1,40 +1,66 @@
 //! The lists a person carries: marks, bars, clips, packers, and the order.
 
 use paper::{
-    flow::Flow,
+    Extent, Ink,
+    flow::{Flow, FlowPage},
     table::{Cell, Column, Table, Width},
+    wrap::Span,
 };
-use plan::Plan;
+use plan::{Plan, outcome::OrderLine};
 use quantities::format::{number, with_unit};
+use setout::{Layout, Support};
+
+use super::pages;
 
 /// Marks along each wall, bars, cuts of bars, clips with packers.
-pub(super) fn marks(plan: &Plan) -> Flow {
+pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
+    let Some(layout) = &plan.ceiling.layout else { return Vec::new() };
     let mut flow = Flow::new();
-    let Some(layout) = &plan.ceiling.layout else { return flow };
+    wall_marks(layout, &mut flow);
+    bars(layout, &mut flow);
+    clips(plan, layout, &mut flow);
+    let pages = pages::columns(&flow, area, 4);
+    match pages::level_columns(&flow, area, 4) {
+        Some(page) => vec![page],
+        None => pages,
+    }
+}
+
+fn wall_marks(layout: &Layout, flow: &mut Flow) {
     flow.heading(1, "Marks");
     flow.paragraph(
-        "Running dimensions, each wall from its own named corner. Hook the tape once; never add gap to gap.",
+        "Running dimensions, each wall from the corner named. Hook the tape once; never add gap to gap.",
     );
-    for wall in &layout.marks {
-        if wall.marks.is_empty() {
-            continue;
-        }
+    for wall in layout.marks.iter().filter(|wall| !wall.marks.is_empty()) {
         flow.heading(
             3,
-            format!("Wall {}, from {} ({})", wall.wall, wall.from_corner, with_unit(wall.length_mm, 0, "mm")),
+            format!(
+                "Wall {}, from {} ({})",
+                printed(&wall.wall),
+                wall.from_corner,
+                with_unit(wall.length_mm, 0, "mm")
+            ),
         );
         let mut table =
-            Table::new(vec![Column::right("mm").with_width(Width::Fixed(14.0)), Column::wide("what")]);
+            Table::new(vec![Column::right("mm").with_width(Width::Fixed(12.0)), Column::wide("what")]);
         for mark in &wall.marks {
-            table.row([number(mark.at_mm, 0), mark.what.clone()]);
+            table.row([Cell::from(number(mark.at_mm, 0)).semibold(), mark.what.clone().into()]);
         }
         flow.table(table);
     }
+}
+
+/// Corner names joined by a dash as it is printed.
+fn printed(name: &str) -> String {
+    name.replace('-', "–")
+}
+
+fn bars(layout: &Layout, flow: &mut Flow) {
     flow.heading(1, "Bars");
     let mut table = Table::new(vec![
         Column::right("bar"),
         Column::right("length, mm"),
-        Column::wide("why, and laps at mm from its first end"),
+        Column::wide("why; laps, mm from its first end"),
     ]);
     for bar in &layout.bars {
         let why = match bar.reason {
@@ -43,29 +69,34 @@ pub(super) fn marks(plan: &Plan) -> Flow {
             setout::BarReason::Field => "between",
         };
         let laps: Vec<String> =
-            bar.laps.iter().map(|lap| number((lap.from_mm + lap.to_mm) / 2.0, 0)).collect();
+            bar.laps.iter().map(|lap| number(f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
         let words =
             if laps.is_empty() { why.to_owned() } else { format!("{why}; lap at {}", laps.join(", ")) };
-        table.row([bar.number.to_string(), number(bar.length_mm, 0), words]);
+        table.row([
+            Cell::from(bar.number.to_string()).semibold(),
+            number(bar.length_mm, 0).into(),
+            words.into(),
+        ]);
     }
     flow.table(table);
-    flow.heading(3, "Cutting the bars");
+    flow.heading(2, "Cutting the bars");
     let mut table = Table::new(vec![
-        Column::right("stock"),
+        Column::right("length"),
         Column::wide("cut, mm (for bar)"),
         Column::right("left, mm"),
     ]);
     for stock in &layout.bar_cutting {
-        let cuts: Vec<String> =
-            stock.cuts.iter().map(|cut| format!("{} ({})", number(cut.length_mm, 0), cut.bar)).collect();
+        let cuts: Vec<String> = stock
+            .cuts
+            .iter()
+            .map(|cut| format!("{}\u{00A0}({})", number(cut.length_mm, 0), cut.bar))
+            .collect();
         table.row([stock.number.to_string(), cuts.join(", "), number(stock.left_over_mm, 0)]);
     }
     flow.table(table);
-    clips(plan, layout, &mut flow);
-    flow
 }
 
-fn clips(plan: &Plan, layout: &setout::Layout, flow: &mut Flow) {
+fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
     flow.heading(1, "Clips and packers");
     if let Some(level) = &layout.level {
         flow.paragraph(format!(
@@ -83,31 +114,35 @@ fn clips(plan: &Plan, layout: &setout::Layout, flow: &mut Flow) {
         Column::right("kg"),
         Column::right("packer"),
     ]);
+    let mut last_bar = None;
     for clip in &layout.clips {
         let on = match clip.on {
-            setout::Support::Joist(index) => plan
+            Support::Joist(index) => plan
                 .ceiling
                 .given
                 .as_ref()
                 .and_then(|given| given.joists.get(index))
                 .map_or_else(String::new, |joist| joist.name.clone()),
-            setout::Support::Noggin(index) => layout
+            Support::Noggin(index) => layout
                 .noggins
                 .get(index)
                 .map_or_else(String::new, |noggin| format!("noggin {}", noggin.number)),
         };
+        let bar = layout.bars.get(clip.bar).map_or_else(String::new, |bar| bar.number.to_string());
+        // The bar's number once, where its clips begin.
+        let first = last_bar.replace(clip.bar) != Some(clip.bar);
         table.row([
-            clip.number.to_string(),
-            layout.bars.get(clip.bar).map_or_else(String::new, |bar| bar.number.to_string()),
-            on,
-            number(clip.along_mm, 0),
-            number(clip.load_kg, 1),
-            clip.packer_mm.map_or_else(|| "–".to_owned(), |packer| number(packer, 0)),
+            Cell::from(clip.number.to_string()).semibold(),
+            if first { Cell::from(bar).semibold() } else { Cell::from(bar).grey() },
+            on.into(),
+            number(clip.along_mm, 0).into(),
+            number(clip.load_kg, 1).into(),
+            clip.packer_mm.map_or_else(|| "–".to_owned(), |packer| number(packer, 0)).into(),
         ]);
     }
     flow.table(table);
     if !layout.noggins.is_empty() {
-        flow.heading(3, "Noggins");
+        flow.heading(2, "Noggins");
         let mut table =
             Table::new(vec![Column::right("no."), Column::right("length, mm"), Column::wide("why")]);
         for noggin in &layout.noggins {
@@ -117,63 +152,176 @@ fn clips(plan: &Plan, layout: &setout::Layout, flow: &mut Flow) {
     }
 }
 
-/// The order.
-pub(super) fn order(plan: &Plan) -> Flow {
-    let mut flow = Flow::new();
+/// The order, and below it what goes with it.
+pub(super) fn order(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     if plan.order.lines.is_empty() {
-        return flow;
+        return Vec::new();
     }
+    let mut top = Flow::new();
+    order_table(plan, &mut top);
+    let mut below = Flow::new();
+    to_mind(plan, &mut below);
+    packers(plan, &mut below);
+    pages::above(&top, &below, area, 3)
+}
+
+fn order_table(plan: &Plan, flow: &mut Flow) {
     let order = &plan.order;
     let money = |value: f64| format!("{}{}", order.currency, number(value, 2));
     flow.heading(1, "Order");
-    flow.paragraph("Once, and for the whole job. Prices are yours; a line without one is not in the sum.");
+    flow.paragraph("Once, and for the whole job. Prices are your own; a line without one is not in the sum.");
     let mut table = Table::new(vec![
+        Column::right(""),
         Column::left("what"),
         Column::wide("for what"),
         Column::right("needed"),
-        Column::left("sold as"),
         Column::right("buy"),
-        Column::right("mass, kg"),
+        Column::left("sold as"),
         Column::right("heaviest, kg"),
+        Column::right("all, kg"),
         Column::right("each"),
         Column::right("sum"),
     ]);
-    for line in &order.lines {
+    table.size_mm = 3.0;
+    for (index, line) in order.lines.iter().enumerate() {
         let needed = format!(
             "{}\u{00A0}{}",
-            number(line.needed, if line.needed.fract().abs() < 1e-9 { 0 } else { 1 }),
+            number(line.needed, usize::from(line.needed.fract().abs() > 1e-9)),
             line.unit
         );
         let weight = |kg: f64| if kg > 0.0 { number(kg, 1) } else { "–".to_owned() };
-        let price = |value: Option<f64>| {
-            value.map_or_else(|| Cell::from("no price").grey(), |price| money(price).into())
-        };
+        let price =
+            |value: Option<f64>| value.map_or_else(|| Cell::from("–").grey(), |price| money(price).into());
         table.row([
-            Cell::from(line.what.clone()),
-            line.detail.clone().into(),
+            Cell::from((index + 1).to_string()).grey(),
+            Cell::from(line.what.clone()).semibold(),
+            detail(plan, line),
             needed.into(),
-            line.sold_as.clone().into(),
-            line.buy.to_string().into(),
-            weight(line.mass_kg).into(),
+            Cell::from(line.buy.to_string()).semibold(),
+            sold_as(line).into(),
             weight(line.heaviest_kg).into(),
+            weight(line.mass_kg).into(),
             price(line.price_each),
             price(line.price),
         ]);
     }
     table.total([
+        String::new(),
         "together".to_owned(),
+        match order.lines_without_price {
+            0 => String::new(),
+            1 => "without the one line that has no price".to_owned(),
+            some => format!("without the {some} lines that have no price"),
+        },
         String::new(),
         String::new(),
         String::new(),
         String::new(),
         number(order.mass_kg, 0),
         String::new(),
-        String::new(),
         money(order.price),
     ]);
     flow.table(table);
-    for line in order.lines.iter().filter(|line| !line.note.is_empty() && line.price.is_some()) {
-        flow.point(format!("{}: {}.", line.what, line.note));
+}
+
+/// What a line is for, with what to mind in grey; a list of packers stands below instead.
+fn detail(plan: &Plan, line: &OrderLine) -> Cell {
+    let packers: Vec<_> = plan
+        .ceiling
+        .layout
+        .iter()
+        .flat_map(|layout| &layout.take_off.packers)
+        .filter(|packer| packer.thickness_mm > 0.0)
+        .collect();
+    let words = match (packers.first(), packers.last()) {
+        (Some(first), Some(last)) if line.what == "Packers" => format!(
+            "{} to {} thick, by thickness below",
+            number(first.thickness_mm, 0),
+            with_unit(last.thickness_mm, 0, "mm")
+        ),
+        _ => line.detail.clone(),
+    };
+    let no_news = line.note.is_empty() || line.note == "no price given";
+    let mut spans = vec![Span::new(words.clone())];
+    if !no_news {
+        let joint = if words.is_empty() { "" } else { "; " };
+        spans.push(Span::new(format!("{joint}{}", line.note)).in_ink(Ink::Grey));
     }
-    flow
+    Cell::from(spans)
+}
+
+/// A pack by its size; what is sold loose by its unit.
+fn sold_as(line: &OrderLine) -> String {
+    if line.sold_as == line.unit { format!("by the {}", line.unit) } else { line.sold_as.clone() }
+}
+
+fn to_mind(plan: &Plan, flow: &mut Flow) {
+    flow.heading(2, "Getting it here");
+    let heaviest = plan.order.lines.iter().max_by(|a, b| a.heaviest_kg.total_cmp(&b.heaviest_kg));
+    if let Some(line) = heaviest.filter(|line| line.heaviest_kg > 0.0) {
+        flow.point(format!(
+            "Heaviest single thing: {}, {}; {} is what you are happy to lift.",
+            line.what,
+            with_unit(line.heaviest_kg, 1, "kg"),
+            with_unit(plan.limits.lift_kg, 0, "kg")
+        ));
+    }
+    flow.point(format!(
+        "{} come in all. Spread boards flat over several joists or on the ground floor, not in one stack.",
+        with_unit(plan.order.mass_kg, 0, "kg")
+    ));
+    if let Some([height, width]) = plan.limits.door_lets_through_mm {
+        flow.point(format!(
+            "The way in lets through {} × {}: every board passes it whole.",
+            number(height, 0),
+            with_unit(width, 0, "mm")
+        ));
+    }
+    if let Some(layout) = &plan.ceiling.layout {
+        for count in &layout.take_off.boards {
+            let tape = if count.tape_m > 0.0 {
+                format!(", {} of cut edge to tape", with_unit(count.tape_m, 1, "m"))
+            } else {
+                String::new()
+            };
+            flow.point(format!(
+                "Layer {}: {} boards give {} pieces, {} screws{tape}.",
+                count.layer, count.sheets, count.pieces, count.screws
+            ));
+        }
+    }
+}
+
+/// Thickness and count of the packers, three pairs side by side.
+fn packers(plan: &Plan, flow: &mut Flow) {
+    let Some(layout) = &plan.ceiling.layout else { return };
+    let packers: Vec<_> = layout.take_off.packers.iter().filter(|packer| packer.thickness_mm > 0.0).collect();
+    if packers.is_empty() {
+        return;
+    }
+    flow.heading(2, "Packers by thickness");
+    let mut table = Table::new(vec![
+        Column::right("mm"),
+        Column::right("pieces"),
+        Column::right("mm"),
+        Column::right("pieces"),
+        Column::right("mm"),
+        Column::right("pieces"),
+    ]);
+    let rows = packers.len().div_ceil(3);
+    for row in 0..rows {
+        let mut cells = Vec::new();
+        for column in 0..3 {
+            match packers.get(column * rows + row) {
+                Some(packer) => {
+                    cells.push(Cell::from(number(packer.thickness_mm, 0)).semibold());
+                    cells.push(packer.count.to_string().into());
+                }
+                None => cells.extend([Cell::default(), Cell::default()]),
+            }
+        }
+        table.row(cells);
+    }
+    flow.table(table);
+    flow.remark("A packer covers the whole back of its clip: timber or plywood, never anything soft.");
 }

@@ -2,112 +2,75 @@
 
 use paper::{
     flow::Flow,
-    table::{Cell, Column, Table},
+    table::{Column, Table},
 };
 use plan::{Plan, outcome::HeardOutcome};
 use quantities::format::{number, with_unit};
 
 /// Receivers and elements.
-pub(super) fn sound(plan: &Plan) -> Flow {
-    let mut flow = Flow::new();
+pub(super) fn sound(plan: &Plan, flow: &mut Flow) {
     if plan.heard.is_empty() && plan.elements.is_empty() {
-        return flow;
+        return;
     }
-    flow.heading(1, "What is heard");
+    flow.heading(1, "Sound");
     for source in &plan.sources {
         flow.paragraph(format!(
-            "{}: {} in the room. {}",
+            "{}: {} in the room.",
             capital(&source.name),
-            with_unit(source.level_in_room_dba, 0, "dB(A)"),
-            source.basis
+            with_unit(source.level_in_room_dba, 0, "dB(A)")
         ));
+        flow.remark(format!("{}.", capital(source.basis.trim_end_matches('.'))));
     }
-    for heard in &plan.heard {
-        receiver(heard, &mut flow);
+    for heard in plan.heard.iter().filter(|heard| heard.governs) {
+        receiver(heard, flow);
     }
-    flow.heading(1, "Elements");
-    flow.paragraph(
-        "Sound reduction index R of each element alone, in the building, without the gaps and seals in it: those are parts of \
-         their own in the shares. Below 50 Hz and above 5 kHz no laboratory data stand behind the numbers.",
-    );
-    let mut table = Table::new(vec![
-        Column::left("element"),
-        Column::right("m²"),
-        Column::right("kg/m²"),
-        Column::left("Rw (C; Ctr)"),
-        Column::right("C50-5000"),
-        Column::right("Ctr,50-5000"),
-        Column::right("STC"),
-        Column::wide("f0, fc"),
-    ]);
-    for element in &plan.elements {
-        let ratings = element.ratings.as_ref();
-        let signed =
-            |value: Option<i32>| value.map_or_else(|| "–".to_owned(), |value| number(f64::from(value), 0));
-        let mut notes: Vec<String> = element
-            .prediction
-            .resonances
-            .iter()
-            .map(|resonance| format!("f0 {}", with_unit(resonance.frequency_hz, 0, "Hz")))
-            .collect();
-        notes.extend(
-            element
-                .prediction
-                .critical_frequencies
-                .iter()
-                .map(|critical| format!("fc {}", with_unit(critical.fc_hz, 0, "Hz"))),
-        );
-        table.row([
-            Cell::from(element.name.clone()),
-            number(element.area_m2, 1).into(),
-            number(element.prediction.mass_kg_m2, 0).into(),
-            ratings.map_or_else(|| "–".to_owned(), bands::Ratings::rw_c_ctr).into(),
-            signed(ratings.and_then(|one| one.c50_5000_db)).into(),
-            signed(ratings.and_then(|one| one.ctr50_5000_db)).into(),
-            signed(ratings.and_then(|one| one.stc_db)).into(),
-            notes.join(", ").into(),
-        ]);
-    }
-    flow.table(table);
-    for element in &plan.elements {
-        if element.prediction.advice.is_empty() {
-            continue;
-        }
-        flow.heading(3, capital(&element.name));
-        for sentence in &element.prediction.advice {
-            flow.point(sentence.clone());
+    others(plan, flow);
+    elements(plan, flow);
+    let mut methods: Vec<&str> = Vec::new();
+    for method in plan.elements.iter().flat_map(|element| &element.prediction.method) {
+        if !methods.contains(&method.as_str()) {
+            methods.push(method);
         }
     }
-    flow
+    for method in methods {
+        flow.remark(method);
+    }
+    for basis in plan
+        .basis
+        .iter()
+        .filter(|basis| basis.what.starts_with("sound out") || basis.what.starts_with("sound from"))
+    {
+        flow.remark(format!("{}: {}.", capital(&basis.what), basis.source));
+    }
 }
 
 fn receiver(outcome: &HeardOutcome, flow: &mut Flow) {
     let place = outcome
         .distance_m
-        .map_or_else(|| "inside".to_owned(), |distance| format!("{} out", with_unit(distance, 1, "m")));
-    flow.heading(2, format!("{}, {}: {}", capital(&outcome.receiver), place, outcome.source));
+        .map_or_else(String::new, |distance| format!(", {} out", with_unit(distance, 1, "m")));
+    flow.heading(2, format!("{}{place}: {}", capital(&outcome.receiver), outcome.source));
     let level = &outcome.heard.level_dba;
     flow.paragraph(format!(
-        "{}, nine times in ten between {} and {}. {}",
+        "{}, nine times in ten between {} and {}.",
         with_unit(level.median_db, 0, "dB(A)"),
         number(level.lower_db, 0),
-        number(level.upper_db, 0),
-        outcome.heard.sentence
+        number(level.upper_db, 0)
     ));
     if let Some(verdict) = &outcome.heard.verdict {
-        flow.paragraph(format!(
-            "{} It holds with a confidence of {}\u{00A0}%.",
-            verdict.sentence,
-            number(verdict.confidence * 100.0, 0)
-        ));
+        flow.paragraph(format!("{}.", capital(verdict.sentence.trim_end_matches('.'))));
     }
     let mut table = Table::new(vec![
         Column::wide("part"),
-        Column::right("dB(A) alone"),
+        Column::right("alone, dB(A)"),
         Column::right("share"),
-        Column::right("dB(A) if it were perfect"),
+        Column::right("if it were perfect, dB(A)"),
     ]);
-    for share in outcome.heard.shares.iter().filter(|share| share.share_dba >= 0.005) {
+    let mut small = 0;
+    for share in &outcome.heard.shares {
+        if share.share_dba < 0.005 {
+            small += 1;
+            continue;
+        }
         table.row([
             share.name.clone(),
             number(share.level_dba.median_db, 0),
@@ -116,11 +79,103 @@ fn receiver(outcome: &HeardOutcome, flow: &mut Flow) {
         ]);
     }
     flow.table(table);
+    if small > 0 {
+        flow.remark(format!(
+            "{small} more {} under half a per cent each.",
+            if small == 1 { "part lets through" } else { "parts let through" }
+        ));
+    }
     for note in &outcome.heard.notes {
-        flow.remark(note.clone());
+        flow.remark(format!("{}.", capital(note.trim_end_matches('.'))));
     }
 }
 
+/// Sounds that do not govern, a line each.
+fn others(plan: &Plan, flow: &mut Flow) {
+    if plan.heard.iter().all(|heard| heard.governs) {
+        return;
+    }
+    flow.heading(2, "Quieter sounds");
+    let mut table = Table::new(vec![
+        Column::wide("at"),
+        Column::left("sound"),
+        Column::right("dB(A)"),
+        Column::right("10 to 90\u{00A0}%"),
+        Column::right("to spare, dB"),
+    ]);
+    for outcome in plan.heard.iter().filter(|heard| !heard.governs) {
+        let level = &outcome.heard.level_dba;
+        table.row([
+            outcome.receiver.clone(),
+            outcome.source.clone(),
+            number(level.median_db, 0),
+            format!("{} to {}", number(level.lower_db, 0), number(level.upper_db, 0)),
+            outcome
+                .heard
+                .verdict
+                .as_ref()
+                .map_or_else(|| "–".to_owned(), |verdict| number(verdict.margin.median_db, 0)),
+        ]);
+    }
+    flow.table(table);
+}
+
+fn elements(plan: &Plan, flow: &mut Flow) {
+    if plan.elements.is_empty() {
+        return;
+    }
+    flow.heading(2, "Elements");
+    flow.paragraph(
+        "Each alone, in the building, without the gaps and seals in it: those are parts of their own in the shares. Below 50 Hz and \
+         above 5 kHz no laboratory data stand behind the numbers.",
+    );
+    let mut table = Table::new(vec![
+        Column::wide("element"),
+        Column::right("m²"),
+        Column::right("kg/m²"),
+        Column::left("Rw (C; Ctr), dB"),
+        Column::right("Rw from"),
+        Column::right("to"),
+        Column::right("STC"),
+    ]);
+    for element in &plan.elements {
+        let prediction = &element.prediction;
+        let rating = element.ratings.as_ref().map_or_else(
+            || "–".to_owned(),
+            |ratings| ratings.rw_c_ctr().trim_end_matches("dB").trim_end().to_owned(),
+        );
+        table.row([
+            element.name.clone(),
+            number(element.area_m2, 1),
+            number(prediction.mass_kg_m2, 0),
+            rating,
+            number(prediction.rw_lower_db, 0),
+            number(prediction.rw_upper_db, 0),
+            element
+                .ratings
+                .as_ref()
+                .and_then(|one| one.stc_db)
+                .map_or_else(|| "–".to_owned(), |value| number(f64::from(value), 0)),
+        ]);
+    }
+    flow.table(table);
+    let mut advised: Vec<(&[String], Vec<&str>)> = Vec::new();
+    for element in plan.elements.iter().filter(|element| !element.prediction.advice.is_empty()) {
+        let advice = element.prediction.advice.as_slice();
+        match advised.iter_mut().find(|(sentences, _)| *sentences == advice) {
+            Some((_, names)) => names.push(&element.name),
+            None => advised.push((advice, vec![&element.name])),
+        }
+    }
+    for (sentences, names) in advised {
+        flow.heading(3, capital(&names.join(", ")));
+        for sentence in sentences {
+            flow.point(sentence.clone());
+        }
+    }
+}
+
+/// The same words with a capital at the beginning.
 pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters

@@ -1,10 +1,275 @@
-//! Predicted and heard spectra.
+//! What is heard at a receiver: its spectrum against the criterion, and below it who lets the sound through.
 
-use plan::Plan;
+use bands::{Band, Spectrum, iso_389_7};
+use paper::{
+    Dash, Group, Ink, Path, Pen, Point, Scene, Text,
+    axis::BandAxis,
+    chart::{Breach, ChartLine, Criterion, SpectrumChart, UncertaintyBand},
+    share_bars::{Part, ShareBars},
+    table::{Cell, Column as TableColumn, Table},
+};
+use plan::{Plan, outcome::HeardOutcome};
+use quantities::format::{number, with_unit};
+use sound::share::{Heard, Share};
 
-use super::Drawing;
+use super::{
+    Drawing, ROOM_FOR_DRAWING_MM,
+    column::Column,
+    element_spectra,
+    section::{drawing_area, word_column},
+};
 
-/// No drawing yet.
-pub(super) fn drawings(_plan: &Plan) -> Vec<Drawing> {
-    Vec::new()
+/// Room for the names at the right of the charts, mm.
+const NAMES_MM: f64 = 42.0;
+/// Height of the spectrum, mm.
+const CHART_MM: f64 = 122.0;
+/// Most parts told apart in the bars; the others are put together.
+const MOST_PARTS: usize = 8;
+
+/// A sheet for every receiver's governing sound, then the elements alone.
+pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
+    let mut all: Vec<Drawing> = plan
+        .heard
+        .iter()
+        .filter(|heard| heard.governs)
+        .enumerate()
+        .map(|(index, outcome)| heard(outcome, index + 1))
+        .collect();
+    all.extend(element_spectra::drawings(plan));
+    all
+}
+
+/// Every band's nominal frequency, Hz.
+pub(super) fn bands_hz() -> Vec<f64> {
+    Band::all().map(Band::nominal_hz).collect()
+}
+
+/// A spectrum as values for a chart.
+pub(super) fn values(spectrum: &Spectrum) -> Vec<Option<f64>> {
+    spectrum.iter().map(|(_, value)| Some(value)).collect()
+}
+
+fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
+    let [width, height] = ROOM_FOR_DRAWING_MM;
+    let area = drawing_area();
+    let chart = chart(outcome, area.width());
+    let mut scene = Scene::new(width, height);
+    let bars_top = CHART_MM + 3.0;
+    let (parts, left_out) = parts(&outcome.heard);
+    let bars = ShareBars {
+        width_mm: area.width(),
+        height_mm: height - bars_top,
+        name_room_mm: NAMES_MM,
+        quantity: "who lets it through, % of the energy in each band".to_owned(),
+        bands_hz: bands_hz(),
+        parts,
+    };
+    if let Some(group) = deciding_mark(outcome, &chart, height) {
+        scene.add(group);
+    }
+    scene.add(chart.draw(Point::new(0.0, 0.0)));
+    scene.add(bars.draw(Point::new(0.0, bars_top)));
+    let title = format!("Heard: {}", outcome.receiver);
+    let place = outcome.distance_m.map_or_else(
+        || "inside the room".to_owned(),
+        |distance| format!("{} from the wall", with_unit(distance, 1, "m")),
+    );
+    let subtitle = format!(
+        "{}, {place}. Third-octave bands; hatched: nine times in ten it lies in here.",
+        capital(&outcome.source)
+    );
+    let mut column = word_column();
+    column.title(&title, &subtitle);
+    numbers(outcome, &mut column);
+    column.heading("Who lets it through");
+    column.table(share_table(outcome), "Smaller parts stand in the calculations.", 46.0);
+    if left_out > 0 {
+        column.note(&format!("In the bars {left_out} smaller parts are put together."));
+    }
+    for note in &outcome.heard.notes {
+        column.note(&capital(note));
+    }
+    column.note("Below 50 Hz and above 5 kHz no laboratory data stand behind the prediction.");
+    scene.add(column.finish());
+    Drawing { id: format!("heard-{number_of_sheet}"), title, subtitle, scene, scale: None, model: None }
+}
+
+fn chart(outcome: &HeardOutcome, width_mm: f64) -> SpectrumChart {
+    let level = &outcome.heard.level;
+    let median = level.median_db();
+    let threshold = iso_389_7::free_field();
+    let mut lines = vec![ChartLine {
+        name: "threshold of hearing".to_owned(),
+        values: values(&threshold),
+        pen: Pen::THIN.dashed(Dash::Dotted).in_ink(Ink::Grey),
+    }];
+    if let Some(background) = &outcome.background_db {
+        lines.push(ChartLine {
+            name: "background".to_owned(),
+            values: values(background),
+            pen: Pen::MEDIUM.dashed(Dash::Short).in_ink(Ink::Grey),
+        });
+    }
+    if outcome.criterion_db.is_none() {
+        lines.push(ChartLine {
+            name: "as dB(A) counts it".to_owned(),
+            values: values(&median.a_weighted()),
+            pen: Pen::MEDIUM.dashed(Dash::Dashed),
+        });
+    }
+    lines.push(ChartLine { name: "predicted".to_owned(), values: values(median), pen: Pen::BOLD });
+    let highest = level
+        .upper_db()
+        .iter()
+        .chain(outcome.criterion_db.iter().flat_map(Spectrum::iter))
+        .chain(outcome.background_db.iter().flat_map(Spectrum::iter))
+        .map(|(_, value)| value)
+        .fold(30.0, f64::max);
+    SpectrumChart {
+        width_mm,
+        height_mm: CHART_MM,
+        name_room_mm: NAMES_MM,
+        quantity: format!("level {}, dB", place_words(outcome)),
+        bands_hz: bands_hz(),
+        // What lies below 0 dB nobody hears.
+        range: Some([0.0, ((highest + 1.0) / 10.0).ceil() * 10.0]),
+        uncertainty: Some(UncertaintyBand { low: values(level.lower_db()), high: values(level.upper_db()) }),
+        criterion: outcome.criterion_db.as_ref().map(|criterion| Criterion {
+            name: criterion_name(&outcome.heard),
+            values: values(criterion),
+            held_against: values(median),
+            breach: Breach::Above,
+        }),
+        measured: Vec::new(),
+        lines,
+    }
+}
+
+fn place_words(outcome: &HeardOutcome) -> String {
+    if outcome.distance_m.is_some() {
+        format!("at the {}", outcome.receiver)
+    } else {
+        outcome.receiver.clone()
+    }
+}
+
+fn criterion_name(heard: &Heard) -> String {
+    heard.verdict.as_ref().map_or_else(|| "criterion".to_owned(), |verdict| verdict.criterion.label())
+}
+
+/// A pale band over the whole height of both charts where the band lies that decides.
+fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart, height: f64) -> Option<Group> {
+    let band = outcome.heard.verdict.as_ref()?.deciding_band?;
+    let plot = chart.plot(Point::new(0.0, 0.0));
+    let axis = BandAxis { left_mm: plot.left, right_mm: plot.right, count: chart.bands_hz.len() };
+    let (left, right) = (axis.edge_mm(band.index()), axis.edge_mm(band.index() + 1));
+    let mut group = Group::on_layer("deciding band");
+    let corners = paper::Extent::new(left, plot.top, right, plot.bottom).corners();
+    group.add(Path::filled(corners, Ink::Wash));
+    for x in [left, right] {
+        group.add(Path::line(
+            Point::new(x, plot.bottom + 6.5),
+            Point::new(x, height - 6.0),
+            Pen::FINE.in_ink(Ink::Light),
+        ));
+    }
+    let words = format!("{} Hz decides", band.nominal());
+    let half = paper::font::width_mm(&words, 2.7, paper::Weight::Semibold) / 2.0;
+    let middle = f64::midpoint(left, right).clamp(plot.left + half, plot.right - half);
+    group.add(Text::new(Point::new(middle, plot.top - 1.2), words, 2.7).semibold().centred());
+    Some(group)
+}
+
+/// The parts of the bars, those that matter most; the others put together, and how many these are.
+fn parts(heard: &Heard) -> (Vec<Part>, usize) {
+    let weight = |share: &Share| {
+        let most = share.share.values().copied().fold(0.0, f64::max);
+        share.share_dba + 0.5 * most
+    };
+    let mut order: Vec<usize> = (0..heard.shares.len()).collect();
+    let of = |index: usize| heard.shares.get(index).map_or(0.0, weight);
+    order.sort_by(|&a, &b| of(b).total_cmp(&of(a)).then(a.cmp(&b)));
+    let kept: Vec<usize> = order.iter().copied().take(MOST_PARTS).collect();
+    let by_band = |share: &Share| -> Vec<f64> {
+        Band::all().map(|band| share.share.get(&band).copied().unwrap_or(0.0)).collect()
+    };
+    let mut parts = Vec::new();
+    let mut rest = vec![0.0; bands::BAND_COUNT];
+    let mut left_out = 0;
+    for (index, share) in heard.shares.iter().enumerate() {
+        if kept.contains(&index) {
+            parts.push(Part { name: share.name.clone(), shares: by_band(share) });
+        } else {
+            left_out += 1;
+            for (sum, value) in rest.iter_mut().zip(by_band(share)) {
+                *sum += value;
+            }
+        }
+    }
+    if left_out > 0 {
+        parts.push(Part { name: "all else".to_owned(), shares: rest });
+    }
+    (parts, left_out)
+}
+
+fn numbers(outcome: &HeardOutcome, column: &mut Column) {
+    let level = &outcome.heard.level_dba;
+    let mut table = Table::new(vec![TableColumn::wide(""), TableColumn::right("")]);
+    let mut row = |what: &str, figure: String| {
+        table.row([Cell::from(what), Cell::from(figure).semibold()]);
+    };
+    row("level, median", with_unit(level.median_db, 0, "dB(A)"));
+    row(
+        "nine times in ten between",
+        format!("{} and {}", number(level.lower_db, 0), with_unit(level.upper_db, 0, "dB(A)")),
+    );
+    if let Some(verdict) = &outcome.heard.verdict {
+        row("must stay under", verdict.criterion.label());
+        row(
+            "to spare",
+            format!(
+                "{} ({} to {})",
+                with_unit(verdict.margin.median_db, 1, "dB"),
+                number(verdict.margin.lower_db, 1),
+                number(verdict.margin.upper_db, 1)
+            ),
+        );
+        row("it holds with a likelihood of", format!("{}\u{00A0}%", number(verdict.confidence * 100.0, 0)));
+    }
+    column.table(table, "", 0.0);
+}
+
+fn share_table(outcome: &HeardOutcome) -> Table {
+    let deciding = outcome.heard.verdict.as_ref().and_then(|verdict| verdict.deciding_band);
+    let mut columns =
+        vec![TableColumn::wide("part"), TableColumn::right("dB(A) alone"), TableColumn::right("share")];
+    if let Some(band) = deciding {
+        columns.push(TableColumn::right(format!("at {} Hz", band.nominal())));
+    }
+    columns.push(TableColumn::right("perfect gains"));
+    let mut table = Table::new(columns);
+    let percent = |share: f64| format!("{}\u{00A0}%", number(share * 100.0, 0));
+    let matters = |share: &&Share| share.share_dba >= 0.005;
+    for share in outcome.heard.shares.iter().filter(matters).take(12) {
+        let mut cells: Vec<Cell> = vec![
+            share.name.clone().into(),
+            number(share.level_dba.median_db, 0).into(),
+            percent(share.share_dba).into(),
+        ];
+        if let Some(band) = deciding {
+            cells.push(percent(share.share.get(&band).copied().unwrap_or(0.0)).into());
+        }
+        let gain = share.gain_if_perfect_dba(&outcome.heard);
+        cells.push(gain.map_or_else(|| "–".to_owned(), |gain| with_unit(gain, 1, "dB")).into());
+        table.row(cells);
+    }
+    table
+}
+
+/// The same words with a capital at the beginning.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
