@@ -86,7 +86,7 @@ fn main() {
         for b in &layout.bars {
             let colour = if b.wall.is_some() { "#2a6" } else { "#57a" };
             line(
-                &mut svg,
+                &mut over,
                 b.from,
                 b.to,
                 ceiling.bar.face_width_mm,

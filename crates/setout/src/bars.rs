@@ -334,7 +334,8 @@ pub(crate) fn holds(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<Holds> {
             let cast = |from: Point, sign: f64| {
                 let end =
                     Point::new(from.x_mm + sign * reach * dir.x_mm, from.y_mm + sign * reach * dir.y_mm);
-                let walls = ring::sides(&room.ring);
+                // Where it leaves the boards it holds no more, though the wall is still a gap away.
+                let walls = ring::sides(&room.ring).chain(ring::sides(&room.outline));
                 let others =
                     bars.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, b)| (b.from, b.to));
                 let nearest = walls

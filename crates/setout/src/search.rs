@@ -10,8 +10,8 @@ use crate::error::SetoutError;
 use crate::strips::{self, Choice, LayerFamily};
 use crate::{Budget, Ceiling, Rules};
 
-/// Grids of origins tried, as parts of a board: the finer ones only when the coarser gives nothing. Twenty-four finds all but
-/// one room in a hundred of those with no corner sharper than 60°.
+/// Grids of origins tried, as parts of a board: the finer ones only when the coarser gives nothing. Of the thousand
+/// invented rooms of the tests, 30 stay without a layout, 27 of them triangles.
 const ORIGIN_STEPS: [u32; 3] = [24, 36, 60];
 /// Combinations kept for working out; in rooms with sharp corners most of the best have a joint no bar can hold.
 const KEPT: usize = 1500;
