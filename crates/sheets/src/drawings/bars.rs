@@ -13,7 +13,7 @@ use super::{
     Drawing,
     column::{Column, Sample},
     labels::{Candidate, Labels, around},
-    room_plan::{FIGURE_MM, Heading, RoomPlan, compose, words_at},
+    room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose},
 };
 
 /// Half the width of the cross of a clip, mm.
@@ -163,40 +163,48 @@ fn noggins(room: &RoomPlan<'_>, layout: &Layout) -> Group {
     group
 }
 
-/// A noggin lies across the joists, its length clear between them, round its clip where it has one joist or none.
+/// A noggin lies across the joists, its length clear between them, round its clip where it has one joist or none; what would
+/// reach through a wall is not drawn.
 fn noggin_ends(room: &RoomPlan<'_>, layout: &Layout, noggin: &Noggin) -> (Point, Point) {
+    let (from, to) = noggin_line(room, layout, noggin);
+    let inside = room.plan.survey.polygon.clip_line(from, to);
+    let near = |part: &(geometry::Point, geometry::Point)| {
+        geometry::Segment { from: part.0, to: part.1 }.distance_mm(noggin.at)
+    };
+    let (from, to) =
+        inside.into_iter().min_by(|a, b| near(a).total_cmp(&near(b))).unwrap_or((noggin.at, noggin.at));
+    (room.at(from), room.at(to))
+}
+
+fn noggin_line(room: &RoomPlan<'_>, layout: &Layout, noggin: &Noggin) -> (geometry::Point, geometry::Point) {
     let joists = room.plan.ceiling.given.as_ref().map_or(&[][..], |given| &given.joists);
-    let feet: Vec<Point> = noggin
+    let own: Vec<(geometry::Point, f64)> = noggin
         .joists
         .iter()
         .filter_map(|&joist| joists.get(joist))
-        .map(|joist| room.at(geometry::Segment { from: joist.from, to: joist.to }.nearest(noggin.at)))
+        .map(|joist| (foot(joist, noggin.at), joist.width_mm))
         .collect();
-    let at = room.at(noggin.at);
-    let half = room.view.length(noggin.length_mm) / 2.0;
-    match feet.as_slice() {
-        [one, two, ..] => {
-            let (middle, along) = (one.middle(*two), Direction::between(*one, *two));
-            (middle.along(along.back(), half), middle.along(along, half))
+    let half = noggin.length_mm / 2.0;
+    let along = layout.frame.along;
+    match own.as_slice() {
+        [(one, _), (two, _), ..] => {
+            let middle = one.toward(*two, 0.5);
+            let along = (*two - *one).unit().unwrap_or(along);
+            (middle + along * -half, middle + along * half)
         }
-        [one] => {
-            let away = Direction::between(*one, at);
-            let width = noggin
-                .joists
-                .first()
-                .and_then(|&joist| joists.get(joist))
-                .map_or(0.0, |joist| joist.width_mm);
-            let from = one.along(away, room.view.length(width) / 2.0);
-            (from, from.along(away, half * 2.0))
+        [(one, width_mm)] => {
+            let away = (noggin.at - *one).unit().unwrap_or(along);
+            let from = *one + away * (width_mm / 2.0);
+            (from, from + away * noggin.length_mm)
         }
-        [] => {
-            let along = Direction::between(
-                room.at(layout.frame.room_from_frame(0.0, 0.0)),
-                room.at(layout.frame.room_from_frame(100.0, 0.0)),
-            );
-            (at.along(along.back(), half), at.along(along, half))
-        }
+        [] => (noggin.at + along * -half, noggin.at + along * half),
     }
+}
+
+/// Where the line of a joist, drawn on past its ends, comes nearest to a point.
+fn foot(joist: &setout::Joist, point: geometry::Point) -> geometry::Point {
+    let line = geometry::Segment { from: joist.from, to: joist.to };
+    line.point_at(line.running_mm(point))
 }
 
 /// What breaks a rule: red rings.
@@ -230,6 +238,7 @@ fn number_on(labels: &mut Labels, bar: &Bar, (from, to): (Point, Point), start: 
         Candidate {
             texts: Vec::new(),
             sign: Some(mark::ringed(at, &words, FIGURE_MM, Ink::Ink)),
+            leader: None,
             cost: f64::from(step) * 0.05,
         }
     });
@@ -237,15 +246,21 @@ fn number_on(labels: &mut Labels, bar: &Bar, (from, to): (Point, Point), start: 
 }
 
 fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
+    let inside = |mut ways: Vec<Candidate>| {
+        for way in &mut ways {
+            let outside = way.texts.iter().filter(|text| !room.is_inside(text.at)).count();
+            way.cost += 5.0 * outside as f64;
+        }
+        ways
+    };
+    let reaches = [1.7, 2.6, 3.6, 4.8, 6.2, 8.0, 10.0];
+    for noggin in &layout.noggins {
+        labels.put(inside(around(room.at(noggin.at), &format!("N{}", noggin.number), FIGURE_MM, &reaches)));
+    }
     for clip in &layout.clips {
         if let Some(packer) = clip.packer_mm {
-            labels.put(around(room.at(clip.at), &number(packer, 0), FIGURE_MM, &[1.7, 2.6, 3.6, 5.0]));
+            labels.put(inside(around(room.at(clip.at), &number(packer, 0), FIGURE_MM, &reaches)));
         }
-    }
-    for noggin in &layout.noggins {
-        let at = room.at(noggin.at);
-        let ways = around(at, &format!("N{}", noggin.number), FIGURE_MM, &[1.7, 2.6, 3.6, 5.0, 7.0]);
-        labels.put(ways);
     }
 }
 
@@ -259,7 +274,7 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
         TableColumn::right("bar"),
         TableColumn::left(""),
         TableColumn::right("length"),
-        TableColumn::left("lengths, from the numbered end on the left or foot"),
+        TableColumn::left("made of, from its left end"),
     ]);
     for bar in &layout.bars {
         let lengths: Vec<String> = bar.lengths.iter().map(|one| number(one.to_mm - one.from_mm, 0)).collect();
@@ -300,7 +315,7 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
         }
     }
     for note in &layout.notes {
-        column.note(note);
+        column.note(&capital(note));
     }
     column.foot(room.scale_and_north());
 }
@@ -346,7 +361,6 @@ fn legend(layout: &Layout, column: &mut Column) {
                 fill: Some(Ink::Paper),
             });
             group.add(Path::line(at.moved(-3.9, 0.0), at.moved(5.0, 0.0), Pen::THIN.in_ink(Ink::Grey)));
-            group.add(words_at(at.moved(0.0, 0.0), ""));
             group
         })),
         "running dimension: hook the tape at the ring",

@@ -14,7 +14,7 @@ use super::{
     Drawing,
     bars::bar_of,
     column::{Column, Sample},
-    labels::{Candidate, Labels, block},
+    labels::{Candidate, Labels, block, reading_turn_deg},
     room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose},
 };
 
@@ -167,33 +167,37 @@ fn piece_label(room: &RoomPlan<'_>, piece: &Piece, labels: &mut Labels) {
     let size = if piece.whole {
         "whole".to_owned()
     } else {
-        format!("{} × {}", number(piece.width_mm, 0), number(piece.length_mm, 0))
+        format!("{}\u{202F}×\u{202F}{}", number(piece.width_mm, 0), number(piece.length_mm, 0))
     };
     let mass = with_unit(piece.mass_kg, 1, "kg");
-    let all = [piece.name.as_str(), size.as_str(), mass.as_str()];
     let longest = outline
         .iter()
         .zip(outline.iter().cycle().skip(1))
         .max_by(|a, b| a.0.distance_to(*a.1).total_cmp(&b.0.distance_to(*b.1)));
-    let turn = longest.map_or(0.0, |(from, to)| Direction::between(*from, *to).reading_angle_deg());
-    // Nearly upright edges are read from the right.
-    let turn = if turn < -80.0 { turn + 180.0 } else { turn };
+    let turn = longest.map_or(0.0, |(from, to)| reading_turn_deg(Direction::between(*from, *to)));
     let turns = if turn.abs() < 10.0 { vec![0.0] } else { vec![0.0, turn] };
+    let one_line = format!("{}  {size}", piece.name);
+    let writings = [
+        (vec![piece.name.as_str(), size.as_str(), mass.as_str()], 0.0),
+        (vec![piece.name.as_str(), size.as_str()], 0.7),
+        (vec![one_line.as_str()], 1.6),
+        (vec![piece.name.as_str()], 4.0),
+    ];
     let mut ways = Vec::new();
-    for (rows, words_cost) in [(3, 0.0), (2, 0.45), (1, 0.9)] {
+    for (rows, words_cost) in &writings {
         for (turned, &turn_deg) in turns.iter().enumerate() {
             for place in places(extent) {
                 if !region.contains(place.0) {
                     continue;
                 }
-                let texts = block(place.0, all.get(..rows).unwrap_or(&all), FIGURE_MM + 0.1, turn_deg);
-                let cost = words_cost + place.1 + 0.2 * turned as f64;
+                let texts = block(place.0, rows, FIGURE_MM + 0.1, turn_deg);
+                let cost = words_cost + place.1 + 0.6 * turned as f64;
                 let outside = texts
                     .iter()
                     .flat_map(|text| text.corners(0.3))
                     .filter(|corner| !region.contains(*corner))
                     .count();
-                ways.push(Candidate { texts, sign: None, cost: cost + 4.0 * outside as f64 });
+                ways.push(Candidate { texts, sign: None, leader: None, cost: cost + 4.0 * outside as f64 });
             }
         }
     }
@@ -267,7 +271,7 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
 }
 
 fn heaviest(layer: &Layer) -> Option<&Piece> {
-    layer.pieces.iter().max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
+    layer.pieces.iter().rev().max_by(|a, b| a.mass_kg.total_cmp(&b.mass_kg))
 }
 
 fn totals(layer: &Layer, count: Option<&BoardCount>) -> Table {

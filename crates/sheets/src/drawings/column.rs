@@ -136,15 +136,6 @@ impl Column {
         }
     }
 
-    /// Something drawn, as high as it is, at the left edge.
-    pub(super) fn drawn(&mut self, mut group: Group) {
-        if let Some(extent) = group.drawn_extent() {
-            group.shift(self.left - extent.left, self.top - extent.top);
-            self.top += extent.height() + 1.5;
-            self.group.add(group);
-        }
-    }
-
     /// Things drawn side by side at the foot of the column.
     pub(super) fn foot(&mut self, groups: Vec<Group>) {
         let mut left = self.left;

@@ -7,7 +7,7 @@ use paper::{
     Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight,
     dimension::{RunningDimension, RunningMark, Side, running_dimension},
     dxf::ModelSpace,
-    font, hatch, mark,
+    font, hatch,
     point::Direction,
     region::Region,
     wrap::wrap,
@@ -27,11 +27,13 @@ const SCALES: [f64; 4] = [10.0, 20.0, 25.0, 50.0];
 /// So many cut sheets should find room on one page before a larger scale is taken.
 const WISHED_ON_A_PAGE: usize = 6;
 /// From the sheet to its running dimensions, mm.
-const RUN_OFFSET_MM: f64 = 4.5;
+const RUN_OFFSET_MM: f64 = 4.0;
 /// Between one sheet's drawing and the next, mm.
-const BETWEEN_MM: f64 = 7.0;
+const BETWEEN_MM: f64 = 6.0;
 /// Marks of one edge nearer than this are one mark, mm of the sheet.
 const ONE_MARK_MM: f64 = 0.6;
+/// A corner of a piece this near to an edge of the sheet lies on it, mm of the sheet.
+const CORNER_MM: f64 = 1.5;
 /// Hatch of what is left over.
 const WASTE: Hatch = Hatch::Lines { angle_deg: 45.0, apart_mm: 2.4 };
 /// A cut edge that wants tape.
@@ -74,7 +76,7 @@ fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec
     let allowed = sheets.len().div_ceil(WISHED_ON_A_PAGE);
     let mut laid: Vec<Vec<Group>> = Vec::new();
     let mut cutting = Cutting { plan, layout, layer, board, scale: Scale::one_to(10.0) };
-    let area = Extent::new(0.0, head_height(&cutting) + 3.0, width, height);
+    let area = Extent::new(1.0, head_height(&cutting) + 4.0, width - 1.0, height - 1.0);
     for denominator in SCALES {
         cutting.scale = Scale::one_to(denominator);
         laid = lay_out(sheets.iter().map(|sheet| cell(&cutting, sheet)).collect(), area);
@@ -263,23 +265,36 @@ fn lay_out(cells: Vec<Group>, area: Extent) -> Vec<Vec<Group>> {
     let columns = (((area.width() + BETWEEN_MM) / (widest + BETWEEN_MM)).floor() as usize).max(1);
     let step = (area.width() - widest) / (columns.max(2) - 1) as f64;
     let step = step.min(widest + BETWEEN_MM * 3.0);
-    let mut pages: Vec<Vec<Group>> = vec![Vec::new()];
-    let mut top = area.top;
+    let mut rows: Vec<(Vec<(Group, Extent)>, f64)> = Vec::new();
     let mut cells = cells.into_iter().zip(sizes).peekable();
     while cells.peek().is_some() {
         let row: Vec<(Group, Extent)> = cells.by_ref().take(columns).collect();
         let height = row.iter().map(|(_, size)| size.height()).fold(0.0, f64::max);
-        if top + height > area.bottom + 0.01 && top > area.top {
-            pages.push(Vec::new());
-            top = area.top;
+        rows.push((row, height));
+    }
+    let mut pages: Vec<Vec<Group>> = Vec::new();
+    let mut rows = rows.into_iter().peekable();
+    while rows.peek().is_some() {
+        let mut on_page = Vec::new();
+        let mut used = 0.0;
+        while let Some((_, height)) = rows.peek()
+            && (on_page.is_empty() || used + BETWEEN_MM + height <= area.height() + 0.01)
+        {
+            used += height + if on_page.is_empty() { 0.0 } else { BETWEEN_MM };
+            on_page.extend(rows.next());
         }
-        for (at, (mut group, size)) in row.into_iter().enumerate() {
-            group.shift(area.left + step * at as f64 - size.left, top - size.top);
-            if let Some(page) = pages.last_mut() {
+        // What room is left is shared out between the rows, within reason.
+        let spare = ((area.height() - used) / on_page.len() as f64).clamp(0.0, 14.0);
+        let mut top = area.top;
+        let mut page = Vec::new();
+        for (row, height) in on_page {
+            for (at, (mut group, size)) in row.into_iter().enumerate() {
+                group.shift(area.left + step * at as f64 - size.left, top - size.top);
                 page.push(group);
             }
+            top += height + BETWEEN_MM + spare;
         }
-        top += height + BETWEEN_MM;
+        pages.push(page);
     }
     pages
 }
@@ -334,14 +349,14 @@ fn cell(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     for (piece, outline) in cut.pieces.iter().zip(&outlines) {
         piece_label(cutting, piece, outline, &mut labels);
     }
-    group.add(lines);
     group.add(runs);
+    group.add(lines);
     group.add(labels.finish());
 
     let top = group.drawn_extent().map_or(0.0, |extent| extent.top);
     let left = group.drawn_extent().map_or(0.0, |extent| extent.left);
     let mut words = Group::on_layer("text");
-    let at = Point::new(left, top - 2.6);
+    let at = Point::new(left, top - 2.0);
     let name = title(cut);
     let width = group.drawn_extent().map_or(far.x, |extent| extent.width());
     let lines = wrap(&name, 3.0, Weight::Semibold, width.max(60.0));
@@ -401,7 +416,7 @@ fn cut_outs_on_sheet(piece: &Piece) -> Vec<Vec<SheetPoint>> {
 fn piece_label(cutting: &Cutting<'_>, piece: &Piece, outline: &[Point], labels: &mut Labels) {
     let Some(extent) = Extent::round(outline.iter().copied()) else { return };
     let region = Region::inside(outline);
-    let size = format!("{} × {}", number(piece.length_mm, 0), number(piece.width_mm, 0));
+    let size = format!("{}\u{202F}×\u{202F}{}", number(piece.length_mm, 0), number(piece.width_mm, 0));
     // Which way the wall lies, on the sheet.
     let start = piece.outline.first().copied().unwrap_or_default();
     let towards = on_sheet(piece, start)
@@ -434,7 +449,7 @@ fn piece_label(cutting: &Cutting<'_>, piece: &Piece, outline: &[Point], labels: 
                         .count();
                     let cost =
                         words_cost + turn_cost + (across.abs() + down.abs()) * 0.5 + 3.0 * outside as f64;
-                    ways.push(Candidate { texts, sign, cost });
+                    ways.push(Candidate { texts, sign, leader: None, cost });
                 }
             }
         }
@@ -472,22 +487,22 @@ fn run(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>, edge: Edge) -> Opti
             Edge::Right => (x, long - y, long),
         }
     };
-    let mut marks: Vec<(f64, f64)> = Vec::new();
-    for piece in &cut.pieces {
+    let mut marks: Vec<EdgeMark> = Vec::new();
+    for (owner, piece) in cut.pieces.iter().enumerate() {
         let cut_outs = cut_outs_on_sheet(piece);
         for corner in piece.on_sheet.iter().chain(cut_outs.iter().flatten()) {
             let (at, inside, across) = seen(corner);
-            let on_other_pair = at < ONE_MARK_MM || at > end - ONE_MARK_MM;
-            let far = inside > across - ONE_MARK_MM;
+            let at_corner = at < CORNER_MM || at > end - CORNER_MM;
+            let far = inside > across - CORNER_MM;
             // On this edge, or inside the sheet and nearer to this edge than to the one across.
             let nearer =
                 inside <= across / 2.0 + if matches!(edge, Edge::Top | Edge::Left) { 1e-6 } else { -1e-6 };
-            if !on_other_pair && !far && (inside < ONE_MARK_MM || nearer) {
-                marks.push((at, inside));
+            if !at_corner && !far && (inside < CORNER_MM || nearer) {
+                marks.push(EdgeMark { at, inside, owner });
             }
         }
     }
-    let marks = merged(marks, board_kerf(cut));
+    let marks = merged(marks);
     if marks.is_empty() {
         return None;
     }
@@ -515,12 +530,18 @@ fn run(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>, edge: Edge) -> Opti
     }))
 }
 
+/// Where a corner of a piece is marked on an edge of the sheet, mm of the sheet.
+struct EdgeMark {
+    /// From the edge's first end.
+    at: f64,
+    /// From the edge into the sheet.
+    inside: f64,
+    /// Whose corner it is.
+    owner: usize,
+}
+
 /// Widest saw cut taken for one, mm.
 const WIDEST_KERF_MM: f64 = 6.0;
-
-fn board_kerf(cut: &CutSheet<'_>) -> f64 {
-    if cut.pieces.len() > 1 { WIDEST_KERF_MM } else { 0.0 }
-}
 
 struct MergedMark {
     at: f64,
@@ -528,31 +549,47 @@ struct MergedMark {
     words: String,
 }
 
-/// Marks in order, each place once; two places a saw cut apart as one mark.
-fn merged(mut marks: Vec<(f64, f64)>, kerf: f64) -> Vec<MergedMark> {
-    marks.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let mut out: Vec<(f64, f64, f64)> = Vec::new();
-    for (at, inside) in marks {
-        match out.last_mut() {
-            Some((from, to, deepest))
-                if at - *to < ONE_MARK_MM
-                    || (*to - *from < ONE_MARK_MM && at - *from <= kerf + ONE_MARK_MM) =>
+/// Marks in order, each place once; the edges of two pieces a saw cut apart are one mark with both figures.
+fn merged(mut marks: Vec<EdgeMark>) -> Vec<MergedMark> {
+    struct Run {
+        from: f64,
+        to: f64,
+        inside: f64,
+        owners: BTreeSet<usize>,
+    }
+    marks.sort_by(|a, b| a.at.total_cmp(&b.at).then(a.inside.total_cmp(&b.inside)));
+    let mut runs: Vec<Run> = Vec::new();
+    for mark in marks {
+        match runs.last_mut() {
+            Some(run)
+                if mark.at - run.to < ONE_MARK_MM
+                    || (run.to - run.from < ONE_MARK_MM
+                        && mark.at - run.from <= WIDEST_KERF_MM
+                        && !run.owners.contains(&mark.owner)) =>
             {
-                *to = (*to).max(at);
-                *deepest = deepest.max(inside);
+                run.to = run.to.max(mark.at);
+                run.inside = run.inside.max(mark.inside);
+                run.owners.insert(mark.owner);
             }
-            _ => out.push((at, at, inside)),
+            _ => runs.push(Run {
+                from: mark.at,
+                to: mark.at,
+                inside: mark.inside,
+                owners: BTreeSet::from([mark.owner]),
+            }),
         }
     }
-    let mut seen = BTreeSet::new();
-    out.into_iter()
-        .filter_map(|(from, to, inside)| {
-            let words = if number(from, 0) == number(to, 0) {
-                number(from, 0)
-            } else {
-                format!("{}–{}", number(from, 0), number(to, 0))
-            };
-            seen.insert(words.clone()).then(|| MergedMark { at: f64::midpoint(from, to), inside, words })
-        })
-        .collect()
+    let figures = |run: &Run| {
+        let (from, to) = (number(run.from, 0), number(run.to, 0));
+        if from == to { from } else { format!("{from}–{to}") }
+    };
+    let mut out: Vec<MergedMark> = Vec::new();
+    for run in &runs {
+        let words = figures(run);
+        match out.last_mut() {
+            Some(last) if last.words == words => last.inside = last.inside.max(run.inside),
+            _ => out.push(MergedMark { at: f64::midpoint(run.from, run.to), inside: run.inside, words }),
+        }
+    }
+    out
 }

@@ -1,9 +1,11 @@
 //! Words put where they are easiest to read: not on each other, not on a line if there is any other place.
 
-use paper::{Baseline, Extent, Group, Ink, Item, Pen, Point, Text, font, mark, point::Direction};
+use paper::{Baseline, Extent, Group, Ink, Item, Path, Pen, Point, Text, font, mark, point::Direction};
 
 /// Clear paper kept round a label, mm.
-const CLEAR_MM: f64 = 0.35;
+const CLEAR_MM: f64 = 0.7;
+/// A label this far from what it names is led to it, mm.
+const LED_MM: f64 = 4.5;
 /// What standing on another label costs.
 const ON_LABEL: f64 = 200.0;
 
@@ -31,6 +33,8 @@ pub(super) struct Candidate {
     pub texts: Vec<Text>,
     /// What else is drawn with them, kept clear like a text.
     pub sign: Option<Group>,
+    /// A thin line from what is named to the label, where that is some way off.
+    pub leader: Option<[Point; 2]>,
     /// What choosing it costs, beside what it stands on: below 1 for a matter of taste.
     pub cost: f64,
 }
@@ -43,7 +47,9 @@ impl Candidate {
 
     fn quads(&self) -> Vec<Quad> {
         let mut quads: Vec<Quad> = self.texts.iter().map(|text| text.corners(CLEAR_MM)).collect();
-        quads.extend(self.sign.as_ref().and_then(Group::drawn_extent).map(|extent| extent.corners()));
+        quads.extend(
+            self.sign.as_ref().and_then(Group::drawn_extent).map(|extent| extent.inset(-CLEAR_MM).corners()),
+        );
         quads
     }
 }
@@ -108,6 +114,11 @@ impl Labels {
         }
         let Some((_, candidate)) = best else { return };
         self.boxes.extend(candidate.quads());
+        if let Some([from, to]) = candidate.leader {
+            let pen = Pen::FINE.in_ink(Ink::Grey);
+            self.watch_line(from, to, pen);
+            self.placed.add(Path::line(from, to, pen));
+        }
         self.placed.items.extend(candidate.sign.map(Item::Group));
         self.placed.items.extend(candidate.texts.into_iter().map(|text| Item::Text(text.knocked_out())));
     }
@@ -145,16 +156,27 @@ pub(super) fn around(at: Point, words: &str, size_mm: f64, reaches_mm: &[f64]) -
             let middle = at.moved(right * (half + away), down * (size * font::CAP_HEIGHT / 2.0 + away));
             let mut one = Candidate::text(Text::new(middle, words, size).centred().on(Baseline::Middle));
             one.cost = all.len() as f64 * 0.01;
+            if reach >= LED_MM {
+                one.cost += 0.3;
+                let end = middle.moved(-right * (half + 0.5), -down * (size * font::CAP_HEIGHT / 2.0 + 0.5));
+                one.leader = Some([at.along(Direction::between(at, end), 1.0), end]);
+            }
             all.push(one);
         }
     }
     all
 }
 
+/// The turn at which words along a direction are read from below or, a little past upright too, from the right, degrees.
+pub(super) fn reading_turn_deg(direction: Direction) -> f64 {
+    let turn = direction.reading_angle_deg();
+    if turn < -80.0 { turn + 180.0 } else { turn }
+}
+
 /// Words along a line, raised clear of it on its upper side as one reads, then on the other; at the middle first.
 pub(super) fn along(from: Point, to: Point, words: &str, size_mm: f64) -> Vec<Candidate> {
     let direction = Direction::between(from, to);
-    let turn = direction.reading_angle_deg();
+    let turn = reading_turn_deg(direction);
     let up = if (direction.angle_deg() - turn).abs() < 1.0 { direction.left() } else { direction.right() };
     let size = font::drawn_size_mm(size_mm);
     let length = from.distance_to(to);

@@ -2,7 +2,7 @@
 
 use geometry::Point as RoomPoint;
 use paper::{
-    Dash, Extent, Group, Ink, Item, Path, Pen, Point, Scale, Scene, Text, View,
+    Dash, Extent, Group, Ink, Item, Path, Pen, Point, Scale, Scene, View,
     dimension::{RunningDimension, RunningMark, Side, running_dimension},
     dxf::ModelSpace,
     mark,
@@ -184,11 +184,11 @@ impl<'a> RoomPlan<'a> {
             let tip = here.moved(one.x() + two.x(), one.y() + two.y());
             let away = Direction::between(here, tip);
             let candidates = (0..24_u32).map(|step| {
-                let reach = 5.0 + f64::from(step / 3) * 1.2;
+                let reach = 5.6 + f64::from(step / 3) * 1.2;
                 let aside = [0.0, 2.0, -2.0].get(step as usize % 3).copied().unwrap_or(0.0);
                 let at = here.along(away, reach).along(away.left(), aside);
                 let text = mark::label(at, corner.name.as_str(), 4.4).semibold();
-                Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.03 }
+                Candidate { texts: vec![text], sign: None, leader: None, cost: f64::from(step) * 0.03 }
             });
             labels.put(candidates);
         }
@@ -277,13 +277,13 @@ impl Run {
     /// Says between the wall and its dimension from which corner it runs.
     pub(super) fn say_origin(&self, labels: &mut Labels) {
         let words = format!("from {}", self.corner);
-        let turn = self.along.reading_angle_deg();
+        let turn = labels::reading_turn_deg(self.along);
         let candidates = (0..40_u32).map(|step| {
             let reach = 8.0 + f64::from(step) * 1.5;
             let at = self.from.along(self.along, reach).along(self.away, RUN_OFFSET_MM * 0.52);
             let text = mark::label(at, words.as_str(), FIGURE_MM).turned(turn).in_ink(Ink::Grey);
             let past = if reach > self.length - 6.0 { 50.0 } else { 0.0 };
-            Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.01 + past }
+            Candidate { texts: vec![text], sign: None, leader: None, cost: f64::from(step) * 0.01 + past }
         });
         labels.put(candidates);
     }
@@ -313,9 +313,4 @@ pub(super) fn put_along(labels: &mut Labels, from: Point, to: Point, words: &str
 /// A small filled dot that a figure belongs to.
 pub(super) fn dot(at: Point, radius_mm: f64) -> Item {
     Item::Circle(paper::Circle { centre: at, radius_mm, pen: None, fill: Some(Ink::Ink) })
-}
-
-/// One line of words at a place.
-pub(super) fn words_at(at: Point, words: &str) -> Text {
-    mark::label(at, words, FIGURE_MM)
 }

@@ -22,7 +22,9 @@ use super::{
 };
 
 /// How long the longer half axis of the largest ellipse should be on paper, mm.
-const WISHED_ELLIPSE_MM: f64 = 3.2;
+const WISHED_ELLIPSE_MM: f64 = 4.2;
+/// From a wall to its dimension, mm.
+const WALL_OFFSET_MM: f64 = 10.0;
 /// Radius of the arc of an angle, mm.
 const ANGLE_MM: f64 = 7.0;
 
@@ -180,8 +182,12 @@ fn walls_taped(room: &RoomPlan<'_>) -> Group {
         } else {
             Side::Right
         };
+        group.add(dimension(&Dimension { side, ..Dimension::new(from, to, WALL_OFFSET_MM, "") }));
+        // The figures stand beyond the line, turned so that those of nearly upright walls are all read from the right.
         let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
-        group.add(dimension(&Dimension { side, size_mm: 3.0, ..Dimension::new(from, to, 11.0, label) }));
+        let middle = from.middle(to).along(away, WALL_OFFSET_MM + 2.4);
+        let turn = labels::reading_turn_deg(Direction::between(from, to));
+        group.add(mark::label(middle, label, 3.0).turned(turn));
     }
     group
 }
@@ -212,20 +218,28 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
             }
             let at = room.at(underside.at);
             let words = number(underside.above_floor_mm, 0);
-            let ways = (0..36_u32).map(|step| {
-                let reach = 2.2 + f64::from(step / 6) * 1.6;
-                let places = [
-                    at.along(along.left(), reach),
-                    at.along(along.right(), reach),
-                    at.along(along.left(), reach).along(along, 4.5),
-                    at.along(along.right(), reach).along(along, 4.5),
-                    at.along(along.left(), reach).along(along, -4.5),
-                    at.along(along.right(), reach).along(along, -4.5),
-                ];
-                let place = places.get(step as usize % 6).copied().unwrap_or(at);
-                let outside = if room.is_inside(place) { 0.0 } else { 30.0 };
+            let ways = (0..108_u32).map(|step| {
+                let reach = 2.2 + f64::from(step / 36) * 1.4;
+                let shift = f64::from(step % 36 / 4) * 1.3;
+                let (aside, forward) = [
+                    (along.left(), along),
+                    (along.right(), along),
+                    (along.left(), along.back()),
+                    (along.right(), along.back()),
+                ]
+                .get(step as usize % 4)
+                .copied()
+                .unwrap_or((along.left(), along));
+                let place = at.along(aside, reach).along(forward, shift);
+                let ends = [place.along(along, 3.5), place.along(along, -3.5)];
+                let outside = ends.into_iter().filter(|end| !room.is_inside(*end)).count();
                 let text = mark::label(place, words.as_str(), FIGURE_MM).turned(turn);
-                Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.02 + outside }
+                Candidate {
+                    texts: vec![text],
+                    sign: None,
+                    leader: None,
+                    cost: f64::from(step) * 0.02 + 30.0 * outside as f64,
+                }
             });
             labels.put(ways);
         }
@@ -237,9 +251,9 @@ fn joist_names(room: &RoomPlan<'_>, labels: &mut Labels) {
         let (from, to) = (room.at(joist.line.from), room.at(joist.line.to));
         let along = Direction::between(from, to);
         let ways = (0..16_u32).map(|step| {
-            let at = from.along(along, 6.0 + f64::from(step) * 2.0);
+            let at = from.along(along, 16.0 + f64::from(step) * 2.0);
             let text = mark::label(at, joist.name.as_str(), FIGURE_MM).in_ink(Ink::Grey);
-            Candidate { texts: vec![text], sign: None, cost: f64::from(step) * 0.02 }
+            Candidate { texts: vec![text], sign: None, leader: None, cost: f64::from(step) * 0.02 }
         });
         labels.put(ways);
     }
@@ -312,6 +326,7 @@ fn angle_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
             Candidate {
                 texts: vec![mark::label(at, words.as_str(), FIGURE_MM)],
                 sign: None,
+                leader: None,
                 cost: f64::from(step) * 0.02,
             }
         });
