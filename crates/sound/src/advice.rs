@@ -36,9 +36,7 @@ pub(crate) fn advice(element: &Element, prepared: Option<&Prepared>, limits: &[B
             continue;
         }
         let weight = bands.iter().map(|band| if band.nominal_hz() < 315.0 { 2.0 } else { 1.0 }).sum();
-        if let Some(remedy) = remedy(kind, element, prepared) {
-            weighed.push((weight, format!("{}: {remedy}", ranges(&bands))));
-        }
+        weighed.push((weight, format!("{}: {}", ranges(&bands), remedy(kind, element, prepared))));
     }
     weighed.sort_by(|a, b| b.0.total_cmp(&a.0));
     weighed.into_iter().map(|(_, sentence)| sentence).collect()
@@ -71,9 +69,9 @@ fn ranges(bands: &[Band]) -> String {
     }
 }
 
-fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> Option<String> {
+fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> String {
     let hz = |value: f64| format::with_unit(value, 0, "Hz");
-    Some(match kind {
+    match kind {
         Limit::Leak => {
             let names: Vec<&str> = element.leaks.iter().map(|leak| leak.name.as_str()).collect();
             format!(
@@ -138,7 +136,7 @@ fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> Option
             "the element is below its first bending mode, where stiffness and size count; the prediction is rough there.",
         ),
         Limit::Measured => String::from("a measured spectrum was given and is used as it stands."),
-    })
+    }
 }
 
 /// Models and sources used, a sentence each.

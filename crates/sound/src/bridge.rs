@@ -4,7 +4,7 @@ use num_complex::Complex64;
 use quantities::math;
 
 use crate::{
-    davy_2010::{self, Joined},
+    davy_2010::{self, Joined, Line},
     element::{Bridge, BridgeKind, Element},
     family::FamilyParameters,
     leaf::PreparedLeaf,
@@ -23,7 +23,7 @@ pub(crate) struct PreparedBridge {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Shape {
     /// Lines, with the compliance of a metre, m²/N; from 500 Hz up it falls with `f^−power`.
-    Lines { per_m: f64, compliance: f64, loss_factor: f64, power: f64 },
+    Lines { per_m: f64, compliance: f64, loss_factor: f64, power: f64, mass: f64 },
     /// Points, with the compliance of one, m/N; above 63 Hz it falls with `f^−power`.
     Points { per_m2: f64, compliance: f64, loss_factor: f64, power: f64 },
 }
@@ -37,20 +37,32 @@ const LINE_LOWEST_HZ: f64 = 50.0;
 const CLIP_REFERENCE_HZ: f64 = 63.0;
 /// Stiffness of a screw or bracket straight through: rigid against any board, N/m.
 const RIGID_POINT_STIFFNESS: f64 = 1e9;
+/// Softwood of studs and joists (C24 mean density, EN 338:2016), kg/m³, and their usual width, m.
+const TIMBER_DENSITY_KG_M3: f64 = 420.0;
+const TIMBER_WIDTH_M: f64 = 0.045;
+/// Steel, kg/m³, and the two flanges of a stud, m; a load-bearing stud, kg/m.
+const STEEL_DENSITY_KG_M3: f64 = 7800.0;
+const STEEL_FLANGES_M: f64 = 0.08;
+const STEEL_STUD_KG_M: f64 = 2.5;
 /// Young's modulus of set adhesive over its working length, Pa/m (1 GPa over 15 mm).
 const DAB_STIFFNESS_PER_AREA: f64 = 6.7e10;
 
 impl PreparedBridge {
     pub(crate) fn new(bridge: &Bridge, element: &Element, family: &FamilyParameters) -> Self {
         let micro = 1e-6;
-        let lines = |spacing: f64, compliance: f64, loss_factor: f64| Shape::Lines {
+        let depth = depth_between(element, bridge.leaves);
+        let timber_mass = family.stud_mass_share * TIMBER_DENSITY_KG_M3 * TIMBER_WIDTH_M * depth;
+        let lines = |spacing: f64, compliance: f64, loss_factor: f64, mass: f64| Shape::Lines {
             per_m: 1.0 / spacing,
             compliance,
             loss_factor,
             power: 0.0,
+            mass,
         };
         let shape = match bridge.kind {
-            BridgeKind::TimberStud { spacing_m } => lines(spacing_m, family.timber_compliance * micro, 0.05),
+            BridgeKind::TimberStud { spacing_m } => {
+                lines(spacing_m, family.timber_compliance * micro, 0.05, timber_mass)
+            }
             BridgeKind::SteelStud { spacing_m, steel_thickness_m, web_depth_m, compliance_m2_n } => {
                 let compliance = compliance_m2_n.unwrap_or_else(|| {
                     family.steel_compliance
@@ -63,15 +75,25 @@ impl PreparedBridge {
                     compliance,
                     loss_factor: 0.05,
                     power: family.steel_frequency_power,
+                    mass: family.stud_mass_share
+                        * STEEL_DENSITY_KG_M3
+                        * steel_thickness_m
+                        * (web_depth_m + STEEL_FLANGES_M),
                 }
             }
             // Leaves on separate studs meet only at head and sole.
-            BridgeKind::StaggeredStud { .. } => {
-                lines(0.5 * element.height_m / family.staggered_share, family.timber_compliance * micro, 0.05)
-            }
-            BridgeKind::DoubleStud { .. } => {
-                lines(0.5 * element.height_m / family.double_share, family.timber_compliance * micro, 0.05)
-            }
+            BridgeKind::StaggeredStud { .. } => lines(
+                0.5 * element.height_m / family.staggered_share,
+                family.timber_compliance * micro,
+                0.05,
+                0.0,
+            ),
+            BridgeKind::DoubleStud { .. } => lines(
+                0.5 * element.height_m / family.double_share,
+                family.timber_compliance * micro,
+                0.05,
+                0.0,
+            ),
             BridgeKind::ResilientChannel { stud_spacing_m, channel_spacing_m, steel_studs } => {
                 let steel = if steel_studs { family.steel_compliance * micro } else { 0.0 };
                 // Channels cross the studs: one spring where they meet, so as many as there are crossings.
@@ -82,6 +104,7 @@ impl PreparedBridge {
                     compliance: family.channel_compliance * micro * (1.0 / 0.6) / per_line + steel,
                     loss_factor: 0.1,
                     power: family.channel_frequency_power,
+                    mass: if steel_studs { family.stud_mass_share * STEEL_STUD_KG_M } else { timber_mass },
                 }
             }
             BridgeKind::Clip { stiffness_n_m, loss_factor, per_m2, .. } => {
@@ -104,7 +127,7 @@ impl PreparedBridge {
                 power: 0.0,
             },
             BridgeKind::CommonFrame { length_m, stiffness_n_m2 } => {
-                lines(element.area_m2() / (length_m * family.frame_share), 1.0 / stiffness_n_m2, 0.1)
+                lines(element.area_m2() / (length_m * family.frame_share), 1.0 / stiffness_n_m2, 0.1, 0.0)
             }
         };
         Self {
@@ -136,7 +159,7 @@ impl PreparedBridge {
         };
         let spring = |compliance: f64, loss: f64| compliance / Complex64::new(1.0, loss);
         match self.shape {
-            Shape::Lines { per_m, compliance, loss_factor, power } => {
+            Shape::Lines { per_m, compliance, loss_factor, power, mass } => {
                 let falling = if power > 0.0 {
                     math::powf(frequency_hz.max(LINE_LOWEST_HZ) / LINE_REFERENCE_HZ, -power)
                 } else {
@@ -145,8 +168,11 @@ impl PreparedBridge {
                 davy_2010::line_transmission(
                     joined(line),
                     frequency_hz,
-                    spring(compliance * falling, loss_factor),
-                    per_m,
+                    Line {
+                        compliance_m2_n: spring(compliance * falling, loss_factor),
+                        mass_kg_m: mass,
+                        per_m,
+                    },
                 )
             }
             Shape::Points { per_m2, compliance, loss_factor, power } => {
@@ -164,6 +190,17 @@ impl PreparedBridge {
             }
         }
     }
+}
+
+/// Depth of the cavities between two leaves, m.
+fn depth_between(element: &Element, leaves: (usize, usize)) -> f64 {
+    let (outer, inner) = (leaves.0.min(leaves.1), leaves.0.max(leaves.1));
+    element
+        .cavities()
+        .enumerate()
+        .filter(|(gap, _)| *gap >= outer && *gap < inner)
+        .map(|(_, c)| c.depth_m)
+        .sum()
 }
 
 /// Stiffness a bridge adds to the air spring between its leaves at low frequency, N/m³.
@@ -188,13 +225,15 @@ pub(crate) fn added_stiffness(
     match bridge.kind {
         BridgeKind::TimberStud { spacing_m } => family.timber_bay_stiffness * bay(spacing_m),
         BridgeKind::SteelStud { spacing_m, .. } => family.steel_bay_stiffness * bay(spacing_m),
-        BridgeKind::StaggeredStud { .. } | BridgeKind::DoubleStud { .. } | BridgeKind::CommonFrame { .. } => {
-            0.0
-        }
-        BridgeKind::Dab { .. } | BridgeKind::RigidPoint { .. } => 0.0,
+        // Between dabs a board bends as between studs.
+        BridgeKind::Dab { per_m2, .. } => family.timber_bay_stiffness * bay(1.0 / per_m2.sqrt()),
+        BridgeKind::StaggeredStud { .. }
+        | BridgeKind::DoubleStud { .. }
+        | BridgeKind::CommonFrame { .. }
+        | BridgeKind::RigidPoint { .. } => 0.0,
         BridgeKind::ResilientChannel { .. } | BridgeKind::Clip { .. } | BridgeKind::Tie { .. } => {
             match prepared.shape {
-                // At resonance the line is as soft as it is there.
+                // Near resonance (80 Hz) the line is as soft as it is there.
                 Shape::Lines { per_m, compliance, power, .. } => {
                     per_m / (compliance * math::powf(80.0 / LINE_REFERENCE_HZ, -power))
                 }

@@ -12,6 +12,8 @@ use crate::{element::Cavity, family::FamilyParameters, miki_1990};
 pub(crate) const MOST_FILLS: usize = 4;
 /// Free area of the openings of a vented cavity over its face: 25 mm slots at two sides 4 m apart (common practice).
 const VENT_SHARE: f64 = 0.0125;
+/// Absorption coefficient of an empty cavity related to its face (Davy 2010).
+const EMPTY_ABSORPTION: f64 = 0.1;
 /// Most that a wave along an empty cavity can lose in a radian; past it the edges cannot be told from an open end.
 const MOST_LATERAL_LOSS: f64 = 1.0;
 
@@ -165,6 +167,18 @@ impl PreparedCavity {
     /// Share of the face that is open to the outside.
     pub(crate) fn vent_share(&self) -> f64 {
         if self.vented { VENT_SHARE } else { 0.0 }
+    }
+
+    /// Absorption coefficient of the cavity related to its face, as Sharp's and Davy's models were published with: 1 with
+    /// fibre, 0.1 without, or what its lined edges bring if that is more; open vents take all.
+    pub(crate) fn absorption(&self) -> f64 {
+        if self.vented || self.fill_count > 0 {
+            return 1.0;
+        }
+        match self.lateral {
+            Lateral::Studs(_) => EMPTY_ABSORPTION,
+            Lateral::Reveals(absorption) => (absorption * self.depth).clamp(EMPTY_ABSORPTION, 1.0),
+        }
     }
 
     /// Whether nothing in it takes sound out.

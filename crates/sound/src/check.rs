@@ -4,13 +4,11 @@ use bands::Band;
 use quantities::format;
 
 use crate::{
+    cavity::MOST_FILLS,
     diffuse::MOST_LEAVES,
     element::{Bond, BridgeKind, Cavity, Element, Leaf, LeafKind, LeakKind, Part},
     error::ElementError,
 };
-
-/// Deepest stack of fills in one cavity.
-const MOST_FILLS: usize = 4;
 
 /// Checks everything a person may have typed; the first thing wrong is the error.
 pub(crate) fn check(element: &Element) -> Result<(), ElementError> {
@@ -59,9 +57,7 @@ impl Place<'_> {
         Err(ElementError::Value {
             element: self.element.name.clone(),
             place: self.place.clone(),
-            quantity,
-            value: plain(value),
-            range: format!("{} to {}", plain(least), plain(most)),
+            fault: format!("{quantity} is {}, but must be {} to {}", plain(value), plain(least), plain(most)),
             remedy,
         })
     }
@@ -72,7 +68,7 @@ fn plain(value: f64) -> String {
     if !value.is_finite() {
         return String::from("not a number");
     }
-    let decimals = if value.abs() >= 100.0 || value == value.round() {
+    let decimals = if value.abs() >= 100.0 || (value - value.round()).abs() < 1e-12 {
         0
     } else if value.abs() >= 0.1 {
         2
@@ -340,6 +336,17 @@ fn check_leaks(element: &Element) -> Result<(), ElementError> {
                 at.within("depth_m", *depth_m, 1e-4, 5.0, "Give the depth of the hole in metres")?;
                 at.within("count", *count, 0.0, 1e5, "Give how many holes there are")?;
                 filling(*filling_pa_s_m2)?;
+            }
+            LeakKind::LeafSeal { leaf, length_m, .. } => {
+                let count = element.leaves().count();
+                if *leaf >= count {
+                    return Err(ElementError::Order {
+                        element: element.name.clone(),
+                        what: format!("{} is the seal of leaf {leaf}, but there are only {count}", leak.name),
+                        remedy: String::from("Count the leaves from 0 outside"),
+                    });
+                }
+                at.within("length_m", *length_m, 1e-3, 1000.0, "Give the length of the seal in metres")?;
             }
             LeakKind::Seal { length_m, .. } => {
                 at.within("length_m", *length_m, 1e-3, 1000.0, "Give the length of the seal in metres")?;

@@ -24,26 +24,38 @@ pub struct Joined {
     pub radiation: f64,
 }
 
-/// Transmission coefficient of line connections (studs) at spacing b:
+/// A line connection (stud, channel, batten).
+#[derive(Clone, Copy, Debug)]
+pub struct Line {
+    /// Compliance of a metre, m²/N; complex: the spring has a loss factor.
+    pub compliance_m2_n: Complex64,
+    /// Mass of a metre of stud that moves with the driven leaf, kg/m.
+    pub mass_kg_m: f64,
+    /// Lines a metre, 1/b, 1/m.
+    pub per_m: f64,
+}
+
+/// Transmission coefficient of line connections at spacing b:
 /// `τ = 64 ρ0² c0³ D / {[g² + (4 ω^(3/2) m1 m2 c0 C − g)²] b ω²}`, `g = m1 √ωc2 + m2 √ωc1`, C the compliance of a metre of
 /// stud (m²/N), with `D` the product of `drive` and `radiation`, which hold what Davy writes as a function of f/fc: the mean
 /// square forced velocity of one leaf and the radiation of the other.
 ///
-/// The compliance may be complex: then the spring has a loss factor.
-pub fn line_transmission(
-    joined: Joined,
-    frequency_hz: f64,
-    compliance_m2_n: Complex64,
-    lines_per_m: f64,
-) -> f64 {
+/// In mobilities of a metre that is `τ = 4 ρ0² c0 D / (b ω³ m1² m2² |Y1 + Y2 + jωC|²)` with
+/// `Y_i = (1 − j)/(4 m_i c0 √(ω/ωc_i))` of an endless plate (Cremer, Heckl and Petersson, *Structure-Borne Sound*, 3rd ed., ch. 5).
+/// So written, the stud's own mass M slows the driven leaf where they meet: `Y1 + (1 + jωM Y1)(Y2 + jωC)`; with M = 0 it is Davy's
+/// form exactly.
+pub fn line_transmission(joined: Joined, frequency_hz: f64, line: Line) -> f64 {
     let omega = math::TAU * frequency_hz;
     let (m1, m2, c) = (joined.mass_1, joined.mass_2, SPEED_OF_SOUND_M_S);
-    let g = m1 * (math::TAU * joined.critical_2).sqrt() + m2 * (math::TAU * joined.critical_1).sqrt();
-    let spring = 4.0 * omega * omega.sqrt() * m1 * m2 * c * compliance_m2_n;
-    // (1 − j) g + j spring: the mobility of the two leaves and of the spring.
-    let mobility = Complex64::new(g, -g) + Complex64::new(0.0, 1.0) * spring;
-    64.0 * DENSITY_KG_M3 * DENSITY_KG_M3 * c * c * c * joined.drive * joined.radiation * lines_per_m
-        / (mobility.norm_sqr().max(1e-30) * omega * omega)
+    let mobility = |mass: f64, critical_hz: f64| {
+        let bending_speed = c * (frequency_hz / critical_hz).sqrt();
+        Complex64::new(1.0, -1.0) / (4.0 * mass * bending_speed)
+    };
+    let (y1, y2) = (mobility(m1, joined.critical_1), mobility(m2, joined.critical_2));
+    let behind = y2 + Complex64::new(0.0, omega) * line.compliance_m2_n;
+    let total = y1 + (1.0 + Complex64::new(0.0, omega * line.mass_kg_m) * y1) * behind;
+    4.0 * DENSITY_KG_M3 * DENSITY_KG_M3 * c * joined.drive * joined.radiation * line.per_m
+        / (omega * omega * omega * m1 * m1 * m2 * m2 * total.norm_sqr().max(1e-60))
 }
 
 /// Transmission coefficient of point connections (screws, clips, ties), `per_m2` of them:

@@ -16,7 +16,7 @@ use crate::{
 };
 
 /// Most leaves an element may have.
-pub const MOST_LEAVES: usize = 6;
+pub(crate) const MOST_LEAVES: usize = 6;
 
 /// Integrals at one frequency.
 #[derive(Clone, Copy, Debug, Default)]

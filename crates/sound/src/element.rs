@@ -436,6 +436,16 @@ pub enum LeakKind {
         /// How good it is.
         class: SealClass,
     },
+    /// The seal of one leaf of several, such as one of two doors with a lobby between them: what leaks through it is in the
+    /// cavity, not yet on the other side.
+    LeafSeal {
+        /// Which leaf, 0 the outermost.
+        leaf: usize,
+        /// Length of the seal, m.
+        length_m: f64,
+        /// How good it is.
+        class: SealClass,
+    },
     /// A louvre, trickle vent or lined air path of known element-normalised level difference.
     Device {
         /// Level difference D_n,e of one, dB (ISO 10140-2; reference area 10 m²).
@@ -450,11 +460,11 @@ pub enum LeakKind {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum SealClass {
-    /// As usually hung, no seal: 1.5 mm open all round.
+    /// As usually hung, no seal: 1.4 mm open all round.
     None,
-    /// Brush: 0.8 mm open.
+    /// Brush: 0.9 mm open.
     Brush,
-    /// One soft compression seal, touching nearly everywhere: 0.3 mm open.
+    /// One soft compression seal, touching nearly everywhere: 0.4 mm open.
     Compression,
     /// Two compression seals and a drop seal: 0.1 mm open.
     DoubleCompression,

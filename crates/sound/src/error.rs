@@ -20,18 +20,14 @@ pub enum ElementError {
         remedy: String,
     },
     /// A number out of its range.
-    #[error("{element}: {place}: {quantity} is {value}, but must be {range}. {remedy}")]
+    #[error("{element}: {place}: {fault}. {remedy}")]
     Value {
         /// Name of the element.
         element: String,
         /// Which part.
         place: String,
-        /// Which quantity, with its unit.
-        quantity: &'static str,
-        /// What was given.
-        value: String,
-        /// What is possible.
-        range: String,
+        /// The quantity with its unit, what was given and what is possible.
+        fault: String,
         /// What to do.
         remedy: &'static str,
     },

@@ -13,23 +13,44 @@ use quantities::{
 /// `e = (1/π)(ln(8/K) − 0.57722)`; m = 8; n = 1 in the middle of a wall, 0.5 at an edge. For K up to about 1; above that
 /// the wide-slit value 1 is approached and returned.
 pub fn slit_transmission(frequency_hz: f64, width_m: f64, depth_m: f64, at_edge: bool) -> f64 {
-    resisted(frequency_hz, width_m, depth_m, at_edge, 0.0)
+    lossy(frequency_hz, Slit { width_m, depth_m, at_edge, resistance: 0.0 })
 }
 
 /// The same with the viscosity of air, which Gomperts and Kihlman (1967) add: a resistance over ρ0c0 of
 /// `12 μ d/(w² ρ0 c0)` (Poiseuille) in narrow slits and `(d/w) √(2 μ ω/ρ0)/c0` (boundary layers) in wide ones beside the
 /// radiation resistance K/n. It takes the resonances out of slits below half a millimetre.
 pub fn viscous_slit_transmission(frequency_hz: f64, width_m: f64, depth_m: f64, at_edge: bool) -> f64 {
+    resisted_slit_transmission(frequency_hz, Slit { width_m, depth_m, at_edge, resistance: 0.0 })
+}
+
+/// A slit with something in its way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slit {
+    /// Width, m.
+    pub width_m: f64,
+    /// Depth, m.
+    pub depth_m: f64,
+    /// Whether it lies in an edge between two faces.
+    pub at_edge: bool,
+    /// Flow resistance over ρ0c0 besides that of its walls.
+    pub resistance: f64,
+}
+
+/// The same with the flow resistance of bends or cloth in the slit added.
+pub fn resisted_slit_transmission(frequency_hz: f64, slit: Slit) -> f64 {
+    let Slit { width_m, depth_m, resistance, .. } = slit;
     let narrow = 12.0 * VISCOSITY_PA_S * depth_m / (width_m * width_m * IMPEDANCE_PA_S_M);
     let omega = math::TAU * frequency_hz;
     let wide = depth_m / width_m * (2.0 * VISCOSITY_PA_S * omega / DENSITY_KG_M3).sqrt() / SPEED_OF_SOUND_M_S;
-    resisted(frequency_hz, width_m, depth_m, at_edge, (narrow * narrow + wide * wide).sqrt())
+    let walls = (narrow * narrow + wide * wide).sqrt();
+    lossy(frequency_hz, Slit { resistance: walls + resistance, ..slit })
 }
 
 /// Dynamic viscosity of air at 20 °C, Pa s.
 const VISCOSITY_PA_S: f64 = 1.81e-5;
 
-fn resisted(frequency_hz: f64, width_m: f64, depth_m: f64, at_edge: bool, resistance: f64) -> f64 {
+fn lossy(frequency_hz: f64, slit: Slit) -> f64 {
+    let Slit { width_m, depth_m, at_edge, resistance } = slit;
     let k = math::TAU * frequency_hz / SPEED_OF_SOUND_M_S;
     let big_k = k * width_m;
     if big_k > 1.0 {

@@ -111,8 +111,8 @@ pub fn predict(element: &Element) -> Result<Prediction, ElementError> {
     };
     // Materials and model err independently of each other.
     let join = |a: f64, b: f64| (a * a + b * b).sqrt();
-    let lower_db = r_db.map(|band, r| r - join(sampled.below_db.get(band), NORMAL_90 * deviation(band)));
-    let upper_db = r_db.map(|band, r| r + join(sampled.above_db.get(band), NORMAL_90 * deviation(band)));
+    let lower_db = r_db.map(|band, r| r - join(sampled.below.get(band), NORMAL_90 * deviation(band)));
+    let upper_db = r_db.map(|band, r| r + join(sampled.above.get(band), NORMAL_90 * deviation(band)));
     let ratings = rate(element, &r_db)?;
     let single = match &element.measured {
         Some(given) => measured::single_number_uncertainty_db(given),
@@ -123,8 +123,8 @@ pub fn predict(element: &Element) -> Result<Prediction, ElementError> {
         Spectrum::from_values(*tau).map(|_, tau| -math::db_of_energy(tau.clamp(1e-30, 1e3)))
     };
     Ok(Prediction {
-        rw_lower_db: ratings.rw_exact_db - join(sampled.rw_below_db, NORMAL_90 * single),
-        rw_upper_db: ratings.rw_exact_db + join(sampled.rw_above_db, NORMAL_90 * single),
+        rw_lower_db: ratings.rw_exact_db - join(sampled.rw_below, NORMAL_90 * single),
+        rw_upper_db: ratings.rw_exact_db + join(sampled.rw_above, NORMAL_90 * single),
         resonances: resonances(prepared.as_ref()),
         critical_frequencies: critical_frequencies(element, prepared.as_ref()),
         mass_kg_m2: element.mass_kg_m2(),

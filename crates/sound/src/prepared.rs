@@ -49,6 +49,8 @@ pub struct Prepared {
     pub(crate) cavities: Vec<PreparedCavity>,
     bridges: Vec<PreparedBridge>,
     leaks: Option<Spectrum>,
+    /// What leaks through each leaf alone into the cavity behind it.
+    leaf_leaks: Vec<Option<Spectrum>>,
     width: f64,
     height: f64,
     orthotropic: bool,
@@ -130,6 +132,9 @@ impl Prepared {
             cavities,
             bridges,
             leaks: leak::transmission(element, leak_factors),
+            leaf_leaks: (0..element.leaves().count())
+                .map(|place| leak::through_leaf(element, leak_factors, place))
+                .collect(),
             width: element.width_m,
             height: element.height_m,
             orthotropic: element.leaves().any(|leaf| matches!(leaf.kind, LeafKind::Orthotropic { .. })),
@@ -157,7 +162,7 @@ impl Prepared {
             let i = band.index();
             let mut leaf_tau = [0.0; MOST_LEAVES];
             for step in STEPS {
-                let paths = self.paths_at(band.centre_hz() * step, &resonances);
+                let paths = self.paths_at(band, step, &resonances);
                 out.air[i] += paths.air / STEPS.len() as f64;
                 out.bridge[i] += paths.bridge / STEPS.len() as f64;
                 for (sum, tau) in leaf_tau.iter_mut().zip(paths.leaf) {
@@ -183,7 +188,8 @@ impl Prepared {
         out
     }
 
-    fn paths_at(&self, frequency_hz: f64, resonances: &[f64; MOST_LEAVES]) -> PathsAt {
+    fn paths_at(&self, band: Band, step: f64, resonances: &[f64; MOST_LEAVES]) -> PathsAt {
+        let frequency_hz = band.centre_hz() * step;
         let radiation = ForcedRadiation::new(self.width, self.height, frequency_hz);
         let mut cavities = [CavityAt::NONE; MOST_LEAVES];
         for (slot, cavity) in cavities.iter_mut().zip(&self.cavities) {
@@ -192,12 +198,12 @@ impl Prepared {
         let cavities = cavities.get(..self.cavities.len()).unwrap_or(&[]);
         if !self.orthotropic {
             let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, 0.0);
-            return self.combine(&sums, frequency_hz, resonances);
+            return self.combine(&sums, band, frequency_hz, resonances);
         }
         let mut mean = PathsAt::default();
         for azimuth in AZIMUTHS {
             let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, azimuth);
-            let paths = self.combine(&sums, frequency_hz, resonances);
+            let paths = self.combine(&sums, band, frequency_hz, resonances);
             mean.add(&paths, 1.0 / AZIMUTHS.len() as f64);
         }
         mean
@@ -205,7 +211,13 @@ impl Prepared {
 
     /// Joins gaps and leaves: through each gap by the air, an open vent or a bridge; what is left of a leaf between two gaps is
     /// counted once.
-    fn combine(&self, sums: &DiffuseSums, frequency_hz: f64, resonances: &[f64; MOST_LEAVES]) -> PathsAt {
+    fn combine(
+        &self,
+        sums: &DiffuseSums,
+        band: Band,
+        frequency_hz: f64,
+        resonances: &[f64; MOST_LEAVES],
+    ) -> PathsAt {
         let mut out = PathsAt::default();
         for (slot, leaf) in out.leaf.iter_mut().zip(&sums.leaf) {
             *slot = leaf.tau;
@@ -219,7 +231,7 @@ impl Prepared {
         for (gap, slot) in gap_air.iter_mut().enumerate().take(self.cavities.len()) {
             let f0 = resonances.get(gap).copied().unwrap_or(0.0);
             let direct = self.gap(gap, sums, frequency_hz, f0);
-            let vented = self.vented(gap, sums);
+            let vented = self.leaking(gap, sums, band);
             let between =
                 if gap > 0 { sums.leaf.get(gap).map_or(1.0, |leaf| leaf.tau.max(1e-30)) } else { 1.0 };
             closed *= direct / between;
@@ -239,8 +251,7 @@ impl Prepared {
             return 0.0;
         };
         let Some(cavity) = self.cavities.get(gap) else { return 0.0 };
-        // What both engineering models were published with.
-        let absorption = if cavity.is_empty() { 0.1 } else { 1.0 };
+        let absorption = cavity.absorption();
         match self.air_model {
             AirModel::Layers => sums.pair.get(gap).copied().unwrap_or(0.0),
             AirModel::Sharp => {
@@ -262,11 +273,20 @@ impl Prepared {
         }
     }
 
-    /// τ through the vents of a gap and the leaf behind it: what enters is spread in the cavity, whose openings and fill take most
-    /// of it out again.
-    fn vented(&self, gap: usize, sums: &DiffuseSums) -> f64 {
-        let share = self.cavities.get(gap).map_or(0.0, PreparedCavity::vent_share);
-        share * sums.leaf.get(gap + 1).map_or(0.0, |leaf| leaf.tau)
+    /// τ through a gap where sound enters or leaves its cavity by seals and vents: it spreads in the cavity and loses
+    /// `10 lg α` there.
+    fn leaking(&self, gap: usize, sums: &DiffuseSums, band: Band) -> f64 {
+        let Some(cavity) = self.cavities.get(gap) else { return 0.0 };
+        let leak = |place: usize| {
+            self.leaf_leaks.get(place).and_then(Option::as_ref).map_or(0.0, |leaks| leaks.get(band))
+        };
+        let (outer_leak, inner_leak) = (leak(gap) + cavity.vent_share(), leak(gap + 1));
+        if outer_leak + inner_leak <= 0.0 {
+            return 0.0;
+        }
+        let tau = |place: usize| sums.leaf.get(place).map_or(0.0, |leaf| leaf.tau);
+        let (outer, inner) = (tau(gap), tau(gap + 1));
+        ((outer + outer_leak) * (inner + inner_leak) - outer * inner) / cavity.absorption()
     }
 
     /// Sum over all paths with at least one bridge.

@@ -22,18 +22,18 @@ const TENTH: usize = SAMPLE_COUNT / 10;
 /// Distances from the nominal prediction to the 10th and 90th percentile of the sample, all ≥ 0.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Spread {
-    pub(crate) below_db: Spectrum,
-    pub(crate) above_db: Spectrum,
-    pub(crate) rw_below_db: f64,
-    pub(crate) rw_above_db: f64,
+    pub(crate) below: Spectrum,
+    pub(crate) above: Spectrum,
+    pub(crate) rw_below: f64,
+    pub(crate) rw_above: f64,
 }
 
 impl Spread {
     pub(crate) const NONE: Self = Self {
-        below_db: Spectrum::from_values([0.0; BAND_COUNT]),
-        above_db: Spectrum::from_values([0.0; BAND_COUNT]),
-        rw_below_db: 0.0,
-        rw_above_db: 0.0,
+        below: Spectrum::from_values([0.0; BAND_COUNT]),
+        above: Spectrum::from_values([0.0; BAND_COUNT]),
+        rw_below: 0.0,
+        rw_above: 0.0,
     };
 }
 
@@ -56,10 +56,10 @@ pub(crate) fn sample(element: &Element) -> Result<Spread, ElementError> {
     for band in Band::all() {
         let values = builds.iter().map(|r| r.get(band)).collect();
         let (below, above) = percentiles(values, nominal.get(band));
-        spread.below_db.set(band, below);
-        spread.above_db.set(band, above);
+        spread.below.set(band, below);
+        spread.above.set(band, above);
     }
-    (spread.rw_below_db, spread.rw_above_db) = percentiles(builds.iter().map(rw).collect(), nominal_rw);
+    (spread.rw_below, spread.rw_above) = percentiles(builds.iter().map(rw).collect(), nominal_rw);
     Ok(spread)
 }
 
@@ -95,7 +95,7 @@ pub fn sampled_reduction_index(element: &Element, build: usize) -> Result<Spectr
         let stiffness = factor(draw.normal(), bridge.stiffness_spread);
         match &mut bridge.kind {
             BridgeKind::Clip { stiffness_n_m, .. } | BridgeKind::Tie { stiffness_n_m, .. } => {
-                *stiffness_n_m *= stiffness
+                *stiffness_n_m *= stiffness;
             }
             BridgeKind::CommonFrame { stiffness_n_m2, .. } => *stiffness_n_m2 *= stiffness,
             BridgeKind::SteelStud { compliance_m2_n: Some(compliance), .. } => *compliance /= stiffness,
@@ -143,7 +143,7 @@ fn normal_quantile(share: f64) -> f64 {
         -3.969683028665376e+01,
         2.209460984245205e+02,
         -2.759285104469687e+02,
-        1.383577518672690e+02,
+        1.383_577_518_672_69e2,
         -3.066479806614716e+01,
         2.506628277459239e+00,
     ];
