@@ -255,7 +255,8 @@ fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
     };
     let reaches = [1.7, 2.6, 3.6, 4.8, 6.2, 8.0, 10.0];
     for noggin in &layout.noggins {
-        labels.put(inside(around(room.at(noggin.at), &format!("N{}", noggin.number), FIGURE_MM, &reaches)));
+        let ways = around(room.at(noggin.at), &format!("N{}", noggin.number), FIGURE_MM, &reaches);
+        labels.put_if_free(inside(ways));
     }
     for clip in &layout.clips {
         if let Some(packer) = clip.packer_mm {
@@ -285,22 +286,10 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
         };
         table.row([bar.number.to_string(), kind.to_owned(), number(bar.length_mm, 0), lengths.join(" + ")]);
     }
-    column.table(table, "the rest stand in the list of bars", 54.0);
+    column.table(table, "the rest stand in the list of bars", 40.0);
     if !layout.noggins.is_empty() {
-        let noggins: Vec<String> = layout
-            .noggins
-            .iter()
-            .map(|noggin| {
-                let along = layout
-                    .clips
-                    .iter()
-                    .find(|clip| matches!(clip.on, Support::Noggin(at) if layout.noggins.get(at) == Some(noggin)))
-                    .and_then(|clip| Some((layout.bars.get(clip.bar)?.number, clip.along_mm)));
-                let place = along.map_or_else(String::new, |(bar, at)| format!(" on bar {bar}, {} from its end", number(at, 0)));
-                format!("N{}: {} long{place}", noggin.number, number(noggin.length_mm, 0))
-            })
-            .collect();
-        column.note(&format!("Noggins, mm: {}.", noggins.join("; ")));
+        column.heading("Noggins");
+        column.table(noggin_table(layout), "the rest stand in the list of clips", 26.0);
     }
     if let Some(level) = &layout.level {
         column.note(&format!(
@@ -317,7 +306,26 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
     for note in &layout.notes {
         column.note(&capital(note));
     }
-    column.foot(room.scale_and_north());
+}
+
+fn noggin_table(layout: &Layout) -> Table {
+    let mut table = Table::new(vec![
+        TableColumn::left("noggin"),
+        TableColumn::right("length"),
+        TableColumn::right("under bar"),
+        TableColumn::right("from its left end"),
+    ]);
+    for (at, noggin) in layout.noggins.iter().enumerate() {
+        let clip = layout.clips.iter().find(|clip| clip.on == Support::Noggin(at));
+        let bar = clip.and_then(|clip| layout.bars.get(clip.bar));
+        table.row([
+            format!("N{}", noggin.number),
+            number(noggin.length_mm, 0),
+            bar.map_or_else(String::new, |bar| bar.number.to_string()),
+            clip.map_or_else(String::new, |clip| number(clip.along_mm, 0)),
+        ]);
+    }
+    table
 }
 
 fn legend(layout: &Layout, column: &mut Column) {

@@ -267,7 +267,6 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
             ));
         }
     }
-    column.foot(room.scale_and_north());
 }
 
 fn heaviest(layer: &Layer) -> Option<&Piece> {

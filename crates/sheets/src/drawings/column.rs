@@ -17,6 +17,7 @@ pub(super) struct Column {
     width: f64,
     top: f64,
     bottom: f64,
+    full: bool,
 }
 
 /// How a line of the legend is drawn.
@@ -54,6 +55,7 @@ impl Column {
             width: room.width(),
             top: room.top,
             bottom: room.bottom,
+            full: false,
         }
     }
 
@@ -87,6 +89,9 @@ impl Column {
     pub(super) fn legend(&mut self, sample: &Sample, words: &str) {
         let line = SIZE_MM * font::LINE_SPACING;
         let lines = wrap(words, SIZE_MM, Weight::Regular, self.width - SAMPLE_MM - 3.0);
+        if !self.has_room(line * lines.len() as f64) {
+            return;
+        }
         let middle_y = self.top + line * 0.5;
         let extent = Extent::new(self.left, middle_y - 1.3, self.left + SAMPLE_MM, middle_y + 1.3);
         let centre = extent.centre();
@@ -123,7 +128,11 @@ impl Column {
         let mut cut = false;
         loop {
             let (group, height) = table.draw(Point::new(self.left, self.top), self.width);
-            if height <= room || table.rows.len() <= 1 {
+            if height > room && table.rows.len() <= 1 {
+                self.words(rest, SIZE_MM, Weight::Regular, Ink::Grey);
+                return;
+            }
+            if height <= room {
                 self.group.add(group);
                 self.top += height + 0.8;
                 break;
@@ -136,15 +145,30 @@ impl Column {
         }
     }
 
-    /// Things drawn side by side at the foot of the column.
+    /// Things drawn side by side at the foot of the column; words written afterwards end above them.
     pub(super) fn foot(&mut self, groups: Vec<Group>) {
         let mut left = self.left;
+        let mut highest = 0.0_f64;
         for mut group in groups {
             let Some(extent) = group.drawn_extent() else { continue };
             group.shift(left - extent.left, self.bottom - extent.bottom);
             left += extent.width() + 8.0;
+            highest = highest.max(extent.height());
             self.group.add(group);
         }
+        self.bottom -= highest + 2.0;
+    }
+
+    /// Whether so much more fits above the foot. The first time it does not, a last line says that there is more.
+    fn has_room(&mut self, height_mm: f64) -> bool {
+        let line = SIZE_MM * font::LINE_SPACING;
+        if !self.full && self.top + height_mm + line > self.bottom {
+            self.full = true;
+            let at = Point::new(self.left, self.top + line * 0.5);
+            let text = Text::new(at, "There is more: see the lists of this plan.", SIZE_MM);
+            self.group.add(text.in_ink(Ink::Grey).on(Baseline::Middle));
+        }
+        !self.full
     }
 
     /// Empty paper.
@@ -158,6 +182,9 @@ impl Column {
         }
         let line = size * font::LINE_SPACING;
         for words in wrap(words, size, weight, self.width) {
+            if !self.has_room(line) {
+                return;
+            }
             let at = Point::new(self.left, self.top + line * 0.5);
             self.group.add(Text::new(at, words, size).in_weight(weight).in_ink(ink).on(Baseline::Middle));
             self.top += line;

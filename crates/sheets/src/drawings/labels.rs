@@ -6,6 +6,8 @@ use paper::{Baseline, Extent, Group, Ink, Item, Path, Pen, Point, Text, font, ma
 const CLEAR_MM: f64 = 0.7;
 /// A label this far from what it names is led to it, mm.
 const LED_MM: f64 = 4.5;
+/// What standing on a line in full ink costs.
+const STRONG_LINE: f64 = 6.0;
 /// What standing on another label costs.
 const ON_LABEL: f64 = 200.0;
 
@@ -89,7 +91,7 @@ impl Labels {
 
     fn watch_line(&mut self, from: Point, to: Point, pen: Pen) {
         let cost = match pen.ink {
-            Ink::Ink | Ink::Red => 6.0,
+            Ink::Ink | Ink::Red => STRONG_LINE,
             Ink::Grey => 4.0,
             Ink::Light => 1.0,
             Ink::Wash | Ink::Blush | Ink::Paper => 0.1,
@@ -101,6 +103,15 @@ impl Labels {
 
     /// Puts the cheapest of the candidates, the first of several equally cheap.
     pub(super) fn put(&mut self, candidates: impl IntoIterator<Item = Candidate>) {
+        self.put_below(candidates, f64::INFINITY);
+    }
+
+    /// The same for a label that is left out where it would stand on a strong line or another label.
+    pub(super) fn put_if_free(&mut self, candidates: impl IntoIterator<Item = Candidate>) {
+        self.put_below(candidates, STRONG_LINE);
+    }
+
+    fn put_below(&mut self, candidates: impl IntoIterator<Item = Candidate>, most: f64) {
         let mut best: Option<(f64, Candidate)> = None;
         for candidate in candidates {
             let cost = candidate.cost + self.cost_of(&candidate);
@@ -112,7 +123,7 @@ impl Labels {
                 }
             }
         }
-        let Some((_, candidate)) = best else { return };
+        let Some((_, candidate)) = best.filter(|(cost, _)| *cost < most) else { return };
         self.boxes.extend(candidate.quads());
         if let Some([from, to]) = candidate.leader {
             let pen = Pen::FINE.in_ink(Ink::Grey);

@@ -95,6 +95,7 @@ pub(super) fn compose(
     room.view.on_paper = room.view.on_paper.moved(shift.0, shift.1);
     scene.extend(groups.into_iter().map(Item::Group));
     let mut column = Column::new(Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    column.foot(room.scale_and_north());
     column.title(&heading.title, &heading.subtitle);
     write(&room, &mut column);
     scene.add(column.finish());
@@ -252,7 +253,7 @@ impl<'a> RoomPlan<'a> {
     }
 
     /// The parts of a plan drawing that stand at the foot of its column.
-    pub(super) fn scale_and_north(&self) -> Vec<Group> {
+    fn scale_and_north(&self) -> Vec<Group> {
         let mut all = Vec::new();
         if let Some(north) = self.plan.title.north_deg {
             all.push(mark::north_point(Point::new(0.0, 0.0), north, 6.0));

@@ -412,7 +412,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             }
         }));
     }
-    column.table(table, "the rest stand in the list of tapes", 62.0);
+    column.table(table, "the rest stand in the list of tapes", 48.0);
     column.heading("Corners");
     let mut table = Table::new(vec![
         TableColumn::left("corner"),
@@ -428,7 +428,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), signed),
         ]);
     }
-    column.table(table, "the rest stand in the list of corners", 34.0);
+    column.table(table, "the rest stand in the list of corners", 20.0);
     for wall in &survey.walls {
         if let Some(bow) = wall.bow_mm {
             let way = if bow < 0.0 { "bulges into the room by" } else { "is hollow by" };
@@ -436,5 +436,4 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
         }
     }
     column.note(&survey.quality);
-    column.foot(room.scale_and_north());
 }
