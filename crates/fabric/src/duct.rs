@@ -227,6 +227,21 @@ pub fn baffle_box(chamber: &BaffleBox) -> Result<AirPathResult, FabricError> {
     })
 }
 
+/// What [`smallest_baffle_box_that`] looks for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WantedBox {
+    /// Its mark.
+    pub name: String,
+    /// Absorption coefficient of the lining by band, 25 Hz first, 0 to 1.
+    pub absorption: [f64; BAND_COUNT],
+    /// Area of inlet and outlet each, m².
+    pub outlet_m2: f64,
+    /// Air carried, L/s.
+    pub air_l_s: f64,
+    /// The longest side there is room for, m, 0.2 to 3.
+    pub longest_m: f64,
+}
+
 /// The box of least volume, in steps of 50 mm up to `longest_m`, that loses at least `wanted_db` in every band; inlet and outlet
 /// lie at opposite ends, one at the bottom, one at the top. None if no box does.
 ///
@@ -238,10 +253,24 @@ pub fn smallest_baffle_box(
     wanted_db: &Spectrum,
     longest_m: f64,
 ) -> Result<Option<FoundBox>, FabricError> {
+    let wanted = WantedBox { name: name.to_owned(), absorption: *absorption, outlet_m2, air_l_s, longest_m };
+    smallest_baffle_box_that(&wanted, |loss_db| {
+        loss_db.iter().all(|(band, loss)| loss >= wanted_db.get(band))
+    })
+}
+
+/// The box of least volume, in steps of 50 mm, whose insertion loss is enough by the caller's own test, such as a level at a
+/// receiver; inlet and outlet lie at opposite ends, one at the bottom, one at the top. None if no box does.
+///
+/// Errors: as [`baffle_box`].
+pub fn smallest_baffle_box_that(
+    wanted: &WantedBox,
+    enough: impl Fn(&Spectrum) -> bool,
+) -> Result<Option<FoundBox>, FabricError> {
     const STEP_M: f64 = 0.05;
-    let longest_m = in_range("the longest box", longest_m, (0.2, 3.0), "m", "what there is room for")?;
-    in_range("the outlet area of the box", outlet_m2, (1e-4, 1.0), "m²", "of the clear opening")?;
-    let opening_m = outlet_m2.sqrt();
+    let longest_m = in_range("the longest box", wanted.longest_m, (0.2, 3.0), "m", "what there is room for")?;
+    in_range("the outlet area of the box", wanted.outlet_m2, (1e-4, 1.0), "m²", "of the clear opening")?;
+    let opening_m = wanted.outlet_m2.sqrt();
     let steps = (longest_m / STEP_M).floor() as u32;
     let sizes: Vec<f64> =
         (4..=steps).map(|i| f64::from(i) * STEP_M).filter(|&m| m > opening_m + 0.04).collect();
@@ -253,27 +282,38 @@ pub fn smallest_baffle_box(
                 if best.as_ref().is_some_and(|(least, _)| volume >= *least) {
                     continue;
                 }
-                let up_m = (height_m - opening_m).max(0.0);
-                let distance_m = (length_m * length_m + up_m * up_m).sqrt();
-                let chamber = BaffleBox {
-                    name: name.to_owned(),
-                    length_m,
-                    width_m,
-                    height_m,
-                    outlet_m2,
-                    distance_m,
-                    angle_deg: math::atan2(up_m, length_m) * 180.0 / math::PI,
-                    absorption: *absorption,
-                    air_l_s,
-                };
-                let result = baffle_box(&chamber)?;
-                if result.insertion_loss_db.iter().all(|(band, loss)| loss >= wanted_db.get(band)) {
+                let result =
+                    baffle_box(&BaffleBox::end_to_end(wanted, [length_m, width_m, height_m], opening_m))?;
+                if enough(&result.insertion_loss_db) {
                     best = Some((volume, FoundBox { length_m, width_m, height_m, result }));
                 }
             }
         }
     }
     Ok(best.map(|(_, found)| found))
+}
+
+impl BaffleBox {
+    /// A box of inner length, width and height, m, with inlet and outlet at opposite ends, one at the bottom and one at the top, each
+    /// `opening_height_m` high.
+    pub fn end_to_end(
+        wanted: &WantedBox,
+        [length_m, width_m, height_m]: [f64; 3],
+        opening_height_m: f64,
+    ) -> Self {
+        let up_m = (height_m - opening_height_m).max(0.0);
+        Self {
+            name: wanted.name.clone(),
+            length_m,
+            width_m,
+            height_m,
+            outlet_m2: wanted.outlet_m2,
+            distance_m: (length_m * length_m + up_m * up_m).sqrt(),
+            angle_deg: math::atan2(up_m, length_m) * 180.0 / math::PI,
+            absorption: wanted.absorption,
+            air_l_s: wanted.air_l_s,
+        }
+    }
 }
 
 /// More than this no single lined path loses: sound goes round it, dB.

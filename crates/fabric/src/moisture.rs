@@ -425,15 +425,13 @@ fn notes(check: &MoistureCheck, air: &[AirOfMonth; 12], vented: bool) -> Vec<Str
         );
     }
     if air.iter().any(|air| air.outdoor_pa > air.indoor_pa) {
-        notes.push(
-            "In some months it is damper outside than in: vapour moves inwards, and sun on a wet outer face drives more than this method shows.".to_owned(),
-        );
+        notes.push("In some months it is damper outside than in: vapour moves inwards then.".to_owned());
     }
     if check.layers.iter().any(|layer| layer.bridge.is_some()) {
         notes.push("Counted through the fill: the timbers that cross it are colder on their inner face than this shows.".to_owned());
     }
     notes.push(
-        "The method knows only vapour moving by diffusion. It does not know damp air through gaps (a hole for a cable carries more than the whole ceiling), driving rain, water built in, or what timber and brick store."
+        "The method knows only vapour moving by diffusion. It does not know damp air through gaps (a hole for a cable carries more than the whole ceiling), wind-driven rain, vapour driven inwards in summer by sun on a wet outer face, water built in, or what timber and brick store."
             .to_owned(),
     );
     notes

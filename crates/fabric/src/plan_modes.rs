@@ -20,11 +20,22 @@ pub fn plan_modes(
     height_m: f64,
     count: usize,
 ) -> Result<Vec<RoomMode>, FabricError> {
+    modes_over_plan(&plan_eigenvalues(corners_m)?, height_m, count)
+}
+
+/// The first modes of a prism of this height over a plan whose eigenvalues are known, lowest first: what [`plan_modes`] does
+/// after its finite elements, so that one plan can be asked for several heights.
+///
+/// f = (c/2π) √(k² + (π n/H)²), k² an eigenvalue of the plan, 1/m², n the half waves in the height H. Errors: a height outside
+/// 0.5 to 50 m.
+pub fn modes_over_plan(
+    eigenvalues: &[f64],
+    height_m: f64,
+    count: usize,
+) -> Result<Vec<RoomMode>, FabricError> {
     in_range("the room's mean height", height_m, (0.5, 50.0), "m", "check the survey")?;
-    let plan_hz: Vec<f64> = plan_eigenvalues(corners_m)?
-        .into_iter()
-        .map(|k2| SPEED_OF_SOUND_M_S / (2.0 * math::PI) * k2.max(0.0).sqrt())
-        .collect();
+    let plan_hz: Vec<f64> =
+        eigenvalues.iter().map(|k2| SPEED_OF_SOUND_M_S / (2.0 * math::PI) * k2.max(0.0).sqrt()).collect();
     let count = count.min(MOST_MODES);
     let mut modes: Vec<RoomMode> = Vec::new();
     for (number, &in_plan) in plan_hz.iter().enumerate() {
