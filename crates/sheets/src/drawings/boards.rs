@@ -15,7 +15,7 @@ use super::{
     bars::bar_of,
     column::{Column, Sample},
     labels::{Candidate, Labels, block, reading_turn_deg},
-    room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose},
+    room_plan::{FIGURE_MM, Heading, RoomPlan, WIDE_SPACE, capital, compose},
 };
 
 /// Hatch of a piece that is cut.
@@ -176,7 +176,7 @@ fn piece_label(room: &RoomPlan<'_>, piece: &Piece, labels: &mut Labels) {
         .max_by(|a, b| a.0.distance_to(*a.1).total_cmp(&b.0.distance_to(*b.1)));
     let turn = longest.map_or(0.0, |(from, to)| reading_turn_deg(Direction::between(*from, *to)));
     let turns = if turn.abs() < 10.0 { vec![0.0] } else { vec![0.0, turn] };
-    let one_line = format!("{}  {size}", piece.name);
+    let one_line = format!("{}{WIDE_SPACE}{size}", piece.name);
     let writings = [
         (vec![piece.name.as_str(), size.as_str(), mass.as_str()], 0.0),
         (vec![piece.name.as_str(), size.as_str()], 0.7),

@@ -27,6 +27,8 @@ const GUTTER_MM: f64 = 7.0;
 const RUN_OFFSET_MM: f64 = 8.0;
 /// Size of figures, mm.
 pub(super) const FIGURE_MM: f64 = 2.6;
+/// Between a name and its figures: no exporter may draw it together.
+pub(super) const WIDE_SPACE: &str = "\u{A0}\u{A0}\u{A0}";
 /// The scales a plan of a room is drawn at.
 const SCALES: [f64; 7] = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0];
 
@@ -216,9 +218,9 @@ impl<'a> RoomPlan<'a> {
             if words.is_empty() {
                 figures
             } else if reads_outwards {
-                format!("{figures}  {words}")
+                format!("{figures}{WIDE_SPACE}{words}")
             } else {
-                format!("{words}  {figures}")
+                format!("{words}{WIDE_SPACE}{figures}")
             }
         };
         let mut marks: Vec<RunningMark> = wall
