@@ -1,6 +1,6 @@
 //! EN 338:2016 Table 1, softwood, edgewise bending: all twelve rows.
 
-/// EN 338:2016 Table 1, read from a machine-readable transcription of the standard; C16, C18, C24 and C30 agree with
+/// EN 338:2016 Table 1, read from a machine-readable copy of the standard; C16, C18, C24 and C30 agree with
 /// a second one. Strengths N/mm², moduli kN/mm², densities kg/m³: printed digits.
 #[test]
 fn en_338_2016_table_1() {

@@ -1,5 +1,6 @@
 //! One module a command.
 
+pub(crate) mod catalogue;
 pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod element;

@@ -62,6 +62,11 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// List what the catalogue holds, each entry with where its numbers come from
+    Catalogue {
+        /// Which kind, such as `board` or `seal`; without it the kinds
+        kind: Option<String>,
+    },
     /// Print the JSON Schema of a file format
     Schema {
         /// Which one
@@ -78,6 +83,7 @@ fn main() -> ExitCode {
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
+        Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),
         Command::Schema { format } => commands::schema::run(format),
     };
     match outcome {

@@ -170,3 +170,14 @@ fn the_schemas_are_json() {
         assert!(json["$schema"].as_str().unwrap().contains("2020-12"), "{format}");
     }
 }
+
+#[test]
+fn the_catalogue_lists_ids_with_their_sources() {
+    let kinds = text(&stillroom(&["catalogue"]).stdout);
+    assert!(kinds.contains("board") && kinds.contains("wall-tie"));
+    let seals = text(&stillroom(&["catalogue", "seal"]).stdout);
+    assert!(seals.contains("compression-seal") && seals.contains("no source"));
+    let output = stillroom(&["catalogue", "chocolate"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stderr).contains("no kind `chocolate`"));
+}
