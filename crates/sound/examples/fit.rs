@@ -74,7 +74,7 @@ fn main() -> io::Result<()> {
                     .filter(|(other, _)| *other != place)
                     .map(|(_, case)| *case)
                     .collect();
-                let (fitted, _) = fit(&rest, names, FamilyParameters::default(), 3);
+                let (fitted, _) = fit(&rest, names, FamilyParameters::default(), 2);
                 let compared = comparison::compare(group[place], &fitted, AirModel::Layers);
                 compared.single.map_or(String::new(), |(measured, predicted)| {
                     format!("{} | {} | {measured} | {predicted}\n", compared.family, compared.name)

@@ -197,11 +197,23 @@ impl CavityAt {
         match *self {
             Self::Local(transfer) => transfer,
             Self::Oblique { wave_number, impedance, depth, loss } => {
-                let cosine = Complex64::new(1.0 - sin_squared, -loss).sqrt();
+                let cosine = principal_root(Complex64::new(1.0 - sin_squared, -loss));
                 Transfer::layer(impedance / cosine, wave_number * cosine, depth)
             }
         }
     }
+}
+
+/// Square root with the real part ≥ 0, without the arc tangent and the sine the library's takes: it is needed at every angle.
+#[inline]
+fn principal_root(z: Complex64) -> Complex64 {
+    let size = z.norm_sqr().sqrt();
+    let real = (0.5 * (size + z.re.abs())).sqrt();
+    if real <= 0.0 {
+        return Complex64::new(0.0, 0.0);
+    }
+    let other = 0.5 * z.im / real;
+    if z.re >= 0.0 { Complex64::new(real, other) } else { Complex64::new(other.abs(), real.copysign(z.im)) }
 }
 
 impl Transfer {
@@ -234,6 +246,30 @@ impl Transfer {
             b: self.a * inner.b + self.b * inner.d,
             c: self.c * inner.a + self.d * inner.c,
             d: self.c * inner.b + self.d * inner.d,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn roots_are_those_of_the_library() {
+        for (re, im) in [(1.0, -0.2), (0.0, -0.3), (-0.5, -0.1), (0.3, 0.0), (0.0, 0.0), (-2.0, 1.0)] {
+            let z = Complex64::new(re, im);
+            assert!((principal_root(z) - z.sqrt()).norm() < 1e-12, "{z}");
+        }
+    }
+
+    /// A layer split in two is the same layer.
+    #[test]
+    fn layers_join() {
+        let (z, k) = (Complex64::new(600.0, -250.0), Complex64::new(12.0, -6.0));
+        let whole = Transfer::layer(z, k, 0.1);
+        let joined = Transfer::layer(z, k, 0.03).then(Transfer::layer(z, k, 0.07));
+        for (a, b) in [(whole.a, joined.a), (whole.b, joined.b), (whole.c, joined.c), (whole.d, joined.d)] {
+            assert!((a - b).norm() < 1e-9 * a.norm());
         }
     }
 }

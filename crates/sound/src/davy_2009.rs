@@ -51,12 +51,16 @@ mod tests {
     #[test]
     fn diffuse_average_follows_sewell() {
         for (width, height) in [(4.0, 2.5), (3.2, 3.2), (1.5, 1.25)] {
-            for frequency in [200.0, 400.0, 800.0, 1600.0] {
+            for frequency in [100.0, 200.0, 400.0, 800.0] {
                 let panel = ForcedRadiation::new(width, height, frequency);
                 let mean: f64 = NODES_20.iter().map(|(x, w)| w * panel.at(*x)).sum();
+                // The standard stops at 2, the paper does not.
                 let sewell = forced_radiation_factor(width, height, frequency);
                 let difference = math::db_of_energy(mean / sewell);
-                assert!(difference.abs() < 0.6, "{width} x {height} at {frequency}: {mean} {sewell}");
+                assert!(
+                    sewell > 1.999 || difference.abs() < 0.6,
+                    "{width} x {height} at {frequency}: {mean} {sewell}"
+                );
             }
         }
     }

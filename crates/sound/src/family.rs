@@ -37,21 +37,21 @@ family_parameters! {
     mounting_loss: 0.052;
     /// Loss factor of a heavy leaf of 300 kg/m² at 1 Hz that its edges in a test opening add, falling as 1/√f (ISO 10140-5 asks for
     /// 0.3 at least).
-    masonry_edge_loss: 0.34;
+    masonry_edge_loss: 0.36;
     /// Power with which that loss falls with mass, −: the same mortar and frame damp a light wall more.
-    masonry_edge_power: 1.6;
+    masonry_edge_power: 1.66;
     /// Loss factor of the air spring of an empty cavity, −.
-    empty_spring_loss: 0.30;
+    empty_spring_loss: 0.24;
     /// Loss factor that a fill adds to its own in the spring of a cavity, −.
-    filled_spring_loss: 0.28;
+    filled_spring_loss: 0.17;
     /// Loss factor of waves that run along an empty cavity divided by studs, −.
     stud_cavity_loss: 0.05;
     /// Absorption coefficient of bare reveals, where no studs divide the cavity, −.
-    reveal_absorption: 0.21;
+    reveal_absorption: 0.24;
     /// Stiffness of the leaf between timber studs over that of a simply supported strip, − (clamped: 5.1).
-    timber_bay_stiffness: 4.5;
+    timber_bay_stiffness: 3.8;
     /// The same for steel studs, whose flanges turn.
-    steel_bay_stiffness: 2.1;
+    steel_bay_stiffness: 1.94;
     /// Power radiated by a leaf driven along lines or at points over that by an endless plate, −: bays reflect what runs away.
     bridge_radiation: 4.0;
     /// Share of the mass of studs and joists that slows the leaf they are fixed to, −: screws 0.3 m apart leave the rest free.
@@ -59,25 +59,25 @@ family_parameters! {
     /// Compliance of a metre of timber stud with its screws, 10⁻⁶ m²/N.
     timber_compliance: 0.042;
     /// Compliance at 500 Hz of a metre of steel stud of 0.5 mm steel and 90 mm web, 10⁻⁶ m²/N.
-    steel_compliance: 0.585;
+    steel_compliance: 0.59;
     /// Power with which it falls with the thickness of the steel, −.
     steel_thickness_power: 0.65;
     /// Power with which it grows with the depth of the web, −.
-    steel_web_power: 1.36;
+    steel_web_power: 1.45;
     /// Power with which it falls with frequency, − (Davy, JASA 132 (2012) finds a fall as well).
-    steel_frequency_power: 1.17;
+    steel_frequency_power: 1.18;
     /// Compliance at 500 Hz of a metre of resilient channel on studs at 0.6 m, 10⁻⁶ m²/N.
     channel_compliance: 0.5;
     /// Power with which it falls with frequency, −.
-    channel_frequency_power: 1.2;
+    channel_frequency_power: 1.22;
     /// Power with which clips and their bars grow stiffer with frequency above 63 Hz, −: rubber stiffens, and above its first
     /// mode the bar no longer spreads the load.
     clip_frequency_power: 1.0;
     /// Share of the power of a rigid line that the common plates of staggered studs let through, −.
     staggered_share: 0.24;
     /// Share of the power of a rigid line that the floor under two separate frames lets through, −.
-    double_share: 0.0153;
+    double_share: 0.025;
     /// Share of the power of a free line that a frame holding the edges of both leaves lets through, −: the leaves hardly move
     /// there.
-    frame_share: 0.017;
+    frame_share: 0.028;
 }

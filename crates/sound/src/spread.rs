@@ -198,7 +198,7 @@ mod tests {
                 (0..SAMPLE_COUNT).map(|build| Draw { build, dimension }.normal()).collect();
             let mean = values.iter().sum::<f64>() / SAMPLE_COUNT as f64;
             let square = values.iter().map(|v| v * v).sum::<f64>() / SAMPLE_COUNT as f64;
-            assert!(mean.abs() < 0.1 && (square - 1.0).abs() < 0.2, "{dimension}: {mean} {square}");
+            assert!(mean.abs() < 0.13 && (square - 1.0).abs() < 0.2, "{dimension}: {mean} {square}");
         }
     }
 }

@@ -8,7 +8,7 @@
     reason = "shared by tests and the programs that fit; each uses its own part"
 )]
 
-use bands::{Band, OctaveBand, OctaveReadings, Octaves, Spectrum, rate_octaves, rate_spectrum};
+use bands::{OctaveBand, OctaveReadings, Octaves, Spectrum, astm_e413, rate_octaves, rate_spectrum};
 use sound::{AirModel, Prepared, family::FamilyParameters, model_spread::Kind};
 
 use super::cases::Case;

@@ -199,17 +199,17 @@ fn coverage(out: &mut String, cases: &[Case]) {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Inside {
     pub bands: usize,
-    pub bands_inside: usize,
+    pub bands_held: usize,
     pub singles: usize,
-    pub singles_inside: usize,
+    pub singles_held: usize,
 }
 
 impl Inside {
     fn add(&mut self, other: &Self) {
         self.bands += other.bands;
-        self.bands_inside += other.bands_inside;
+        self.bands_held += other.bands_held;
         self.singles += other.singles;
-        self.singles_inside += other.singles_inside;
+        self.singles_held += other.singles_held;
     }
 
     fn write(&self, out: &mut String, name: &str) {
@@ -218,9 +218,9 @@ impl Inside {
             out,
             "| {name} | {} | {:.0} % | {} | {:.0} % |",
             self.bands,
-            share(self.bands_inside, self.bands),
+            share(self.bands_held, self.bands),
             self.singles,
-            share(self.singles_inside, self.singles)
+            share(self.singles_held, self.singles)
         );
     }
 }
@@ -234,7 +234,7 @@ pub fn inside(case: &Case) -> Inside {
     let mut count = |value: f64, from: f64, to: f64| {
         found.bands += 1;
         // Printed values are whole decibels.
-        found.bands_inside += usize::from(value >= from - 0.5 && value <= to + 0.5);
+        found.bands_held += usize::from(value >= from - 0.5 && value <= to + 0.5);
     };
     for (octave, value) in case.octaves.iter().filter(|(octave, _)| stated(octave.nominal_hz())) {
         count(*value, low.get(*octave), high.get(*octave));
@@ -247,7 +247,7 @@ pub fn inside(case: &Case) -> Inside {
         let below = prediction.ratings.rw_exact_db - prediction.rw_lower_db;
         let above = prediction.rw_upper_db - prediction.ratings.rw_exact_db;
         found.singles += 1;
-        found.singles_inside +=
+        found.singles_held +=
             usize::from(measured >= predicted - below - 0.5 && measured <= predicted + above + 0.5);
     }
     found
