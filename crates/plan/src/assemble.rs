@@ -1,10 +1,13 @@
 //! The rooms below called in their order: each module hands one of them what it needs from the project.
 
+pub(crate) mod air_path;
 pub(crate) mod ceiling;
 pub(crate) mod damp;
 pub(crate) mod element;
+pub(crate) mod fabric_findings;
 pub(crate) mod facts;
 pub(crate) mod heard;
+pub(crate) mod joist_opening;
 pub(crate) mod material;
 pub(crate) mod room_air;
 pub(crate) mod section;

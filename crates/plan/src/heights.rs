@@ -3,15 +3,12 @@
 
 use quantities::format::with_unit;
 
-use crate::outcome::{HeightLink, Heights};
+use crate::outcome::{HeightLink, Heights, WarmAlternative};
 
 /// Standard uncertainty of one level reading taken with a builder's laser, mm (common practice, no source).
 pub const LEVEL_SD_MM: f64 = 2.0;
 /// Standard uncertainty of boards, clip and bar together, mm (common practice, no source).
 pub const CEILING_BUILD_SD_MM: f64 = 1.5;
-/// Thickness a warm roof would add above the deck for common use, mm (rigid insulation; common practice).
-pub const WARM_ROOF_INSULATION_MM: f64 = 120.0;
-
 /// What the height budget is made from; all lengths in millimetres.
 #[derive(Clone, Debug)]
 pub struct HeightFacts<'a> {
@@ -35,8 +32,8 @@ pub struct HeightFacts<'a> {
     pub limit_above_ground_mm: Option<f64>,
     /// Least headroom the person accepts.
     pub least_headroom_mm: Option<f64>,
-    /// Whether the roof is a cold one, whose warm alternative is worth comparing.
-    pub cold_roof: bool,
+    /// The warm roof in place of a cold one, worked out.
+    pub warm_roof: Option<&'a WarmAlternative>,
 }
 
 /// Draws up the height budget.
@@ -88,25 +85,7 @@ pub fn heights(facts: &HeightFacts) -> Heights {
     }
 
     let left_outside_mm = facts.limit_above_ground_mm.map(|limit| limit - roof_top_above_ground_mm);
-    let warm_roof = (facts.cold_roof).then(|| {
-        let added = with_unit(WARM_ROOF_INSULATION_MM, 0, "mm");
-        match left_outside_mm {
-            Some(left) if left < WARM_ROOF_INSULATION_MM => format!(
-                "A warm roof, with about {added} of insulation above the deck, would be safer against damp, but \
-                 it stands {} over the height limit.",
-                with_unit(WARM_ROOF_INSULATION_MM - left, 0, "mm")
-            ),
-            Some(left) => format!(
-                "A warm roof, with about {added} of insulation above the deck, would be safer against damp and \
-                 leaves {} under the height limit.",
-                with_unit(left - WARM_ROOF_INSULATION_MM, 0, "mm")
-            ),
-            None => format!(
-                "A warm roof, with about {added} of insulation above the deck, would be safer against damp. \
-                 Enter `limits.height_above_ground_mm` to see whether it fits."
-            ),
-        }
-    });
+    let warm_roof = facts.warm_roof.map(|warm| warm_roof_in_words(warm, left_outside_mm));
     Heights {
         outside,
         inside,
@@ -120,6 +99,47 @@ pub fn heights(facts: &HeightFacts) -> Heights {
         left_inside_mm: facts.least_headroom_mm.map(|least| headroom_mm - least),
         warm_roof,
     }
+}
+
+/// What a warm roof costs in height and whether there is room for it.
+fn warm_roof_in_words(warm: &WarmAlternative, left_outside_mm: Option<f64>) -> String {
+    let u_value = with_unit(warm.u_w_m2k, 2, "W/(m²\u{00A0}K)");
+    let fits = |added_mm: f64| match left_outside_mm {
+        Some(left) if left < added_mm => {
+            format!("stands {} over the height limit", with_unit(added_mm - left, 0, "mm"))
+        }
+        Some(left) => format!("leaves {} under the height limit", with_unit(left - added_mm, 0, "mm")),
+        None => "has no height limit to meet".to_owned(),
+    };
+    let one = |roof: &fabric::warm_roof::WarmRoof| {
+        format!(
+            "{} of insulation above the deck and {}",
+            with_unit(roof.insulation_mm, 0, "mm"),
+            fits(roof.added_height_mm)
+        )
+    };
+    let (with, without) = match (&warm.with_fibre, &warm.without_fibre) {
+        (Some(with), Some(without)) => (one(with), Some(one(without))),
+        (Some(with), None) => (one(with), None),
+        (None, Some(without)) => {
+            return format!(
+                "A warm roof no worse than this one ({u_value}) would stay dry only with the fibre between the joists taken out, \
+                 which costs sound: it needs {}.",
+                one(without)
+            );
+        }
+        (None, None) => {
+            return "A warm roof with the insulation looked at (up to 400 mm above the deck) would not stay dry here: keep the ventilated roof."
+                .to_owned();
+        }
+    };
+    let instead = without.map_or_else(String::new, |without| {
+        format!(" With the fibre taken out, which costs sound, it needs {without}.")
+    });
+    format!(
+        "A warm roof no worse than this one ({u_value}), the fibre left for its sound, needs {with}. It takes nothing from the \
+         headroom inside, and no gap has to be kept aired.{instead}"
+    )
 }
 
 #[cfg(test)]
@@ -138,7 +158,7 @@ mod tests {
             floor_above_ground_mm: 120.0,
             limit_above_ground_mm: Some(2800.0),
             least_headroom_mm: Some(2250.0),
-            cold_roof: true,
+            warm_roof: None,
         }
     }
 
@@ -154,6 +174,5 @@ mod tests {
             }
         }
         assert_eq!(heights.inside.last().map(|link| link.to_mm), Some(2333.0));
-        assert!(heights.warm_roof.is_some_and(|text| text.contains("over the height limit")));
     }
 }

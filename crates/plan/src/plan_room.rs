@@ -7,9 +7,9 @@ use survey::{Survey, SurveyError};
 
 use crate::{
     assemble::{
-        ceiling, damp,
+        air_path, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, room_air, section, shell, survey as adjust, timber, verdicts,
+        facts, heard, joist_opening, room_air, section, shell, survey as adjust, timber, verdicts,
     },
     heights::heights,
     order::order,
@@ -33,20 +33,12 @@ pub enum PlanError {
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let survey = adjust::adjusted(project)?;
-    let (ceiling, walls) =
-        rayon::join(|| set_out(project, &survey), || shell::walls_and_openings(project, &survey));
+    let (ceiling, (walls, shape)) = rayon::join(
+        || set_out(project, &survey),
+        || (shell::walls_and_openings(project, &survey), room_air::plan_shape(&survey)),
+    );
     let layout = ceiling.layout.as_ref();
     let timber = timber::timber(project, &survey, layout);
-    let height_facts = facts::height_facts(project, &survey, ceiling.given.as_ref());
-    let heights = height_facts.as_ref().map(heights);
-    let clear_m = room_air::clear_height_m(project, heights.as_ref().map(|heights| heights.headroom_mm));
-    let volume_m3 = room_air::volume_m3(&survey, clear_m);
-    let mut not_checked = timber.not_checked.clone();
-    let mut keep = |sentence: String| not_checked.push(sentence);
-    let room = room_air::room(project, &survey, clear_m).map_err(&mut keep).ok();
-    let air = room_air::air(project, volume_m3).map_err(&mut keep).ok();
-    let air_paths: Vec<_> =
-        room_air::air_paths(project).into_iter().filter_map(|path| path.map_err(&mut keep).ok()).collect();
     let widths_mm = timber::tributary_widths_mm(&survey);
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     let joist_fraction = match &project.joists {
@@ -54,6 +46,27 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         _ => 0.0,
     };
     let damp = damp::damp(project, joist_fraction, facts::longest_joist_m(&survey));
+    let height_facts = facts::height_facts(project, &survey, ceiling.given.as_ref(), damp.warm_roof.as_ref());
+    let heights = height_facts.as_ref().map(heights);
+    let clear_m = room_air::clear_height_m(project, heights.as_ref().map(|heights| heights.headroom_mm));
+    let volume_m3 = room_air::volume_m3(&survey, clear_m);
+    let mut not_checked = timber.not_checked.clone();
+    let joist_openings = joist_opening::joist_openings(project, &survey, &timber.dead)
+        .into_iter()
+        .filter_map(|opening| opening.map_err(|sentence| not_checked.push(sentence)).ok())
+        .collect();
+    let wall_fabric = damp::walls(project, &mut not_checked);
+    let mut keep = |sentence: String| not_checked.push(sentence);
+    let room = room_air::room(project, &survey, clear_m).map_err(&mut keep).ok();
+    let air = room_air::air(project, volume_m3).map_err(&mut keep).ok();
+    let air_paths: Vec<_> =
+        air_path::air_paths(project).into_iter().filter_map(|path| path.map_err(&mut keep).ok()).collect();
+    let schroeder_hz = room.as_ref().map(|room| room.schroeder_hz);
+    let modes = shape
+        .and_then(|shape| room_air::modes(&shape, clear_m, heights.as_ref(), schroeder_hz))
+        .map_err(&mut keep)
+        .ok();
+    not_checked.extend(air_path::missing_way(project));
     not_checked.extend(damp.not_checked.iter().cloned());
     let clips = layout.map(|layout| ClipPattern {
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
@@ -65,6 +78,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
+    let vents = air_path::vents(project, &air_paths, &listening.heard);
     let (clip, bar, screws, fixing_notes) =
         layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
     not_checked.extend(fixing_notes);
@@ -102,6 +116,11 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             air_paths,
             room,
             not_checked,
+            modes,
+            warm_roof: damp.warm_roof,
+            walls: wall_fabric,
+            joist_openings,
+            vents,
         },
         order,
         steps,
@@ -204,8 +223,9 @@ fn basis(plan: &Plan) -> Vec<Basis> {
         .chain(fabric.u_value.as_ref().map(|u| u.basis.as_slice()))
         .chain(fabric.moisture.as_ref().map(|moisture| moisture.basis.as_slice()))
         .chain(fabric.air.as_ref().map(|air| air.basis.as_slice()))
-        .chain(fabric.air_paths.first().map(|path| path.basis.as_slice()))
+        .chain(fabric.air_paths.iter().map(|path| path.basis.as_slice()))
         .chain(fabric.room.as_ref().map(|room| room.basis.as_slice()))
+        .chain(fabric.modes.as_ref().map(|modes| modes.basis.as_slice()))
         .chain(fabric.clip.as_ref().map(|clip| clip.basis.as_slice()));
     for line in from_fabric.flatten() {
         put(&line.what, &line.source);

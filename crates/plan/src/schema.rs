@@ -164,8 +164,11 @@ fn number_schema(kind: &str, range: Option<(f64, f64)>) -> Value {
 
 /// The unit at the end of a key's name as it is printed: `mm` for `width_mm`, `dB(A)` for `level_dba`.
 pub fn unit_of(key: &str) -> Option<&'static str> {
-    const UNITS: [(&str, &str); 25] = [
+    const UNITS: [(&str, &str); 28] = [
         ("_mm_per_m", "mm/m"),
+        ("_w_m_k", "W/(m·K)"),
+        ("_decay_s", "s"),
+        ("_w", "W"),
         ("_kn_m2", "kN/m²"),
         ("_kg_m3", "kg/m³"),
         ("_kg_m2", "kg/m²"),

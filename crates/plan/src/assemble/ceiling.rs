@@ -7,7 +7,7 @@ use setout::{
 use survey::Survey;
 
 use crate::{
-    assemble::material::solid,
+    assemble::{joist_opening, material::solid},
     project::{self, ElementSpec, Layer, LeafKind, Project},
 };
 
@@ -103,7 +103,10 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
             rated_load_kg: project.stock.clip.as_ref().and_then(|clip| clip.rated_load_kg),
         },
         rules: rules(project, survey),
-        obstructions: Vec::new(),
+        obstructions: joist_opening::holes(project, survey)
+            .into_iter()
+            .map(|ring| ring.into_iter().map(point).collect())
+            .collect(),
     })
 }
 

@@ -1,4 +1,4 @@
-//! Heat and moisture of the ceiling's build-up.
+//! Heat and moisture of the ceiling's build-up and of the outside walls'.
 
 use fabric::{
     buildup::{Heat, HeatFlow, Layer as FabricLayer, Vapour, Ventilation},
@@ -6,15 +6,23 @@ use fabric::{
     heat::{AirGaps, UValue, UValueCheck, u_value},
     iso_13788_2012::{HumidityClass as Class, NOTIONAL_LAYER_M2K_W},
     moisture::{Climate as FabricClimate, IndoorClimate, MoistureCheck, MoistureResult, check_moisture},
+    warm_roof::{WarmRoofSpec, warm_roof},
 };
+
+use catalogue::{Fill, Membrane, find};
 
 use crate::{
     assemble::material::{Solid, VapourOf, fibre, plaster, solid},
-    project::{ElementId, ElementSpec, HumidityClass, Layer, LeafKind, Project, RoofKind},
+    outcome::{WallFabric, WarmAlternative},
+    project::{ElementId, ElementSpec, Faces, HumidityClass, Layer, LeafKind, Project, RoofKind, WallId},
 };
 
 /// Thermal conductivity of softwood joists, W/(m K) (EN ISO 10456, from memory).
 const SOFTWOOD_LAMBDA: f64 = 0.13;
+/// What a warm roof would be insulated with, an entry of the catalogue.
+const WARM_INSULATION: &str = "rigid-foam-foil-32kg";
+/// What would lie under it, an entry of the catalogue.
+const WARM_VAPOUR_CONTROL: &str = "foil-laminate";
 
 /// Heat and moisture of the ceiling.
 #[derive(Clone, Debug, Default)]
@@ -25,8 +33,106 @@ pub(crate) struct Damp {
     pub(crate) moisture: Option<MoistureResult>,
     /// Rules of ventilation of a cold roof.
     pub(crate) ventilation: Vec<VentilationRule>,
+    /// The warm roof in its place.
+    pub(crate) warm_roof: Option<WarmAlternative>,
     /// What could not be worked out.
     pub(crate) not_checked: Vec<String>,
+}
+
+/// The air outside and inside, month by month.
+struct BothAirs {
+    outdoors: FabricClimate,
+    indoors: IndoorClimate,
+}
+
+/// Outside as the climate says; inside as measured, else by the humidity class of the use.
+fn air_on_both_sides(project: &Project) -> Option<BothAirs> {
+    let climate = project.climate.as_ref()?;
+    let indoors = match (&project.indoor_climate, &project.room_use) {
+        (Some(measured), _) => IndoorClimate::Measured {
+            temperature_c: measured.temperature_c,
+            humidity_percent: measured.humidity_percent,
+        },
+        (None, Some(used)) => IndoorClimate::Class {
+            class: class(used.humidity_class),
+            temperature_c: used.inside_temperature_c,
+        },
+        (None, None) => return None,
+    };
+    Some(BothAirs {
+        outdoors: FabricClimate {
+            name: climate.name.clone(),
+            temperature_c: climate.temperature_c,
+            humidity_percent: climate.humidity_percent,
+        },
+        indoors,
+    })
+}
+
+/// Timber crossing the fibre is left out: ISO 13788 is one-dimensional, and the fibre is the part that condenses.
+fn moisture_check(name: &str, layers: Vec<FabricLayer>, flow: HeatFlow, air: &BothAirs) -> MoistureCheck {
+    MoistureCheck {
+        name: name.to_owned(),
+        layers: layers.into_iter().map(|layer| FabricLayer { bridge: None, ..layer }).collect(),
+        flow,
+        outdoors: air.outdoors.clone(),
+        indoors: air.indoors.clone(),
+        subdivide_over_m2k_w: Some(NOTIONAL_LAYER_M2K_W),
+    }
+}
+
+/// The thinnest warm roofs of a common rigid foam over a foil that reach the cold roof's U-value and stay dry.
+fn warm_alternative(cold: &MoistureCheck, u_w_m2k: f64) -> Option<WarmAlternative> {
+    let foam = find::<Fill>(WARM_INSULATION)?;
+    let foil = find::<Membrane>(WARM_VAPOUR_CONTROL)?;
+    let mu = match foam.vapour {
+        catalogue::Vapour::Factor { dry, .. } => dry,
+        catalogue::Vapour::AirLayer { .. } => 1.0,
+    };
+    let spec = |keep_fill| WarmRoofSpec {
+        insulation: (foam.name.to_owned(), foam.conductivity_w_m_k, mu),
+        vapour_control: (foil.name.to_owned(), foil.sd_m),
+        u_w_m2k,
+        keep_fill,
+    };
+    let worked_out = |keep_fill| warm_roof(cold, &spec(keep_fill)).ok().flatten();
+    Some(WarmAlternative { with_fibre: worked_out(true), without_fibre: worked_out(false), u_w_m2k })
+}
+
+/// Heat and damp of each build-up that outside walls are made of, in the order of the file; what could not be worked out goes to
+/// `not_checked`.
+pub(crate) fn walls(project: &Project, not_checked: &mut Vec<String>) -> Vec<WallFabric> {
+    let air = air_on_both_sides(project);
+    let mut list = Vec::new();
+    for (index, buildup) in project.buildups.iter().enumerate() {
+        let walls: Vec<String> = project
+            .walls
+            .iter()
+            .enumerate()
+            .filter(|(_, wall)| wall.faces == Faces::Outside && wall.buildup.0 == index)
+            .map(|(wall, _)| project.element_name(ElementId::Wall(WallId(wall))))
+            .collect();
+        let layers = layers(&buildup.element, 0.0);
+        if walls.is_empty() || layers.is_empty() {
+            continue;
+        }
+        let check = UValueCheck {
+            layers: layers.clone(),
+            flow: HeatFlow::Horizontal,
+            air_gaps: AirGaps::None,
+            fasteners: None,
+        };
+        let moisture = air.as_ref().map(|air| {
+            check_moisture(&moisture_check(&buildup.element.name, layers, HeatFlow::Horizontal, air))
+        });
+        match (u_value(&check), moisture.transpose()) {
+            (Ok(u_value), Ok(moisture)) => {
+                list.push(WallFabric { buildup: buildup.element.name.clone(), walls, u_value, moisture });
+            }
+            (Err(error), _) | (_, Err(error)) => not_checked.push(error.to_string()),
+        }
+    }
+    list
 }
 
 /// Works out heat and moisture of the ceiling; `joist_fraction` is the share of the area the joists take.
@@ -43,32 +149,21 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
         Ok(result) => damp.u_value = Some(result),
         Err(error) => damp.not_checked.push(error.to_string()),
     }
-    match (&project.climate, &project.room_use) {
-        (Some(climate), Some(used)) => {
-            let check = MoistureCheck {
-                name: buildup.element.name.clone(),
-                // Timber crossing the fibre is left out: ISO 13788 is one-dimensional, and the fibre is the part that
-                // condenses.
-                layers: layers.into_iter().map(|layer| FabricLayer { bridge: None, ..layer }).collect(),
-                flow: HeatFlow::Upwards,
-                outdoors: FabricClimate {
-                    name: climate.name.clone(),
-                    temperature_c: climate.temperature_c,
-                    humidity_percent: climate.humidity_percent,
-                },
-                indoors: IndoorClimate::Class {
-                    class: class(used.humidity_class),
-                    temperature_c: used.inside_temperature_c,
-                },
-                subdivide_over_m2k_w: Some(NOTIONAL_LAYER_M2K_W),
-            };
+    match air_on_both_sides(project) {
+        Some(air) => {
+            let check = moisture_check(&buildup.element.name, layers, HeatFlow::Upwards, &air);
             match check_moisture(&check) {
                 Ok(result) => damp.moisture = Some(result),
                 Err(error) => damp.not_checked.push(error.to_string()),
             }
+            if let (Some(cold), RoofKind::ColdFlat) =
+                (&damp.u_value, project.roof.as_ref().map_or(RoofKind::Loft, |roof| roof.kind))
+            {
+                damp.warm_roof = warm_alternative(&check, cold.u_w_m2k);
+            }
         }
-        _ => damp.not_checked.push(
-            "Damp is not checked: enter `climate` (twelve monthly means) and `use` (temperature and humidity class)."
+        None => damp.not_checked.push(
+            "Damp is not checked: enter `climate` (twelve monthly means), and `use` (temperature and humidity class) or `indoor_climate` (measured)."
                 .to_owned(),
         ),
     }

@@ -11,7 +11,7 @@ use crate::{
     },
     heights::HeightFacts,
     order::{BoardFacts, OrderFacts},
-    outcome::{CeilingOutcome, Order},
+    outcome::{CeilingOutcome, Order, WarmAlternative},
     project::{ElementId, GapShape, Layer, LeafKind, Project, RoofKind},
     steps::{LayerFacts, StepFacts},
 };
@@ -34,6 +34,7 @@ pub(crate) fn height_facts<'a>(
     project: &'a Project,
     survey: &'a Survey,
     given: Option<&Ceiling>,
+    warm_roof: Option<&'a WarmAlternative>,
 ) -> Option<HeightFacts<'a>> {
     let ceiling = survey.ceiling.as_ref()?;
     let (lowest, highest) = (ceiling.lowest?, ceiling.highest?);
@@ -80,7 +81,7 @@ pub(crate) fn height_facts<'a>(
         floor_above_ground_mm: roof.map_or(0.0, |roof| roof.floor_above_ground_mm),
         limit_above_ground_mm: project.limits.height_above_ground_mm,
         least_headroom_mm: project.limits.headroom_mm,
-        cold_roof: roof.is_some_and(|roof| roof.kind == RoofKind::ColdFlat),
+        warm_roof,
     })
 }
 

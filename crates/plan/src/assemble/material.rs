@@ -141,6 +141,15 @@ pub(crate) fn solid(leaf: &Leaf) -> Solid {
     if let Some(poisson) = own.poisson {
         solid.poisson = poisson;
     }
+    if let Some(lambda) = own.conductivity_w_m_k {
+        solid.lambda_w_mk = lambda;
+    }
+    if let Some(mu) = own.vapour_factor {
+        solid.vapour = VapourOf::Factor(mu);
+    }
+    if let Some(sd_m) = own.vapour_sd_m {
+        solid.vapour = VapourOf::AirLayer(sd_m);
+    }
     solid
 }
 

@@ -1,45 +1,39 @@
-//! Fresh air, the silenced air path, and the room inside.
+//! Fresh air, and the room inside: decay time and modes.
 
 use bands::{BAND_COUNT, Band};
 use fabric::{
     air::{Activity as FabricActivity, AirCheck, AirResult, People, check_air},
-    duct::{AirPathResult, LinedDuct, lined_duct},
+    plan_modes::{modes_over_plan, plan_eigenvalues},
     room::{RoomInside, RoomResult, RoomSurface, room_inside},
 };
-use quantities::math;
+use quantities::{air::SPEED_OF_SOUND_M_S, format::with_unit, math};
 use survey::Survey;
 
 use catalogue::{Activity as ActivityEntry, find};
 
-use crate::project::{OpeningKind, Project, RoomUse};
+use crate::{
+    outcome::{Heights, PlanModes},
+    project::{OpeningKind, Project, RoomUse},
+};
 
 /// Carbon dioxide outdoors, ppm (about 2020; common practice).
 const OUTDOOR_PPM: f64 = 420.0;
-/// Heat of lamps and small equipment, W (typical, no source).
-const EQUIPMENT_W: f64 = 100.0;
 /// Decay time wanted in a small practice room for loud playing, s (DIN 18041 group A3 and ISO 23591 speak of 0.3 to
 /// 0.6 s in rooms of this size; from memory).
 const WANTED_DECAY_S: f64 = 0.35;
 
 /// Octave absorption coefficients 63 Hz to 8 kHz of a kind of surface (typical, no source).
-type Octaves = [f64; 8];
+pub(crate) type Octaves = [f64; 8];
 const BOARDS_ON_CLIPS: Octaves = [0.25, 0.18, 0.10, 0.06, 0.05, 0.05, 0.05, 0.05];
-const PLASTERED_WALL: Octaves = [0.01, 0.01, 0.02, 0.02, 0.03, 0.04, 0.05, 0.05];
+pub(crate) const PLASTERED_WALL: Octaves = [0.01, 0.01, 0.02, 0.02, 0.03, 0.04, 0.05, 0.05];
 const FLOOR: Octaves = [0.02, 0.02, 0.03, 0.03, 0.04, 0.05, 0.06, 0.06];
 const GLAZING: Octaves = [0.20, 0.15, 0.08, 0.05, 0.04, 0.03, 0.02, 0.02];
 const DOOR: Octaves = [0.14, 0.12, 0.08, 0.06, 0.06, 0.06, 0.06, 0.06];
 /// Absorbing area of a standing person, m².
 const PERSON: Octaves = [0.10, 0.12, 0.25, 0.45, 0.70, 0.80, 0.80, 0.75];
-/// Lining of a duct, 25 mm of fibre behind a cloth.
-const LINING_25: Octaves = [0.05, 0.12, 0.30, 0.60, 0.80, 0.85, 0.85, 0.80];
-/// Lining of a duct, 50 mm.
-const LINING_50: Octaves = [0.10, 0.22, 0.60, 0.90, 0.95, 0.95, 0.90, 0.90];
-
-/// From this thickness a lining counts as 50 mm, mm.
-const THICK_LINING_MM: f64 = 40.0;
 
 /// Coefficients for every third octave from octave values, straight between octave middles, flat beyond them.
-fn thirds(octaves: &Octaves) -> [f64; BAND_COUNT] {
+pub(crate) fn thirds(octaves: &Octaves) -> [f64; BAND_COUNT] {
     let mut values = [0.0; BAND_COUNT];
     for (slot, band) in values.iter_mut().zip(Band::all()) {
         let place = math::log2(band.centre_hz() / 63.0).clamp(0.0, 7.0);
@@ -95,7 +89,7 @@ pub(crate) fn room(project: &Project, survey: &Survey, height_m: f64) -> Result<
         mean_size_m: [length_m, width_m, height_m],
         surfaces,
         extra_area_m2,
-        wanted_s: WANTED_DECAY_S,
+        wanted_s: project.room_use.as_ref().map_or(WANTED_DECAY_S, |used| used.wanted_decay_s),
     })
     .map_err(|error| error.to_string())
 }
@@ -130,7 +124,7 @@ pub(crate) fn air(project: &Project, volume_m3: f64) -> Result<AirResult, String
         outdoor_ppm: OUTDOOR_PPM,
         start_ppm: OUTDOOR_PPM,
         inside_c: used.inside_temperature_c,
-        equipment_w: EQUIPMENT_W,
+        equipment_w: used.equipment_w,
     })
     .map_err(|error| error.to_string())
 }
@@ -156,28 +150,81 @@ fn activity(id: &str) -> FabricActivity {
     }
 }
 
-/// Each silenced air path.
-pub(crate) fn air_paths(project: &Project) -> Vec<Result<AirPathResult, String>> {
-    let each_l_s = project.room_use.as_ref().map_or(0.0, |used| used.fresh_air_l_s);
-    project
-        .vents
+/// How many modes are printed.
+const MODES_SHOWN: usize = 20;
+
+/// Eigenvalues of the room's own plan, 1/m²; they take longest and wait for no height.
+pub(crate) fn plan_shape(survey: &Survey) -> Result<Vec<f64>, String> {
+    let corners_m: Vec<(f64, f64)> =
+        survey.corners.iter().map(|corner| (corner.at.x_mm / 1000.0, corner.at.y_mm / 1000.0)).collect();
+    plan_eigenvalues(&corners_m).map_err(|error| error.to_string())
+}
+
+/// Modes over the plan under the new ceiling and, where the joists were levelled, up to their lowest underside.
+pub(crate) fn modes(
+    shape: &[f64],
+    height_m: f64,
+    heights: Option<&Heights>,
+    schroeder_hz: Option<f64>,
+) -> Result<PlanModes, String> {
+    let at = |height_m: f64| modes_over_plan(shape, height_m, MODES_SHOWN).map_err(|error| error.to_string());
+    let modes = at(height_m)?;
+    let height_mode_hz = SPEED_OF_SOUND_M_S / (2.0 * height_m);
+    let bare_height_m = heights.and_then(|heights| heights.inside.last()).map(|link| link.to_mm / 1000.0);
+    let bare_modes = bare_height_m.map_or(Ok(Vec::new()), at)?;
+    let bare_height_mode_hz = bare_height_m.map(|height_m| SPEED_OF_SOUND_M_S / (2.0 * height_m));
+    let mut notes = Vec::new();
+    if let (Some(bare_m), Some(bare_hz)) = (bare_height_m, bare_height_mode_hz) {
+        let drop_mm = (bare_m - height_m) * 1000.0;
+        notes.push(format!(
+            "The new ceiling hangs {} below the lowest joist: the first mode of the height moves from {} to {}. The modes of the \
+             plan stay where they are.",
+            with_unit(drop_mm, 0, "mm"),
+            with_unit(bare_hz, 1, "Hz"),
+            with_unit(height_mode_hz, 1, "Hz")
+        ));
+    }
+    if let Some(schroeder_hz) = schroeder_hz {
+        let below = modes.iter().filter(|mode| mode.frequency_hz < schroeder_hz).count();
+        let all = modes.last().is_some_and(|mode| mode.frequency_hz < schroeder_hz);
+        notes.push(format!(
+            "{}{below} of these modes lie below the Schroeder frequency of {}, where each is heard alone: put absorption that \
+             works there into the corners.",
+            if all { "All " } else { "" },
+            with_unit(schroeder_hz, 0, "Hz")
+        ));
+    }
+    if let Some((low, high)) = closest_pair(&modes) {
+        notes.push(format!(
+            "The modes at {} and {} lie closest together of the first eight: expect one loud note there.",
+            with_unit(low, 1, "Hz"),
+            with_unit(high, 1, "Hz")
+        ));
+    }
+    Ok(PlanModes {
+        height_m,
+        modes,
+        height_mode_hz,
+        bare_height_m,
+        bare_modes,
+        bare_height_mode_hz,
+        schroeder_hz,
+        notes,
+        basis: vec![fabric::Basis::new(
+            "modes of the room's own plan",
+            "finite elements with quadratic triangles over the surveyed corners, rigid walls, times the closed form for the height",
+        )],
+    })
+}
+
+/// The closest neighbours among the first eight modes, where they lie within a semitone of each other.
+fn closest_pair(modes: &[fabric::room::RoomMode]) -> Option<(f64, f64)> {
+    const SEMITONE: f64 = 1.059_463;
+    modes
         .iter()
-        .map(|vent| {
-            let octaves = match &vent.lining {
-                Some(_) if vent.lining_mm >= THICK_LINING_MM => &LINING_50,
-                Some(_) => &LINING_25,
-                None => &PLASTERED_WALL,
-            };
-            lined_duct(&LinedDuct {
-                name: vent.name.clone(),
-                width_m: vent.duct_width_mm / 1000.0,
-                height_m: vent.duct_height_mm / 1000.0,
-                length_m: vent.lined_length_mm / 1000.0,
-                absorption: thirds(octaves),
-                bends: vent.bends,
-                air_l_s: each_l_s,
-            })
-            .map_err(|error| error.to_string())
-        })
-        .collect()
+        .take(8)
+        .zip(modes.iter().take(8).skip(1))
+        .map(|(a, b)| (a.frequency_hz, b.frequency_hz))
+        .filter(|(low, high)| *low > 0.0 && high / low < SEMITONE)
+        .min_by(|a, b| (a.1 / a.0).total_cmp(&(b.1 / b.0)))
 }

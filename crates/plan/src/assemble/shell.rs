@@ -5,7 +5,7 @@ use fabric::duct::AirPathResult;
 use quantities::math;
 use rayon::prelude::*;
 use sound::{
-    composite::{Part, REFERENCE_ABSORPTION_M2},
+    composite::Part,
     element::{Element, Leak, Mounting},
     predict::{Limit, Prediction, predict},
     ranged::RangedSpectrum,
@@ -133,9 +133,7 @@ pub(crate) fn shell(
         .iter()
         .filter_map(|vent| air_paths.iter().find(|path| path.name == vent.name).map(|path| (vent, path)))
     {
-        // An open duct lets through what falls on its mouth, less its insertion loss.
-        let open_db = math::db_of_energy(REFERENCE_ABSORPTION_M2 / path.area_m2.max(1e-6));
-        let dn_e = path.insertion_loss_db.map(|_, loss| loss.max(0.0) + open_db);
+        let dn_e = path.normalised_level_difference_db();
         let place = Place::InWall {
             wall: vent.wall,
             from_mm: vent.from_corner_mm - vent.duct_width_mm / 2.0,

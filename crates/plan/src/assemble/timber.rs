@@ -1,13 +1,16 @@
 //! Loads of roof and ceiling on the joists, clips, bars and screws.
 
 use fabric::{
+    Cut, CutKind, FloorVibration,
     en_338_2016::StrengthClass,
     en_1991_1_3_2003::{ground_snow_uk, roof_snow},
+    en_1995_1_1_2004::ServiceClass,
     loads::{
         BarLoad, ClipLoad, FixingResult, JoistPointLoad, ScrewLoad, SpreadLoad, VariableKind, VariableLoad,
         check_bar, check_clip, check_screws, load_kn_m2_of_mass,
     },
-    timber::{Grade, JoistCheck, JoistResult, Section, check_joist},
+    national_annex::NationalAnnex,
+    timber::{Grade, JoistCheck, JoistResult, Section, Sister, check_joist},
 };
 use geometry::Point;
 use quantities::{air::GRAVITY_M_S2, math};
@@ -20,7 +23,7 @@ use crate::{
         material::{fibre, solid},
     },
     outcome::DeadLoad,
-    project::{ElementId, Layer, Project},
+    project::{self, ElementId, GradeId, Layer, LeafKind, Project, RoofKind},
 };
 
 /// Width of a firring piece, mm, and its density, kg/m³ (softwood; common practice).
@@ -109,69 +112,24 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
             / 1000.0;
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     timber.dead = dead_loads(project, layout, mean_mm, run_m);
-    let (grade, _) = grade(project);
-    for (index, joist) in ceiling.joists.iter().enumerate() {
-        let clear_m = joist.line.from.distance_mm(joist.line.to) / 1000.0;
-        let bearing_m = joists.bearing_mm / 1000.0;
-        let mut check = JoistCheck::flat_roof(
-            &joist.name,
-            Section {
-                members: joists.members,
-                member_width_mm: joists.member_width_mm,
-                depth_mm: joists.depth_mm,
-            },
-            grade,
-            clear_m + bearing_m,
-            widths_mm.get(index).copied().unwrap_or(mean_mm) / 1000.0,
-        );
-        check.bearing_mm = joists.bearing_mm;
-        check.load_sharing = mean_mm <= 610.0;
-        check.permanent = timber
-            .dead
-            .iter()
-            .filter(|load| !load.on_clips || layout.is_none())
-            .map(|load| SpreadLoad {
-                name: load.name.clone(),
-                load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2),
-            })
-            .collect();
-        check.points = layout.map_or_else(Vec::new, |layout| {
-            layout
-                .joist_loads
-                .iter()
-                .filter(|load| load.joist == index)
-                .map(|load| JoistPointLoad {
-                    name: "clip".to_owned(),
-                    at_m: (load.at_mm / 1000.0 + bearing_m / 2.0).clamp(0.0, clear_m + bearing_m),
-                    load_kn: load.load_kg * GRAVITY_M_S2 / 1000.0,
-                })
-                .collect()
-        });
-        if let Some(roof) = &project.roof {
-            check.variable = vec![VariableLoad {
-                kind: VariableKind::RoofImposed,
-                spread_kn_m2: roof.imposed_kn_m2,
-                point_kn: check.annex.roof_point_kn,
-            }];
-            match ground_snow(roof) {
-                Ok(Some(ground_kn_m2)) => {
-                    let pitch_deg = math::atan(roof.fall_mm_per_m / 1000.0).to_degrees();
-                    check.variable.push(VariableLoad {
-                        kind: VariableKind::Snow,
-                        spread_kn_m2: roof_snow(ground_kn_m2, pitch_deg),
-                        point_kn: 0.0,
-                    });
-                }
-                Ok(None) if index == 0 => timber.not_checked.push(
-                    "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`."
-                        .to_owned(),
-                ),
-                Err(error) if index == 0 => timber.not_checked.push(error.to_string()),
-                Ok(None) | Err(_) => {}
-            }
-        }
+    match variable_loads(project) {
+        Ok((_, Some(sentence))) => timber.not_checked.push(sentence),
+        Ok(_) => {}
+        Err(sentence) => timber.not_checked.push(sentence),
+    }
+    for index in 0..ceiling.joists.len() {
+        let Some(check) = joist_check(project, survey, layout, (&timber.dead, index)) else { continue };
         match check_joist(&check) {
-            Ok(result) => timber.joists.push(result),
+            Ok(mut result) => {
+                let name = &result.name;
+                for opening in joists.openings.iter().filter(|opening| opening.cut.contains(name)) {
+                    result.notes.push(format!(
+                        "It is cut for {}: checked here as if it were whole, which its pieces bear more easily.",
+                        opening.name
+                    ));
+                }
+                timber.joists.push(result);
+            }
             Err(error) => timber.not_checked.push(error.to_string()),
         }
     }
@@ -181,23 +139,157 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     timber
 }
 
-fn ground_snow(roof: &crate::project::Roof) -> Result<Option<f64>, fabric::FabricError> {
-    match (roof.snow_ground_kn_m2, roof.snow_zone) {
-        (Some(ground), _) => Ok(Some(ground)),
-        (None, Some(zone)) => ground_snow_uk(f64::from(zone), roof.altitude_m.max(0.0)).map(Some),
-        (None, None) => Ok(None),
+/// One joist with everything that bears on it; none where there are no joists.
+///
+/// Places count from the middle of the bearing at the wall it starts from: the person measures from that wall's inner face.
+pub(crate) fn joist_check(
+    project: &Project,
+    survey: &Survey,
+    layout: Option<&Layout>,
+    (dead, index): (&[DeadLoad], usize),
+) -> Option<JoistCheck> {
+    let joists = project.joists.as_ref()?;
+    let joist = survey.ceiling.as_ref()?.joists.get(index)?;
+    let widths_mm = tributary_widths_mm(survey);
+    let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
+    let clear_m = joist.line.from.distance_mm(joist.line.to) / 1000.0;
+    let bearing_m = joists.bearing_mm / 1000.0;
+    let span_m = clear_m + bearing_m;
+    let at_m = |from_face_mm: f64| (from_face_mm / 1000.0 + bearing_m / 2.0).clamp(0.0, span_m);
+    let mut check = JoistCheck::flat_roof(
+        &joist.name,
+        Section {
+            members: joists.members,
+            member_width_mm: joists.member_width_mm,
+            depth_mm: joists.depth_mm,
+        },
+        grade(joists.grade.as_ref()),
+        span_m,
+        widths_mm.get(index).copied().unwrap_or(mean_mm) / 1000.0,
+    );
+    check.bearing_mm = joists.bearing_mm;
+    check.load_sharing = mean_mm <= 610.0;
+    check.permanent = dead
+        .iter()
+        .filter(|load| !load.on_clips || layout.is_none())
+        .map(|load| SpreadLoad { name: load.name.clone(), load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2) })
+        .collect();
+    check.points = layout.map_or_else(Vec::new, |layout| {
+        layout
+            .joist_loads
+            .iter()
+            .filter(|load| load.joist == index)
+            .map(|load| JoistPointLoad {
+                name: "clip".to_owned(),
+                at_m: at_m(load.at_mm),
+                load_kn: load.load_kg * GRAVITY_M_S2 / 1000.0,
+            })
+            .collect()
+    });
+    // The survey leaves out a joist whose line it cannot place: its own entry is found by name.
+    if let Some(own) = joists.each.iter().find(|own| own.name == joist.name) {
+        check.points.extend(own.loads.iter().map(|load| JoistPointLoad {
+            name: load.name.clone(),
+            at_m: at_m(load.at_mm),
+            load_kn: load.mass_kg * GRAVITY_M_S2 / 1000.0,
+        }));
+        check.cuts = own
+            .cuts
+            .iter()
+            .map(|cut| Cut {
+                kind: match cut.kind {
+                    project::CutKind::TopNotch => CutKind::TopNotch,
+                    project::CutKind::BottomNotch => CutKind::BottomNotch,
+                    project::CutKind::Hole => CutKind::Hole,
+                },
+                at_m: cut.at_mm / 1000.0 + bearing_m / 2.0,
+                size_mm: cut.size_mm,
+                off_centre_mm: cut.off_centre_mm,
+            })
+            .collect();
+        check.sister = own.sister.as_ref().map(|sister| Sister {
+            width_mm: sister.width_mm,
+            depth_mm: sister.depth_mm,
+            grade: match grade(sister.grade.as_ref()) {
+                Grade::Known(class) | Grade::Assumed(class) => class,
+                Grade::Unknown => StrengthClass::C16,
+            },
+        });
     }
+    if project.roof.is_some() {
+        check.variable = variable_loads(project).map(|(loads, _)| loads).unwrap_or_default();
+    }
+    if project.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::Floor) {
+        check.service_class = ServiceClass::One;
+        check.floor = deck_stiffness_nm2_m(project).map(|deck_stiffness_nm2_m| FloorVibration {
+            floor_width_m: (widths_mm.iter().sum::<f64>() / 1000.0).max(0.5),
+            deck_stiffness_nm2_m,
+            damping: FLOOR_DAMPING,
+        });
+    }
+    Some(check)
 }
 
-fn grade(project: &Project) -> (Grade, String) {
-    let id = project
-        .joists
-        .as_ref()
-        .map_or("unknown", |joists| joists.grade.as_ref().map_or("unknown", |id| id.as_str()));
-    match StrengthClass::from_name(id) {
-        Ok(class) => (Grade::Known(class), id.to_owned()),
-        Err(_) => (Grade::Unknown, "unknown".to_owned()),
+/// Modal damping ratio of a floor (UK NA to BS EN 1995-1-1, from memory).
+const FLOOR_DAMPING: f64 = 0.02;
+/// Load of a loft that only stores things, kN/m², and its concentrated load, kN (UK practice, from memory).
+const LOFT: (f64, f64) = (0.25, 0.9);
+
+/// Bending stiffness across the joists of the boards that lie on them, N m² per metre: the sum of E d³/12 of each sheet; none
+/// without a board.
+fn deck_stiffness_nm2_m(project: &Project) -> Option<f64> {
+    let spec = &project.buildup_of(ElementId::Ceiling)?.element;
+    let stiffness: f64 = spec
+        .layers
+        .iter()
+        .map_while(|layer| if let Layer::Leaf(leaf) = layer { Some(solid(leaf)) } else { None })
+        .filter(|solid| solid.kind == LeafKind::Board)
+        .map(|solid| {
+            let d = solid.thickness_m;
+            solid.youngs_modulus_pa * d * d * d / 12.0 * f64::from(solid.sheets)
+        })
+        .sum();
+    (stiffness > 0.0).then_some(stiffness)
+}
+
+/// Variable loads by the kind of the roof, and a sentence where one is left out.
+fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Option<String>), String> {
+    let Some(roof) = &project.roof else { return Ok((Vec::new(), None)) };
+    let annex = NationalAnnex::UNITED_KINGDOM;
+    let (kind, usual_kn_m2, point_kn) = match roof.kind {
+        RoofKind::ColdFlat | RoofKind::WarmFlat => {
+            (VariableKind::RoofImposed, annex.roof_imposed_kn_m2, annex.roof_point_kn)
+        }
+        RoofKind::Loft => (VariableKind::Store, LOFT.0, LOFT.1),
+        RoofKind::Floor => (VariableKind::Floor, annex.floor_imposed_kn_m2, annex.floor_point_kn),
+    };
+    let mut loads =
+        vec![VariableLoad { kind, spread_kn_m2: roof.imposed_kn_m2.unwrap_or(usual_kn_m2), point_kn }];
+    // A loft or a floor lies under another roof, which carries the snow.
+    if matches!(roof.kind, RoofKind::Loft | RoofKind::Floor) {
+        return Ok((loads, None));
     }
+    let ground_kn_m2 = match (roof.snow_ground_kn_m2, roof.snow_zone) {
+        (Some(ground_kn_m2), _) => ground_kn_m2,
+        (None, Some(zone)) => {
+            ground_snow_uk(f64::from(zone), roof.altitude_m.max(0.0)).map_err(|error| error.to_string())?
+        }
+        (None, None) => {
+            let sentence = "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`.";
+            return Ok((loads, Some(sentence.to_owned())));
+        }
+    };
+    let pitch_deg = math::atan(roof.fall_mm_per_m / 1000.0).to_degrees();
+    loads.push(VariableLoad {
+        kind: VariableKind::Snow,
+        spread_kn_m2: roof_snow(ground_kn_m2, pitch_deg),
+        point_kn: 0.0,
+    });
+    Ok((loads, None))
+}
+
+fn grade(id: Option<&GradeId>) -> Grade {
+    id.and_then(|id| StrengthClass::from_name(id.as_str()).ok()).map_or(Grade::Unknown, Grade::Known)
 }
 
 /// Width of roof each joist carries, mm: half way to its neighbours at mid-span, and to the wall at the ends.

@@ -4,6 +4,7 @@ use fabric::{Checked, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
+use crate::assemble::fabric_findings;
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
 
 /// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
@@ -69,7 +70,14 @@ fn quiet(outcome: &HeardOutcome) -> Verdict {
 }
 
 fn joists(plan: &Plan) -> Verdict {
-    let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) else {
+    let plain = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index));
+    let worst =
+        plan.fabric.joist_openings.iter().map(fabric_findings::worst_of).chain(plain).max_by(|a, b| {
+            (a.governing.utilisation, a.checked.fails())
+                .partial_cmp(&(b.governing.utilisation, b.checked.fails()))
+                .unwrap_or(std::cmp::Ordering::Equal)
+        });
+    let Some(joist) = worst else {
         return open("joists", "enter the joists to check them", "fabric");
     };
     let utilisation = joist.governing.utilisation;
@@ -141,6 +149,17 @@ fn damp(plan: &Plan) -> Verdict {
         Damp::Dry => ("no condensation in any month".to_owned(), Standing::Holds),
     };
     let standing = if vented || standing == Standing::Fails { standing } else { Standing::Fails };
+    let damp_walls: Vec<&str> = plan
+        .fabric
+        .walls
+        .iter()
+        .filter(|wall| fabric_findings::damp_wall(wall).is_some())
+        .flat_map(|wall| wall.walls.iter().map(String::as_str))
+        .collect();
+    if standing == Standing::Holds && !damp_walls.is_empty() {
+        let meaning = format!("ceiling dry; mould on wall {}", damp_walls.join(", "));
+        return verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, Standing::Fails, "fabric");
+    }
     verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, standing, "fabric")
 }
 
@@ -415,6 +434,7 @@ fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
     for rule in fabric.ventilation.iter().filter(|rule| !rule.kept) {
         put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
     }
+    fabric_findings::findings(plan, put);
     for words in &fabric.not_checked {
         put(Standing::Open, "fabric", sentence(words));
     }

@@ -29,6 +29,10 @@ keyed! {
         co2_limit_ppm: f64 [500.0, 5000.0] = 1500.0,
         /// Air temperature inside.
         inside_temperature_c: f64 [5.0, 35.0] = 20.0,
+        /// Heat of lamps, amplifiers and the like.
+        equipment_w: f64 [0.0, 20_000.0] = 100.0,
+        /// Decay time wanted: 0.3 to 0.4 s for drums, 0.4 to 0.6 s for speech and lessons.
+        wanted_decay_s: f64 [0.1, 3.0] = 0.35,
         /// How damp the use makes the room, EN ISO 13788.
         humidity_class: HumidityClass [1.0, 5.0] = HumidityClass::Three,
     }
@@ -75,6 +79,18 @@ impl Field for HumidityClass {
             4 => Some(Self::Four),
             _ => Some(Self::Five),
         }
+    }
+}
+
+keyed! {
+    /// The air inside as it was measured, monthly means, January first; used for damp in place of the humidity class.
+    pub struct IndoorClimate {
+        /// How it was measured, in words.
+        name: Option<String>,
+        /// Air temperature of each month.
+        temperature_c: [f64; 12] [-10.0, 45.0],
+        /// Relative humidity of each month.
+        humidity_percent: [f64; 12] [5.0, 100.0],
     }
 }
 

@@ -80,6 +80,12 @@ pub struct OwnSheet {
     pub loss_factor: Option<f64>,
     /// Poisson's ratio, 0 to 0.49.
     pub poisson: Option<f64>,
+    /// Thermal conductivity, 0.005 to 500 W/(m K).
+    pub conductivity_w_m_k: Option<f64>,
+    /// Vapour resistance factor μ, 1 to 10 000 000.
+    pub vapour_factor: Option<f64>,
+    /// Vapour resistance of one sheet as the depth of an equal layer of air, 0 to 100 000 m; goes before `vapour_factor`.
+    pub vapour_sd_m: Option<f64>,
 }
 
 /// Air between two leaves.

@@ -15,7 +15,7 @@ mod structure;
 mod survey;
 mod title;
 
-pub use air::{Climate, HumidityClass, RoomUse};
+pub use air::{Climate, HumidityClass, IndoorClimate, RoomUse};
 pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, Layer,
     Leaf, LeafKind, Mounting, OwnSheet,
@@ -24,11 +24,11 @@ pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
 };
-pub use openings::{Ceiling, Faces, Gap, GapShape, Opening, OpeningKind, Vent, Wall};
+pub use openings::{Ceiling, Faces, Gap, GapShape, Opening, OpeningKind, Vent, VentKind, VentWay, Wall};
 pub use rules::Rules;
 pub use sound::{Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
-pub use structure::{Joist, Joists, Roof, RoofKind};
+pub use structure::{CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister};
 pub use survey::{Bow, Survey, Tape, Turn};
 pub use title::{Limits, Title};
 
@@ -75,6 +75,8 @@ pub struct Project {
     pub room_use: Option<RoomUse>,
     /// Monthly means outside.
     pub climate: Option<Climate>,
+    /// Monthly means inside, where they were measured.
+    pub indoor_climate: Option<IndoorClimate>,
     /// Rules the setting-out obeys.
     pub rules: Rules,
     /// What can be bought.

@@ -80,19 +80,23 @@ words! {
 }
 
 keyed! {
-    /// A duct for fresh air through a wall.
+    /// A silenced way for fresh air through a wall: a lined duct or a baffle box.
     pub struct Vent {
         /// Its name, unique.
         name: String,
+        /// What silences it.
+        kind: VentKind = VentKind::Duct,
+        /// Which way the air goes; vents of one way share the fresh air.
+        air: VentWay = VentWay::Supply,
         /// The wall it goes through.
         wall: WallId,
         /// From the wall's first corner to its middle.
         from_corner_mm: f64 [0.0, 50_000.0],
         /// Height of its middle above the floor.
         above_floor_mm: f64 [0.0, 12_000.0],
-        /// Clear width of the duct.
+        /// Clear width of the duct, or of a box's inlet and outlet.
         duct_width_mm: f64 [20.0, 1500.0],
-        /// Clear height of the duct.
+        /// Clear height of the duct, or of a box's inlet and outlet.
         duct_height_mm: f64 [20.0, 1500.0],
         /// Length of duct with the lining in it.
         lined_length_mm: f64 [0.0, 30_000.0] = 0.0,
@@ -102,6 +106,32 @@ keyed! {
         lining_mm: f64 [5.0, 200.0] = 25.0,
         /// Right-angled bends.
         bends: u32 [0.0, 12.0] = 0,
+        /// Of a baffle box: clear length inside its lining, from the end with the inlet to the end with the outlet.
+        box_length_mm: Option<f64> [100.0, 6000.0],
+        /// Of a baffle box: clear width inside its lining.
+        box_width_mm: Option<f64> [100.0, 3000.0],
+        /// Of a baffle box: clear height inside its lining; the inlet lies at one edge of it, the outlet at the other.
+        box_height_mm: Option<f64> [100.0, 3000.0],
+    }
+}
+
+words! {
+    /// What silences a way for air.
+    pub enum VentKind {
+        /// A duct with an absorbent lining.
+        Duct = "duct",
+        /// A lined box whose inlet and outlet do not face each other.
+        BaffleBox = "baffle-box",
+    }
+}
+
+words! {
+    /// Which way the air of a vent goes.
+    pub enum VentWay {
+        /// Outside air comes in.
+        Supply = "supply",
+        /// Used air goes out.
+        Extract = "extract",
     }
 }
 

@@ -8,6 +8,62 @@ use crate::{
 };
 
 keyed! {
+    /// A notch or a hole in a joist.
+    pub struct JoistCut {
+        /// What was cut.
+        kind: CutKind,
+        /// Its middle, from the inner face of the wall the joist starts from.
+        at_mm: f64 [0.0, 20_000.0],
+        /// Depth of the notch, or diameter of the hole.
+        size_mm: f64 [1.0, 600.0],
+        /// Of a hole: its middle above the middle of the joist's depth; minus where it lies below.
+        off_centre_mm: f64 [-300.0, 300.0] = 0.0,
+    }
+}
+
+words! {
+    /// What was cut from a joist.
+    pub enum CutKind {
+        /// From its upper edge.
+        TopNotch = "top-notch",
+        /// From its lower edge.
+        BottomNotch = "bottom-notch",
+        /// Through it.
+        Hole = "hole",
+    }
+}
+
+keyed! {
+    /// Something heavy that stays on one joist: a tank, a water heater, a hoist.
+    pub struct JoistLoad {
+        /// What it is.
+        name: String,
+        /// Where it bears, from the inner face of the wall the joist starts from.
+        at_mm: f64 [0.0, 20_000.0],
+        /// Its mass with what is in it.
+        mass_kg: f64 [0.1, 5000.0],
+    }
+}
+
+keyed! {
+    /// A hatch or rooflight: joists cut short, trimmers across their ends, a whole joist on each side.
+    pub struct JoistOpening {
+        /// What it is called.
+        name: String,
+        /// Names of the joists that are cut, those next to each other.
+        cut: Vec<String>,
+        /// From the inner face of the wall the joists start from to its near edge.
+        from_mm: f64 [0.0, 20_000.0],
+        /// Clear length along the joists.
+        length_mm: f64 [50.0, 10_000.0],
+        /// Timbers of the joists' section side by side in each trimmer.
+        trimmer_members: u32 [1.0, 4.0] = 2,
+        /// Timbers side by side in the whole joist at each side of it; without it as many as in every joist.
+        trimming_members: Option<u32> [1.0, 4.0],
+    }
+}
+
+keyed! {
     /// The roof over the ceiling.
     pub struct Roof {
         /// How it is built.
@@ -28,8 +84,8 @@ keyed! {
         snow_zone: Option<u32> [1.0, 10.0],
         /// Snow on the ground, where a figure is known; used instead of the zone.
         snow_ground_kn_m2: Option<f64> [0.0, 20.0],
-        /// Load of people and tools on the roof.
-        imposed_kn_m2: f64 [0.0, 10.0] = 0.6,
+        /// Load of people and tools on it; without it 0.6 on a roof, 0.25 in a loft, 1.5 on a floor.
+        imposed_kn_m2: Option<f64> [0.0, 10.0],
     }
 }
 
@@ -42,6 +98,8 @@ words! {
         WarmFlat = "warm-flat",
         /// The joists are the floor of a loft under a pitched roof.
         Loft = "loft",
+        /// The joists are the floor of a storey above, which people walk on.
+        Floor = "floor",
     }
 }
 
@@ -62,6 +120,8 @@ pub struct Joists {
     pub span_note: Option<String>,
     /// The joists in the order of the file, key `joist`.
     pub each: Vec<Joist>,
+    /// Hatches and rooflights through them, key `joists.opening`.
+    pub openings: Vec<JoistOpening>,
 }
 
 impl Joists {
@@ -89,4 +149,22 @@ pub struct Joist {
     pub up_from_laser_mm: Vec<f64>,
     /// The same along its other edge, to the right of the first seen from `from_wall`; empty where none was taken.
     pub other_edge_up_from_laser_mm: Vec<f64>,
+    /// Notches and holes, key `cut`.
+    pub cuts: Vec<JoistCut>,
+    /// What stands on it besides roof and ceiling, key `load`.
+    pub loads: Vec<JoistLoad>,
+    /// A member bolted to its side.
+    pub sister: Option<Sister>,
+}
+
+/// A member bolted to the side of a joist along its whole length, keys `sister_width_mm`, `sister_depth_mm`,
+/// `sister_grade`.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Sister {
+    /// Its width, 20 to 300 mm.
+    pub width_mm: f64,
+    /// Its depth, 50 to 600 mm.
+    pub depth_mm: f64,
+    /// Its strength class; `None` for "unknown".
+    pub grade: Option<GradeId>,
 }

@@ -68,6 +68,12 @@ keyed! {
         loss_factor: Option<f64> [0.001, 1.0],
         /// Own data: Poisson's ratio, instead of the catalogue's.
         poisson: Option<f64> [0.0, 0.49],
+        /// Own data: thermal conductivity, instead of the catalogue's.
+        conductivity_w_m_k: Option<f64> [0.005, 500.0],
+        /// Own data: vapour resistance factor μ (still air: 1), instead of the catalogue's.
+        vapour_factor: Option<f64> [1.0, 10_000_000.0],
+        /// Own data: vapour resistance of one sheet as the depth of an equal layer of still air, instead of the catalogue's.
+        vapour_sd_m: Option<f64> [0.0, 100_000.0],
     }
 }
 
@@ -250,6 +256,9 @@ fn leaf(keys: LeafKeys, path: &str, reading: &mut Reading<'_>) -> Option<Layer> 
         youngs_modulus_gpa: keys.youngs_modulus_gpa,
         loss_factor: keys.loss_factor,
         poisson: keys.poisson,
+        conductivity_w_m_k: keys.conductivity_w_m_k,
+        vapour_factor: keys.vapour_factor,
+        vapour_sd_m: keys.vapour_sd_m,
     };
     let leaf = Leaf {
         kind: keys.kind,

@@ -4,8 +4,9 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        Buildup, Ceiling, Climate, Fence, Gap, Joist, Joists, Limits, Opening, OutsideSound, Project,
-        Receiver, Roof, RoomUse, Rules, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+        Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad, JoistOpening,
+        Joists, Limits, Opening, OutsideSound, Project, Receiver, Roof, RoomUse, Rules, Sister, Site, Source,
+        Stock, Survey, Title, Vent, Wall, WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -46,7 +47,7 @@ keyed! {
         wall: Vec<Wall>,
         /// Windows, doors and hatches.
         opening: Vec<Opening>,
-        /// Ducts for fresh air through walls.
+        /// Silenced ways for fresh air through walls.
         vent: Vec<Vent>,
         /// Slits and holes that stay after sealing.
         gap: Vec<Gap>,
@@ -64,6 +65,8 @@ keyed! {
         room_use as "use": Option<RoomUse>,
         /// Monthly means outside.
         climate: Option<Climate>,
+        /// The air inside as it was measured; used for damp in place of the humidity class.
+        indoor_climate: Option<IndoorClimate>,
         /// Rules the setting-out obeys.
         rules: OrDefaults<Rules>,
         /// What can be bought, with prices.
@@ -90,6 +93,8 @@ keyed! {
         bearing_mm: f64 [20.0, 400.0] = 50.0,
         /// What one should know of how they bear.
         span_note: Option<String>,
+        /// Hatches and rooflights through them.
+        opening: Vec<JoistOpening>,
     }
 }
 
@@ -110,6 +115,16 @@ keyed! {
         up_from_laser_mm: Vec<f64> [-500.0, 4000.0] = Vec::new(),
         /// The same along its other edge, to the right of the first seen from its start: shows twist.
         other_edge_up_from_laser_mm: Vec<f64> [-500.0, 4000.0] = Vec::new(),
+        /// Notches and holes in it.
+        cut: Vec<JoistCut>,
+        /// What stands on it besides roof and ceiling.
+        load: Vec<JoistLoad>,
+        /// A member bolted to its side along its whole length: its width.
+        sister_width_mm: Option<f64> [20.0, 300.0],
+        /// Depth of that member.
+        sister_depth_mm: Option<f64> [50.0, 600.0],
+        /// Strength class of that member; without it or with "unknown" the cautious one.
+        sister_grade: Option<GradeOrUnknown>,
     }
 }
 
@@ -161,6 +176,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         outside_sounds: file.outside_sound,
         room_use: file.room_use,
         climate: file.climate,
+        indoor_climate: file.indoor_climate,
         rules: file.rules.0,
         stock: file.stock.0,
     })
@@ -254,6 +270,9 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
             to_mm: keys.to_mm,
             up_from_laser_mm: keys.up_from_laser_mm.clone(),
             other_edge_up_from_laser_mm: keys.other_edge_up_from_laser_mm.clone(),
+            cuts: keys.cut.clone(),
+            loads: keys.load.clone(),
+            sister: sister(keys, &path, reading),
         });
     }
     Joists {
@@ -264,7 +283,32 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
         bearing_mm: common.bearing_mm,
         span_note: common.span_note,
         each: list,
+        openings: common.opening,
     }
+}
+
+/// The member at a joist's side, where both its sizes are given.
+fn sister(keys: &JoistKeys, path: &str, reading: &mut Reading<'_>) -> Option<Sister> {
+    let grade = keys.sister_grade.as_ref().and_then(|grade| grade.0.clone());
+    if let (Some(width_mm), Some(depth_mm)) = (keys.sister_width_mm, keys.sister_depth_mm) {
+        return Some(Sister { width_mm, depth_mm, grade });
+    }
+    let all = ["sister_width_mm", "sister_depth_mm"];
+    let has = |key: &str| reading.has(&format!("{path}.{key}"));
+    let missing: Vec<&str> = all.into_iter().filter(|key| !has(key)).collect();
+    let started = missing.len() < all.len() || has("sister_grade");
+    if let (true, [first, ..]) = (started, missing.as_slice()) {
+        reading
+            .error(
+                "missing-key",
+                path,
+                format!("The joist \"{}\" has a sister member without its `{first}`.", shown(&keys.name)),
+            )
+            .help(
+                "Write both `sister_width_mm` and `sister_depth_mm`: measure the timber that was bolted on.",
+            );
+    }
+    None
 }
 
 /// A length in the words of a sentence: `5233 mm`.

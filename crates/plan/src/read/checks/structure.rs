@@ -1,7 +1,7 @@
 //! Joists: where they run, how far apart, and what was levelled.
 
 use crate::{
-    project::{Joist, Joists, WallId},
+    project::{CutKind, Joist, Joists, WallId},
     read::{
         checks::{Draft, report_repeated_names},
         reading::Reading,
@@ -18,6 +18,8 @@ const CLOSE_SPACING_MM: f64 = 150.0;
 const LARGE_SAG_MM: f64 = 60.0;
 /// A larger difference between joist and wall height is worth a second look, mm.
 const HEIGHTS_APART_MM: f64 = 150.0;
+/// A shorter span is none, mm.
+const LEAST_SPAN_MM: f64 = 100.0;
 /// What a joist may stand beyond a wall's end before it is called so, mm.
 const SLACK_MM: f64 = 5.0;
 
@@ -36,8 +38,11 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     for (index, joist) in joists.each.iter().enumerate() {
         let entry = reading.entry("joist", index);
         check_ends(joist, &entry, draft, reading);
+        check_span(joist, &entry, draft, reading);
         check_levels(joist, &entry, draft, reading);
+        check_cuts(joist, joists.depth_mm, &entry, reading);
     }
+    check_openings(joists, reading);
     check_spacing(joists, reading);
 }
 
@@ -72,6 +77,83 @@ fn check_ends(joist: &Joist, entry: &str, draft: &Draft<'_>, reading: &mut Readi
                 )
                 .here("beyond the wall's end")
                 .help(format!("`{key}` counts from corner {corner}. Read it again, or name another wall."));
+        }
+    }
+}
+
+/// A joist between two walls that meet, with both ends at their common corner, has no span.
+fn check_span(joist: &Joist, entry: &str, draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let Some(survey) = draft.survey() else { return };
+    let ends = |wall: WallId, at_mm: f64| {
+        let (first, last) = survey.wall_corners(wall);
+        let to_last_mm = draft.wall_length_mm(wall).map(|length_mm| (length_mm - at_mm).abs());
+        [(first, Some(at_mm)), (last, to_last_mm)]
+    };
+    for (corner, from_mm) in ends(joist.from_wall, joist.from_mm) {
+        for (other, to_mm) in ends(joist.to_wall, joist.to_mm) {
+            let (Some(from_mm), Some(to_mm)) = (from_mm, to_mm) else { continue };
+            if corner == other && from_mm.max(to_mm) < LEAST_SPAN_MM {
+                let name = shown(&joist.name);
+                reading
+                    .error(
+                        "no-span",
+                        entry,
+                        format!("The joist \"{name}\" starts and ends in one corner of the room: its span is nothing."),
+                    )
+                    .help("Check `from_mm` and `to_mm`, and the walls they are counted along.");
+            }
+        }
+    }
+}
+
+/// Notches and holes leave timber.
+fn check_cuts(joist: &Joist, depth_mm: f64, entry: &str, reading: &mut Reading<'_>) {
+    let list = format!("{entry}.cut");
+    for (index, cut) in joist.cuts.iter().enumerate() {
+        let off_mm = if cut.kind == CutKind::Hole { 2.0 * cut.off_centre_mm.abs() } else { 0.0 };
+        if cut.size_mm + off_mm < depth_mm {
+            continue;
+        }
+        let what = if cut.kind == CutKind::Hole { "hole" } else { "notch" };
+        let cut_entry = reading.entry(&list, index);
+        reading
+            .error(
+                "cut-too-deep",
+                &format!("{cut_entry}.size_mm"),
+                format!(
+                    "A {what} of {} leaves no timber in the joist \"{}\", which is {} deep.",
+                    mm(cut.size_mm),
+                    shown(&joist.name),
+                    mm(depth_mm)
+                ),
+            )
+            .help("Measure it again. A joist that is cut through must be replaced or carried by a trimmer.");
+    }
+}
+
+/// Openings name joists there are.
+fn check_openings(joists: &Joists, reading: &mut Reading<'_>) {
+    for (index, opening) in joists.openings.iter().enumerate() {
+        let path = format!("{}.cut", reading.entry("joists.opening", index));
+        let name = shown(&opening.name);
+        if opening.cut.is_empty() {
+            reading
+                .error("no-joist-cut", &path, format!("The opening \"{name}\" cuts no joist."))
+                .help("Name the joists that are cut; one that fits between two joists needs no trimmers and no entry.");
+        }
+        for cut in &opening.cut {
+            if !joists.each.iter().any(|joist| joist.name == *cut) {
+                reading
+                    .error(
+                        "unknown-joist",
+                        &path,
+                        format!(
+                            "The opening \"{name}\" cuts the joist \"{}\", which is no [[joist]].",
+                            shown(cut)
+                        ),
+                    )
+                    .help("Write the names as they stand in the [[joist]] tables.");
+            }
         }
     }
 }

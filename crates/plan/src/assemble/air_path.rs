@@ -1,0 +1,196 @@
+//! Silenced ways for air: what each lets through, and the smallest box that would do.
+
+use bands::{BAND_COUNT, Spectrum};
+use fabric::duct::{
+    AirPathResult, BaffleBox, LinedDuct, SelfNoise, WantedBox, baffle_box, lined_duct,
+    smallest_baffle_box_that,
+};
+use quantities::format::with_unit;
+use sound::criterion::Criterion;
+
+use crate::{
+    assemble::room_air::{Octaves, PLASTERED_WALL, thirds},
+    outcome::{HeardOutcome, VentOutcome},
+    project::{Project, Vent, VentKind, VentWay},
+};
+
+/// Absorption of a lining of 25 mm of fibre behind a cloth, octaves 63 Hz to 8 kHz (typical, no source).
+const LINING_25: Octaves = [0.05, 0.12, 0.30, 0.60, 0.80, 0.85, 0.85, 0.80];
+/// Absorption of a lining of 50 mm.
+const LINING_50: Octaves = [0.10, 0.22, 0.60, 0.90, 0.95, 0.95, 0.90, 0.90];
+/// From this thickness a lining counts as 50 mm, mm.
+const THICK_LINING_MM: f64 = 40.0;
+/// An air path shall stay this far under a receiver's limit, so that it adds no more than 0.4 dB to what the rest may let
+/// through, dB.
+const UNDER_LIMIT_DB: f64 = 10.0;
+/// The longest box that is looked for, m.
+const LONGEST_BOX_M: f64 = 1.2;
+
+/// Loss, velocity and pressure drop of each vent, in the order of the file.
+pub(crate) fn air_paths(project: &Project) -> Vec<Result<AirPathResult, String>> {
+    project.vents.iter().map(|vent| air_path(project, vent)).collect()
+}
+
+fn air_path(project: &Project, vent: &Vent) -> Result<AirPathResult, String> {
+    let air_l_s = air_l_s(project, vent);
+    let result = match (vent.kind, [vent.box_length_mm, vent.box_width_mm, vent.box_height_mm]) {
+        (VentKind::BaffleBox, [Some(length_mm), Some(width_mm), Some(height_mm)]) => {
+            baffle_box(&BaffleBox::end_to_end(
+                &wanted(vent, air_l_s, lining(vent)),
+                [length_mm / 1000.0, width_mm / 1000.0, height_mm / 1000.0],
+                vent.duct_height_mm / 1000.0,
+            ))
+        }
+        _ => lined_duct(&LinedDuct {
+            name: vent.name.clone(),
+            width_m: vent.duct_width_mm / 1000.0,
+            height_m: vent.duct_height_mm / 1000.0,
+            length_m: vent.lined_length_mm / 1000.0,
+            absorption: lining(vent),
+            bends: vent.bends,
+            air_l_s,
+        }),
+    };
+    result.map_err(|error| error.to_string())
+}
+
+fn lining(vent: &Vent) -> [f64; BAND_COUNT] {
+    thirds(match &vent.lining {
+        Some(_) if vent.lining_mm >= THICK_LINING_MM => &LINING_50,
+        Some(_) => &LINING_25,
+        None => &PLASTERED_WALL,
+    })
+}
+
+fn wanted(vent: &Vent, air_l_s: f64, absorption: [f64; BAND_COUNT]) -> WantedBox {
+    WantedBox {
+        name: vent.name.clone(),
+        absorption,
+        outlet_m2: vent.duct_width_mm * vent.duct_height_mm * 1e-6,
+        air_l_s,
+        longest_m: LONGEST_BOX_M,
+    }
+}
+
+/// The vents of one way share the fresh air equally.
+fn air_l_s(project: &Project, vent: &Vent) -> f64 {
+    let same = project.vents.iter().filter(|other| other.air == vent.air).count();
+    project.room_use.as_ref().map_or(0.0, |used| used.fresh_air_l_s) / same.max(1) as f64
+}
+
+/// A sentence for the way that no vent goes, if people use the room.
+pub(crate) fn missing_way(project: &Project) -> Option<String> {
+    let has = |way: VentWay| project.vents.iter().any(|vent| vent.air == way);
+    if project.room_use.is_none() || project.vents.is_empty() {
+        return None;
+    }
+    match (has(VentWay::Supply), has(VentWay::Extract)) {
+        (true, false) => Some(
+            "No vent takes used air out: in a tight room as much must leave as comes in. Enter the extract as a `[[vent]]` with `air = \"extract\"`."
+                .to_owned(),
+        ),
+        (false, true) => Some(
+            "No vent brings fresh air in: what is drawn out is drawn in through cracks, and its sound with it. Enter the inlet as a `[[vent]]` with `air = \"supply\"`."
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}
+
+/// What each vent does for the room, once it is known what is heard.
+pub(crate) fn vents(project: &Project, paths: &[AirPathResult], heard: &[HeardOutcome]) -> Vec<VentOutcome> {
+    project
+        .vents
+        .iter()
+        .filter_map(|vent| paths.iter().find(|path| path.name == vent.name).map(|path| (vent, path)))
+        .map(|(vent, path)| vent_outcome(project, vent, path, heard))
+        .collect()
+}
+
+fn vent_outcome(project: &Project, vent: &Vent, path: &AirPathResult, heard: &[HeardOutcome]) -> VentOutcome {
+    let air_l_s = air_l_s(project, vent);
+    let now = tightest(vent, heard, &Spectrum::flat(0.0));
+    let lining = if vent.lining.is_some() { lining(vent) } else { thirds(&LINING_50) };
+    let smallest_box = now.as_ref().and_then(|_| {
+        smallest_baffle_box_that(&wanted(vent, air_l_s, lining), |loss_db| {
+            let gain_db = loss_db.minus(&path.insertion_loss_db);
+            tightest(vent, heard, &gain_db).is_none_or(|(margin_db, _)| margin_db >= 0.0)
+        })
+        .ok()
+        .flatten()
+    });
+    let mut notes = Vec::new();
+    if let Some((margin_db, receiver)) = &now {
+        notes.push(if (0.0..1.0).contains(margin_db) {
+            format!("It just stays 10 dB under the limit at {receiver}, where it matters most.")
+        } else if *margin_db >= 0.0 {
+            format!(
+                "It may let {} more through before it counts at {receiver} (10 dB under the limit there).",
+                with_unit(*margin_db, 0, "dB")
+            )
+        } else {
+            format!(
+                "It lets {} too much through to stay 10 dB under the limit at {receiver}: give it more lining, or a box.",
+                with_unit(-margin_db, 0, "dB")
+            )
+        });
+        notes.push(match &smallest_box {
+            Some(found) => format!(
+                "The smallest lined box in its place that keeps every limit is {} × {} × {} inside the lining, inlet low at one \
+                 end, outlet high at the other; it drops {}.",
+                quantities::format::number(found.length_m * 1000.0, 0),
+                quantities::format::number(found.width_m * 1000.0, 0),
+                with_unit(found.height_m * 1000.0, 0, "mm"),
+                with_unit(found.result.pressure_drop_pa, 1, "Pa")
+            ),
+            None => format!(
+                "No single lined box up to {} long keeps every limit in its place: use a lined duct, or two boxes one after the other.",
+                with_unit(LONGEST_BOX_M, 1, "m")
+            ),
+        });
+    }
+    if path.self_noise != SelfNoise::Silent {
+        let area_cm2 = air_l_s / 1000.0 / QUIET_M_S * 1e4;
+        notes.push(format!(
+            "Its own noise of flowing air may be heard: {} would keep it silent.",
+            with_unit(area_cm2.ceil(), 0, "cm² of clear opening")
+        ));
+    }
+    VentOutcome {
+        name: vent.name.clone(),
+        kind: vent.kind,
+        air: vent.air,
+        air_l_s,
+        margin_db: now.as_ref().map(|(margin_db, _)| *margin_db),
+        tightest_at: now.map(|(_, receiver)| receiver),
+        smallest_box,
+        notes,
+    }
+}
+
+/// Up to this velocity an opening is unheard in a quiet room, m/s (common practice).
+const QUIET_M_S: f64 = 1.5;
+
+/// The smallest distance, dB, between what the vent lets through (its loss raised by `gain_db`) and what it may add, and the
+/// receiver; none where no receiver has a limit.
+fn tightest(vent: &Vent, heard: &[HeardOutcome], gain_db: &Spectrum) -> Option<(f64, String)> {
+    let mut worst: Option<(f64, String)> = None;
+    for outcome in heard {
+        let Some(share) = outcome.heard.shares.iter().find(|share| share.name == vent.name) else { continue };
+        let Some(verdict) = &outcome.heard.verdict else { continue };
+        let level_db = share.level_db.median_db().minus(gain_db);
+        let margin_db = match (&verdict.criterion, &outcome.criterion_db) {
+            (Criterion::LimitDba { limit_dba }, _) => limit_dba - level_db.total_a_db(),
+            (_, Some(criterion_db)) => criterion_db
+                .iter()
+                .map(|(band, allowed)| allowed - level_db.get(band))
+                .filter(|margin| margin.is_finite())
+                .fold(f64::INFINITY, f64::min),
+            _ => continue,
+        } - UNDER_LIMIT_DB;
+        if margin_db.is_finite() && worst.as_ref().is_none_or(|(least, _)| margin_db < *least) {
+            worst = Some((margin_db, outcome.receiver.clone()));
+        }
+    }
+    worst
+}
