@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::bars::{self, FrameBar};
 use crate::check::{self, Breach, Rule};
-use crate::clips::{self, ClipRules};
+use crate::clips::{self, ClipRules, Hung};
 use crate::draft::Site;
 use crate::layout::{Layout, MarkFor};
 use crate::room::Room;
@@ -236,7 +236,9 @@ fn added(ceiling: &Ceiling, plan: &Layout, built: &Layout) -> Option<Vec<AddedBa
     let is_real = |bar: &FrameBar| real.iter().any(|r| ring::distance(r.from, bar.from) < 1e-6);
     let mut add = Vec::new();
     for (bar, share) in all.iter().zip(&shares).filter(|(b, _)| !is_real(b)) {
-        let chosen = clips::choose(share, bar, &clips::joist_spots(&room, bar), &[], &clip_rules);
+        let whole = vec![(0.0, bar.length_mm())];
+        let hung = Hung::new(share, bar, &whole, &clip_rules);
+        let chosen = clips::choose(&hung, &clips::joist_spots(&room, bar), &[], &clip_rules);
         let clips = chosen
             .map(|c| c.spots.iter().map(|s| pieces::to_room(&room, bar.at(s.along_mm))).collect())
             .unwrap_or_default();

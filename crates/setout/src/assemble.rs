@@ -14,8 +14,6 @@ pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
     let mut level = take_off::level(ceiling);
     let (mut clips, mut noggins): (Vec<Clip>, Vec<Noggin>) = (Vec::new(), Vec::new());
     for (index, (bar, chosen)) in draft.bars.iter().zip(&draft.clips).enumerate() {
-        let laps: f64 = bars.get(index).map_or(0.0, |b| b.laps.iter().map(|l| l.to_mm - l.from_mm).sum());
-        let lap_share = laps * ceiling.bar.mass_kg_m / 1e3 / chosen.spots.len().max(1) as f64;
         for ((spot, area), load) in chosen.spots.iter().zip(&chosen.areas_mm2).zip(&chosen.loads_kg) {
             let in_frame = bar.at(spot.along_mm);
             let at = pieces::to_room(room, in_frame);
@@ -46,7 +44,7 @@ pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
                 along_mm: spot.along_mm,
                 at,
                 on,
-                load_kg: load + lap_share,
+                load_kg: *load,
                 area_m2: area / 1e6,
                 packer_mm,
             });

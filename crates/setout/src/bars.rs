@@ -10,6 +10,9 @@ const MOST_BARS: usize = 200;
 /// A stretch of bar shorter than this is left out \[mm\]; nothing could be fixed to it.
 const STUB_MM: f64 = 150.0;
 
+/// Bars this near one line are in line \[mm\].
+const IN_LINE_MM: f64 = 1e-3;
+
 /// Steps in which the bare end of a joint is looked at \[mm\].
 const HELD_STEP_MM: f64 = 5.0;
 
@@ -344,11 +347,26 @@ pub(crate) fn holds(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<Holds> {
                     .filter(|(t, s)| *t >= 0.0 && (0.0..=1.0).contains(s))
                     .map(|(t, _)| t)
                     .fold(1.0, f64::min);
+                // Of a gap between two bars in line each holds half.
+                let in_line = bars
+                    .iter()
+                    .enumerate()
+                    .filter(|(i, b)| *i != index && in_line(bar, b))
+                    .map(|(_, b)| if sign > 0.0 { b.from.x_mm - from.x_mm } else { from.x_mm - b.to.x_mm })
+                    .filter(|gap| *gap > 0.0)
+                    .map(|gap| gap / 2.0 / (reach * dir.x_mm))
+                    .fold(1.0, f64::min);
+                let nearest = nearest.min(in_line);
                 from.x_mm + sign * nearest * reach * dir.x_mm
             };
             Holds { from_u: cast(bar.from, -1.0), to_u: cast(bar.to, 1.0) }
         })
         .collect()
+}
+
+/// Both bars lie on one line.
+fn in_line(a: &FrameBar, b: &FrameBar) -> bool {
+    [b.from, b.to].iter().all(|p| (a.v_at(p.x_mm) - p.y_mm).abs() < IN_LINE_MM)
 }
 
 /// The `u` where the picture of bars and walls across the room changes.

@@ -7,6 +7,9 @@ use crate::bars::{self, BarRules, FrameBar};
 use crate::ring::{self, Axis};
 use crate::room::Room;
 
+/// Steps in which ceiling that no bar holds is given to the nearest end of a bar \[mm\].
+const BARE_STEP_MM: f64 = 4.0;
+
 /// A stretch of one bar and the width of ceiling it carries at its two ends.
 #[derive(Clone, Copy, Debug)]
 #[expect(clippy::struct_field_names, reason = "the unit belongs to each name")]
@@ -54,7 +57,19 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
     let mut shares: Vec<Share> =
         bars.iter().map(|b| Share { length_mm: b.length_mm(), ..Share::default() }).collect();
     let holds = bars::holds(room, bars, rules.reach_mm());
-    let edges = bars::slice_edges(room, bars, &holds);
+    let mut edges = bars::slice_edges(room, bars, &holds);
+    for (i, (a, held_a)) in bars.iter().zip(&holds).enumerate() {
+        for (b, held_b) in bars.iter().zip(&holds).skip(i + 1) {
+            // Two bars drawn on past their ends may cross; beyond it they are neighbours the other way round.
+            if let Some((t, _)) = ring::crossing(a.from, a.to, b.from, b.to) {
+                let u = a.from.x_mm + t * (a.to.x_mm - a.from.x_mm);
+                if held_a.from_u.max(held_b.from_u) < u && u < held_a.to_u.min(held_b.to_u) {
+                    edges.push(u);
+                }
+            }
+        }
+    }
+    edges.sort_by(f64::total_cmp);
     for pair in edges.windows(2) {
         let [a, b] = *pair else { continue };
         let tiny = (b - a) * 1e-7;
@@ -70,8 +85,15 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
         for ((chord_a, chord_b), chord_m) in ca.iter().zip(&cb).zip(&cm) {
             let found = bars::crossings(bars, &holds, um, *chord_m);
             if found.is_empty() {
-                let area = (b - a) * (chord_m.1 - chord_m.0);
-                give_to_nearest_end(bars, &mut shares, um, f64::midpoint(chord_m.0, chord_m.1), area);
+                // Which end is nearest may change within the slice.
+                let parts = ((b - a) / BARE_STEP_MM).ceil().max(1.0);
+                for k in 0..(parts as u32) {
+                    let t = (f64::from(k) + 0.5) / parts;
+                    let between = |from: f64, to: f64| from + (to - from) * t;
+                    let (low, high) = (between(chord_a.0, chord_b.0), between(chord_a.1, chord_b.1));
+                    let area = (b - a) / parts * (high - low);
+                    give_to_nearest_end(bars, &mut shares, between(a, b), f64::midpoint(low, high), area);
+                }
                 continue;
             }
             let at = |index: usize, u: f64| bars[index].v_at(u);

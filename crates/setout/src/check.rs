@@ -12,6 +12,7 @@ mod bars;
 mod boards;
 mod clips;
 mod joints;
+mod loads;
 mod totals;
 
 /// A rule a layout keeps.
@@ -94,6 +95,7 @@ pub fn check(ceiling: &Ceiling, layout: &Layout) -> Vec<Breach> {
     joints::check(&mut checked);
     bars::check(&mut checked);
     clips::check(&mut checked);
+    loads::check(&mut checked);
     totals::check(&mut checked);
     checked.breaches
 }

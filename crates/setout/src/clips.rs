@@ -2,6 +2,7 @@
 
 use crate::bars::FrameBar;
 use crate::carry::Share;
+use crate::laps::{Lengths, run_up_to};
 use crate::ring;
 use crate::room::Room;
 use crate::{Ceiling, Point};
@@ -75,20 +76,43 @@ pub(crate) fn joist_spots(room: &Room, bar: &FrameBar) -> Vec<Spot> {
 
 /// Chooses the clips of a bar: fewest noggins, then fewest clips, then off the joists of the bar before, then evenly.
 ///
-/// None when no choice keeps the load; `bar_mass_kg` is the bar's whole mass, laps and all.
-pub(crate) fn choose(
-    share: &Share,
-    bar: &FrameBar,
-    joists: &[Spot],
-    before: &[usize],
-    rules: &ClipRules,
-) -> Option<BarClips> {
-    let length = bar.length_mm();
-    let spots = with_noggins(joists, length, rules, false);
-    best(&spots, share, length, before, rules).or_else(|| {
-        let closer = with_noggins(joists, length, rules, true);
-        best(&closer, share, length, before, rules)
+/// None when no choice keeps the load.
+pub(crate) fn choose(hung: &Hung, joists: &[Spot], before: &[usize], rules: &ClipRules) -> Option<BarClips> {
+    let spots = with_noggins(joists, hung.length_mm, rules, false);
+    best(&spots, hung, before, rules).or_else(|| {
+        let closer = with_noggins(joists, hung.length_mm, rules, true);
+        best(&closer, hung, before, rules)
     })
+}
+
+/// What hangs on one bar: its share of the boards and its own lengths, each lap with the mass of both where it lies.
+pub(crate) struct Hung<'a> {
+    share: &'a Share,
+    lengths: &'a Lengths,
+    length_mm: f64,
+    boards_kg_mm2: f64,
+    bar_kg_mm: f64,
+}
+
+impl<'a> Hung<'a> {
+    pub(crate) fn new(share: &'a Share, bar: &FrameBar, lengths: &'a Lengths, rules: &ClipRules) -> Self {
+        Self {
+            share,
+            lengths,
+            length_mm: bar.length_mm(),
+            boards_kg_mm2: rules.boards_kg_mm2,
+            bar_kg_mm: rules.bar_kg_m / 1e3,
+        }
+    }
+
+    /// Mass between the bar's first end, what overhangs it included, and `along_mm` \[kg\].
+    fn up_to(&self, along_mm: f64) -> f64 {
+        self.share.up_to(along_mm) * self.boards_kg_mm2 + run_up_to(self.lengths, along_mm) * self.bar_kg_mm
+    }
+
+    fn whole(&self) -> f64 {
+        self.share.whole() * self.boards_kg_mm2 + run_up_to(self.lengths, self.length_mm) * self.bar_kg_mm
+    }
 }
 
 /// Adds noggins where the joists leave a gap over the limit or an end bare; half-way between all when `closer`.
@@ -126,27 +150,23 @@ fn less(a: Cost, b: Cost) -> bool {
     (a.0, a.1, a.2) < (b.0, b.1, b.2) || ((a.0, a.1, a.2) == (b.0, b.1, b.2) && a.3 < b.3)
 }
 
-fn best(spots: &[Spot], share: &Share, length: f64, before: &[usize], rules: &ClipRules) -> Option<BarClips> {
+fn best(spots: &[Spot], hung: &Hung, before: &[usize], rules: &ClipRules) -> Option<BarClips> {
     let n = spots.len();
     if n < 2 {
         return None;
     }
-    let bar_kg_mm = rules.bar_kg_m / 1e3;
+    let length = hung.length_mm;
     let carried: Vec<Vec<f64>> = (0..n)
         .map(|i| {
             (0..n)
                 .map(|j| {
-                    if j < i {
-                        return 0.0;
-                    }
-                    let middle = f64::midpoint(spots[i].along_mm, spots[j].along_mm);
-                    share.up_to(middle) * rules.boards_kg_mm2 + bar_kg_mm * middle
+                    if j < i { 0.0 } else { hung.up_to(f64::midpoint(spots[i].along_mm, spots[j].along_mm)) }
                 })
                 .collect()
         })
         .collect();
-    let total = share.whole() * rules.boards_kg_mm2 + bar_kg_mm * length;
-    let holds = |kg: f64| rules.rated_kg.is_none_or(|r| kg <= r + 1e-9);
+    let total = hung.whole();
+    let holds = |kg: f64| rules.rated_kg.is_none_or(|r| kg <= r);
     let price = |s: &Spot| -> Cost {
         let same = rules.stagger && s.joist.is_some_and(|j| before.contains(&j));
         (usize::from(s.joist.is_none()), 1, usize::from(same), 0.0)
@@ -211,25 +231,26 @@ fn best(spots: &[Spot], share: &Share, length: f64, before: &[usize], rules: &Cl
         (i, j) = (h, i);
     }
     picked.reverse();
-    Some(weigh(&picked, spots, share, length, rules))
+    Some(weigh(&picked, spots, hung))
 }
 
-fn weigh(picked: &[usize], spots: &[Spot], share: &Share, length: f64, rules: &ClipRules) -> BarClips {
+fn weigh(picked: &[usize], spots: &[Spot], hung: &Hung) -> BarClips {
     let chosen: Vec<Spot> = picked.iter().map(|&i| spots[i]).collect();
+    // Area and mass up to half-way between each clip and the next.
     let mut edges: Vec<(f64, f64)> = vec![(0.0, 0.0)];
     for pair in chosen.windows(2) {
         if let [a, b] = pair {
             let middle = f64::midpoint(a.along_mm, b.along_mm);
-            edges.push((share.up_to(middle), middle));
+            edges.push((hung.share.up_to(middle), hung.up_to(middle)));
         }
     }
-    edges.push((share.whole(), length));
+    edges.push((hung.share.whole(), hung.whole()));
     let mut areas_mm2 = Vec::with_capacity(chosen.len());
     let mut loads_kg = Vec::with_capacity(chosen.len());
     for pair in edges.windows(2) {
         if let [a, b] = pair {
             areas_mm2.push(b.0 - a.0);
-            loads_kg.push((b.0 - a.0) * rules.boards_kg_mm2 + (b.1 - a.1) * rules.bar_kg_m / 1e3);
+            loads_kg.push(b.1 - a.1);
         }
     }
     BarClips { spots: chosen, areas_mm2, loads_kg }

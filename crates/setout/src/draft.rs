@@ -2,7 +2,7 @@
 
 use crate::bars::{self, BarRules, FrameBar};
 use crate::carry;
-use crate::clips::{self, BarClips, ClipRules};
+use crate::clips::{self, BarClips, ClipRules, Hung};
 use crate::laps::{self, Lengths};
 use crate::layout::{JointKind, Worth};
 use crate::ring::{self, Axis};
@@ -115,7 +115,7 @@ impl<'a> Site<'a> {
         }
         let lengths = laps::lap_bars(&bars, self.ceiling.bar.stock_length_mm, &self.ceiling.rules)
             .ok_or(Failed::Laps)?;
-        let clips = self.clips(&bars)?;
+        let clips = self.clips(&bars, &lengths)?;
         let layers: Vec<DraftLayer> = families
             .iter()
             .zip(choices)
@@ -220,21 +220,22 @@ impl<'a> Site<'a> {
         }
     }
 
-    fn clips(&self, bars: &[FrameBar]) -> Result<Vec<BarClips>, Failed> {
+    fn clips(&self, bars: &[FrameBar], lengths: &[Lengths]) -> Result<Vec<BarClips>, Failed> {
         let shares = carry::shares(self.room, &self.bar_rules, bars);
         let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
-        for (bar, share) in bars.iter().zip(&shares) {
+        for ((bar, share), own) in bars.iter().zip(&shares).zip(lengths) {
+            let hung = Hung::new(share, bar, own, &self.clip_rules);
             let before: Vec<usize> = all
                 .last()
                 .map_or_else(Vec::new, |b: &BarClips| b.spots.iter().filter_map(|s| s.joist).collect());
             let joists = clips::joist_spots(self.room, bar);
-            let Some(chosen) = clips::choose(share, bar, &joists, &before, &self.clip_rules) else {
+            let Some(chosen) = clips::choose(&hung, &joists, &before, &self.clip_rules) else {
                 let free = ClipRules {
                     rated_kg: None,
                     gap_mm: self.clip_rules.gap_mm.min(300.0),
                     ..self.clip_rules
                 };
-                let least = clips::choose(share, bar, &joists, &before, &free)
+                let least = clips::choose(&hung, &joists, &before, &free)
                     .map_or(f64::INFINITY, |c| c.loads_kg.iter().copied().fold(0.0, f64::max));
                 return Err(Failed::Load(least));
             };

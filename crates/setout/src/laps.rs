@@ -41,6 +41,11 @@ pub(crate) fn lap_bars(bars: &[FrameBar], stock_mm: f64, rules: &Rules) -> Optio
     Some(done)
 }
 
+/// Length of bar between its first end and `along_mm`, laps counted twice \[mm\].
+pub(crate) fn run_up_to(lengths: &Lengths, along_mm: f64) -> f64 {
+    lengths.iter().map(|l| (along_mm.min(l.1) - l.0).max(0.0)).sum()
+}
+
 /// Some third bar runs between two places, so that their bars are no neighbours there.
 fn bar_between(bars: &[FrameBar], own: [usize; 2], p: (f64, f64), q: (f64, f64)) -> bool {
     let (p, q) = (Point::new(p.0, p.1), Point::new(q.0, q.1));
@@ -100,6 +105,14 @@ fn from_first(length: f64, stock: f64, lap: f64, first: f64) -> Lengths {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_lap_weighs_twice_where_it_lies() {
+        let lengths = vec![(0.0, 3600.0), (3450.0, 5230.0)];
+        assert!((run_up_to(&lengths, 3400.0) - 3400.0).abs() < 1e-9);
+        assert!((run_up_to(&lengths, 3500.0) - 3550.0).abs() < 1e-9);
+        assert!((run_up_to(&lengths, 5230.0) - 5380.0).abs() < 1e-9);
+    }
 
     #[test]
     fn a_long_bar_is_made_up_with_the_least_lap() {

@@ -113,6 +113,23 @@ fn a_load_over_the_rating_is_found() {
 }
 
 #[test]
+fn a_load_a_few_grams_over_the_rating_is_found() {
+    caught(Rule::ClipLoad, |c, l| {
+        let heaviest = l.clips.iter().map(|clip| clip.load_kg).fold(0.0, f64::max);
+        c.clip.rated_load_kg = Some(heaviest - 0.005);
+    });
+}
+
+#[test]
+fn a_load_listed_four_per_cent_low_is_found() {
+    caught(Rule::ClipLoad, |_, l| {
+        let heaviest =
+            (0..l.clips.len()).max_by(|&a, &b| l.clips[a].load_kg.total_cmp(&l.clips[b].load_kg)).unwrap();
+        l.clips[heaviest].load_kg *= 0.96;
+    });
+}
+
+#[test]
 fn a_load_listed_too_low_is_found() {
     caught(Rule::ClipLoad, |_, l| {
         let heaviest =

@@ -3,21 +3,12 @@
 use geometry::Segment;
 
 use super::{Checked, Rule};
-use crate::Point;
 use crate::layout::{Clip, Support};
 
 const SLACK_MM: f64 = 0.5;
-/// Grid on which the loads are added up again \[mm\].
-const GRID_MM: f64 = 40.0;
-/// The grid shares the ceiling out to the nearest bar, not half-way across the bars; where a bar runs obliquely the two
-/// differ by up to this share of the load and this much \[kg\].
-const LOAD_SHARE: f64 = 0.3;
-const LOAD_KG: f64 = 1.5;
-
 pub(super) fn check(checked: &mut Checked) {
     along_bars(checked);
     on_timber(checked);
-    loads(checked);
     packing(checked);
 }
 
@@ -128,82 +119,6 @@ fn on_timber(checked: &mut Checked) {
                 checked.breach(Rule::Clear, name(clip), clip.at, 0.0, sentence);
             }
         }
-    }
-}
-
-/// The ceiling is shared out point by point: to the nearest bar across, then to the nearest clip along that bar.
-fn loads(checked: &mut Checked) {
-    let layout = checked.layout;
-    let bars = checked.middles();
-    let by_bar: Vec<Vec<usize>> = (0..bars.len())
-        .map(|b| (0..layout.clips.len()).filter(|&c| layout.clips[c].bar == b).collect())
-        .collect();
-    let mut area = vec![0.0; layout.clips.len()];
-    let bounds = checked.outline.bounds();
-    let mut y = bounds.least.y_mm + GRID_MM / 2.0;
-    while y < bounds.most.y_mm {
-        let (left, right) = (Point::new(bounds.least.x_mm - 1.0, y), Point::new(bounds.most.x_mm + 1.0, y));
-        for (from, to) in checked.outline.clip_line(left, right) {
-            let length = from.distance_mm(to);
-            let cells = (length / GRID_MM).ceil().max(1.0);
-            for k in 0..(cells as usize) {
-                let p = from.toward(to, (k as f64 + 0.5) / cells);
-                let nearest = (0..bars.len())
-                    .filter(|&b| !by_bar[b].is_empty())
-                    .min_by(|&a, &b| bars[a].distance_mm(p).total_cmp(&bars[b].distance_mm(p)));
-                let Some(bar) = nearest else { continue };
-                let along = bars[bar].running_mm(p);
-                let clip = by_bar[bar].iter().copied().min_by(|&a, &b| {
-                    let off = |c: usize| (layout.clips[c].along_mm - along).abs();
-                    off(a).total_cmp(&off(b))
-                });
-                if let Some(clip) = clip {
-                    area[clip] += length / cells * GRID_MM / 1e6;
-                }
-            }
-        }
-        y += GRID_MM;
-    }
-    let boards: f64 = checked.ceiling.layers.iter().map(|l| l.mass_kg_m2).sum();
-    let rated = checked.ceiling.clip.rated_load_kg;
-    let mut sum = 0.0;
-    for (clip, area) in layout.clips.iter().zip(&area) {
-        let own: f64 = layout.bars.get(clip.bar).map_or(0.0, |b| {
-            let metres: f64 = b.lengths.iter().map(|l| l.to_mm - l.from_mm).sum::<f64>() / 1e3;
-            metres * checked.ceiling.bar.mass_kg_m / by_bar[clip.bar].len() as f64
-        });
-        let load = area * boards + own;
-        sum += clip.load_kg;
-        if (load - clip.load_kg).abs() > LOAD_SHARE * load + LOAD_KG {
-            let sentence =
-                format!("clip {} carries about {load:.1} kg, listed as {:.1}", clip.number, clip.load_kg);
-            checked.breach(Rule::ClipLoad, name(clip), clip.at, (load - clip.load_kg).abs(), sentence);
-        }
-        // A lap's few hundred grams are shared out after the clips are chosen.
-        if let Some(rated) = rated
-            && clip.load_kg > rated * 1.02 + 0.05
-        {
-            let sentence = format!("clip {} carries {:.1} kg, rated {rated:.1}", clip.number, clip.load_kg);
-            checked.breach(Rule::ClipLoad, name(clip), clip.at, clip.load_kg - rated, sentence);
-        }
-    }
-    let hung = checked.outline.area_mm2() / 1e6 * boards
-        + layout.bars.iter().flat_map(|b| &b.lengths).map(|l| l.to_mm - l.from_mm).sum::<f64>() / 1e3
-            * checked.ceiling.bar.mass_kg_m;
-    if (sum - hung).abs() > 0.002 * hung {
-        let sentence = format!("the clips carry {sum:.1} kg together, {hung:.1} hangs from them");
-        checked.breach(Rule::ClipLoad, "clips", checked.outline.centroid(), (sum - hung).abs(), sentence);
-    }
-    let on_joists: f64 = layout.joist_loads.iter().map(|j| j.load_kg).sum();
-    if (on_joists - sum).abs() > 0.01 {
-        let sentence = format!("{on_joists:.1} kg on the joists, {sum:.1} on the clips");
-        checked.breach(
-            Rule::ClipLoad,
-            "joists",
-            checked.outline.centroid(),
-            (on_joists - sum).abs(),
-            sentence,
-        );
     }
 }
 
