@@ -37,6 +37,8 @@ pub struct Plan {
     pub findings: Vec<Finding>,
     /// The adjusted room.
     pub survey: Survey,
+    /// Windows, doors, hatches and air paths in the walls.
+    pub openings: Vec<OpeningOutcome>,
     /// The height budget.
     pub heights: Option<Heights>,
     /// Every build-up, drawn in section.
@@ -57,6 +59,25 @@ pub struct Plan {
     pub steps: Vec<Step>,
     /// Where the numbers come from.
     pub basis: Vec<Basis>,
+}
+
+/// Something that goes through a wall, as it is drawn.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OpeningOutcome {
+    /// Its name.
+    pub name: String,
+    /// Window, door, hatch or air path.
+    pub kind: &'static str,
+    /// The wall, by its place in the ring.
+    pub wall: usize,
+    /// From the wall's first corner to its near edge, mm.
+    pub from_corner_mm: f64,
+    /// Width, mm.
+    pub width_mm: f64,
+    /// Lower edge above the floor, mm.
+    pub sill_mm: f64,
+    /// Height, mm.
+    pub height_mm: f64,
 }
 
 /// A build-up with its layers, from outside to inside.

@@ -92,6 +92,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         verdicts: Vec::new(),
         findings: Vec::new(),
         heights,
+        openings: facts::openings(project),
         buildups: project
             .buildups
             .iter()

@@ -17,6 +17,7 @@ mod heights;
 mod labels;
 mod layers;
 mod moisture;
+mod openings;
 mod room_plan;
 mod section;
 mod spectrum;

@@ -11,8 +11,8 @@ use crate::{
     },
     heights::HeightFacts,
     order::{BoardFacts, OrderFacts},
-    outcome::{CeilingOutcome, Order, WarmAlternative},
-    project::{ElementId, GapShape, Layer, LeafKind, Project, RoofKind},
+    outcome::{CeilingOutcome, OpeningOutcome, Order, WarmAlternative},
+    project::{ElementId, GapShape, Layer, LeafKind, OpeningKind, Project, RoofKind},
     steps::{LayerFacts, StepFacts},
 };
 
@@ -27,6 +27,33 @@ pub(crate) fn longest_joist_m(survey: &Survey) -> f64 {
         ceiling.joists.iter().map(|joist| joist.line.from.distance_mm(joist.line.to)).fold(0.0, f64::max)
             / 1000.0
     })
+}
+
+/// Everything that goes through the walls, as it is drawn.
+pub(crate) fn openings(project: &Project) -> Vec<OpeningOutcome> {
+    let openings = project.openings.iter().map(|opening| OpeningOutcome {
+        name: opening.name.clone(),
+        kind: match opening.kind {
+            OpeningKind::Window => "window",
+            OpeningKind::Door => "door",
+            OpeningKind::Hatch => "hatch",
+        },
+        wall: opening.wall.0,
+        from_corner_mm: opening.from_corner_mm,
+        width_mm: opening.width_mm,
+        sill_mm: opening.sill_mm,
+        height_mm: opening.height_mm,
+    });
+    let vents = project.vents.iter().map(|vent| OpeningOutcome {
+        name: vent.name.clone(),
+        kind: "air path",
+        wall: vent.wall.0,
+        from_corner_mm: vent.from_corner_mm - vent.duct_width_mm / 2.0,
+        width_mm: vent.duct_width_mm,
+        sill_mm: vent.above_floor_mm - vent.duct_height_mm / 2.0,
+        height_mm: vent.duct_height_mm,
+    });
+    openings.chain(vents).collect()
 }
 
 /// What the height budget is made from; none without joist levels.

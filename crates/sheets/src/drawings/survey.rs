@@ -18,6 +18,7 @@ use super::{
     Drawing,
     column::{Column, Sample},
     labels::{self, Candidate, Labels},
+    openings,
     room_plan::{FIGURE_MM, Heading, RoomPlan, compose, dot, printed, put_along},
 };
 
@@ -47,6 +48,7 @@ fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
     lines.push(readings);
     lines.push(angles(room));
     lines.push(room.walls());
+    lines.push(openings::openings(room));
     let mut labels = Labels::on_layer("text");
     for group in &lines {
         labels.watch(group);
@@ -60,6 +62,7 @@ fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
         labels.put(ways);
     }
     angle_figures(room, &mut labels);
+    openings::names(room, &mut labels);
     joist_names(room, &mut labels);
     underside_figures(room, &mut labels);
     tape_figures(room, &mut labels);
@@ -413,6 +416,10 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
         }));
     }
     column.table(table, "the rest stand in the list of tapes", 48.0);
+    if let Some(table) = openings::table(room) {
+        column.heading("Openings");
+        column.table(table, "the rest stand in the room file", 24.0);
+    }
     column.heading("Corners");
     let mut table = Table::new(vec![
         TableColumn::left("corner"),
