@@ -12,6 +12,7 @@ mod boards;
 mod clip_details;
 mod column;
 mod cuts;
+mod damp_and_air;
 mod element_spectra;
 mod heights;
 mod labels;

@@ -3,7 +3,7 @@
 use fabric::Checked;
 use paper::{
     Extent,
-    flow::{Flow, FlowPage},
+    flow::{Flow, FlowArea, FlowPage},
     table::{Cell, Column, Table},
 };
 use plan::Plan;
@@ -16,12 +16,13 @@ use super::{
 
 /// Sound, timber, fixings, damp, air, heights, then survey and the room inside, and the sources.
 pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
+    let width = FlowArea::columns(area, 3).column_width_mm();
     let mut flow = Flow::new();
-    sound_pages::sound(plan, &mut flow);
-    timber(plan, &mut flow);
-    fixings(plan, &mut flow);
+    sound_pages::sound(plan, &mut flow, width);
+    timber(plan, &mut flow, width);
+    fixings(plan, &mut flow, width);
     fabric_pages::heat(plan, &mut flow);
-    fabric_pages::damp(plan, &mut flow);
+    fabric_pages::damp(plan, &mut flow, width);
     fabric_pages::air(plan, &mut flow);
     heights(plan, &mut flow);
     ceiling(plan, &mut flow);
@@ -40,7 +41,11 @@ pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
 /// Where the numbers of a calculation come from, in small letters under it.
 pub(super) fn sources(flow: &mut Flow, basis: &[fabric::Basis]) {
     for one in basis {
-        flow.remark(format!("{}: {}.", capital(&one.what), one.source.trim_end_matches('.')));
+        // A symbol keeps its own letters.
+        let symbol = one.what.chars().nth(1).is_none_or(|second| !second.is_alphabetic());
+        let what = if symbol { one.what.clone() } else { capital(&one.what) };
+        let words = format!("{what}: {}.", one.source.trim_end_matches('.'));
+        flow.remark(words.replace("\u{1FB1}", "αm").replace("α\u{0304}", "αm"));
     }
 }
 
@@ -49,7 +54,7 @@ fn percent(utilisation: f64) -> Cell {
     if utilisation > 1.0 { cell.red() } else { cell }
 }
 
-fn timber(plan: &Plan, flow: &mut Flow) {
+fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
     if plan.fabric.joists.is_empty() {
         return;
     }
@@ -94,11 +99,43 @@ fn timber(plan: &Plan, flow: &mut Flow) {
     }
     flow.table(table);
     if let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) {
-        governing_joist(joist, flow);
+        governing_joist(joist, flow, width);
+    }
+    for opening in &plan.fabric.joist_openings {
+        joist_opening(opening, flow, width);
     }
 }
 
-fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow) {
+/// A hatch or rooflight: its trimmers and trimming joists.
+fn joist_opening(opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, width: f64) {
+    flow.heading(3, format!("{}: opening through the joists", capital(&opening.name)));
+    flow.paragraph(format!(
+        "Between {}, {} from middle to middle; cut short: {}.",
+        opening.between.join(" and "),
+        with_unit(opening.width_mm, 0, "mm"),
+        if opening.cut.is_empty() { "none".to_owned() } else { opening.cut.join(", ") }
+    ));
+    let mut table = Table::new(vec![
+        Column::wide("timber"),
+        Column::right("bending"),
+        Column::right("shear"),
+        Column::right("sag in the end"),
+    ]);
+    for joist in opening.result.trimmers.iter().chain(std::iter::once(&opening.result.trimming)) {
+        table.row([
+            Cell::from(joist.name.clone()),
+            percent(joist.bending.utilisation),
+            percent(joist.shear.utilisation),
+            percent(joist.final_deflection.utilisation),
+        ]);
+    }
+    pages::small_table(flow, &table, width);
+    for note in &opening.result.notes {
+        flow.point(note.clone());
+    }
+}
+
+fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: f64) {
     flow.heading(3, format!("{}, the joist used most", joist.name));
     flow.paragraph(format!(
         "{} at {}\u{00A0}% under {}. Final deflection {} of {} allowed (span/{}).",
@@ -137,7 +174,7 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow) {
             percent(combination.shear),
         ]);
     }
-    flow.table(table);
+    pages::small_table(flow, &table, width);
     for note in
         joist.grade_note.iter().chain(joist.notes.iter().filter(|note| *note != fabric::STRUCTURAL_CAUTION))
     {
@@ -146,7 +183,7 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow) {
     sources(flow, &joist.basis);
 }
 
-fn fixings(plan: &Plan, flow: &mut Flow) {
+fn fixings(plan: &Plan, flow: &mut Flow, width: f64) {
     let fixings: Vec<_> =
         plan.fabric.clip.iter().chain(&plan.fabric.bar).chain(&plan.fabric.screws).collect();
     if fixings.is_empty() {
@@ -176,7 +213,7 @@ fn fixings(plan: &Plan, flow: &mut Flow) {
             result,
         ]);
     }
-    flow.table(table);
+    pages::small_table(flow, &table, width);
     if let Some(first) = fixings.first() {
         sources(flow, &first.basis);
     }

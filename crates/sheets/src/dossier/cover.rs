@@ -74,8 +74,8 @@ fn findings(plan: &Plan) -> Flow {
         return flow;
     }
     flow.heading(2, "What stands out");
-    let mut table = Table::new(vec![Column::left("").with_width(Width::Fixed(11.0)), Column::wide("")]);
-    table.size_mm = 3.0;
+    let mut table = Table::new(vec![Column::left("").with_width(Width::Fixed(12.0)), Column::wide("")]);
+    table.size_mm = 3.3;
     let rank = |standing: Standing| match standing {
         Standing::Fails => 0,
         Standing::Close => 1,
@@ -90,7 +90,7 @@ fn findings(plan: &Plan) -> Flow {
             Standing::Open => Cell::from("open").grey(),
             other => Cell::from(other.word()).semibold().red(),
         };
-        table.row([word, finding.sentence.clone().into()]);
+        table.row([word, pages::tied(&finding.sentence).into()]);
     }
     flow.table(table);
     flow
@@ -145,7 +145,7 @@ fn key_plan(plan: &Plan, room: Extent) -> Group {
     if corners.len() < 3 || !(low[0] < high[0] && low[1] < high[1]) {
         return group;
     }
-    let inner = Extent::new(room.left + 5.0, room.top + 6.0, room.right - 5.0, room.bottom - 14.0);
+    let inner = Extent::new(room.left + 4.0, room.top + 6.0, room.right - 4.0, room.bottom - 14.0);
     let needed = ((high[0] - low[0]) / inner.width()).max((high[1] - low[1]) / inner.height());
     let denominator = Scale::USUAL.into_iter().find(|&n| n >= needed).unwrap_or(1000.0);
     let middle = [f64::midpoint(low[0], high[0]), f64::midpoint(low[1], high[1])];
@@ -159,7 +159,7 @@ fn key_plan(plan: &Plan, room: Extent) -> Group {
         let away = paper::point::Direction::between(centre, at);
         group.add(mark::label(at.along(away, 3.4), corner.name.clone(), 2.8).semibold());
     }
-    let foot = top + scale.on_paper_mm(high[1] - low[1]) / 2.0 + 12.0;
+    let foot = top + scale.on_paper_mm(high[1] - low[1]) / 2.0 + 16.0;
     if let Some(north_deg) = plan.title.north_deg {
         group.add(mark::north_point(Point::new(inner.left + 5.0, foot), north_deg, 4.6));
     }

@@ -8,7 +8,7 @@ use paper::{
 use plan::Plan;
 use quantities::format::{number, with_unit};
 
-use super::{calculations::sources, sound_pages::capital};
+use super::{calculations::sources, pages, sound_pages::capital};
 use crate::drawings::damp_in_words;
 
 /// Thermal transmittance.
@@ -27,15 +27,105 @@ pub(super) fn heat(plan: &Plan, flow: &mut Flow) {
     sources(flow, &u.basis);
 }
 
+/// Heat and damp of the build-ups of outside walls.
+fn walls(plan: &Plan, flow: &mut Flow, width: f64) {
+    if plan.fabric.walls.is_empty() {
+        return;
+    }
+    flow.heading(3, "Outside walls");
+    let mut table = Table::new(vec![
+        Column::wide("build-up, walls"),
+        Column::right("U, W/(m²\u{00A0}K)"),
+        Column::right("most, g/m²"),
+        Column::left("year"),
+    ]);
+    for wall in &plan.fabric.walls {
+        let moisture = wall.moisture.as_ref();
+        table.row([
+            Cell::from(format!("{}: {}", wall.buildup, wall.walls.join(", ").replace('-', "–"))),
+            number(wall.u_value.u_w_m2k, 2).into(),
+            moisture.map_or_else(|| "–".to_owned(), |moisture| number(moisture.peak_g_m2, 0)).into(),
+            moisture.map_or_else(
+                || Cell::from("not checked").grey(),
+                |moisture| {
+                    let cell = Cell::from(year_word(moisture.verdict));
+                    if moisture.verdict == Verdict::StaysWet { cell.red() } else { cell }
+                },
+            ),
+        ]);
+    }
+    pages::small_table(flow, &table, width);
+}
+
+fn year_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Dry => "dry",
+        Verdict::DriesOut => "dries out",
+        Verdict::StaysWet => "stays wet",
+    }
+}
+
+/// A warm roof in place of the cold one.
+fn warm_roof(plan: &Plan, flow: &mut Flow, width: f64) {
+    let Some(warm) = &plan.fabric.warm_roof else { return };
+    flow.heading(3, "A warm roof instead");
+    flow.paragraph(format!(
+        "The thinnest insulation above the deck that reaches U {} and stays dry:",
+        with_unit(warm.u_w_m2k, 2, "W/(m²\u{00A0}K)")
+    ));
+    let mut table = Table::new(vec![
+        Column::wide("fibre between the joists"),
+        Column::right("insulation, mm"),
+        Column::right("higher by, mm"),
+        Column::right("U"),
+        Column::left("year"),
+    ]);
+    for (words, roof) in [("stays, for its sound", &warm.with_fibre), ("taken out", &warm.without_fibre)] {
+        match roof {
+            Some(roof) => table.row([
+                words.to_owned(),
+                number(roof.insulation_mm, 0),
+                number(roof.added_height_mm, 0),
+                number(roof.u_value.u_w_m2k, 2),
+                year_word(roof.moisture.verdict).to_owned(),
+            ]),
+            None => table.row([
+                words.to_owned(),
+                "none up to 400".to_owned(),
+                "–".to_owned(),
+                "–".to_owned(),
+                "–".to_owned(),
+            ]),
+        };
+    }
+    pages::small_table(flow, &table, width);
+    let mut said: Vec<&str> = Vec::new();
+    for note in warm.with_fibre.iter().chain(&warm.without_fibre).flat_map(|roof| &roof.notes) {
+        if !said.contains(&note.as_str()) {
+            said.push(note);
+            flow.point(note.clone());
+        }
+    }
+    if let Some(roof) = warm.with_fibre.as_ref().or(warm.without_fibre.as_ref()) {
+        sources(flow, &roof.basis);
+    }
+}
+
 /// Damp month by month, and the ventilation of a cold roof.
-pub(super) fn damp(plan: &Plan, flow: &mut Flow) {
+pub(super) fn damp(plan: &Plan, flow: &mut Flow, width: f64) {
     if plan.fabric.moisture.is_none() && plan.fabric.ventilation.is_empty() {
         return;
     }
     flow.heading(1, "Damp");
     if let Some(moisture) = &plan.fabric.moisture {
-        inside(moisture, flow);
+        inside(moisture, flow, width);
     }
+    ventilation(plan, flow, width);
+    warm_roof(plan, flow, width);
+    walls(plan, flow, width);
+}
+
+fn ventilation(plan: &Plan, flow: &mut Flow, width: f64) {
     if plan.fabric.ventilation.is_empty() {
         return;
     }
@@ -49,7 +139,7 @@ pub(super) fn damp(plan: &Plan, flow: &mut Flow) {
             number(rule.needed, 0).into(),
         ]);
     }
-    flow.table(table);
+    pages::small_table(flow, &table, width);
     for rule in plan.fabric.ventilation.iter().filter(|rule| !rule.kept) {
         flow.warning(format!("{}: {}", capital(&rule.rule), rule.remedy));
     }
@@ -62,7 +152,7 @@ pub(super) fn damp(plan: &Plan, flow: &mut Flow) {
     }
 }
 
-fn inside(moisture: &MoistureResult, flow: &mut Flow) {
+fn inside(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     flow.paragraph(damp_in_words(moisture));
     flow.paragraph(format!(
         "Temperature factor of the inner surface {}, needed {} in {}: {}.",
@@ -91,7 +181,7 @@ fn inside(moisture: &MoistureResult, flow: &mut Flow) {
     }
     flow.table(table);
     if !moisture.moved.is_empty() {
-        moved(moisture, flow);
+        moved(moisture, flow, width);
     }
     for note in &moisture.notes {
         flow.point(note.clone());
@@ -99,7 +189,7 @@ fn inside(moisture: &MoistureResult, flow: &mut Flow) {
     sources(flow, &moisture.basis);
 }
 
-fn moved(moisture: &MoistureResult, flow: &mut Flow) {
+fn moved(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     flow.heading(3, "If a vapour-tight layer lay elsewhere");
     let mut table = Table::new(vec![
         Column::wide("layer, and just inside of what"),
@@ -113,11 +203,7 @@ fn moved(moisture: &MoistureResult, flow: &mut Flow) {
             last = &moved.layer;
         }
         let place = if moved.inside_of.is_empty() { "outermost" } else { &moved.inside_of };
-        let year = match moved.verdict {
-            Verdict::Dry => Cell::from("dry"),
-            Verdict::DriesOut => Cell::from("dries out"),
-            Verdict::StaysWet => Cell::from("stays wet"),
-        };
+        let year = Cell::from(year_word(moved.verdict));
         let cells: [Cell; 3] = [
             if moved.as_built { format!("{place} (as planned)") } else { place.to_owned() }.into(),
             number(moved.peak_g_m2, 0).into(),
@@ -125,7 +211,7 @@ fn moved(moisture: &MoistureResult, flow: &mut Flow) {
         ];
         table.row(cells);
     }
-    flow.table(table);
+    pages::small_table(flow, &table, width);
 }
 
 fn month(number: u8) -> &'static str {
@@ -158,7 +244,8 @@ pub(super) fn air(plan: &Plan, flow: &mut Flow) {
             with_unit(path.velocity_m_s, 1, "m/s"),
             with_unit(path.pressure_drop_pa, 1, "Pa")
         ));
-        for note in &path.notes {
+        let vent = plan.fabric.vents.iter().find(|vent| vent.name == path.name);
+        for note in vent.iter().flat_map(|vent| &vent.notes).chain(&path.notes) {
             flow.point(note.clone());
         }
         sources(flow, &path.basis);
@@ -174,12 +261,43 @@ pub(super) fn room(plan: &Plan, flow: &mut Flow) {
         with_unit(room.middle_s, 2, "s"),
         with_unit(room.schroeder_hz, 0, "Hz")
     ));
+    if let Some(modes) = &plan.fabric.modes {
+        plan_modes(modes, flow);
+        return finish_room(room, flow);
+    }
     let modes: Vec<String> = room.modes.iter().take(8).map(|mode| number(mode.frequency_hz, 0)).collect();
     if !modes.is_empty() {
         flow.paragraph(format!("First modes at {} Hz.", modes.join(", ")));
     }
+    finish_room(room, flow);
+}
+
+fn finish_room(room: &fabric::room::RoomResult, flow: &mut Flow) {
     for note in &room.notes {
         flow.point(note.clone());
     }
     sources(flow, &room.basis);
+}
+
+/// Modes over the room's own plan, with the new ceiling and without it.
+fn plan_modes(modes: &plan::outcome::PlanModes, flow: &mut Flow) {
+    let list = |modes: &[fabric::room::RoomMode]| -> String {
+        modes.iter().take(8).map(|mode| number(mode.frequency_hz, 0)).collect::<Vec<_>>().join(", ")
+    };
+    flow.paragraph(format!(
+        "First modes under the new ceiling ({} clear) at {} Hz.",
+        with_unit(modes.height_m, 2, "m"),
+        list(&modes.modes)
+    ));
+    if let Some(height_m) = modes.bare_height_m.filter(|_| !modes.bare_modes.is_empty()) {
+        flow.paragraph(format!(
+            "Without it ({} clear) at {} Hz.",
+            with_unit(height_m, 2, "m"),
+            list(&modes.bare_modes)
+        ));
+    }
+    for note in &modes.notes {
+        flow.point(note.clone());
+    }
+    sources(flow, &modes.basis);
 }

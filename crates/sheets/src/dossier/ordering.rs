@@ -2,7 +2,7 @@
 
 use paper::{
     Extent, Ink,
-    flow::{Flow, FlowPage},
+    flow::{Flow, FlowArea, FlowPage},
     table::{Cell, Column, Table, Width},
     wrap::Span,
 };
@@ -10,23 +10,29 @@ use plan::{Plan, outcome::OrderLine};
 use quantities::format::{number, with_unit};
 use setout::{Layout, Support};
 
-use super::pages;
+use super::{calculations::counted, pages};
 
 /// Marks along each wall, bars, cuts of bars, clips with packers.
 pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     let Some(layout) = &plan.ceiling.layout else { return Vec::new() };
-    let mut flow = Flow::new();
-    wall_marks(layout, &mut flow);
-    bars(layout, &mut flow);
-    clips(plan, layout, &mut flow);
-    let pages = pages::columns(&flow, area, 4);
-    match pages::level_columns(&flow, area, 4) {
-        Some(page) => vec![page],
-        None => pages,
+    let flow_at = |count: usize| {
+        let width = FlowArea::columns(area, count).column_width_mm();
+        let mut flow = Flow::new();
+        wall_marks(layout, &mut flow, width);
+        bars(layout, &mut flow);
+        clips(plan, layout, &mut flow);
+        flow
+    };
+    // Five narrower columns where they save a sheet.
+    let (four, five) = (flow_at(4), flow_at(5));
+    if pages::columns(&five, area, 5).len() < pages::columns(&four, area, 4).len() {
+        pages::columns(&five, area, 5)
+    } else {
+        pages::columns(&four, area, 4)
     }
 }
 
-fn wall_marks(layout: &Layout, flow: &mut Flow) {
+fn wall_marks(layout: &Layout, flow: &mut Flow, width: f64) {
     flow.heading(1, "Marks");
     flow.paragraph(
         "Running dimensions, each wall from the corner named. Hook the tape once; never add gap to gap.",
@@ -46,7 +52,12 @@ fn wall_marks(layout: &Layout, flow: &mut Flow) {
         for mark in &wall.marks {
             table.row([Cell::from(number(mark.at_mm, 0)).semibold(), mark.what.clone().into()]);
         }
-        flow.table(table);
+        // A wall's marks stay in one piece as far as a column holds them.
+        if table.rows.len() < 34 {
+            pages::small_table(flow, &table, width);
+        } else {
+            flow.table(table);
+        }
     }
 }
 
@@ -97,6 +108,7 @@ fn bars(layout: &Layout, flow: &mut Flow) {
 }
 
 fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
+    flow.new_column();
     flow.heading(1, "Clips and packers");
     if let Some(level) = &layout.level {
         flow.paragraph(format!(
@@ -181,8 +193,10 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
         Column::right("all, kg"),
         Column::right("each"),
         Column::right("sum"),
+        Column::left("ordered").with_width(Width::Fixed(13.0)),
+        Column::left("here").with_width(Width::Fixed(13.0)),
     ]);
-    table.size_mm = 3.0;
+    table.size_mm = 3.2;
     for (index, line) in order.lines.iter().enumerate() {
         let needed = format!(
             "{}\u{00A0}{}",
@@ -203,6 +217,9 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
             weight(line.mass_kg).into(),
             price(line.price_each),
             price(line.price),
+            // Empty, to be ticked with a pencil.
+            Cell::default(),
+            Cell::default(),
         ]);
     }
     table.total([
@@ -252,7 +269,17 @@ fn detail(plan: &Plan, line: &OrderLine) -> Cell {
 
 /// A pack by its size; what is sold loose by its unit.
 fn sold_as(line: &OrderLine) -> String {
-    if line.sold_as == line.unit { format!("by the {}", line.unit) } else { line.sold_as.clone() }
+    if line.sold_as != line.unit {
+        return line.sold_as.clone();
+    }
+    match line.unit {
+        "pieces" => "singly".to_owned(),
+        "m" => "by the metre".to_owned(),
+        "m²" => "by the square metre".to_owned(),
+        "kg" => "by the kilogram".to_owned(),
+        "l" => "by the litre".to_owned(),
+        unit => format!("by the {unit}"),
+    }
 }
 
 fn to_mind(plan: &Plan, flow: &mut Flow) {
@@ -260,35 +287,49 @@ fn to_mind(plan: &Plan, flow: &mut Flow) {
     let heaviest = plan.order.lines.iter().max_by(|a, b| a.heaviest_kg.total_cmp(&b.heaviest_kg));
     if let Some(line) = heaviest.filter(|line| line.heaviest_kg > 0.0) {
         flow.point(format!(
-            "Heaviest single thing: {}, {}; {} is what you are happy to lift.",
+            "Heaviest single thing: {}, {}. You are happy to lift {}.",
             line.what,
             with_unit(line.heaviest_kg, 1, "kg"),
             with_unit(plan.limits.lift_kg, 0, "kg")
         ));
     }
     flow.point(format!(
-        "{} come in all. Spread boards flat over several joists or on the ground floor, not in one stack.",
+        "{} come in all. Spread the boards flat on the ground floor, dry and off the slab, not in one stack.",
         with_unit(plan.order.mass_kg, 0, "kg")
     ));
     if let Some([height, width]) = plan.limits.door_lets_through_mm {
         flow.point(format!(
-            "The way in lets through {} × {}: every board passes it whole.",
+            "The way in is {} high and {} wide in the clear: carry long boards on edge.",
             number(height, 0),
             with_unit(width, 0, "mm")
         ));
     }
-    if let Some(layout) = &plan.ceiling.layout {
-        for count in &layout.take_off.boards {
-            let tape = if count.tape_m > 0.0 {
-                format!(", {} of cut edge to tape", with_unit(count.tape_m, 1, "m"))
-            } else {
-                String::new()
-            };
-            flow.point(format!(
-                "Layer {}: {} boards give {} pieces, {} screws{tape}.",
-                count.layer, count.sheets, count.pieces, count.screws
-            ));
-        }
+    let Some(layout) = &plan.ceiling.layout else { return };
+    flow.new_column();
+    flow.heading(2, "Boards and bars");
+    for count in &layout.take_off.boards {
+        let tape = if count.tape_m > 0.0 {
+            format!(", {} of cut edge to tape", with_unit(count.tape_m, 1, "m"))
+        } else {
+            String::new()
+        };
+        flow.point(format!(
+            "Layer {}: {} of {} give {} pieces, {} screws{tape}.",
+            count.layer,
+            counted(count.sheets, "board"),
+            count.material,
+            count.pieces,
+            count.screws
+        ));
+    }
+    flow.point(format!(
+        "{} of bar in {}, cut from {}.",
+        with_unit(layout.take_off.bar_length_m, 1, "m"),
+        counted(layout.take_off.bars, "run"),
+        counted(layout.take_off.stock_bars, "length")
+    ));
+    if layout.proved_fewest_boards {
+        flow.point("Fewer boards cannot cover the ceiling within the rules: proved.");
     }
 }
 
@@ -299,6 +340,7 @@ fn packers(plan: &Plan, flow: &mut Flow) {
     if packers.is_empty() {
         return;
     }
+    flow.new_column();
     flow.heading(2, "Packers by thickness");
     let mut table = Table::new(vec![
         Column::right("mm"),

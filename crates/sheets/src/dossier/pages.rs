@@ -1,8 +1,9 @@
 //! Text laid out on sheets: columns side by side, and one text above another in other columns.
 
 use paper::{
-    Extent,
+    Extent, Point, Scene,
     flow::{Flow, FlowArea, FlowPage},
+    table::Table,
 };
 
 /// A flow in columns; nothing for an empty one.
@@ -42,18 +43,44 @@ fn raised(mut page: FlowPage, by_mm: f64) -> FlowPage {
     page
 }
 
-/// The least height at which a flow stays on one page of so many columns, so that they end level; `None` if it needs more
-/// than one page.
-pub(super) fn level_columns(flow: &Flow, area: Extent, count: usize) -> Option<FlowPage> {
-    let page_at = |height: f64| -> Option<FlowPage> {
-        let mut pages = columns(flow, Extent { bottom: area.top + height, ..area }, count);
-        if pages.len() == 1 { pages.pop() } else { None }
-    };
-    page_at(area.height())?;
-    let (mut too_low, mut enough) = (10.0, area.height());
-    for _ in 0..12 {
-        let middle = f64::midpoint(too_low, enough);
-        if page_at(middle).is_some() { enough = middle } else { too_low = middle }
+/// Units that are never parted from the number before them.
+const UNITS: [&str; 16] =
+    ["mm", "m", "m²", "m³", "kg", "kg/m²", "g/m²", "l/s", "h", "min", "Hz", "kHz", "dB", "dB(A)", "ppm", "%"];
+
+/// The same words with every number tied to the unit after it, so that no line breaks between them.
+pub(super) fn tied(words: &str) -> String {
+    let mut text = String::with_capacity(words.len());
+    let mut number_before = false;
+    for (index, word) in words.split(' ').enumerate() {
+        if index > 0 {
+            let bare = word.trim_end_matches(|letter: char| ",.;:)".contains(letter) && letter != ')');
+            let unit = UNITS.contains(&bare) || UNITS.contains(&bare.trim_end_matches(')'));
+            text.push(if number_before && unit { '\u{00A0}' } else { ' ' });
+        }
+        text.push_str(word);
+        number_before = word.chars().next_back().is_some_and(|letter| letter.is_ascii_digit());
     }
-    page_at(enough)
+    text
+}
+
+/// A small table in one piece: it moves to the next column rather than part from its head.
+pub(super) fn small_table(flow: &mut Flow, table: &Table, width_mm: f64) {
+    let (group, height) = table.draw(Point::new(0.0, 0.0), width_mm);
+    let mut scene = Scene::new(width_mm, height);
+    scene.add(group);
+    flow.drawing(scene, "");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_tied_to_their_units_alone() {
+        assert_eq!(
+            tied("with 1 m straightedge, 20 % or less"),
+            "with 1\u{00A0}m straightedge, 20\u{00A0}% or less"
+        );
+        assert_eq!(tied("put up 12 pieces (5 mm)."), "put up 12 pieces (5\u{00A0}mm).");
+    }
 }

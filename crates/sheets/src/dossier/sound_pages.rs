@@ -7,8 +7,10 @@ use paper::{
 use plan::{Plan, outcome::HeardOutcome};
 use quantities::format::{number, with_unit};
 
+use super::pages;
+
 /// Receivers and elements.
-pub(super) fn sound(plan: &Plan, flow: &mut Flow) {
+pub(super) fn sound(plan: &Plan, flow: &mut Flow, width: f64) {
     if plan.heard.is_empty() && plan.elements.is_empty() {
         return;
     }
@@ -22,9 +24,9 @@ pub(super) fn sound(plan: &Plan, flow: &mut Flow) {
         flow.remark(format!("{}.", capital(source.basis.trim_end_matches('.'))));
     }
     for heard in plan.heard.iter().filter(|heard| heard.governs) {
-        receiver(heard, flow);
+        receiver(heard, flow, width);
     }
-    others(plan, flow);
+    others(plan, flow, width);
     elements(plan, flow);
     let mut methods: Vec<&str> = Vec::new();
     for method in plan.elements.iter().flat_map(|element| &element.prediction.method) {
@@ -44,14 +46,14 @@ pub(super) fn sound(plan: &Plan, flow: &mut Flow) {
     }
 }
 
-fn receiver(outcome: &HeardOutcome, flow: &mut Flow) {
+fn receiver(outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
     let place = outcome
         .distance_m
         .map_or_else(String::new, |distance| format!(", {} out", with_unit(distance, 1, "m")));
     flow.heading(2, format!("{}{place}: {}", capital(&outcome.receiver), outcome.source));
     let level = &outcome.heard.level_dba;
     flow.paragraph(format!(
-        "{}, nine times in ten between {} and {}.",
+        "{}, four times in five between {} and {}.",
         with_unit(level.median_db, 0, "dB(A)"),
         number(level.lower_db, 0),
         number(level.upper_db, 0)
@@ -78,7 +80,7 @@ fn receiver(outcome: &HeardOutcome, flow: &mut Flow) {
             share.if_perfect_dba.map_or_else(|| "–".to_owned(), |level| number(level, 1)),
         ]);
     }
-    flow.table(table);
+    pages::small_table(flow, &table, width);
     if small > 0 {
         flow.remark(format!(
             "{small} more {} under half a per cent each.",
@@ -91,7 +93,7 @@ fn receiver(outcome: &HeardOutcome, flow: &mut Flow) {
 }
 
 /// Sounds that do not govern, a line each.
-fn others(plan: &Plan, flow: &mut Flow) {
+fn others(plan: &Plan, flow: &mut Flow, width: f64) {
     if plan.heard.iter().all(|heard| heard.governs) {
         return;
     }
@@ -117,7 +119,7 @@ fn others(plan: &Plan, flow: &mut Flow) {
                 .map_or_else(|| "–".to_owned(), |verdict| number(verdict.margin.median_db, 0)),
         ]);
     }
-    flow.table(table);
+    pages::small_table(flow, &table, width);
 }
 
 fn elements(plan: &Plan, flow: &mut Flow) {

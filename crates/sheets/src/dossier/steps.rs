@@ -10,13 +10,14 @@ use paper::{
 use plan::{Plan, outcome::Step};
 use quantities::format::{number, with_unit};
 
-use super::heading;
+use super::{heading, pages::tied};
 
 const COLUMNS: usize = 3;
 const GUTTER_MM: f64 = 9.0;
 /// Text of a card begins so far from its left edge, under its title.
 const INDENT_MM: f64 = 10.0;
-const TEXT_MM: f64 = 3.0;
+/// Sizes of the text, the largest that takes no more sheets than the smallest is used, mm.
+const TEXT_MM: [f64; 4] = [3.6, 3.4, 3.2, 3.0];
 const CARD_GAP_MM: f64 = 5.0;
 
 /// The steps in their order.
@@ -25,15 +26,23 @@ pub(super) fn steps(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         return Vec::new();
     }
     let width = (area.width() - GUTTER_MM * (COLUMNS as f64 - 1.0)) / COLUMNS as f64;
-    let cards: Vec<Card> = plan.steps.iter().map(|step| card(step, width)).collect();
-    let overview = overview(plan, width);
-    // Columns no fuller than needed for the number of sheets, so that the last is not left half empty.
-    let sheets = pack(&overview, &cards, area, area.height()).len();
+    let laid: Vec<Vec<Card>> = TEXT_MM
+        .iter()
+        .map(|&size| {
+            let overview = overview(plan, width, size);
+            std::iter::once(overview).chain(plan.steps.iter().map(|step| card(step, width, size))).collect()
+        })
+        .collect();
+    let sheets = laid.iter().map(|cards| pack(cards, area, area.height()).len()).min().unwrap_or(1);
+    let Some(cards) = laid.iter().find(|cards| pack(cards, area, area.height()).len() <= sheets) else {
+        return Vec::new();
+    };
+    // Columns no fuller than needed for that many sheets, so that the last is not left half empty.
     let mut height = area.height();
-    while height > 80.0 && pack(&overview, &cards, area, height - 4.0).len() <= sheets {
-        height -= 4.0;
+    while height > 80.0 && pack(cards, area, height - 3.0).len() <= sheets {
+        height -= 3.0;
     }
-    pack(&overview, &cards, area, height)
+    pack(cards, area, height)
 }
 
 /// Something drawn from (0, 0) down.
@@ -43,11 +52,11 @@ struct Card {
     title: String,
 }
 
-fn pack(overview: &Card, cards: &[Card], area: Extent, height: f64) -> Vec<FlowPage> {
+fn pack(cards: &[Card], area: Extent, height: f64) -> Vec<FlowPage> {
     let width = (area.width() - GUTTER_MM * (COLUMNS as f64 - 1.0)) / COLUMNS as f64;
     let mut pages = vec![FlowPage::default()];
     let (mut column, mut y) = (0, 0.0);
-    for (index, card) in std::iter::once(overview).chain(cards).enumerate() {
+    for (index, card) in cards.iter().enumerate() {
         if y > 0.0 && y + card.height > height {
             y = 0.0;
             column += 1;
@@ -73,24 +82,25 @@ struct Setter {
     group: Group,
     y: f64,
     width: f64,
+    size: f64,
 }
 
 impl Setter {
-    fn new(width: f64) -> Self {
-        Self { group: Group::on_layer("text"), y: 0.0, width }
+    fn new(width: f64, size: f64) -> Self {
+        Self { group: Group::on_layer("text"), y: 0.0, width, size }
     }
 
     /// Lines of words from `left`, with a sign before the first.
     fn words(&mut self, spans: &[Span], sign: &str, (left, right): (f64, f64)) {
-        let line_height = TEXT_MM * font::LINE_SPACING;
-        for (row, line) in wrap_spans(spans, TEXT_MM, right - left).iter().enumerate() {
-            let foot = self.y + TEXT_MM * 0.95;
+        let line_height = self.size * font::LINE_SPACING;
+        for (row, line) in wrap_spans(spans, self.size, right - left).iter().enumerate() {
+            let foot = self.y + self.size * 0.95;
             if row == 0 && !sign.is_empty() {
-                self.group.add(Text::new(Point::new(left - 4.0, foot), sign, TEXT_MM));
+                self.group.add(Text::new(Point::new(left - 4.0, foot), sign, self.size));
             }
             let mut x = left;
             for span in &line.spans {
-                let text = Text::new(Point::new(x, foot), span.words.clone(), TEXT_MM)
+                let text = Text::new(Point::new(x, foot), span.words.clone(), self.size)
                     .in_weight(span.weight)
                     .in_ink(span.ink);
                 x += text.width_mm();
@@ -101,8 +111,8 @@ impl Setter {
     }
 }
 
-fn overview(plan: &Plan, width: f64) -> Card {
-    let mut set = Setter::new(width);
+fn overview(plan: &Plan, width: f64, size: f64) -> Card {
+    let mut set = Setter::new(width, size);
     set.group.add(Text::new(Point::new(0.0, 5.0), "Build, step by step", 5.6).semibold());
     set.y = 9.5;
     set.words(
@@ -130,6 +140,7 @@ fn overview(plan: &Plan, width: f64) -> Card {
     }
     let hours: f64 = plan.steps.iter().map(|step| step.hours).sum();
     let most = plan.steps.iter().map(|step| step.people).max().unwrap_or(0);
+    table.size_mm = size.min(3.0);
     table.total([
         String::new(),
         "together, and most people at once".to_owned(),
@@ -141,8 +152,8 @@ fn overview(plan: &Plan, width: f64) -> Card {
     Card { group: set.group, height: set.y + height, title: "Steps at a glance".to_owned() }
 }
 
-fn card(step: &Step, width: f64) -> Card {
-    let mut set = Setter::new(width);
+fn card(step: &Step, width: f64, size: f64) -> Card {
+    let mut set = Setter::new(width, size);
     set.group.add(Path::line(Point::new(0.0, 0.0), Point::new(width, 0.0), Pen::MEDIUM));
     let people = format!(
         "{}\u{00A0}{}, {}",
@@ -163,7 +174,7 @@ fn card(step: &Step, width: f64) -> Card {
     }
     set.y += 2.6;
     for sentence in &step.text {
-        set.words(&[Span::new(sentence.clone())], "–", (INDENT_MM, width));
+        set.words(&[Span::new(tied(sentence))], "–", (INDENT_MM, width));
         set.y += 0.7;
     }
     if let Some(hold) = &step.hold_point {
@@ -171,7 +182,7 @@ fn card(step: &Step, width: f64) -> Card {
         let top = set.y;
         set.y += 1.9;
         let inner = (INDENT_MM + 2.6, width - 2.6);
-        let line = |head: &str, words: String| [Span::semibold(format!("{head} ")), Span::new(words)];
+        let line = |head: &str, words: String| [Span::semibold(format!("{head} ")), Span::new(tied(&words))];
         set.words(&line("Hold point: measure", format!("{}, with {}.", hold.measure, hold.with)), "", inner);
         set.words(&line("Right if", format!("{}.", hold.tolerance)), "", inner);
         set.words(&line("If not,", format!("{}.", hold.otherwise)), "", inner);
@@ -185,7 +196,7 @@ fn card(step: &Step, width: f64) -> Card {
     for caution in &step.cautions {
         set.y += 1.4;
         let top = set.y;
-        set.words(&[Span::new(*caution)], "", (INDENT_MM + 2.6, width));
+        set.words(&[Span::new(tied(caution))], "", (INDENT_MM + 2.6, width));
         let bar = Point::new(INDENT_MM + 0.6, top + 0.3);
         set.group.add(Path::line(bar, Point::new(bar.x, set.y - 0.5), Pen::new(0.9)));
     }

@@ -60,13 +60,13 @@ fn sheet(some: &[Small<'_>], top_db: f64, suffix: String) -> Drawing {
     let mut scene = Scene::new(width, height);
     let title = "What each element insulates".to_owned();
     let subtitle = "Sound reduction index R in dB over third-octave bands, each element alone and without its gaps and seals. \
-                    Hatched: nine times in ten it lies in here."
+                    Hatched: four times in five it lies in here."
         .to_owned();
     let mut head = Group::on_layer("notes");
     head.add(Text::new(Point::new(0.0, 4.0), title.clone(), 4.6).semibold());
     head.add(Text::new(Point::new(0.0, 9.0), subtitle.clone(), 2.7).in_ink(Ink::Grey));
     scene.add(head);
-    scene.add(legend(width));
+    scene.add(legend(width, some));
     let rows = some.len().div_ceil(COLUMNS).clamp(1, ROWS) as f64;
     let cell = (width / COLUMNS as f64, ((height - HEAD_MM) / rows).min(90.0));
     for (index, small) in some.iter().enumerate() {
@@ -77,11 +77,20 @@ fn sheet(some: &[Small<'_>], top_db: f64, suffix: String) -> Drawing {
     Drawing { id: format!("elements{suffix}"), title, subtitle, scene, scale: None, model: None }
 }
 
-fn legend(width: f64) -> Group {
+fn legend(width: f64, some: &[Small<'_>]) -> Group {
     let mut group = Group::on_layer("notes");
     let mut right = width;
-    for (words, pen) in [("leaks", LEAK), ("bridges", BRIDGE), ("leaves and cavities", AIR), ("R", Pen::BOLD)]
-    {
+    let any = |has: fn(&sound::predict::Paths) -> bool| {
+        some.iter().any(|small| matches!(small, Small::Element(element) if has(&element.prediction.paths_db)))
+    };
+    let (bridges, leaks) = (any(|paths| paths.bridge_db.is_some()), any(|paths| paths.leak_db.is_some()));
+    let shown = [
+        (leaks, "its leaks alone", LEAK),
+        (bridges, "its bridges alone", BRIDGE),
+        (bridges || leaks, "its leaves and cavities alone", AIR),
+        (true, "R", Pen::BOLD),
+    ];
+    for (_, words, pen) in shown.into_iter().filter(|(shown, ..)| *shown) {
         let text = Text::new(Point::new(right, 4.0), words, SIZE_MM).anchored(Anchor::End);
         let left = right - text.width_mm() - 2.0;
         group.add(text);

@@ -31,7 +31,7 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let whole = Levels::fitting(
         ground - 120.0,
         facts.highest_mm() + 60.0,
-        (8.0, area.bottom - 6.0),
+        (20.0, area.bottom - 14.0),
         &[10.0, 20.0, 25.0, 50.0, 100.0],
     );
     let near = Levels::fitting(
@@ -40,6 +40,9 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         (16.0, area.bottom - 6.0),
         &[2.0, 5.0, 10.0, 20.0, 50.0],
     );
+    // Both drawings hang from the same line, that of the highest level.
+    let near =
+        Levels { floor_y: whole.y(facts.highest_mm()) + near.scale.on_paper_mm(facts.highest_mm()), ..near };
     let mut scene = Scene::new(width, height);
     scene.add(house(plan, &facts, &whole));
     scene.add(roof_and_ceiling(&facts, &near));
@@ -317,7 +320,7 @@ fn roof_and_ceiling(facts: &Facts<'_>, levels: &Levels) -> Group {
         let words = format!("least headroom {}", number(least, 0));
         limit_line(&mut group, levels.y(least), (left - 3.0, right + 3.0), &words, false);
     }
-    let top = Point::new(left - 58.0, levels.y(facts.highest_mm()) - 12.0);
+    let top = Point::new(left - 58.0, levels.y(facts.highest_mm()) - 9.0);
     group.add(Text::new(top, format!("Roof and ceiling {}", levels.scale.words()), 3.2).semibold());
     group
 }

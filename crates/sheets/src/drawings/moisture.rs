@@ -1,10 +1,9 @@
-//! Damp and fresh air: the moisture profile over the section, and the year and the session in charts.
+//! The moisture profile of the governing month over the section, the layers as its abscissa.
 
 use fabric::moisture::{MONTH_NAMES, MoistureResult, Verdict};
 use paper::{
     Anchor, Baseline, Dash, Extent, Group, Ink, Path, Pen, Point, Scale, Scene, Text,
     axis::LinearAxis,
-    chart::{PlainChart, PlainLimit, PlainLine},
     dimension::{Chain, ChainLabels, Link, Side, chain},
     mark,
     point::Direction,
@@ -14,7 +13,7 @@ use plan::{Plan, outcome::BuildupOutcome};
 use quantities::format::{number, with_unit};
 
 use super::{
-    Drawing, ROOM_FOR_DRAWING_MM,
+    Drawing, ROOM_FOR_DRAWING_MM, damp_and_air,
     layers::{self, Runs, WORDS_MM, caption},
     section::{drawing_area, word_column},
 };
@@ -28,11 +27,11 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
             all.extend(profile(moisture, roof));
         }
     }
-    all.extend(year_and_session(plan));
+    all.extend(damp_and_air::drawings(plan));
     all
 }
 
-fn month(number: u8) -> &'static str {
+pub(super) fn month(number: u8) -> &'static str {
     usize::from(number).checked_sub(1).and_then(|index| MONTH_NAMES.get(index)).copied().unwrap_or("–")
 }
 
@@ -57,10 +56,10 @@ fn profile(moisture: &MoistureResult, roof: &BuildupOutcome) -> Option<Drawing> 
     let counted_mm = at.x_m.last()? * 1000.0;
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = drawing_area();
-    let room = area.width() - 44.0;
+    let room = area.width() - 34.0;
     let denominator = SCALES.into_iter().find(|n| roof.depth_mm / n <= room).unwrap_or(20.0);
     let scale = Scale::one_to(denominator);
-    let strip_left = 18.0;
+    let strip_left = 14.0;
     let strip = Extent::new(strip_left, 30.0, strip_left + scale.on_paper_mm(roof.depth_mm), 74.0);
     // What is counted ends at the inner face; what lies outside the ventilated gap is not.
     let outer_mm = (roof.depth_mm - counted_mm).max(0.0);
@@ -76,7 +75,7 @@ fn profile(moisture: &MoistureResult, roof: &BuildupOutcome) -> Option<Drawing> 
     for (axis, words) in [(&temperature, "temperature, °C"), (&pressure, "vapour pressure, Pa")] {
         let frame = plot(axis.high_mm, axis.low_mm);
         axes(&mut curves, axis, frame, words);
-        for &x_m in &at.x_m {
+        for &x_m in faces(at).iter().filter_map(|&index| at.x_m.get(index)) {
             let x = x_of(x_m);
             curves.add(Path::line(
                 Point::new(x, frame.top),
@@ -108,7 +107,12 @@ fn profile(moisture: &MoistureResult, roof: &BuildupOutcome) -> Option<Drawing> 
         ("vapour pressure", end(&at.vapour_pa, &pressure)),
     ];
     for (words, y) in names {
-        curves.add(Text::new(Point::new(strip.right + 2.0, y), words, WORDS_MM).on(Baseline::Middle));
+        for (row, line) in
+            paper::wrap::wrap(words, WORDS_MM, paper::Weight::Regular, 19.0).into_iter().enumerate()
+        {
+            let y = y + row as f64 * WORDS_MM * 1.2;
+            curves.add(Text::new(Point::new(strip.right + 1.6, y), line, WORDS_MM).on(Baseline::Middle));
+        }
     }
     for plane in &moisture.planes {
         let x = x_of(plane.depth_m);
@@ -247,6 +251,13 @@ fn numbers_above(places: &[Extent], strip: Extent) -> Group {
     group
 }
 
+/// Outer surface and the inner face of every layer; the method cuts thick layers up, which helps no reader.
+fn faces(at: &fabric::moisture::Profile) -> Vec<usize> {
+    (0..at.layer.len())
+        .filter(|&index| index == 0 || at.layer.get(index) != at.layer.get(index + 1))
+        .collect()
+}
+
 fn profile_table(moisture: &MoistureResult) -> Table {
     let at = &moisture.profile;
     let mut table = Table::new(vec![
@@ -255,165 +266,18 @@ fn profile_table(moisture: &MoistureResult) -> Table {
         TableColumn::right("most, Pa"),
         TableColumn::right("there, Pa"),
     ]);
-    let rows = at.layer.iter().zip(&at.temperature_c).zip(at.saturation_pa.iter().zip(&at.vapour_pa));
-    for ((layer, &temperature), (&saturation, &vapour)) in rows {
+    let value = |list: &[f64], index: usize| list.get(index).copied().unwrap_or(f64::NAN);
+    for index in faces(at) {
+        let layer = at.layer.get(index).map_or("", String::as_str);
+        let (temperature, saturation, vapour) =
+            (value(&at.temperature_c, index), value(&at.saturation_pa, index), value(&at.vapour_pa, index));
         let there = Cell::from(number(vapour, 0));
         table.row([
-            Cell::from(if layer.is_empty() { "outer surface".to_owned() } else { layer.clone() }),
+            Cell::from(if layer.is_empty() { "outer surface" } else { layer }),
             number(temperature, 1).into(),
             number(saturation, 0).into(),
             if vapour >= saturation - 0.5 { there.red() } else { there },
         ]);
     }
-    table
-}
-
-fn year_and_session(plan: &Plan) -> Vec<Drawing> {
-    let [width, height] = ROOM_FOR_DRAWING_MM;
-    let area = drawing_area();
-    let mut scene = Scene::new(width, height);
-    let mut column = word_column();
-    let moisture = plan.fabric.moisture.as_ref();
-    let air = plan.fabric.air.as_ref();
-    let title = match (moisture.is_some(), air.is_some()) {
-        (true, true) => "Damp through the year, air through a session",
-        (true, false) => "Damp through the year",
-        (false, true) => "Air through a session",
-        (false, false) => return Vec::new(),
-    }
-    .to_owned();
-    let subtitle = "Carbon dioxide by mass balance, damp by monthly means.".to_owned();
-    column.title(&title, &subtitle);
-    let charts = f64::from(u8::from(air.is_some()) + u8::from(moisture.is_some()));
-    let each = height / charts;
-    let mut top = 0.0;
-    if let Some(air) = air {
-        scene.add(session(air, (area.width(), each - 6.0)).draw(Point::new(0.0, top)));
-        top += each;
-        column.heading("Air");
-        let mut table = Table::new(vec![TableColumn::wide(""), TableColumn::right("")]);
-        table.row(["highest with the planned air".to_owned(), with_unit(air.peak_ppm, 0, "ppm")]);
-        table.row(["end of the session, room sealed".to_owned(), with_unit(air.sealed_end_ppm, 0, "ppm")]);
-        if let Some(minute) = air.sealed_passes_limit_min {
-            table.row(["sealed it passes the limit after".to_owned(), with_unit(minute, 0, "min")]);
-        }
-        table.row(["air that keeps to the limit".to_owned(), with_unit(air.needed_l_s, 0, "l/s")]);
-        table.row(["air changes in an hour".to_owned(), number(air.air_changes_per_h, 1)]);
-        table.row(["heat of people and equipment".to_owned(), with_unit(air.heat_w, 0, "W")]);
-        column.table(table, "", 90.0);
-        for note in &air.notes {
-            column.note(note);
-        }
-    }
-    if let Some(moisture) = moisture {
-        scene.add(year(moisture, (area.width(), each - 4.0)).draw(Point::new(0.0, top)));
-        column.heading("Damp");
-        column.note(&verdict_words(moisture));
-        column.table(month_table(moisture), "", 4.0);
-    }
-    scene.add(column.finish());
-    vec![Drawing { id: "damp-and-air".to_owned(), title, subtitle, scene, scale: None, model: None }]
-}
-
-fn session(air: &fabric::air::AirResult, (width_mm, height_mm): (f64, f64)) -> PlainChart {
-    let course = |value: fn(&fabric::air::AirAt) -> f64| -> Vec<[f64; 2]> {
-        air.course.iter().map(|at| [at.minute, value(at)]).collect()
-    };
-    PlainChart {
-        width_mm,
-        height_mm,
-        name_room_mm: 40.0,
-        quantity: "carbon dioxide, ppm".to_owned(),
-        over: "minutes into the session".to_owned(),
-        lines: vec![
-            PlainLine {
-                name: "room sealed".to_owned(),
-                points: course(|at| at.sealed_ppm),
-                pen: Pen::MEDIUM.dashed(Dash::Dashed),
-                marked: false,
-            },
-            PlainLine {
-                name: "with the planned air".to_owned(),
-                points: course(|at| at.ventilated_ppm),
-                pen: Pen::BOLD,
-                marked: false,
-            },
-        ],
-        limits: Vec::new(),
-        includes: Some(0.0),
-        ..PlainChart::default()
-    }
-}
-
-/// Moisture that gathers where any does; else how damp the air is at the inner surface, which is where mould begins.
-fn year(moisture: &MoistureResult, (width_mm, height_mm): (f64, f64)) -> PlainChart {
-    let course = |value: fn(&fabric::moisture::MonthResult) -> f64| -> Vec<[f64; 2]> {
-        moisture.months.iter().enumerate().map(|(index, one)| [index as f64, value(one)]).collect()
-    };
-    let chart = PlainChart {
-        width_mm,
-        height_mm,
-        name_room_mm: 40.0,
-        step_words: MONTH_NAMES.iter().map(|name| name.chars().take(3).collect()).collect(),
-        includes: Some(0.0),
-        ..PlainChart::default()
-    };
-    if moisture.peak_g_m2 > 0.5 {
-        return PlainChart {
-            quantity: "gathered in the build-up at the end of the month, g/m²".to_owned(),
-            lines: vec![PlainLine {
-                name: "gathered".to_owned(),
-                points: course(|one| one.gathered_g_m2),
-                pen: Pen::BOLD,
-                marked: true,
-            }],
-            ..chart
-        };
-    }
-    PlainChart {
-        quantity: "relative humidity, %".to_owned(),
-        lines: vec![
-            PlainLine {
-                name: "air inside".to_owned(),
-                points: course(|one| one.indoor_percent),
-                pen: Pen::MEDIUM.dashed(Dash::Short),
-                marked: false,
-            },
-            PlainLine {
-                name: "at the inner surface".to_owned(),
-                points: course(|one| one.surface_percent),
-                pen: Pen::BOLD,
-                marked: true,
-            },
-        ],
-        limits: vec![PlainLimit {
-            name: "80 %: mould begins".to_owned(),
-            value: 80.0,
-            pen: Pen::MEDIUM.in_ink(Ink::Red).dashed(Dash::Dashed),
-        }],
-        ..chart
-    }
-}
-
-fn month_table(moisture: &MoistureResult) -> Table {
-    let mut table = Table::new(vec![
-        TableColumn::wide("month"),
-        TableColumn::right("out °C"),
-        TableColumn::right("out Pa"),
-        TableColumn::right("in Pa"),
-        TableColumn::right("surface %"),
-        TableColumn::right("gathered g/m²"),
-    ]);
-    for one in &moisture.months {
-        table.row([
-            month(one.month).to_owned(),
-            number(one.outdoor_c, 1),
-            number(one.outdoor_pa, 0),
-            number(one.indoor_pa, 0),
-            number(one.surface_percent, 0),
-            number(one.gathered_g_m2, 0),
-        ]);
-    }
-    table.size_mm = 2.6;
     table
 }

@@ -16,7 +16,7 @@ use quantities::format::{number, with_unit};
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM, clip_details,
-    column::Column,
+    column::{Column, Sample},
     layers::{self, Runs, WORDS_MM, caption, layer_words},
 };
 
@@ -348,6 +348,7 @@ fn walls(plan: &Plan, four: &[&BuildupOutcome], sheet: Option<usize>) -> Drawing
     }
     column.table(table, "", 0.0);
     column.note("Rw is of the first element named, alone, without the gaps and seals round it.");
+    hatch_key(plan, &mut column);
     scene.add(column.finish());
     let id = sheet.map_or_else(|| "sections-walls".to_owned(), |number| format!("sections-walls-{number}"));
     Drawing { id, title, subtitle, scene, scale: Some(scale), model: None }
@@ -419,4 +420,27 @@ fn lower_first(words: &str) -> String {
     letters
         .next()
         .map_or_else(String::new, |first| first.to_lowercase().collect::<String>() + letters.as_str())
+}
+
+/// What each hatch of the plan's sections stands for.
+fn hatch_key(plan: &Plan, column: &mut Column) {
+    let kinds = [
+        (DrawnAs::Masonry, "brick, block"),
+        (DrawnAs::Plaster, "plaster, render"),
+        (DrawnAs::Plasterboard, "plasterboard"),
+        (DrawnAs::SandFilled, "sand-filled board"),
+        (DrawnAs::Wood, "timber, board of wood"),
+        (DrawnAs::Glass, "glass"),
+        (DrawnAs::Membrane, "felt, foil, film"),
+        (DrawnAs::Fibre, "fibre"),
+        (DrawnAs::Other, "other"),
+    ];
+    let drawn = |kind: DrawnAs| {
+        plan.buildups.iter().any(|buildup| buildup.layers.iter().any(|layer| layer.drawn == kind))
+    };
+    column.heading("Hatches");
+    for (kind, words) in kinds.into_iter().filter(|(kind, _)| drawn(*kind)) {
+        let edge = if kind == DrawnAs::Masonry { Pen::BOLD } else { Pen::THIN };
+        column.legend(&Sample::Surface { edge, hatch: layers::hatch_of(kind), ink: Ink::Ink }, words);
+    }
 }

@@ -64,7 +64,7 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
         bands_hz: bands_hz(),
         parts,
     };
-    if let Some(group) = deciding_mark(outcome, &chart, height) {
+    if let Some(group) = deciding_mark(outcome, &chart) {
         scene.add(group);
     }
     scene.add(chart.draw(Point::new(0.0, 0.0)));
@@ -75,7 +75,7 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
         |distance| format!("{} from the wall", with_unit(distance, 1, "m")),
     );
     let subtitle = format!(
-        "{}, {place}. Third-octave bands; hatched: nine times in ten it lies in here.",
+        "{}, {place}. Third-octave bands; hatched: four times in five it lies in here.",
         capital(&outcome.source)
     );
     let mut column = word_column();
@@ -101,13 +101,13 @@ fn chart(outcome: &HeardOutcome, width_mm: f64) -> SpectrumChart {
     let mut lines = vec![ChartLine {
         name: "threshold of hearing".to_owned(),
         values: values(&threshold),
-        pen: Pen::THIN.dashed(Dash::Dotted).in_ink(Ink::Grey),
+        pen: Pen::new(0.25).dashed(Dash::Short).in_ink(Ink::Grey),
     }];
     if let Some(background) = &outcome.background_db {
         lines.push(ChartLine {
             name: "background".to_owned(),
             values: values(background),
-            pen: Pen::MEDIUM.dashed(Dash::Short).in_ink(Ink::Grey),
+            pen: Pen::MEDIUM.dashed(Dash::DoubleChain).in_ink(Ink::Grey),
         });
     }
     if outcome.criterion_db.is_none() {
@@ -157,26 +157,27 @@ fn criterion_name(heard: &Heard) -> String {
     heard.verdict.as_ref().map_or_else(|| "criterion".to_owned(), |verdict| verdict.criterion.label())
 }
 
-/// A pale band over the whole height of both charts where the band lies that decides.
-fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart, height: f64) -> Option<Group> {
-    let band = outcome.heard.verdict.as_ref()?.deciding_band?;
+/// A pale band in the chart where the band or octave lies that decides.
+fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart) -> Option<Group> {
+    let verdict = outcome.heard.verdict.as_ref()?;
+    let band = verdict.deciding_band?;
+    let octave = matches!(verdict.criterion, sound::criterion::Criterion::NoiseRating { .. });
     let plot = chart.plot(Point::new(0.0, 0.0));
     let axis = BandAxis { left_mm: plot.left, right_mm: plot.right, count: chart.bands_hz.len() };
-    let (left, right) = (axis.edge_mm(band.index()), axis.edge_mm(band.index() + 1));
+    let (first, last, words) = if octave {
+        let words = format!("the octave of {} Hz decides", band.nominal());
+        (band.index().saturating_sub(1), (band.index() + 2).min(axis.count), words)
+    } else {
+        (band.index(), band.index() + 1, format!("{} Hz decides", band.nominal()))
+    };
+    let (left, right) = (axis.edge_mm(first), axis.edge_mm(last));
     let mut group = Group::on_layer("deciding band");
     let corners = paper::Extent::new(left, plot.top, right, plot.bottom).corners();
     group.add(Path::filled(corners, Ink::Wash));
-    for x in [left, right] {
-        group.add(Path::line(
-            Point::new(x, plot.bottom + 6.5),
-            Point::new(x, height - 6.0),
-            Pen::FINE.in_ink(Ink::Light),
-        ));
-    }
-    let words = format!("{} Hz decides", band.nominal());
     let half = paper::font::width_mm(&words, 2.7, paper::Weight::Semibold) / 2.0;
+    // Clear of the words over the axis at the left.
     let middle = f64::midpoint(left, right).clamp(plot.left + half, plot.right - half);
-    group.add(Text::new(Point::new(middle, plot.top - 1.2), words, 2.7).semibold().centred());
+    group.add(Text::new(Point::new(middle, plot.top - 1.0), words, 2.7).semibold().centred());
     Some(group)
 }
 
@@ -220,7 +221,7 @@ fn numbers(outcome: &HeardOutcome, column: &mut Column) {
     };
     row("level, median", with_unit(level.median_db, 0, "dB(A)"));
     row(
-        "nine times in ten between",
+        "four times in five between",
         format!("{} and {}", number(level.lower_db, 0), with_unit(level.upper_db, 0, "dB(A)")),
     );
     if let Some(verdict) = &outcome.heard.verdict {
