@@ -238,10 +238,19 @@ impl Prepared {
             open *= (direct + vented) / between;
             *slot = direct + vented;
         }
-        let direct = if self.air_model == AirModel::Layers { sums.stack } else { closed };
+        let by_layers =
+            self.air_model == AirModel::Layers && !(0..self.cavities.len()).any(|gap| self.is_heavy(gap));
+        let direct = if by_layers { sums.stack } else { closed };
         out.air = direct + (open - closed).max(0.0);
         out.bridge = self.bridged(sums, &gap_air, frequency_hz);
         out
+    }
+
+    /// Whether both leaves of a gap are masonry. Two equal walls coincide at the same angle, and layers of endless
+    /// extent let that angle straight through; walls of real size do not, so Sharp's sum of the two stands in.
+    fn is_heavy(&self, gap: usize) -> bool {
+        let masonry = |place: usize| self.leaves.get(place).is_some_and(|leaf| leaf.masonry.is_some());
+        masonry(gap) && masonry(gap + 1)
     }
 
     /// τ through one gap alone, its two leaves included.
@@ -252,7 +261,8 @@ impl Prepared {
         };
         let Some(cavity) = self.cavities.get(gap) else { return 0.0 };
         let absorption = cavity.absorption();
-        match self.air_model {
+        let air_model = if self.is_heavy(gap) { AirModel::Sharp } else { self.air_model };
+        match air_model {
             AirModel::Layers => sums.pair.get(gap).copied().unwrap_or(0.0),
             AirModel::Sharp => {
                 let total = 1.0 + second.mass / first.mass;
@@ -317,6 +327,12 @@ impl Prepared {
             if bridge.inner == bridge.outer + 1 {
                 if let Some(slot) = gap_bridge.get_mut(bridge.outer) {
                     *slot += tau;
+                    if self.is_heavy(bridge.outer) {
+                        // However stiff the ties, two walls are never worse than moving as one: their impedances add.
+                        let together =
+                            1.0 / leaf_tau(bridge.outer).sqrt() + 1.0 / leaf_tau(bridge.inner).sqrt();
+                        *slot = slot.min(1.0 / (together * together));
+                    }
                 }
             } else {
                 let mut path = tau;
