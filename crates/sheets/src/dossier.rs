@@ -31,8 +31,8 @@ pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
     let index = index(&sheets);
     let count = sheets.len();
     let mut document = Document::new(format!("{}: dossier", plan.title.name));
-    document.subject = "Survey, setting out, order, steps and calculations".to_owned();
-    document.creator = "Stillroom".to_owned();
+    "Survey, setting out, order, steps and calculations".clone_into(&mut document.subject);
+    "Stillroom".clone_into(&mut document.creator);
     let mut seen = BTreeSet::new();
     for (at, one) in sheets.iter().enumerate() {
         let block = title_block(plan, &one.title, &one.scale, at + 1, count);

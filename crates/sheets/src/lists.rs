@@ -199,7 +199,8 @@ fn bars(plan: &Plan) -> List {
             setout::BarReason::Joint => "joint",
             setout::BarReason::Field => "field",
         };
-        let laps: Vec<String> = bar.laps.iter().map(|lap| n((lap.from_mm + lap.to_mm) / 2.0, 0)).collect();
+        let laps: Vec<String> =
+            bar.laps.iter().map(|lap| n(f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
         list.row(vec![
             bar.number.to_string(),
             reason.to_owned(),

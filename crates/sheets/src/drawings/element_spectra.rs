@@ -50,12 +50,12 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .into_iter()
         .enumerate()
         .map(|(index, some)| {
-            sheet(some, top, if count > 1 { format!("-{}", index + 1) } else { String::new() })
+            sheet(some, top, &if count > 1 { format!("-{}", index + 1) } else { String::new() })
         })
         .collect()
 }
 
-fn sheet(some: &[Small<'_>], top_db: f64, suffix: String) -> Drawing {
+fn sheet(some: &[Small<'_>], top_db: f64, suffix: &str) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let mut scene = Scene::new(width, height);
     let title = "What each element insulates".to_owned();

@@ -109,10 +109,10 @@ pub(super) fn layer_words(layer: &SectionLayer) -> String {
     let thickness = with_unit(layer.thickness_mm, decimals, "mm");
     let said = words.replace('\u{00A0}', " ").contains(&thickness.replace('\u{00A0}', " "));
     if !said {
-        words.push_str(&format!(", {thickness}"));
+        words = format!("{words}, {thickness}");
     }
     if layer.mass_kg_m2 > 0.0 {
-        words.push_str(&format!(", {}", with_unit(layer.mass_kg_m2, 1, "kg/m²")));
+        words = format!("{words}, {}", with_unit(layer.mass_kg_m2, 1, "kg/m²"));
     }
     words
 }

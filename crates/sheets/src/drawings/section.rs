@@ -63,7 +63,7 @@ fn fitting(depth_mm: f64, room_mm: f64) -> Scale {
 fn flat(plan: &Plan, buildup: &BuildupOutcome) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = drawing_area();
-    let hung = buildup.on_clips.then(|| plan.ceiling.given.as_ref()).flatten();
+    let hung = plan.ceiling.given.as_ref().filter(|_| buildup.on_clips);
     let scale = fitting(buildup.depth_mm, if hung.is_some() { 62.0 } else { 150.0 });
     let mut scene = Scene::new(width, height);
     let strip = Extent::new(18.0, 14.0, area.right - 78.0, 14.0 + scale.on_paper_mm(buildup.depth_mm));
