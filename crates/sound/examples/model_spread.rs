@@ -16,7 +16,8 @@ use std::{fmt::Write as _, fs, io, path::Path};
 use bands::{Band, OctaveBand};
 use sound::{AirModel, family::FamilyParameters, model_spread::Kind};
 
-const KINDS: [Kind; 4] = [Kind::SingleLeaf, Kind::Masonry, Kind::LightDouble, Kind::HeavyDouble];
+const KINDS: [Kind; 5] =
+    [Kind::SingleLeaf, Kind::Masonry, Kind::Framed, Kind::LightDouble, Kind::HeavyDouble];
 /// Octaves of the table: 63 Hz to 4 kHz.
 const OCTAVES_HZ: [f64; 7] = [63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0];
 /// As many data of all kinds stand behind each value as this.
@@ -52,7 +53,7 @@ fn main() -> io::Result<()> {
         "//! Written by `cargo run -p sound --example model_spread` from `tests/reference/cases.txt`; not by hand.\n\n\
          use crate::model_spread::Kind;\n\n\
          /// Standard deviation of the model, dB, and the number of data behind it, at 63 Hz to 4 kHz in octaves.\n\
-         #[rustfmt::skip]\n         pub(crate) const BANDS: [(Kind, [(f64, usize); 7]); 4] = [\n",
+         #[rustfmt::skip]\npub(crate) const BANDS: [(Kind, [(f64, usize); 7]); 5] = [\n",
     );
     for kind in KINDS {
         let _ = write!(text, "    (Kind::{kind:?}, [");
@@ -63,7 +64,7 @@ fn main() -> io::Result<()> {
         }
         let _ = writeln!(text, "]),");
     }
-    text.push_str("];\n\n/// The same for the single number.\n#[rustfmt::skip]\npub(crate) const SINGLE_NUMBERS: [(Kind, f64, usize); 4] = [\n");
+    text.push_str("];\n\n/// The same for the single number.\n#[rustfmt::skip]\npub(crate) const SINGLE_NUMBERS: [(Kind, f64, usize); 5] = [\n");
     for kind in KINDS {
         let (value, count) = spread(singles(Some(kind)), singles(None));
         let _ = writeln!(text, "    (Kind::{kind:?}, {value:.1}, {count}),");

@@ -12,11 +12,16 @@ use crate::{
     cavity::CavityAt,
     davy_2009::ForcedRadiation,
     leaf::{LeafAt, PreparedLeaf},
-    quadrature::NODES_20,
+    quadrature::{NODES_12, NODES_20},
 };
 
 /// Most leaves an element may have.
 pub(crate) const MOST_LEAVES: usize = 6;
+
+/// How many half widths of a peak the dense part of the rule reaches: against 4000 equal steps, 3 to 8 agree within 0.03 dB.
+const PEAK_REACH: f64 = 5.0;
+/// From this share of the critical frequency on, the rule is dense towards grazing.
+const NEAR_CRITICAL: f64 = 0.7;
 
 /// Integrals at one frequency.
 #[derive(Clone, Copy, Debug, Default)]
@@ -70,22 +75,30 @@ pub(crate) fn integrate(
     peaks.sort_by(|a, b| a.0.total_cmp(&b.0));
 
     let mut sums = DiffuseSums::default();
-    let mut line_weight = 0.0;
+    // A line's integral over the angle, dθ = dx/sin θ, is singular at normal incidence: there every leaf is known, so only what differs
+    // from it is summed.
+    let mut upright = [0.0; MOST_LEAVES];
+    let upright_load = IMPEDANCE_PA_S_M * radiation.at(1.0);
+    for ((slot, leaf), &leaf_at) in upright.iter_mut().zip(leaves).zip(at) {
+        let loaded = (leaf.impedance(leaf_at, 0.0) + 2.0 * upright_load).norm_sqr();
+        *slot = leaf_at.omega_mass * leaf_at.omega_mass / loaded;
+    }
     for_each_node(peaks, |x, weight| {
         let sin_squared = (1.0 - x * x).max(0.0);
         let sigma = radiation.at(x);
         let load = IMPEDANCE_PA_S_M * sigma;
         let power = 8.0 * IMPEDANCE_PA_S_M * load * weight;
         let line = weight / sin_squared.max(1e-9).sqrt();
-        line_weight += line;
         let mut impedance = [Complex64::new(0.0, 0.0); MOST_LEAVES];
-        for (((z, leaf), &leaf_at), sum) in impedance.iter_mut().zip(leaves).zip(at).zip(&mut sums.leaf) {
+        for ((((z, leaf), &leaf_at), &normal), sum) in
+            impedance.iter_mut().zip(leaves).zip(at).zip(&upright).zip(&mut sums.leaf)
+        {
             *z = leaf.impedance(leaf_at, sin_squared);
             let loaded = 1.0 / (*z + 2.0 * load).norm_sqr();
             let mobility = leaf_at.omega_mass * leaf_at.omega_mass * loaded;
             sum.tau += power * loaded;
             sum.point += weight * mobility;
-            sum.line += line * mobility;
+            sum.line += line * (mobility - normal);
         }
         if count < 2 {
             return;
@@ -99,8 +112,8 @@ pub(crate) fn integrate(
             }
         }
     });
-    for sum in sums.leaf.iter_mut().take(count) {
-        sum.line /= line_weight;
+    for (sum, normal) in sums.leaf.iter_mut().zip(upright).take(count) {
+        sum.line = (normal + sum.line / (0.5 * math::PI)).max(0.0);
     }
     if count == 1 {
         sums.stack = sums.leaf.first().map_or(0.0, |leaf| leaf.tau);
@@ -131,11 +144,16 @@ fn through(impedance: &[Complex64], cavities: &[CavityAt], load: f64, sin_square
     (pressure + load * velocity).norm_sqr().max(1e-300)
 }
 
-/// Where a leaf lets most through, as cosine of the angle and its half width, or none below its critical frequency.
+/// Where a leaf lets most through, as cosine of the angle and its half width: at coincidence above the critical frequency, and towards
+/// grazing just below it; none further below.
 fn coincidence(at: LeafAt) -> Option<(f64, f64)> {
     let ratio = at.ratio_squared.sqrt();
-    if !ratio.is_finite() || ratio <= 1.0 {
+    if !ratio.is_finite() || ratio < NEAR_CRITICAL {
         return None;
+    }
+    if ratio <= 1.0 {
+        // |Z| grows from grazing as 1 − (f/fc)² + 2 (f/fc)² x².
+        return Some((0.0, (0.5 * (1.0 - at.ratio_squared + at.eta)).sqrt().max(1e-3)));
     }
     let sin_squared = 1.0 / ratio;
     let cosine = (1.0 - sin_squared).sqrt();
@@ -144,8 +162,8 @@ fn coincidence(at: LeafAt) -> Option<(f64, f64)> {
     Some((cosine, (width / (2.0 * cosine.max(1e-6))).min(width.sqrt()).max(1e-5)))
 }
 
-/// Calls `visit(x, weight)` for the nodes of a rule on 0..1 that is dense where the integrand peaks: between the
-/// midpoints of neighbouring peaks `x = x_p + w tan φ` with equal steps in φ, which makes a Lorentz curve flat.
+/// Calls `visit(x, weight)` for the nodes of a rule on 0..1 that is dense where the integrand peaks: within a few widths of a peak
+/// `x = x_p + w tan φ` with Gauss–Legendre nodes in φ, which makes a Lorentz curve flat, and plain nodes between.
 fn for_each_node(peaks: &[(f64, f64)], mut visit: impl FnMut(f64, f64)) {
     if peaks.is_empty() {
         for &(x, weight) in &NODES_20 {
@@ -153,16 +171,26 @@ fn for_each_node(peaks: &[(f64, f64)], mut visit: impl FnMut(f64, f64)) {
         }
         return;
     }
+    let plain = |from: f64, to: f64, visit: &mut dyn FnMut(f64, f64)| {
+        if to > from {
+            for &(node, weight) in &NODES_12 {
+                visit(from + node * (to - from), weight * (to - from));
+            }
+        }
+    };
     let mut from = 0.0;
     for (place, &(centre, width)) in peaks.iter().enumerate() {
         let to = peaks.get(place + 1).map_or(1.0, |next| 0.5 * (centre + next.0));
-        let start = math::atan((from - centre) / width);
-        let sweep = math::atan((to - centre) / width) - start;
+        let (low, high) = ((centre - PEAK_REACH * width).max(from), (centre + PEAK_REACH * width).min(to));
+        plain(from, low, &mut visit);
+        let start = math::atan((low - centre) / width);
+        let sweep = math::atan((high - centre) / width) - start;
         for &(node, weight) in &NODES_20 {
             let tan = math::tan(start + node * sweep);
             let x = (centre + width * tan).clamp(0.0, 1.0);
             visit(x, weight * sweep * width * (1.0 + tan * tan));
         }
+        plain(high, to, &mut visit);
         from = to;
     }
 }

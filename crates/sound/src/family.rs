@@ -35,11 +35,11 @@ family_parameters! {
     /// Loss factor a thin leaf gains at its edges and fixings, − (Bies, Hansen and Howard, 5th ed., Table C.1 gives boards 0.05 in
     /// place against 0.006 alone).
     mounting_loss: 0.052;
-    /// Loss factor of a heavy leaf of 300 kg/m² at 1 Hz that its edges in a test opening add, falling as 1/√f (ISO 10140-5 asks for
-    /// 0.3 at least).
-    masonry_edge_loss: 0.36;
+    /// Loss factor at 500 Hz that the edges of a test opening add to a heavy leaf of 300 kg/m², −; it falls as 1/f, as that of any
+    /// resistance does.
+    masonry_edge_loss: 0.0127;
     /// Power with which that loss falls with mass, −: the same mortar and frame damp a light wall more.
-    masonry_edge_power: 1.66;
+    masonry_edge_power: 1.85;
     /// Loss factor of the air spring of an empty cavity, −.
     empty_spring_loss: 0.24;
     /// Loss factor that a fill adds to its own in the spring of a cavity, −.

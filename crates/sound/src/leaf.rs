@@ -14,6 +14,8 @@ use crate::{
 const IN_SITU_EDGE_ABSORPTION: f64 = 0.15;
 /// Mass the laboratory loss of heavy leaves is stated for, kg/m².
 const REFERENCE_MASS_KG_M2: f64 = 300.0;
+/// Frequency it is stated for, Hz.
+const LABORATORY_REFERENCE_HZ: f64 = 500.0;
 
 /// What a leaf does with a pressure difference.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -136,7 +138,9 @@ impl Masonry {
     /// `m'/(485 √f)` of Annex C made 300 kg/m² and more 10 dB better than measured, and 100 kg/m² 10 dB worse.
     fn total_loss_factor(&self, frequency_hz: f64) -> f64 {
         match self.mounting {
-            MasonryMounting::Laboratory { edge_loss } => self.internal_loss + edge_loss / frequency_hz.sqrt(),
+            MasonryMounting::Laboratory { edge_loss } => {
+                self.internal_loss + edge_loss * LABORATORY_REFERENCE_HZ / frequency_hz
+            }
             MasonryMounting::InSitu(edges) => {
                 self.monolithic.total_loss_factor(self.internal_loss, edges, frequency_hz)
             }
@@ -157,9 +161,9 @@ impl Masonry {
 /// How a heavy leaf loses energy at its edges.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum MasonryMounting {
-    /// In a test opening: loss factor at 1 Hz, falling as 1/√f.
+    /// In a test opening: loss factor at 500 Hz, falling as 1/f.
     Laboratory {
-        /// At 1 Hz.
+        /// At 500 Hz.
         edge_loss: f64,
     },
     /// In a building.

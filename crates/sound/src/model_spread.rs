@@ -6,7 +6,7 @@
 use bands::{Band, OctaveBand};
 
 use crate::{
-    element::{Element, LeafKind},
+    element::{BridgeKind, Element, LeafKind},
     model_spread_table::{BANDS, SINGLE_NUMBERS},
 };
 
@@ -17,7 +17,9 @@ pub enum Kind {
     SingleLeaf,
     /// One heavy leaf.
     Masonry,
-    /// Two or more thin leaves.
+    /// Two or more thin leaves on studs, channels or clips.
+    Framed,
+    /// Two or more thin leaves held at their edges only: glazing, doors with a lobby.
     LightDouble,
     /// A heavy leaf and another.
     HeavyDouble,
@@ -33,9 +35,13 @@ impl Kind {
     pub fn of(element: &Element) -> Self {
         let leaves = element.leaves().count();
         let heavy = element.leaves().any(|leaf| matches!(leaf.kind, LeafKind::Masonry));
+        let framed = element.bridges.iter().any(|bridge| {
+            !matches!(bridge.kind, BridgeKind::CommonFrame { .. } | BridgeKind::RigidPoint { .. })
+        });
         match (heavy, leaves) {
             (false, ..=1) => Self::SingleLeaf,
             (true, ..=1) => Self::Masonry,
+            (false, _) if framed => Self::Framed,
             (false, _) => Self::LightDouble,
             (true, _) => Self::HeavyDouble,
         }

@@ -2,6 +2,22 @@
 //!
 //! Found by Newton's method on the Legendre polynomials in 40 digits; a test checks them against exact integrals.
 
+/// Node and weight pairs of the 12-point rule on 0..1, exact for polynomials up to degree 23.
+pub(crate) const NODES_12: [(f64, f64); 12] = [
+    (0.009219682876640375, 0.023587668193255914),
+    (0.04794137181476257, 0.05346966299765921),
+    (0.11504866290284765, 0.08003916427167311),
+    (0.2063410228566913, 0.10158371336153296),
+    (0.3160842505009099, 0.1167462682691774),
+    (0.43738329574426554, 0.12457352290670139),
+    (0.5626167042557345, 0.12457352290670139),
+    (0.6839157494990901, 0.1167462682691774),
+    (0.7936589771433087, 0.10158371336153296),
+    (0.8849513370971523, 0.08003916427167311),
+    (0.9520586281852375, 0.05346966299765921),
+    (0.9907803171233597, 0.023587668193255914),
+];
+
 /// Node and weight pairs of the 20-point rule on 0..1, exact for polynomials up to degree 39.
 pub(crate) const NODES_20: [(f64, f64); 20] = [
     (0.0034357004074525377, 0.008807003569576059),
@@ -36,6 +52,10 @@ mod tests {
         for degree in 0..40 {
             let exact = 1.0 / f64::from(degree + 1);
             let twenty: f64 = NODES_20.iter().map(|(x, w)| w * math::powi(*x, degree)).sum();
+            if degree < 24 {
+                let twelve: f64 = NODES_12.iter().map(|(x, w)| w * math::powi(*x, degree)).sum();
+                assert!((twelve - exact).abs() < 1e-14, "degree {degree}");
+            }
             assert!((twenty - exact).abs() < 1e-14, "degree {degree}");
         }
     }

@@ -1,5 +1,7 @@
 //! What must hold for any build-up: no panic, no NaN, more mass is never much worse, the same answer twice.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where it fails")]
+
 use bands::Band;
 use proptest::prelude::*;
 use sound::element::{

@@ -1,5 +1,7 @@
 //! What a person may get wrong, and the sentence for it.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where it fails")]
+
 use bands::{Band, Readings};
 use sound::element::{
     Bridge, BridgeKind, Cavity, Element, Fill, Leaf, Leak, LeakKind, Measured, Part, Sheet,

@@ -1,5 +1,7 @@
 //! ISO 12354-1:2017, Annex L: radiation factors, loss factors and R of five heavy elements, 50 Hz to 5 kHz.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where it fails")]
+
 use sound::iso_12354_1_2017::{Edges, Monolithic, critical_frequency_hz, forced_radiation_factor};
 
 struct Element {
