@@ -29,6 +29,7 @@ mod leaf;
 mod leak;
 mod limits;
 mod measured;
+mod model_spread_table;
 mod quadrature;
 
 // The room
