@@ -185,7 +185,7 @@ pub(super) fn clip(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) ->
         ),
         Note::new(
             Point::new(centre + flange - 3.0, at.bar_top + 0.6),
-            format!("bar: {}", ceiling.bar.product),
+            format!("bar: {}", ceiling.bar.product.replace(" mm", "\u{00A0}mm")),
         ),
         Note::new(Point::new(centre + 9.0, at.face - 5.0), "board screw ends in the bar, clear of the joist"),
     ];

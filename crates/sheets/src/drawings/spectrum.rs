@@ -87,7 +87,7 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
         column.note(&format!("In the bars {left_out} smaller parts are put together."));
     }
     for note in &outcome.heard.notes {
-        column.note(&capital(note));
+        column.note(&format!("{}.", capital(note.trim_end_matches('.'))));
     }
     column.note("Below 50 Hz and above 5 kHz no laboratory data stand behind the prediction.");
     scene.add(column.finish());
