@@ -143,6 +143,7 @@ fn warm_roof_in_words(warm: &WarmAlternative, left_outside_mm: Option<f64>) -> S
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp, reason = "sums of whole millimetres must come out exactly")]
 mod tests {
     use super::*;
 

@@ -3,6 +3,8 @@
 //!
 //! Rules of thumb here are common practice without a source unless a test names one.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
 use plan::{Plan, outcome::Standing, plan, read};
 
 fn demo_text() -> &'static str {

@@ -81,14 +81,16 @@ fn checked(
             ..beside
         },
     };
+    let mut cut = row.cut.clone();
+    cut.sort_unstable();
     let mut result = check_trimmed_opening(&check).map_err(|error| error.to_string())?;
     result.notes.push(
         "Counted with the ceiling's weight spread evenly over the joists, not clip by clip.".to_owned(),
     );
     Ok(JoistOpeningOutcome {
         name: opening.name.clone(),
-        between: [name_of(row.before), name_of(row.after)],
-        cut: row.cut.iter().map(|&index| name_of(index)).collect(),
+        between: [name_of(row.before.min(row.after)), name_of(row.before.max(row.after))],
+        cut: cut.into_iter().map(name_of).collect(),
         width_mm,
         result,
         outline: outline(project, survey, opening, &row).unwrap_or_default(),

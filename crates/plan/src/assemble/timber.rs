@@ -113,9 +113,8 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     timber.dead = dead_loads(project, layout, mean_mm, run_m);
     match variable_loads(project) {
-        Ok((_, Some(sentence))) => timber.not_checked.push(sentence),
-        Ok(_) => {}
-        Err(sentence) => timber.not_checked.push(sentence),
+        Ok((_, Some(sentence))) | Err(sentence) => timber.not_checked.push(sentence),
+        Ok((_, None)) => {}
     }
     for index in 0..ceiling.joists.len() {
         let Some(check) = joist_check(project, survey, layout, (&timber.dead, index)) else { continue };
