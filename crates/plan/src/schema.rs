@@ -162,6 +162,13 @@ fn number_schema(kind: &str, range: Option<(f64, f64)>) -> Value {
     }
 }
 
+/// The JSON Schema (draft 2020-12) of the plan as it is written out: every key with its meaning and unit.
+///
+/// It is read from the types and their comments by `oracles/plan_schema.py`; a test holds the plan against it.
+pub fn plan_schema() -> &'static str {
+    include_str!("../schema/plan.schema.json")
+}
+
 /// The unit at the end of a key's name as it is printed: `mm` for `width_mm`, `dB(A)` for `level_dba`.
 pub fn unit_of(key: &str) -> Option<&'static str> {
     const UNITS: [(&str, &str); 28] = [

@@ -4,7 +4,10 @@
 //! factors, flow resistivities, bridge stiffnesses and leak widths, each with its own normal or log-normal spread: the
 //! same element always gives the same answer.
 
-use bands::{BAND_COUNT, Band, Spectrum, rate_spectrum};
+use bands::{
+    BAND_COUNT, Band, Spectrum,
+    iso_717_1_2020::{Precision, weigh_third_octaves},
+};
 use quantities::math;
 
 use crate::{
@@ -40,7 +43,11 @@ impl Spread {
 /// Predicts the sample of one element.
 pub(crate) fn sample(element: &Element) -> Result<Spread, ElementError> {
     let nominal = Prepared::new(element)?.transmission().reduction_index();
-    let rw = |r: &Spectrum| rate_spectrum(r).map_or(0.0, |ratings| ratings.rw_exact_db);
+    // Only Rw is asked of every draw; all the ratings together would take most of the time.
+    let rw = |r: &Spectrum| {
+        weigh_third_octaves(|band| Some(r.get(band)), Precision::Tenth)
+            .map_or(0.0, |weighted| weighted.value_db)
+    };
     let nominal_rw = rw(&nominal);
     let mut builds = Vec::with_capacity(SAMPLE_COUNT);
     for build in 0..SAMPLE_COUNT {

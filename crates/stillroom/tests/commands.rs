@@ -164,7 +164,7 @@ fn a_file_that_is_not_there_gets_a_sentence() {
 
 #[test]
 fn the_schemas_are_json() {
-    for format in ["room", "element"] {
+    for format in ["room", "element", "plan"] {
         let output = stillroom(&["schema", format]);
         let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
         assert!(json["$schema"].as_str().unwrap().contains("2020-12"), "{format}");

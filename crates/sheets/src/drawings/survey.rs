@@ -416,10 +416,6 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
         }));
     }
     column.table(table, "the rest stand in the list of tapes", 48.0);
-    if let Some(table) = openings::table(room) {
-        column.heading("Openings");
-        column.table(table, "the rest stand in the room file", 24.0);
-    }
     column.heading("Corners");
     let mut table = Table::new(vec![
         TableColumn::left("corner"),
@@ -436,6 +432,10 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
         ]);
     }
     column.table(table, "the rest stand in the list of corners", 20.0);
+    if let Some(table) = openings::table(room) {
+        column.heading("Openings");
+        column.table(table, "the rest stand in the room file", 22.0);
+    }
     for wall in &survey.walls {
         if let Some(bow) = wall.bow_mm {
             let way = if bow < 0.0 { "bulges into the room by" } else { "is hollow by" };

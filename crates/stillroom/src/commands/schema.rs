@@ -13,6 +13,8 @@ pub(crate) enum Format {
     Room,
     /// An element file
     Element,
+    /// The plan that `plan --json` writes
+    Plan,
 }
 
 /// Prints a schema.
@@ -20,6 +22,10 @@ pub(crate) fn run(format: Format) -> Result<ExitCode> {
     let schema = match format {
         Format::Room => plan::schema::room_schema(),
         Format::Element => plan::schema::element_schema(),
+        Format::Plan => {
+            report::say(plan::schema::plan_schema())?;
+            return Ok(ExitCode::SUCCESS);
+        }
     };
     report::say(&serde_json::to_string_pretty(&schema)?)?;
     Ok(ExitCode::SUCCESS)

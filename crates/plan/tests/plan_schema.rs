@@ -1,0 +1,55 @@
+//! The plan as JSON against its schema: every key is there, documented, and nothing else is.
+
+use serde_json::Value;
+
+const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
+
+fn schema() -> Value {
+    serde_json::from_str(plan::schema::plan_schema()).unwrap()
+}
+
+fn demo() -> Value {
+    let (project, _) = plan::read(DEMO, "room.toml");
+    serde_json::to_value(plan::plan(&project.unwrap()).unwrap()).unwrap()
+}
+
+#[test]
+fn the_demos_plan_is_what_the_schema_says() {
+    let validator = jsonschema::validator_for(&schema()).unwrap();
+    let mut plan = demo();
+    let complaints: Vec<String> =
+        validator.iter_errors(&plan).map(|error| format!("{}: {error}", error.instance_path())).collect();
+    assert!(
+        complaints.is_empty(),
+        "write the schema anew with `python3 oracles/plan_schema.py`:\n{}",
+        complaints.join("\n")
+    );
+    plan.as_object_mut().unwrap().remove("verdicts");
+    assert!(!validator.is_valid(&plan));
+    plan["verdicts"] = "none".into();
+    assert!(!validator.is_valid(&plan));
+}
+
+#[test]
+fn every_key_of_the_plan_is_documented() {
+    fn undocumented(path: &str, value: &Value, found: &mut Vec<String>) {
+        if let Some(properties) = value.get("properties").and_then(Value::as_object) {
+            for (key, property) in properties {
+                if property.get("description").is_none() && property.get("const").is_none() {
+                    found.push(format!("{path}.{key}"));
+                }
+            }
+        }
+        if let Some(map) = value.as_object() {
+            for (key, inner) in map {
+                undocumented(&format!("{path}/{key}"), inner, found);
+            }
+        }
+        for inner in value.as_array().into_iter().flatten() {
+            undocumented(path, inner, found);
+        }
+    }
+    let mut found = Vec::new();
+    undocumented("", &schema(), &mut found);
+    assert!(found.is_empty(), "{found:?}");
+}
