@@ -101,8 +101,49 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
     if let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) {
         governing_joist(joist, flow, width);
     }
+    cuts_and_vibration(plan, flow, width);
     for opening in &plan.fabric.joist_openings {
         joist_opening(opening, flow, width);
+    }
+}
+
+/// Notches and holes, and vibration where the joists are a floor too.
+fn cuts_and_vibration(plan: &Plan, flow: &mut Flow, width: f64) {
+    let joists = &plan.fabric.joists;
+    if joists.iter().any(|joist| !joist.cuts.is_empty()) {
+        flow.heading(3, "Notches and holes");
+        let mut table =
+            Table::new(vec![Column::left("joist"), Column::wide("cut, from its end"), Column::right("used")]);
+        for joist in joists {
+            for cut in &joist.cuts {
+                table.row([
+                    Cell::from(joist.name.clone()),
+                    format!("{}: {}", cut.name, cut.note).into(),
+                    percent(cut.utilisation),
+                ]);
+            }
+        }
+        pages::small_table(flow, &table, width);
+    }
+    if joists.iter().any(|joist| joist.vibration.is_some()) {
+        flow.heading(3, "Vibration of the floor");
+        let mut table = Table::new(vec![
+            Column::left("joist"),
+            Column::right("first mode, Hz"),
+            Column::right("sag under 1 kN, mm"),
+            Column::right("allowed, mm"),
+            Column::right("used"),
+        ]);
+        for (joist, vibration) in joists.iter().filter_map(|joist| Some((joist, joist.vibration.as_ref()?))) {
+            table.row([
+                Cell::from(joist.name.clone()),
+                number(vibration.frequency_hz, 1).into(),
+                number(vibration.point_deflection_mm_kn, 2).into(),
+                number(vibration.limit_mm_kn, 2).into(),
+                percent(vibration.utilisation),
+            ]);
+        }
+        pages::small_table(flow, &table, width);
     }
 }
 
