@@ -36,7 +36,7 @@ pub(crate) fn advice(element: &Element, prepared: Option<&Prepared>, limits: &[B
             continue;
         }
         let weight = bands.iter().map(|band| if band.nominal_hz() < 315.0 { 2.0 } else { 1.0 }).sum();
-        weighed.push((weight, format!("{}: {}", ranges(&bands), remedy(kind, element, prepared))));
+        weighed.push((weight, format!("{}: {}", ranges(&bands), remedy(kind, element, prepared, &bands))));
     }
     weighed.sort_by(|a, b| b.0.total_cmp(&a.0));
     weighed.into_iter().map(|(_, sentence)| sentence).collect()
@@ -69,7 +69,7 @@ fn ranges(bands: &[Band]) -> String {
     }
 }
 
-fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> String {
+fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>, bands: &[Band]) -> String {
     let hz = |value: f64| format::with_unit(value, 0, "Hz");
     match kind {
         Limit::Leak => {
@@ -80,10 +80,14 @@ fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> String
             )
         }
         Limit::Resonance => {
-            let lowest = prepared
-                .and_then(|p| (0..p.cavities.len()).filter_map(|gap| p.resonance_hz(gap)).reduce(f64::max));
-            let at = lowest.map_or(String::new(), |f0| format!(" near {}", hz(f0)));
-            let empty = element.cavities().any(|cavity| cavity.fills.is_empty());
+            let felt = |f0: &f64| bands.iter().any(|band| (0.6..1.7).contains(&(band.nominal_hz() / f0)));
+            let found: Vec<String> = prepared
+                .map(|p| {
+                    (0..p.cavities.len()).filter_map(|gap| p.resonance_hz(gap)).filter(felt).map(hz).collect()
+                })
+                .unwrap_or_default();
+            let at = if found.is_empty() { String::new() } else { format!(" near {}", found.join(" and ")) };
+            let empty = element.cavities().any(|cavity| cavity.fills.is_empty() && !cavity.vented);
             let fill = if empty { " Fill the cavity with soft fibre." } else { "" };
             format!(
                 "the leaves swing against each other on the air between them{at}. A deeper cavity or heavier boards move it lower.{fill}"
@@ -115,6 +119,17 @@ fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> String
                 p.leaves.iter().map(|leaf| leaf.fc).filter(|fc| fc.is_finite()).reduce(f64::min)
             });
             let at = lowest.map_or(String::new(), |fc| format!(" (from {})", hz(fc)));
+            let heavy = element.leaves().any(|leaf| matches!(leaf.kind, LeafKind::Masonry));
+            if heavy && element.leaves().count() == 1 {
+                return format!(
+                    "bending waves in the wall run as fast as sound{at}, as in every heavy wall. A separate lining in front of it covers this."
+                );
+            }
+            if heavy {
+                return format!(
+                    "bending waves in a leaf run as fast as sound{at}. In the heavy leaf that stays; two thin boards instead of one thick one weaken it in the lining."
+                );
+            }
             let glass_like = element.leaves().any(|leaf| leaf.sheets.len() == 1);
             let damp = if glass_like { " or a damped (laminated) sheet" } else { "" };
             format!(
@@ -127,6 +142,10 @@ fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>) -> String
             if single && !heavy {
                 String::from(
                     "only mass stops it. Twice the mass gains 5 to 6 dB; a second leaf apart from it gains far more.",
+                )
+            } else if single {
+                String::from(
+                    "only mass stops it. Twice the mass gains about 6 dB; a separate lining with fibre behind it gains far more above its resonance.",
                 )
             } else {
                 String::from("only mass stops it. More board on the lighter leaf gains most.")
