@@ -42,7 +42,7 @@ pub(super) fn openings(room: &RoomPlan<'_>) -> Group {
 pub(super) fn names(room: &RoomPlan<'_>, labels: &mut Labels) {
     for opening in &room.plan.openings {
         let Some((from, to)) = ends(room, opening) else { continue };
-        let middle = Point::new((from.x + to.x) / 2.0, (from.y + to.y) / 2.0);
+        let middle = Point::new(f64::midpoint(from.x, to.x), f64::midpoint(from.y, to.y));
         let inside = middle.along(room.outwards(from, to), -2.0);
         labels.put(labels::around(inside, &opening.name, FIGURE_MM, &[2.4, 4.0, 6.0, 9.0]));
     }
