@@ -15,7 +15,9 @@ fn main() {
         seed if seed.parse::<u64>().is_ok() => rooms::random_room(seed.parse().unwrap_or(0)),
         _ => rooms::percussion_room(),
     };
-    let layout = match set_out(&ceiling, &Budget::default()) {
+    let deep = std::env::args().nth(2).is_some_and(|word| word == "deep");
+    let budget = if deep { Budget::deep() } else { Budget::default() };
+    let layout = match set_out(&ceiling, &budget) {
         Ok(layout) => layout,
         Err(error) => {
             eprintln!("{error}");
@@ -23,7 +25,11 @@ fn main() {
         }
     };
     eprintln!("{:?}", layout.worth);
-    eprintln!("{:?} least {:?} proved {}", layout.take_off, layout.least_boards, layout.proved_fewest_boards);
+    let sheets: Vec<usize> = layout.layers.iter().map(|l| l.sheets.len()).collect();
+    eprintln!(
+        "{:?} boards {sheets:?} least {:?}, together {}, proved {}",
+        layout.take_off, layout.least_boards, layout.least_boards_together, layout.proved_fewest_boards
+    );
     eprintln!("steps {} noggins {:?} notes {:?}", layout.steps, layout.noggins, layout.notes);
     eprintln!("{:?}", layout.level);
     for breach in setout::check::check(&ceiling, &layout) {

@@ -3,10 +3,12 @@
 use crate::clips;
 use crate::draft::{Draft, Site};
 use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
+use crate::search::Found;
 use crate::{marks, pieces, sheets, take_off};
 
 /// Writes a draft out.
-pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
+pub(crate) fn assemble(site: &Site, found: &Found) -> Layout {
+    let draft = &found.draft;
     let (ceiling, room) = (site.ceiling, site.room);
     let layers: Vec<Layer> =
         (0..ceiling.layers.len()).filter_map(|i| pieces::layer(ceiling, room, draft, i)).collect();
@@ -53,15 +55,11 @@ pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
     if let Some(level) = level.as_mut() {
         level.thickest_packer_mm = clips.iter().filter_map(|c| c.packer_mm).fold(0.0, f64::max);
     }
-    let least_boards: Vec<usize> = ceiling
-        .layers
-        .iter()
-        .map(|b| (room.area_mm2 / (b.width_mm * b.length_mm) - 1e-9).ceil().max(1.0) as usize)
-        .collect();
+    let least_boards = found.least_boards.clone();
     let marks = marks::marks(ceiling, room, &bars, &clips, &layers);
     let joist_loads = take_off::joist_loads(ceiling, &clips, &noggins);
     let take_off = take_off::take_off(ceiling, room, &layers, &bars, &clips, &noggins, &bar_cutting);
-    let proved_fewest_boards = layers.iter().zip(&least_boards).all(|(l, &least)| l.sheets.len() == least);
+    let proved_fewest_boards = draft.worth.boards == found.least_together;
     Layout {
         frame: room.frame.clone(),
         outline: room.outline.iter().map(|p| pieces::to_room(room, *p)).collect(),
@@ -72,19 +70,31 @@ pub(crate) fn assemble(site: &Site, draft: &Draft, steps: u64) -> Layout {
         marks,
         joist_loads,
         bar_cutting,
-        notes: notes(level.as_ref().map(|l| l.thickest_packer_mm), draft),
+        notes: notes(level.as_ref().map(|l| l.thickest_packer_mm), found),
         breaches: Vec::new(),
         level,
         take_off,
         worth: draft.worth,
         least_boards,
+        least_boards_together: found.least_together,
         proved_fewest_boards,
-        steps,
+        steps: found.steps,
+        family: found.family.clone(),
     }
 }
 
-fn notes(thickest_packer_mm: Option<f64>, draft: &Draft) -> Vec<String> {
+fn notes(thickest_packer_mm: Option<f64>, found: &Found) -> Vec<String> {
+    let draft = &found.draft;
     let mut notes = Vec::new();
+    let over = draft.worth.boards.saturating_sub(found.least_together);
+    if over > 0 {
+        notes.push(format!(
+            "{} boards bought; no layout of the family searched can do with fewer than {}: whether {} can be saved is not settled, since the bound takes each layer's end joints for themselves and packs cut pieces by weight",
+            draft.worth.boards,
+            found.least_together,
+            if over == 1 { "one board".to_owned() } else { format!("up to {over} boards") }
+        ));
+    }
     match thickest_packer_mm {
         None => notes.push("no level readings on some joists: the packers are not worked out".to_owned()),
         Some(t) if t > 20.0 => notes.push(format!(

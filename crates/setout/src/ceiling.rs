@@ -180,11 +180,21 @@ impl Default for Rules {
 pub struct Budget {
     /// Whole layouts tried at most.
     pub steps: u64,
+    /// Ways of shifting every strip for itself tried at most, for each place of the long joints of a layer and each count of boards;
+    /// 0 leaves the end joints turn and turn about.
+    pub shifts: u64,
 }
 
 impl Default for Budget {
     /// Some tenth of a second on an ordinary machine for a room of 20 m².
     fn default() -> Self {
-        Self { steps: 4_000 }
+        Self { steps: 4_000, shifts: 0 }
+    }
+}
+
+impl Budget {
+    /// Some seconds: every strip shifted for itself, to meet the bound on boards.
+    pub fn deep() -> Self {
+        Self { steps: 4_000, shifts: 4_000 }
     }
 }

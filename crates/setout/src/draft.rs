@@ -262,7 +262,7 @@ impl<'a> Site<'a> {
         for strip in 0..=long.len() {
             let from = strip.checked_sub(1).and_then(|s| long.get(s)).copied().unwrap_or(low.x_mm);
             let to = long.get(strip).copied().unwrap_or(high.x_mm);
-            let Some(lines) = family.phase_lines.get(choice.phases[strip % choice.turn]) else { continue };
+            let Some(lines) = family.phase_lines.get(choice.phase(strip)) else { continue };
             for &v in lines {
                 for (a, b) in ring::chords(outline, Axis::V, v) {
                     let (a, b) = (a.max(from), b.min(to));

@@ -32,10 +32,14 @@ pub struct Layout {
     pub take_off: TakeOff,
     /// How good the layout is, for comparing layouts.
     pub worth: Worth,
-    /// Fewest boards any layout could need by area alone, layer by layer.
+    /// Fewest boards any layout of the family could need, layer by layer.
     pub least_boards: Vec<usize>,
-    /// The boards bought meet the bound: no layout needs fewer.
+    /// Fewest boards of all layers together that any layout of the family could need: the layers' long joints keep apart.
+    pub least_boards_together: usize,
+    /// The boards bought meet that bound: no layout of the family needs fewer.
     pub proved_fewest_boards: bool,
+    /// The layouts the bound speaks of, in words.
+    pub family: String,
     /// Whole layouts tried.
     pub steps: u64,
     /// What the person should know though no rule is broken.

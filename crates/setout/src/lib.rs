@@ -6,6 +6,7 @@
 pub mod as_built;
 mod assemble;
 mod bars;
+mod bound;
 mod carry;
 mod ceiling;
 pub mod check;
@@ -21,8 +22,11 @@ mod room;
 mod screws;
 mod search;
 mod sheets;
+mod shifts;
 mod strips;
 mod take_off;
+
+use std::sync::atomic::AtomicBool;
 
 pub use ceiling::{BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Rules, Underside};
 pub use error::SetoutError;
@@ -39,11 +43,18 @@ pub use screws::screws_along;
 /// Every answer is put through [`check::check`]; [`Layout::breaches`] is what it found. When no layout keeps every limit, the error says which limit to relax
 /// and, where the search found it, by how much.
 pub fn set_out(ceiling: &Ceiling, budget: &Budget) -> Result<Layout, SetoutError> {
+    set_out_until(ceiling, budget, &AtomicBool::new(false))
+}
+
+/// As [`set_out`], but ends soon after `stop` is set, with the best layout found so far.
+///
+/// Left alone it gives the same layout every time, on any number of threads; interrupted, what it had by then.
+pub fn set_out_until(ceiling: &Ceiling, budget: &Budget, stop: &AtomicBool) -> Result<Layout, SetoutError> {
     let room = room::Room::new(ceiling)?;
     let site = draft::Site::new(ceiling, &room);
-    let mut found = search::search(&site, *budget)?;
+    let mut found = search::search(&site, *budget, stop)?;
     site.cut_again(&mut found.draft);
-    let mut layout = assemble::assemble(&site, &found.draft, found.steps);
+    let mut layout = assemble::assemble(&site, &found);
     layout.breaches = check::check(ceiling, &layout);
     Ok(layout)
 }

@@ -1,14 +1,19 @@
 //! The search: the best choices of each layer, put together so that the layers' joints keep apart, then worked out to
 //! bars and clips.
 //!
-//! The family it ranges over: strips of whole board width from the origins of [`crate::strips`], end joints of
-//! neighbouring strips at two phases turn and turn about, either way round. It is not proved that no better layout lies
-//! outside the family; only the area bound is proved.
+//! The family it ranges over is [`FAMILY`]; the quick search takes end joints turn and turn about, the deep one shifts every
+//! strip for itself. The bound on boards of [`crate::bound`] holds for the whole family.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::bound::OriginBound;
 use crate::draft::{Draft, Failed, Site};
 use crate::error::SetoutError;
 use crate::strips::{self, Choice, LayerFamily};
-use crate::{Budget, Ceiling, Rules};
+use crate::{Budget, Ceiling, Rules, shifts};
+
+/// The layouts the bound and the search range over, in words.
+pub(crate) const FAMILY: &str = "boards with their long edges square to the bars, in strips one board wide and not turned; long joints from either side of the room, its middle in {steps} parts of a board, or a corner; in each strip whole boards one after another from an end joint at either end of the room, its middle in as many parts of a board, or a corner, every strip shifted for itself; each layer cut from its own boards";
 
 /// Grids of origins tried, as parts of a board: the finer ones only when the coarser gives nothing. Of the thousand
 /// invented rooms of the tests, 30 stay without a layout, 27 of them triangles.
@@ -26,26 +31,47 @@ const CLOSER_BARS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.4];
 pub(crate) struct Found {
     pub(crate) draft: Draft,
     pub(crate) steps: u64,
+    /// Fewest boards of each layer in the family.
+    pub(crate) least_boards: Vec<usize>,
+    /// Fewest boards of all layers together, their long joints kept apart.
+    pub(crate) least_together: usize,
+    /// The family in words.
+    pub(crate) family: String,
 }
 
 /// The layout with the least [`crate::Worth`] within the budget.
-pub(crate) fn search(site: &Site, budget: Budget) -> Result<Found, SetoutError> {
-    let mut last = search_on(site, budget, ORIGIN_STEPS[0]);
+pub(crate) fn search(site: &Site, budget: Budget, stop: &AtomicBool) -> Result<Found, SetoutError> {
+    let mut last = search_on(site, budget, ORIGIN_STEPS[0], stop);
     for &origin_steps in &ORIGIN_STEPS[1..] {
         if last.is_ok() {
             break;
         }
-        if let Ok(found) = search_on(site, budget, origin_steps) {
+        if let Ok(found) = search_on(site, budget, origin_steps, stop) {
             last = Ok(found);
         }
     }
     last
 }
 
-fn search_on(site: &Site, budget: Budget, origin_steps: u32) -> Result<Found, SetoutError> {
+fn search_on(
+    site: &Site,
+    budget: Budget,
+    origin_steps: u32,
+    stop: &AtomicBool,
+) -> Result<Found, SetoutError> {
     let ceiling = site.ceiling;
-    let families: Vec<LayerFamily> =
+    let mut families: Vec<LayerFamily> =
         ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps)).collect();
+    let mut bounds = Vec::with_capacity(families.len());
+    for (family, layer) in families.iter_mut().zip(&ceiling.layers) {
+        let mut bound = shifts::bounds(family, layer, &ceiling.rules);
+        let best = family.choices.first().map(|c| c.boards);
+        if budget.shifts > 0 && (best.is_none() || best > shifts::least(&bound)) {
+            let more = shifts::fewest(family, &mut bound, layer, &ceiling.rules, budget.shifts, stop);
+            family.add_choices(more);
+        }
+        bounds.push(bound);
+    }
     for (index, family) in families.iter().enumerate() {
         if family.choices.is_empty() {
             return Err(no_choice(site, index));
@@ -57,12 +83,37 @@ fn search_on(site: &Site, budget: Budget, origin_steps: u32) -> Result<Found, Se
     }
     let mut steps = 0;
     let mut failed = None;
-    let mut best = try_all(site, &families, &combinations, budget, &mut steps, &mut failed);
+    let mut best = try_all(site, &families, &combinations, budget, (&mut steps, stop), &mut failed);
     if best.is_none() {
         let others = combine(site, &families, ceiling.rules.stagger_layers_mm, true);
-        best = try_all(site, &families, &others, budget, &mut steps, &mut failed);
+        best = try_all(site, &families, &others, budget, (&mut steps, stop), &mut failed);
     }
-    best.map(|draft| Found { draft, steps }).ok_or_else(|| no_draft(ceiling, failed))
+    let least_boards = bounds.iter().map(|b| shifts::least(b).unwrap_or(1)).collect();
+    let least_together = least_together(&families, &bounds, ceiling.rules.stagger_layers_mm);
+    let family = FAMILY.replace("{steps}", &origin_steps.to_string());
+    best.map(|draft| Found { draft, steps, least_boards, least_together, family })
+        .ok_or_else(|| no_draft(ceiling, failed))
+}
+
+/// The least sum of the layers' bounds over places of their long joints that keep apart from layer to layer.
+fn least_together(families: &[LayerFamily], bounds: &[Vec<Option<OriginBound>>], stagger_mm: f64) -> usize {
+    let mut sums: Vec<Option<usize>> = Vec::new();
+    for (layer, (family, own)) in families.iter().zip(bounds).enumerate() {
+        let under = layer.checked_sub(1).and_then(|l| families.get(l));
+        sums = own
+            .iter()
+            .enumerate()
+            .map(|(origin, bound)| {
+                let least = bound.as_ref()?.least;
+                let Some(under) = under else { return Some(least) };
+                let lines = family.origin_lines(origin);
+                let apart = |o: usize| strips::lines_apart(under.origin_lines(o), lines, stagger_mm);
+                let before = sums.iter().enumerate().filter(|(o, _)| apart(*o)).filter_map(|(_, s)| *s);
+                before.min().map(|sum| sum + least)
+            })
+            .collect();
+    }
+    sums.into_iter().flatten().min().unwrap_or(families.len())
 }
 
 fn try_all(
@@ -70,7 +121,7 @@ fn try_all(
     families: &[LayerFamily],
     combinations: &[Combination],
     budget: Budget,
-    steps: &mut u64,
+    (steps, stop): (&mut u64, &AtomicBool),
     failed: &mut Option<Failed>,
 ) -> Option<Draft> {
     let mut best: Option<Draft> = None;
@@ -78,6 +129,9 @@ fn try_all(
     for share in CLOSER_BARS {
         let mut load_only = false;
         for combination in combinations {
+            if best.is_some() && stop.load(Ordering::Relaxed) {
+                break;
+            }
             if first.is_some_and(|f| *steps > f + AFTER_FIRST) {
                 break;
             }
@@ -173,10 +227,7 @@ fn combine(site: &Site, families: &[LayerFamily], stagger_mm: f64, spread: bool)
             .collect();
         let apart = |a: &Choice, b: &Choice| {
             longs[a.origin][b.origin]
-                && ends[a.phases[0]][b.phases[0]]
-                && ends[a.phases[1]][b.phases[1]]
-                && ends[a.phases[0]][b.phases[1]]
-                && ends[a.phases[1]][b.phases[0]]
+                && strips::ends_apart((under.long_lines(a), a), (family.long_lines(b), b), &ends)
         };
         let mut next: Vec<Combination> = Vec::new();
         let mut limit: Option<(usize, usize, usize, usize)> = None;
@@ -242,7 +293,7 @@ fn bars_guess(site: &Site, families: &[LayerFamily], choices: &[usize]) -> usize
     let mut lines: Vec<f64> = Vec::with_capacity(16);
     for (family, &choice) in families.iter().zip(choices) {
         let Some(choice) = family.choices.get(choice) else { continue };
-        for &phase in &choice.phases[..2] {
+        for &phase in &choice.phases {
             if let Some(l) = family.phase_lines.get(phase) {
                 lines.extend_from_slice(l);
             }

@@ -60,15 +60,22 @@ struct Strips {
     cuts: Vec<Vec<Option<StripCut>>>,
 }
 
-/// How one layer is laid: which long joints, and which phases turn and turn about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How one layer is laid: which long joints, and which phases the strips take, turn and turn about when there are fewer
+/// phases than strips.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Choice {
     pub(crate) origin: usize,
-    pub(crate) phases: [usize; 3],
-    pub(crate) turn: usize,
+    pub(crate) phases: Vec<usize>,
     pub(crate) boards: usize,
     pub(crate) slivers: usize,
     pub(crate) pieces: usize,
+}
+
+impl Choice {
+    /// Phase of a strip.
+    pub(crate) fn phase(&self, strip: usize) -> usize {
+        self.phases.get(strip % self.phases.len().max(1)).copied().unwrap_or(0)
+    }
 }
 
 /// Every way of laying one layer that the search looks at.
@@ -77,10 +84,10 @@ pub(crate) struct LayerFamily {
     origins: Vec<Strips>,
     /// End-joint lines by phase, those inside the room only.
     pub(crate) phase_lines: Vec<Vec<f64>>,
+    /// Phases neighbouring strips may have.
+    pub(crate) apart: Vec<Vec<bool>>,
     /// Choices that keep the limits within the layer, best first.
     pub(crate) choices: Vec<Choice>,
-    /// Pairs of phases tried.
-    pub(crate) tried: u64,
 }
 
 impl LayerFamily {
@@ -100,7 +107,8 @@ impl LayerFamily {
                 Strips::new(room, layer, rules, lines(o, layer.width_mm, low.x_mm, high.x_mm), &phase_lines)
             })
             .collect();
-        let mut family = Self { origins, phase_lines, choices: Vec::new(), tried: 0 };
+        let apart = stagger_table(&phase_lines, &phase_lines, rules.stagger_rows_mm);
+        let mut family = Self { origins, phase_lines, apart, choices: Vec::new() };
         family.choose(layer, rules);
         family
     }
@@ -126,46 +134,101 @@ impl LayerFamily {
             .cuts
             .iter()
             .enumerate()
-            .filter_map(|(i, phases)| phases.get(choice.phases[i % choice.turn])?.as_ref())
+            .filter_map(|(i, phases)| phases.get(choice.phase(i))?.as_ref())
             .flat_map(|cut| cut.parts.iter().cloned())
             .collect()
     }
 
+    pub(crate) fn strip_count(&self, origin: usize) -> usize {
+        self.origins.get(origin).map_or(0, |o| o.cuts.len())
+    }
+
+    /// The pieces of every strip at every phase; none where the strip cannot be cut so.
+    pub(crate) fn strips(&self, origin: usize) -> Vec<Vec<Option<&[Part]>>> {
+        let Some(strips) = self.origins.get(origin) else { return Vec::new() };
+        strips
+            .cuts
+            .iter()
+            .map(|s| s.iter().map(|c| c.as_ref().map(|c| c.parts.as_slice())).collect())
+            .collect()
+    }
+
+    /// Every piece has a long joint at one side, so it takes a bound edge of its sheet.
+    pub(crate) fn all_meet_long_joints(&self, origin: usize) -> bool {
+        let Some(strips) = self.origins.get(origin) else { return false };
+        let on_line = |u: f64| strips.lines.iter().any(|l| (l - u).abs() < NO_JOINT_MM);
+        let meets = |part: &Part| {
+            ring::sides(&part.ring).any(|(a, b)| (a.x_mm - b.x_mm).abs() < NO_JOINT_MM && on_line(a.x_mm))
+        };
+        strips.cuts.iter().flatten().flatten().flat_map(|c| &c.parts).all(meets)
+    }
+
+    /// A choice as far as it is known before its cut pieces share sheets: `needs` gets those, `boards` counts the whole.
+    pub(crate) fn choice(&self, origin: usize, phases: &[usize], needs: &mut Vec<Need>) -> Option<Choice> {
+        needs.clear();
+        let mut choice = Choice { origin, phases: phases.to_vec(), boards: 0, slivers: 0, pieces: 0 };
+        for (i, cuts) in self.origins.get(origin)?.cuts.iter().enumerate() {
+            let cut = cuts.get(choice.phase(i))?.as_ref()?;
+            needs.extend_from_slice(&cut.needs);
+            choice.boards += cut.whole;
+            choice.slivers += cut.slivers;
+            choice.pieces += cut.parts.len();
+        }
+        Some(choice)
+    }
+
     fn choose(&mut self, layer: &BoardLayer, rules: &Rules) {
         let count = self.phase_lines.len();
-        let apart = stagger_table(&self.phase_lines, &self.phase_lines, rules.stagger_rows_mm);
         let sheet =
             SheetSize { width_mm: layer.width_mm, length_mm: layer.length_mm, kerf_mm: rules.kerf_mm };
         let mut needs: Vec<Need> = Vec::new();
+        let mut choices: Vec<Choice> = Vec::new();
         for (origin, strips) in self.origins.iter().enumerate() {
             let usable: Vec<bool> = (0..count)
                 .map(|p| strips.cuts.iter().any(|s| s.get(p).is_some_and(Option::is_some)))
                 .collect();
-            let mut consider = |phases: [usize; 3], turn: usize, tried: &mut u64| -> Option<Choice> {
-                *tried += 1;
-                needs.clear();
-                let (mut boards, mut slivers, mut pieces) = (0, 0, 0);
-                for (i, cuts) in strips.cuts.iter().enumerate() {
-                    let cut = cuts.get(phases[i % turn])?.as_ref()?;
-                    needs.extend_from_slice(&cut.needs);
-                    boards += cut.whole;
-                    slivers += cut.slivers;
-                    pieces += cut.parts.len();
-                }
-                boards += sheet.place(&needs).1;
-                Some(Choice { origin, phases, turn, boards, slivers, pieces })
-            };
             for a in (0..count).filter(|&a| usable[a]) {
                 for b in (0..count).filter(|&b| usable[b]) {
-                    if !apart[a][b] {
-                        continue;
+                    if self.apart[a][b]
+                        && let Some(mut choice) = self.choice(origin, &[a, b], &mut needs)
+                    {
+                        choice.boards += sheet.place(&needs).1;
+                        choices.push(choice);
                     }
-                    self.choices.extend(consider([a, b, a], 2, &mut self.tried));
                 }
             }
         }
-        self.choices.sort_by_key(|c| (c.boards, c.slivers, c.pieces, c.origin, c.phases));
+        self.choices = choices;
+        self.sort_choices();
     }
+
+    /// Takes in more choices.
+    pub(crate) fn add_choices(&mut self, more: Vec<Choice>) {
+        self.choices.extend(more);
+        self.sort_choices();
+    }
+
+    fn sort_choices(&mut self) {
+        self.choices.sort_by(|a, b| {
+            let key = |c: &Choice| (c.boards, c.slivers, c.pieces, c.origin);
+            key(a).cmp(&key(b)).then_with(|| a.phases.cmp(&b.phases))
+        });
+    }
+}
+
+/// End joints of two layers keep apart wherever their strips overlap.
+pub(crate) fn ends_apart(under: (&[f64], &Choice), over: (&[f64], &Choice), table: &[Vec<bool>]) -> bool {
+    let edge = |lines: &[f64], strip: usize| {
+        let low = strip.checked_sub(1).and_then(|s| lines.get(s)).copied().unwrap_or(f64::NEG_INFINITY);
+        (low, lines.get(strip).copied().unwrap_or(f64::INFINITY))
+    };
+    (0..=under.0.len()).all(|i| {
+        let (low, high) = edge(under.0, i);
+        (0..=over.0.len()).all(|j| {
+            let (from, to) = edge(over.0, j);
+            high.min(to) - low.max(from) <= NO_JOINT_MM || table[under.1.phase(i)][over.1.phase(j)]
+        })
+    })
 }
 
 /// `table[a][b]`: every line of phase `a` keeps the distance from every line of phase `b`.

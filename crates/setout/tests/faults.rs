@@ -15,7 +15,7 @@ use setout::{BarReason, Budget, Ceiling, Layout, MarkFor, Point, Support, set_ou
 
 fn sound() -> (Ceiling, Layout) {
     let ceiling = rooms::percussion_room();
-    let layout = set_out(&ceiling, &Budget { steps: 30 }).unwrap();
+    let layout = set_out(&ceiling, &Budget { steps: 30, shifts: 0 }).unwrap();
     assert_eq!(check(&ceiling, &layout), []);
     (ceiling, layout)
 }
@@ -252,7 +252,7 @@ fn a_field_bar_fixed_too_far_off_takes_one_more_bar() {
     // One layer of long boards leaves most bars free of joints.
     ceiling.layers.remove(0);
     ceiling.rules.bar_gap_mm = 450.0;
-    let layout = set_out(&ceiling, &Budget { steps: 30 }).unwrap();
+    let layout = set_out(&ceiling, &Budget { steps: 30, shifts: 0 }).unwrap();
     let marks = layout.marks.iter().find(|w| w.wall == "E-A").unwrap().marks.iter();
     let at: Vec<(usize, f64)> =
         marks.filter_map(|m| if let MarkFor::Bar(n) = m.of { Some((n, m.at_mm)) } else { None }).collect();

@@ -12,7 +12,7 @@ mod rooms;
 use setout::check::check;
 use setout::{Budget, Layout, Point, SetoutError, set_out};
 
-const SMALL: Budget = Budget { steps: 40 };
+const SMALL: Budget = Budget { steps: 40, shifts: 0 };
 
 fn area_mm2(ring: &[Point]) -> f64 {
     let o = ring[0];
@@ -56,7 +56,7 @@ fn the_ell_is_set_out_soundly() {
 #[test]
 fn a_step_finds_a_valid_layout() {
     let ceiling = rooms::percussion_room();
-    let layout = set_out(&ceiling, &Budget { steps: 1 }).unwrap();
+    let layout = set_out(&ceiling, &Budget { steps: 1, shifts: 0 }).unwrap();
     assert_sound(&ceiling, &layout, "first answer");
 }
 
@@ -152,4 +152,50 @@ fn the_same_room_gives_the_same_layout() {
     let ceiling = rooms::percussion_room();
     let once = set_out(&ceiling, &Budget::default()).unwrap();
     assert_eq!(once, set_out(&ceiling, &Budget::default()).unwrap());
+}
+
+#[test]
+fn shifting_every_strip_for_itself_comes_within_a_board_of_the_bound() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &Budget::deep()).unwrap();
+    assert_sound(&ceiling, &layout, "percussion room, deep");
+    assert!(layout.least_boards_together >= 37, "{}", layout.least_boards_together);
+    assert!(layout.worth.boards <= layout.least_boards_together + 1, "{:?}", layout.worth);
+    assert!(layout.proved_fewest_boards || layout.notes.iter().any(|n| n.contains("one board can be saved")));
+}
+
+#[test]
+fn the_deep_search_saves_boards_and_is_never_under_the_bound() {
+    let mut saved = 0;
+    for seed in [5, 7, 9, 12, 20] {
+        let ceiling = rooms::random_room(seed);
+        let quick = set_out(&ceiling, &Budget::default()).unwrap();
+        let deep = set_out(&ceiling, &Budget::deep()).unwrap();
+        assert_sound(&ceiling, &deep, &format!("seed {seed}, deep"));
+        for layout in [&quick, &deep] {
+            assert!(layout.worth.boards >= layout.least_boards_together, "seed {seed}");
+            assert!(layout.least_boards_together >= layout.least_boards.iter().sum(), "seed {seed}");
+        }
+        assert!(deep.worth.boards <= quick.worth.boards, "seed {seed}: {:?} {:?}", deep.worth, quick.worth);
+        saved += quick.worth.boards - deep.worth.boards;
+    }
+    assert!(saved > 0);
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_layout() {
+    let ceiling = rooms::random_room(9);
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| set_out(&ceiling, &Budget::deep()).unwrap())
+    };
+    assert_eq!(on(1), on(3));
+}
+
+#[test]
+fn an_interrupted_search_keeps_a_sound_layout() {
+    let ceiling = rooms::percussion_room();
+    let stop = std::sync::atomic::AtomicBool::new(true);
+    let layout = setout::set_out_until(&ceiling, &Budget::deep(), &stop).unwrap();
+    assert_sound(&ceiling, &layout, "interrupted");
 }

@@ -15,7 +15,7 @@ use setout::{Budget, Ceiling, Point, SetoutError, set_out};
 fn refused(spoil: impl Fn(&mut Ceiling), words: &[&str]) -> SetoutError {
     let mut ceiling = rooms::percussion_room();
     spoil(&mut ceiling);
-    let error = set_out(&ceiling, &Budget { steps: 5 }).expect_err("must be refused");
+    let error = set_out(&ceiling, &Budget { steps: 5, shifts: 0 }).expect_err("must be refused");
     let sentence = error.to_string();
     for word in words {
         assert!(sentence.contains(word), "{word:?} not in {sentence:?}");
@@ -109,7 +109,7 @@ fn pieces_larger_than_the_room_allows_say_how_far_to_ease() {
         "stagger_layers_mm" => ceiling.rules.stagger_layers_mm = to,
         other => panic!("{other}"),
     }
-    set_out(&ceiling, &Budget { steps: 5 }).expect("the eased limit is far enough");
+    set_out(&ceiling, &Budget { steps: 5, shifts: 0 }).expect("the eased limit is far enough");
 }
 
 #[test]

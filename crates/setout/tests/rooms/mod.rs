@@ -240,3 +240,28 @@ fn inside(points: &[(f64, f64)], x: f64, y: f64) -> bool {
     }
     inside
 }
+
+/// Twelve walls: a chimney breast, a pier and two bays, every corner a little out.
+pub fn twelve_walls() -> Ceiling {
+    let corners = corners(&[
+        (0., 0.),
+        (6410., 25.),
+        (6420., 1510.),
+        (5790., 1500.),
+        (5800., 2690.),
+        (6400., 2700.),
+        (6390., 4620.),
+        (3910., 4640.),
+        (3900., 4200.),
+        (2480., 4190.),
+        (2490., 4650.),
+        (-15., 4630.),
+    ]);
+    let joists = (0..15)
+        .map(|i| {
+            let u = 240.0 + 425.0 * f64::from(i);
+            joist(i as usize + 1, (u, 30.0), (u + 9.0, 4185.0), [2340.0, 2338.0, 2341.0])
+        })
+        .collect();
+    ceiling(corners, joists)
+}

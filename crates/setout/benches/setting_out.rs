@@ -1,0 +1,45 @@
+//! How long a ceiling takes to set out. First answer: 50 ms at most; the quick search: 100 ms; the deep search of the room of
+//! the example: 5 s on two cores; a room of twelve walls: 20 s; readings checked: 200 ms.
+#![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, reason = "a bench stops at once")]
+
+#[path = "../tests/rooms/mod.rs"]
+mod rooms;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use setout::as_built::{BarReading, check_as_built};
+use setout::{Budget, MarkFor, set_out};
+
+fn setting_out(c: &mut Criterion) {
+    let ceiling = rooms::percussion_room();
+    let mut group = c.benchmark_group("setting out");
+    group.sample_size(10);
+    group.bench_function("first answer", |b| {
+        b.iter(|| set_out(&ceiling, &Budget { steps: 1, shifts: 0 }));
+    });
+    group.bench_function("quick", |b| b.iter(|| set_out(&ceiling, &Budget::default())));
+    group.bench_function("deep", |b| b.iter(|| set_out(&ceiling, &Budget::deep())));
+    let layout = set_out(&ceiling, &Budget::default()).unwrap();
+    let wall = layout.marks.iter().find(|w| w.marks.iter().any(|m| matches!(m.of, MarkFor::Bar(_)))).unwrap();
+    let readings: Vec<BarReading> = wall
+        .marks
+        .iter()
+        .filter_map(|m| {
+            let MarkFor::Bar(bar) = m.of else { return None };
+            Some(BarReading { bar, wall: wall.wall.clone(), at_mm: m.at_mm + 12.0 })
+        })
+        .collect();
+    group
+        .bench_function("readings of every bar", |b| b.iter(|| check_as_built(&ceiling, &layout, &readings)));
+    group.finish();
+}
+
+fn twelve_walls(c: &mut Criterion) {
+    let ceiling = rooms::twelve_walls();
+    let mut group = c.benchmark_group("twelve walls");
+    group.sample_size(10);
+    group.bench_function("deep", |b| b.iter(|| set_out(&ceiling, &Budget::deep())));
+    group.finish();
+}
+
+criterion_group!(benches, setting_out, twelve_walls);
+criterion_main!(benches);

@@ -1,0 +1,176 @@
+//! What one layer must take in boards at least, however its strips are shifted.
+//!
+//! Every piece is weighed so that the pieces of one sheet never weigh more than one together; then every layout of the
+//! family needs as many sheets as its pieces weigh. Weights are products of dual feasible functions of width and length
+//! (S. P. Fekete and J. Schepers, *New classes of fast lower bounds for bin packing problems*, Mathematical
+//! Programming 91, 2001), with one more for the width: at most two pieces that need a bound edge lie side by side. The
+//! lightest chain of shifts, strip after strip with the stagger kept, is found by dynamic programming, so the bound
+//! holds for all of them at once.
+
+use crate::strips::{LayerFamily, Part};
+use crate::{BoardLayer, Rules};
+
+/// Sizes are taken this much smaller, so that no rounding makes the bound too high \[mm\].
+const ROUNDING_MM: f64 = 1e-4;
+const ROUNDING: f64 = 1e-6;
+/// Parts of a side at which the functions are set.
+const PARTS: u32 = 20;
+/// Weights by which branches are cut off; all are asked at the leaves.
+pub(crate) const FOR_BRANCHES: usize = 10;
+
+/// A function of a side; the sides that fit a whole one after another give one together at most.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Weigh {
+    /// In proportion.
+    Share,
+    /// Sides under the threshold nothing, sides over the whole less the threshold one.
+    Clipped(f64),
+    /// Two at most go side by side: one half from the threshold up, one over the whole less the threshold.
+    Two(f64),
+    /// `k + 1` parts: ⌊(k + 1) x⌋ / k, or x where (k + 1) x is whole.
+    Steps(f64),
+}
+
+impl Weigh {
+    fn of(self, side: f64, whole: f64) -> f64 {
+        let x = ((side - ROUNDING_MM) / whole).clamp(0.0, 1.0);
+        match self {
+            Self::Clipped(t) if x > 1.0 - t => 1.0,
+            Self::Clipped(t) if x < t => 0.0,
+            Self::Share | Self::Clipped(_) => x,
+            Self::Two(t) if x > 1.0 - t => 1.0,
+            Self::Two(t) if x < t => 0.0,
+            Self::Two(_) => 0.5,
+            Self::Steps(k) => (((k + 1.0) * x).floor() / k).min(1.0),
+        }
+    }
+}
+
+/// The weight of every strip at every shift, and the lightest way to finish from there.
+#[derive(Clone, Debug)]
+pub(crate) struct Weights {
+    /// By strip, by phase; infinite where the strip cannot be cut so.
+    pub(crate) own: Vec<Vec<f64>>,
+    /// By strip, by phase: this strip and all after it.
+    pub(crate) rest: Vec<Vec<f64>>,
+}
+
+/// The bound of one origin and the weights that give it, best first.
+#[derive(Clone, Debug)]
+pub(crate) struct OriginBound {
+    pub(crate) least: usize,
+    pub(crate) weights: Vec<Weights>,
+}
+
+/// The bound of one origin; none when no chain of shifts keeps the stagger.
+pub(crate) fn of_origin(
+    family: &LayerFamily,
+    origin: usize,
+    layer: &BoardLayer,
+    rules: &Rules,
+) -> Option<OriginBound> {
+    let cuts = family.strips(origin);
+    let (width, length) = (layer.width_mm + rules.kerf_mm, layer.length_mm + rules.kerf_mm);
+    let mut widths = vec![Weigh::Share];
+    let all_meet = family.all_meet_long_joints(origin);
+    let mut thresholds: Vec<f64> = Vec::new();
+    for part in cuts.iter().flatten().flatten().flat_map(|c| c.iter()) {
+        let x = (part.width_mm() + rules.kerf_mm - 2.0 * ROUNDING_MM) / width;
+        thresholds.extend([x, 1.0 - x].into_iter().filter(|t| *t > 1e-3 && *t <= 0.5));
+    }
+    thresholds.sort_by(f64::total_cmp);
+    thresholds.dedup_by(|a, b| (*a - *b).abs() < 0.02);
+    for &t in &thresholds {
+        widths.push(Weigh::Clipped(t));
+        if all_meet {
+            widths.push(Weigh::Two(t));
+        }
+    }
+    let mut lengths = vec![Weigh::Share];
+    lengths.extend((1..=PARTS / 2).map(|k| Weigh::Clipped(f64::from(k) / f64::from(PARTS))));
+    lengths.extend([1.0, 2.0, 3.0].map(Weigh::Steps));
+    // Each part's weights by width and by length are worked out once; a weight of the whole is their product.
+    let weighed: Vec<Vec<Option<WeighedParts>>> = cuts
+        .iter()
+        .map(|phases| {
+            let weigh = |parts: &[Part]| {
+                let by = |functions: &[Weigh], side: &dyn Fn(&Part) -> f64, whole: f64| {
+                    let of = |f: &Weigh| parts.iter().map(|p| f.of(side(p) + rules.kerf_mm, whole)).collect();
+                    functions.iter().map(of).collect()
+                };
+                WeighedParts {
+                    across: by(&widths, &Part::width_mm, width),
+                    along: by(&lengths, &Part::length_mm, length),
+                }
+            };
+            phases.iter().map(|c| c.map(weigh)).collect()
+        })
+        .collect();
+    let allowed: Vec<Vec<usize>> =
+        family.apart.iter().map(|row| (0..row.len()).filter(|&p| row[p]).collect()).collect();
+    let mut found: Vec<(f64, Weights)> = Vec::with_capacity(widths.len() * lengths.len());
+    for across in 0..widths.len() {
+        for along in 0..lengths.len() {
+            let weight = |parts: &Option<WeighedParts>| {
+                parts.as_ref().map_or(f64::INFINITY, |p| {
+                    p.across[across].iter().zip(&p.along[along]).map(|(a, b)| a * b).sum()
+                })
+            };
+            let own: Vec<Vec<f64>> =
+                weighed.iter().map(|phases| phases.iter().map(weight).collect()).collect();
+            let rest = lightest_rest(&own, &allowed);
+            let least = rest.first().map_or(0.0, |first| first.iter().copied().fold(f64::INFINITY, f64::min));
+            if !least.is_finite() {
+                return None;
+            }
+            found.push((least, Weights { own, rest }));
+        }
+    }
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let least = found.first().map_or(0.0, |f| f.0);
+    Some(OriginBound {
+        least: (least - ROUNDING).ceil().max(1.0) as usize,
+        weights: found.into_iter().map(|f| f.1).collect(),
+    })
+}
+
+/// The parts of one strip at one phase: their weights by width and by length, for every function of each.
+struct WeighedParts {
+    across: Vec<Vec<f64>>,
+    along: Vec<Vec<f64>>,
+}
+
+fn lightest_rest(own: &[Vec<f64>], allowed: &[Vec<usize>]) -> Vec<Vec<f64>> {
+    let mut rest = own.to_vec();
+    for strip in (0..own.len().saturating_sub(1)).rev() {
+        let (before, after) = rest.split_at_mut(strip + 1);
+        for (weight, next) in before[strip].iter_mut().zip(allowed) {
+            if weight.is_finite() {
+                *weight += next.iter().map(|&p| after[0][p]).fold(f64::INFINITY, f64::min);
+            }
+        }
+    }
+    rest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sides_that_fit_one_whole_never_weigh_more_than_one() {
+        let functions = (1..=10)
+            .flat_map(|k| [Weigh::Clipped(f64::from(k) / 20.0), Weigh::Two(f64::from(k) / 20.0)])
+            .chain([Weigh::Share, Weigh::Steps(1.0), Weigh::Steps(2.0), Weigh::Steps(3.0)]);
+        for function in functions {
+            for a in 0..=100 {
+                for b in 0..=(100 - a) {
+                    let sides = [f64::from(a), f64::from(b), f64::from(100 - a - b)];
+                    let most = if matches!(function, Weigh::Two(_)) { 2 } else { 3 };
+                    let sum: f64 = sides.iter().take(most).map(|s| function.of(*s, 100.0)).sum();
+                    assert!(sum <= 1.0 + 1e-9, "{function:?} {sides:?} {sum}");
+                }
+            }
+        }
+    }
+}
