@@ -171,7 +171,7 @@ pub fn plan_schema() -> &'static str {
 
 /// The unit at the end of a key's name as it is printed: `mm` for `width_mm`, `dB(A)` for `level_dba`.
 pub fn unit_of(key: &str) -> Option<&'static str> {
-    const UNITS: [(&str, &str); 28] = [
+    const UNITS: [(&str, &str); 29] = [
         ("_mm_per_m", "mm/m"),
         ("_w_m_k", "W/(m·K)"),
         ("_decay_s", "s"),
@@ -185,6 +185,7 @@ pub fn unit_of(key: &str) -> Option<&'static str> {
         ("_m2_n", "m²/N"),
         ("per_m2", "per m²"),
         ("_area_m2", "m²"),
+        ("openings_mm2", "mm²"),
         ("_gpa", "GPa"),
         ("_kg", "kg"),
         ("_mm", "mm"),

@@ -281,6 +281,31 @@ fn outside_walls_have_their_heat_and_damp() {
     }
 }
 
+/// EN ISO 6946 (eq. 9): R = (1500 − A)/1000 R_u + (A − 500)/1000 R_v; with A 1000 mm²/m half of each: 0.18 still, and from the gap
+/// outwards nothing counts, with 0.13 at its inner face.
+#[test]
+fn a_slightly_ventilated_cavity_lies_between_still_and_open() {
+    let u = |edit: &str| {
+        let plan = planned(&[("depth_mm = 50\n\n", edit)]);
+        let walls = plan.fabric.walls;
+        walls.iter().find(|wall| wall.walls.len() == 3).unwrap().u_value.u_w_m2k
+    };
+    let still = u("depth_mm = 50\n\n");
+    let slight = u("depth_mm = 50\nopenings_mm2 = 1000\n\n");
+    let open = u("depth_mm = 50\nopenings_mm2 = 2000\n\n");
+    near(1.0 / slight, 0.5 * (1.0 / still + 1.0 / open), 1e-6);
+}
+
+/// EN ISO 6946 (F.1): ΔU = ΔU″ (R₁/R_tot)², ΔU″ 0.04 W/(m² K) for gaps with air behind, 0.01 without: four times as much.
+#[test]
+fn fibre_that_does_not_fit_costs_heat() {
+    let u = |edit: &str| planned(&[("fill_mm = 100\n", edit)]).fabric.u_value.unwrap().u_w_m2k;
+    let tight = planned(&[]).fabric.u_value.unwrap().u_w_m2k;
+    let gaps = u("fill_mm = 100\nfill_gaps = \"through\"\n");
+    let behind = u("fill_mm = 100\nfill_gaps = \"through-and-behind\"\n");
+    near((behind - tight) / (gaps - tight), 4.0, 1e-6);
+}
+
 /// The warm roof's insulation comes on top of the roof: what is left under the limit less its thickness. Its U-value is no worse than the
 /// cold roof's; 40 mm of foam without the fibre has R = 0.04/0.022 and more from what lies below.
 #[test]

@@ -1,5 +1,7 @@
 //! Whatever room is planned, nothing panics and no number is lost: analytic limits and properties, not evidence.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
+
 use plan::{edit, plan, read};
 use proptest::prelude::*;
 

@@ -24,11 +24,8 @@ pub(crate) fn warn(text: &str) {
 
 /// Tells a failure with its causes.
 pub(crate) fn failure(error: &anyhow::Error) {
-    let mut text = format!("stillroom: {error}");
-    for cause in error.chain().skip(1) {
-        text.push_str(&format!("\n  because: {cause}"));
-    }
-    warn(&text);
+    let causes: Vec<String> = error.chain().skip(1).map(|cause| format!("\n  because: {cause}")).collect();
+    warn(&format!("stillroom: {error}{}", causes.concat()));
 }
 
 /// Whether the reader of our output has gone away, which is no failure.
@@ -75,11 +72,11 @@ pub(crate) fn diagnostics(file_name: &str, text: &str, found: &[plan::Diagnostic
     let count = |severity| found.iter().filter(|one| one.severity == severity).count();
     let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
     let (errors, warnings) = (count(plan::Severity::Error), count(plan::Severity::Warning));
-    report.push_str(&match (errors, warnings) {
+    let sum = match (errors, warnings) {
         (0, 0) => format!("{file_name}: nothing wrong found."),
         (0, some) => format!("{file_name}: {}.", plural(some, "warning")),
         (some, 0) => format!("{file_name}: {}.", plural(some, "error")),
         (some, more) => format!("{file_name}: {}, {}.", plural(some, "error"), plural(more, "warning")),
-    });
-    report
+    };
+    report + &sum
 }

@@ -1,5 +1,7 @@
 //! The commands as a person types them: what they print, what they write, how they end.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
+
 use std::{
     fs,
     path::{Path, PathBuf},

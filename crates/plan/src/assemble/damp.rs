@@ -14,11 +14,17 @@ use catalogue::{Fill, Membrane, find};
 use crate::{
     assemble::material::{Solid, VapourOf, fibre, plaster, solid},
     outcome::{WallFabric, WarmAlternative},
-    project::{ElementId, ElementSpec, Faces, HumidityClass, Layer, LeafKind, Project, RoofKind, WallId},
+    project::{
+        ElementId, ElementSpec, Faces, FillGaps, HumidityClass, Layer, LeafKind, Project, RoofKind, WallId,
+    },
 };
 
 /// Thermal conductivity of softwood joists, W/(m K) (EN ISO 10456, from memory).
 const SOFTWOOD_LAMBDA: f64 = 0.13;
+/// Openings up to which a layer of air counts as still, and from which it carries outside air, mm² per m or m²
+/// (EN ISO 6946:2017 6.9).
+const STILL_MM2: f64 = 500.0;
+const WELL_VENTILATED_MM2: f64 = 1500.0;
 /// What a warm roof would be insulated with, an entry of the catalogue.
 const WARM_INSULATION: &str = "rigid-foam-foil-32kg";
 /// What would lie under it, an entry of the catalogue.
@@ -119,7 +125,7 @@ pub(crate) fn walls(project: &Project, not_checked: &mut Vec<String>) -> Vec<Wal
         let check = UValueCheck {
             layers: layers.clone(),
             flow: HeatFlow::Horizontal,
-            air_gaps: AirGaps::None,
+            air_gaps: air_gaps(&buildup.element),
             fasteners: None,
         };
         let moisture = air.as_ref().map(|air| {
@@ -143,7 +149,7 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
     match u_value(&UValueCheck {
         layers: layers.clone(),
         flow: HeatFlow::Upwards,
-        air_gaps: AirGaps::None,
+        air_gaps: air_gaps(&buildup.element),
         fasteners: None,
     }) {
         Ok(result) => damp.u_value = Some(result),
@@ -210,6 +216,19 @@ fn class(class: HumidityClass) -> Class {
     }
 }
 
+/// The worst fit of the fibre in any cavity.
+fn air_gaps(spec: &ElementSpec) -> AirGaps {
+    let worst = spec.layers.iter().filter_map(|layer| match layer {
+        Layer::Cavity(cavity) if cavity.fill_mm > 0.0 => Some(cavity.fill_gaps),
+        _ => None,
+    });
+    match worst.max() {
+        Some(FillGaps::ThroughAndBehind) => AirGaps::ThroughAndBehind,
+        Some(FillGaps::Through) => AirGaps::Through,
+        Some(FillGaps::None) | None => AirGaps::None,
+    }
+}
+
 /// The layers as heat and vapour see them, from outside to inside. In a vented cavity the air lies outside the fibre.
 fn layers(spec: &ElementSpec, joist_fraction: f64) -> Vec<FabricLayer> {
     let mut layers = Vec::new();
@@ -226,10 +245,13 @@ fn layers(spec: &ElementSpec, joist_fraction: f64) -> Vec<FabricLayer> {
                     - fibre.as_ref().map_or(0.0, |fibre| fibre.thickness_m))
                 .max(0.0);
                 if air_m > 0.0005 {
-                    let (name, ventilation) = if cavity.vented {
-                        ("vented air", Ventilation::Well)
-                    } else {
-                        ("air", Ventilation::None)
+                    let (name, ventilation) = match cavity.openings_mm2.unwrap_or(0.0) {
+                        _ if cavity.vented => ("vented air", Ventilation::Well),
+                        openings if openings >= WELL_VENTILATED_MM2 => ("vented air", Ventilation::Well),
+                        openings_mm2 if openings_mm2 > STILL_MM2 => {
+                            ("hardly vented air", Ventilation::Slight { openings_mm2 })
+                        }
+                        _ => ("air", Ventilation::None),
                     };
                     layers.push(FabricLayer::air(name, air_m, ventilation));
                 }

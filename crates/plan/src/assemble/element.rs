@@ -23,6 +23,12 @@ const BAR_SPACING_M: f64 = 0.6;
 /// Where nothing is stated, clips stand this far apart along a bar, m (common practice).
 const CLIP_SPACING_M: f64 = 0.9;
 
+/// Steel of light and of load-bearing studs where nothing is stated, mm, and the compliance of the catalogue's studs that
+/// tells them apart, m²/N.
+const LIGHT_STEEL_MM: f64 = 0.55;
+const HEAVY_STEEL_MM: f64 = 1.5;
+const HEAVY_STUD_M2_N: f64 = 5.0e-7;
+
 /// Length and stiffness of a common frame where nothing is stated, m and N/m² (putty or gasket; typical, no source).
 const FRAME_LENGTH_M: f64 = 5.0;
 const FRAME_STIFFNESS_N_M2: f64 = 5.0e7;
@@ -204,7 +210,7 @@ fn bridge_kind(
     let stud_spacing_m = spacing_m.unwrap_or(STUD_SPACING_M);
     let bar_spacing_m = bridge.bar_spacing_mm.map_or(BAR_SPACING_M, |mm| mm / 1000.0);
     let product = bridge.product.as_ref().map_or("", |id| id.as_str());
-    let stud = find::<Stud>(product);
+    let heavy = find::<Stud>(product).is_some_and(|stud| stud.compliance_m2_n < HEAVY_STUD_M2_N);
     let (name, kind, spread) = match bridge.kind {
         Given::TimberStud => ("timber studs", BridgeKind::TimberStud { spacing_m: stud_spacing_m }, 0.25),
         Given::StaggeredStuds => {
@@ -215,15 +221,24 @@ fn bridge_kind(
             "steel studs",
             BridgeKind::SteelStud {
                 spacing_m: stud_spacing_m,
-                steel_thickness_m: bridge.steel_mm.unwrap_or(0.55) / 1000.0,
+                steel_thickness_m: bridge.steel_mm.unwrap_or(if heavy {
+                    HEAVY_STEEL_MM
+                } else {
+                    LIGHT_STEEL_MM
+                }) / 1000.0,
                 web_depth_m: depth_m,
-                compliance_m2_n: bridge.compliance_m2_n.or(stud.map(|stud| stud.compliance_m2_n)),
+                // Gauge and depth decide, as fitted on published walls, unless the person measured the stud.
+                compliance_m2_n: bridge.compliance_m2_n,
             },
-            stud.map_or(0.25, |stud| stud.compliance_spread),
+            0.25,
         ),
         Given::ResilientChannel => (
             "resilient channels",
-            BridgeKind::ResilientChannel { stud_spacing_m, channel_spacing_m: 0.6, steel_studs: false },
+            BridgeKind::ResilientChannel {
+                stud_spacing_m,
+                channel_spacing_m: bar_spacing_m,
+                steel_studs: bridge.steel_studs,
+            },
             0.4,
         ),
         Given::Clip => {

@@ -88,6 +88,18 @@ pub struct OwnSheet {
     pub vapour_sd_m: Option<f64>,
 }
 
+words! {
+    /// How tightly fibre fits, EN ISO 6946:2017 Table F.1.
+    pub enum FillGaps {
+        /// Tight: no gap worth naming.
+        None = "none",
+        /// Gaps that go from its warm to its cold face.
+        Through = "through",
+        /// Such gaps, and air can pass behind it on its warm side.
+        ThroughAndBehind = "through-and-behind",
+    }
+}
+
 /// Air between two leaves.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cavity {
@@ -95,6 +107,11 @@ pub struct Cavity {
     pub depth_mm: f64,
     /// Whether outside air moves through it.
     pub vented: bool,
+    /// Openings to the outside of a cavity that is not `vented`, 0 to 100 000 mm² on each metre of a wall or each square metre
+    /// of a roof, for heat (ISO 6946).
+    pub openings_mm2: Option<f64>,
+    /// How tightly the fibre fits, for heat.
+    pub fill_gaps: FillGaps,
     /// Fibre in it, from the catalogue; `None` with a `flow_resistivity_pa_s_m2` is fibre of the person's own.
     pub fill: Option<FillId>,
     /// Thickness of the fibre, mm; 0 without fibre, never above `depth_mm`.

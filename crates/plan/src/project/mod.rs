@@ -17,8 +17,8 @@ mod title;
 
 pub use air::{Climate, HumidityClass, IndoorClimate, RoomUse};
 pub use buildup::{
-    Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, Layer,
-    Leaf, LeafKind, Mounting, OwnSheet,
+    Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
+    Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,

@@ -4,8 +4,8 @@ use bands::Readings;
 
 use crate::{
     project::{
-        Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementSpec, FillId, Layer, Leaf, LeafKind,
-        MaterialId, OwnSheet, ProductId,
+        Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementSpec, FillGaps, FillId, Layer, Leaf,
+        LeafKind, MaterialId, OwnSheet, ProductId,
     },
     read::{
         catalogue_names::{CatalogueList, TypedMaterial, TypedProduct},
@@ -86,10 +86,14 @@ keyed! {
         depth_mm: f64 [1.0, 2000.0],
         /// Whether outside air moves through it.
         vented: bool = false,
+        /// Openings to the outside of a cavity that is not `vented`, on each metre of a wall or each square metre of a roof: to 500 it counts as still, from 1500 as outside air.
+        openings_mm2: Option<f64> [0.0, 100_000.0],
         /// Fibre in it, from the catalogue.
         fill: Option<FillId>,
         /// Thickness of the fibre; without it the fibre fills the cavity.
         fill_mm: Option<f64> [1.0, 2000.0],
+        /// How tightly the fibre fits, for heat.
+        fill_gaps: FillGaps = FillGaps::None,
         /// Own data: airflow resistivity of the fibre, instead of the catalogue's.
         flow_resistivity_pa_s_m2: Option<f64> [500.0, 200_000.0],
         /// Own data: density of the fibre, instead of the catalogue's.
@@ -353,6 +357,8 @@ fn cavity(keys: &CavityKeys, path: &str, reading: &mut Reading<'_>) -> Option<La
     Some(Layer::Cavity(Cavity {
         depth_mm: keys.depth_mm,
         vented: keys.vented,
+        openings_mm2: keys.openings_mm2,
+        fill_gaps: keys.fill_gaps,
         fill: keys.fill.clone(),
         fill_mm,
         flow_resistivity_pa_s_m2: keys.flow_resistivity_pa_s_m2,

@@ -107,7 +107,7 @@ fn read_table(text: &str) -> Result<Typed, String> {
                 && number(0).is_none()
                 && cell(0).starts_with(|c: char| c.is_alphabetic()) => {}
             (frequency, _) => {
-                let which = if frequency.is_none() { 0 } else { 1 };
+                let which = usize::from(frequency.is_some());
                 let what = ["a frequency in Hz", "a value in dB"][which];
                 return Err(format!(
                     "line {line}: `{}` is not {what}. Write one band a line, such as `125,36.2`.",
