@@ -1,6 +1,5 @@
 //! The third-octave bands from 25 Hz to 10 kHz.
 
-use quantities::math;
 use serde::Serialize;
 
 /// How many third-octave bands a [`Spectrum`](crate::Spectrum) holds: 25 Hz to 10 kHz.
@@ -10,6 +9,40 @@ const NOMINAL: [&str; BAND_COUNT] = [
     "25", "31.5", "40", "50", "63", "80", "100", "125", "160", "200", "250", "315", "400", "500", "630",
     "800", "1000", "1250", "1600", "2000", "2500", "3150", "4000", "5000", "6300", "8000", "10000",
 ];
+
+/// Exact mid-band frequencies `1000 · 10^(n/10)` Hz, n = −16 to 10, to the last bit of a double: looked up thousands of
+/// times in one plan.
+const CENTRE_HZ: [f64; BAND_COUNT] = [
+    25.118_864_315_095_802,
+    31.622_776_601_683_793,
+    39.810_717_055_349_73,
+    50.118_723_362_727_23,
+    63.095_734_448_019_32,
+    79.432_823_472_428_15,
+    100.0,
+    125.892_541_179_416_72,
+    158.489_319_246_111_34,
+    199.526_231_496_887_96,
+    251.188_643_150_958,
+    316.227_766_016_837_96,
+    398.107_170_553_497_27,
+    501.187_233_627_272_3,
+    630.957_344_480_193_2,
+    794.328_234_724_281_5,
+    1000.0,
+    1258.925_411_794_167_3,
+    1584.893_192_461_113_6,
+    1995.262_314_968_879_5,
+    2511.886_431_509_580_2,
+    3162.277_660_168_379_5,
+    3981.071_705_534_972_4,
+    5011.872_336_272_723,
+    6309.573_444_801_932,
+    7943.282_347_242_815,
+    10_000.0,
+];
+/// Half a third octave, `10^0.05`.
+const HALF_BAND: f64 = 1.122_018_454_301_963_3;
 
 /// One third-octave band, 25 Hz to 10 kHz.
 ///
@@ -71,17 +104,17 @@ impl Band {
 
     /// Exact mid-band frequency in hertz.
     pub fn centre_hz(self) -> f64 {
-        1000.0 * math::powf(10.0, (f64::from(self.0) - 16.0) / 10.0)
+        CENTRE_HZ[self.index()]
     }
 
     /// Lower band-edge frequency in hertz.
     pub fn lower_edge_hz(self) -> f64 {
-        self.centre_hz() * math::powf(10.0, -0.05)
+        self.centre_hz() / HALF_BAND
     }
 
     /// Upper band-edge frequency in hertz.
     pub fn upper_edge_hz(self) -> f64 {
-        self.centre_hz() * math::powf(10.0, 0.05)
+        self.centre_hz() * HALF_BAND
     }
 }
 
@@ -94,6 +127,15 @@ impl Serialize for Band {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn centres_are_the_powers_of_ten_they_stand_for() {
+        for band in Band::all() {
+            let exact = 1000.0 * quantities::math::powf(10.0, (f64::from(band.0) - 16.0) / 10.0);
+            assert!((band.centre_hz() / exact - 1.0).abs() < 1e-14, "{}", band.nominal());
+        }
+        assert!((HALF_BAND / quantities::math::powf(10.0, 0.05) - 1.0).abs() < 1e-15);
+    }
 
     #[test]
     fn centres_lie_near_their_labels() {
