@@ -13,8 +13,14 @@ use crate::{BoardLayer, Rules};
 /// Sizes are taken this much smaller, so that no rounding makes the bound too high \[mm\].
 const ROUNDING_MM: f64 = 1e-4;
 const ROUNDING: f64 = 1e-6;
-/// Parts of a side at which the functions are set.
-const PARTS: u32 = 20;
+/// Shares of a sheet's length at which the functions of length are clipped.
+const CLIPPED_AT: [f64; 10] = [0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5];
+/// Those of the quick search, which has less time.
+const QUICKLY_CLIPPED_AT: [f64; 3] = [0.25, 0.35, 0.5];
+/// Thresholds of width this near are taken once.
+const SAME_THRESHOLD: f64 = 0.02;
+/// The same in the quick search.
+const QUICKLY_SAME_THRESHOLD: f64 = 0.1;
 /// Weights by which branches are cut off; all are asked at the leaves.
 pub(crate) const FOR_BRANCHES: usize = 10;
 
@@ -68,7 +74,10 @@ pub(crate) fn of_origin(
     origin: usize,
     layer: &BoardLayer,
     rules: &Rules,
+    deep: bool,
 ) -> Option<OriginBound> {
+    let same = if deep { SAME_THRESHOLD } else { QUICKLY_SAME_THRESHOLD };
+    let clipped_at: &[f64] = if deep { &CLIPPED_AT } else { &QUICKLY_CLIPPED_AT };
     let cuts = family.strips(origin);
     let (width, length) = (layer.width_mm + rules.kerf_mm, layer.length_mm + rules.kerf_mm);
     let mut widths = vec![Weigh::Share];
@@ -79,7 +88,7 @@ pub(crate) fn of_origin(
         thresholds.extend([x, 1.0 - x].into_iter().filter(|t| *t > 1e-3 && *t <= 0.5));
     }
     thresholds.sort_by(f64::total_cmp);
-    thresholds.dedup_by(|a, b| (*a - *b).abs() < 0.02);
+    thresholds.dedup_by(|a, b| (*a - *b).abs() < same);
     for &t in &thresholds {
         widths.push(Weigh::Clipped(t));
         if all_meet {
@@ -87,7 +96,7 @@ pub(crate) fn of_origin(
         }
     }
     let mut lengths = vec![Weigh::Share];
-    lengths.extend((1..=PARTS / 2).map(|k| Weigh::Clipped(f64::from(k) / f64::from(PARTS))));
+    lengths.extend(clipped_at.iter().copied().map(Weigh::Clipped));
     lengths.extend([1.0, 2.0, 3.0].map(Weigh::Steps));
     // Each part's weights by width and by length are worked out once; a weight of the whole is their product.
     let weighed: Vec<Vec<Option<WeighedParts>>> = cuts

@@ -64,9 +64,8 @@ fn search_on(
         ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps)).collect();
     let mut bounds = Vec::with_capacity(families.len());
     for (family, layer) in families.iter_mut().zip(&ceiling.layers) {
-        let mut bound = shifts::bounds(family, layer, &ceiling.rules);
-        let best = family.choices.first().map(|c| c.boards);
-        if budget.shifts > 0 && (best.is_none() || best > shifts::least(&bound)) {
+        let mut bound = shifts::bounds(family, layer, &ceiling.rules, budget.shifts > 0);
+        if budget.shifts > 0 {
             let more = shifts::fewest(family, &mut bound, layer, &ceiling.rules, budget.shifts, stop);
             family.add_choices(more);
         }

@@ -17,10 +17,15 @@ const KEPT: usize = 300;
 const MOST_OVER: usize = 6;
 
 /// The bounds of every origin of a layer.
-pub(crate) fn bounds(family: &LayerFamily, layer: &BoardLayer, rules: &Rules) -> Vec<Option<OriginBound>> {
+pub(crate) fn bounds(
+    family: &LayerFamily,
+    layer: &BoardLayer,
+    rules: &Rules,
+    deep: bool,
+) -> Vec<Option<OriginBound>> {
     (0..family.origin_count())
         .into_par_iter()
-        .map(|origin| bound::of_origin(family, origin, layer, rules))
+        .map(|origin| bound::of_origin(family, origin, layer, rules, deep))
         .collect()
 }
 

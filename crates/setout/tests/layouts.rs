@@ -199,3 +199,16 @@ fn an_interrupted_search_keeps_a_sound_layout() {
     let layout = setout::set_out_until(&ceiling, &Budget::deep(), &stop).unwrap();
     assert_sound(&ceiling, &layout, "interrupted");
 }
+
+#[test]
+fn a_room_whose_fewest_boards_are_proved() {
+    let layout = set_out(&rooms::random_room(5), &Budget::deep()).unwrap();
+    assert!(layout.proved_fewest_boards, "{} of {}", layout.worth.boards, layout.least_boards_together);
+}
+
+#[test]
+fn a_room_of_twelve_walls_is_set_out_soundly() {
+    let ceiling = rooms::twelve_walls();
+    let layout = set_out(&ceiling, &Budget::deep()).unwrap();
+    assert_sound(&ceiling, &layout, "twelve walls");
+}

@@ -260,7 +260,8 @@ pub fn twelve_walls() -> Ceiling {
     let joists = (0..15)
         .map(|i| {
             let u = 240.0 + 425.0 * f64::from(i);
-            joist(i as usize + 1, (u, 30.0), (u + 9.0, 4185.0), [2340.0, 2338.0, 2341.0])
+            let top = if (2480.0..3910.0).contains(&u) { 4185.0 } else { 4620.0 };
+            joist(i as usize + 1, (u, 30.0), (u + 9.0, top), [2340.0, 2338.0, 2341.0])
         })
         .collect();
     ceiling(corners, joists)
