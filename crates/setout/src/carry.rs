@@ -27,7 +27,6 @@ pub(crate) struct Share {
     stretches: Vec<Stretch>,
     before_mm2: f64,
     after_mm2: f64,
-    length_mm: f64,
 }
 
 impl Share {
@@ -48,14 +47,14 @@ impl Share {
 
     /// All the ceiling the bar carries \[mm²\].
     pub(crate) fn whole(&self) -> f64 {
-        self.up_to(self.length_mm) + self.after_mm2
+        // A stretch may run on past the bar's end by the little that slices are merged by.
+        self.up_to(f64::INFINITY) + self.after_mm2
     }
 }
 
 /// The share of every bar.
 pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Share> {
-    let mut shares: Vec<Share> =
-        bars.iter().map(|b| Share { length_mm: b.length_mm(), ..Share::default() }).collect();
+    let mut shares = vec![Share::default(); bars.len()];
     let holds = bars::holds(room, bars, rules.reach_mm());
     let mut edges = bars::slice_edges(room, bars, &holds);
     for (i, (a, held_a)) in bars.iter().zip(&holds).enumerate() {
@@ -74,14 +73,14 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
         let [a, b] = *pair else { continue };
         let tiny = (b - a) * 1e-7;
         let (ua, ub, um) = (a + tiny, b - tiny, f64::midpoint(a, b));
-        let (ca, cb, cm) = (
-            ring::chords(&room.outline, Axis::U, ua),
-            ring::chords(&room.outline, Axis::U, ub),
-            ring::chords(&room.outline, Axis::U, um),
-        );
-        if ca.len() != cm.len() || cb.len() != cm.len() {
-            continue;
-        }
+        let cm = ring::chords(&room.outline, Axis::U, um);
+        // At a corner of the outline a chord may split or vanish. The sides are straight within the slice, so its middle
+        // chord gives the same area.
+        let beside = |u: f64| {
+            let chords = ring::chords(&room.outline, Axis::U, u);
+            if chords.len() == cm.len() { chords } else { cm.clone() }
+        };
+        let (ca, cb) = (beside(ua), beside(ub));
         for ((chord_a, chord_b), chord_m) in ca.iter().zip(&cb).zip(&cm) {
             let found = bars::crossings(bars, &holds, um, *chord_m);
             if found.is_empty() {
