@@ -19,6 +19,6 @@ pub mod steps;
 
 pub use diagnostic::{Diagnostic, Severity};
 pub use outcome::Plan;
-pub use plan_room::{ElementReport, PlanError, plan, plan_element};
+pub use plan_room::{ElementReport, PlanError, plan, plan_element, survey_of};
 pub use project::Project;
 pub use read::{read, read_element};

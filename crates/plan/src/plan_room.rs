@@ -130,8 +130,16 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     };
     plan.basis = basis(&plan);
     plan.verdicts = verdicts::verdicts(&plan);
-    plan.findings = verdicts::findings(&plan);
+    plan.findings = verdicts::findings(&plan, project.rules.perimeter_gap_mm);
     Ok(plan)
+}
+
+/// The adjusted room alone: what the tapes are worth, before anything else is planned.
+///
+/// # Errors
+/// Where the tapes give no room; the sentence says which tape to take or check.
+pub fn survey_of(project: &Project) -> Result<Survey, PlanError> {
+    Ok(adjust::adjusted(project)?)
 }
 
 /// One build-up alone, predicted.

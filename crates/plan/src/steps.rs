@@ -24,7 +24,7 @@ pub struct StepFacts {
     pub vapour_layer: bool,
     /// Whether a ceiling is hung on clips and bars.
     pub hung: bool,
-    /// The corner all running dimensions start from.
+    /// The corner the running dimensions of the first wall start from.
     pub origin: String,
     /// Bars, laps among them, clips and noggins.
     pub bars: usize,
@@ -36,7 +36,7 @@ pub struct StepFacts {
     pub noggins: usize,
     /// Thickest packer, mm.
     pub thickest_packer_mm: f64,
-    /// Length of the spacer block, joist underside to the back of the bar's face, mm.
+    /// Length of the spacer block, joist underside to the back of the boards, mm.
     pub spacer_block_mm: f64,
     /// Bar gap limit and clip gap limit, mm.
     pub limits_mm: (f64, f64),
@@ -229,8 +229,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
         "Mark out",
         vec![
             format!(
-                "All running dimensions start at corner {}. Hook the tape once and mark every figure of the marks list \
-                 without lifting it; never add gap to gap.",
+                "Each wall has its own corner to measure from, ringed on the plan; the first is {}. Hook the tape there once and \
+                 mark every figure of that wall's list without lifting it; never add gap to gap.",
                 facts.origin
             ),
             "Mark bars, board joints and clip rows on the wall plates of both ends, then snap a line between each pair."
@@ -270,14 +270,14 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
             "Fix four clips and two bar offcuts with offcuts of both boards under them, exactly as the rest will be."
                 .to_owned(),
             format!(
-                "Cut the spacer block to {}: it must pass between joist and bar without touching both hard.",
+                "Cut the spacer block to {}: beside the bar it must just pass between the joist and the back of the boards.",
                 with_unit(facts.spacer_block_mm, 0, "mm")
             ),
         ],
         2,
         1.0,
         hold(
-            "gap from joist to bar at all four clips, and the boards' lowest face",
+            "gap from the joist to the back of the boards at all four clips, and the boards' lowest face",
             "the spacer block and the laser",
             "block passes everywhere; face within 2 mm of the planned headroom".to_owned(),
             "change the clip drop in the file and plan anew: every packer moves with it",

@@ -29,7 +29,7 @@ pub fn files(plan: &Plan) -> Result<Vec<SheetFile>, PaperError> {
     let mut files =
         vec![SheetFile { path: "dossier.pdf".to_owned(), bytes: pdf::write(&dossier(plan, &drawings))? }];
     for drawing in &drawings {
-        files.push(SheetFile::text(format!("drawings/{}.svg", drawing.id), svg::write(&drawing.scene)));
+        files.push(SheetFile::text(format!("drawings/{}.svg", drawing.id), svg::write_file(&drawing.scene)));
         if let Some(model) = &drawing.model {
             files.push(SheetFile::text(
                 format!("drawings/{}.dxf", drawing.id),

@@ -182,7 +182,7 @@ fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) 
 fn survey_words(plan: &Plan) -> String {
     let used = plan.survey.readings.iter().filter(|reading| reading.used).count();
     let worst = plan.survey.corners.iter().map(|corner| corner.sd_mm).fold(0.0, f64::max);
-    format!("{used} tapes, corners ±\u{00A0}{}", with_unit(2.0 * worst, 0, "mm"))
+    format!("{used} tapes, corners within {} (95\u{00A0}%)", with_unit(2.0 * worst, 0, "mm"))
 }
 
 fn revisions(plan: &Plan) -> Vec<Revision> {

@@ -15,7 +15,7 @@ use survey::Survey;
 use crate::{
     assemble::element::{ClipPattern, Setting, element, gap_leak, seal_leak},
     outcome::ElementOutcome,
-    project::{ElementId, Faces, Project, WallId},
+    project::{ElementId, Faces, OpeningKind, Project, WallId},
 };
 
 /// An area smaller than this is not worth a part, m².
@@ -85,6 +85,8 @@ struct Job {
     area_m2: f64,
     element: Element,
     leaks: Vec<Leak>,
+    /// Whether it is a window, whose cavities must stay clear.
+    seen_through: bool,
 }
 
 /// Elements with their predictions, not yet put together.
@@ -177,6 +179,8 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
                 area_m2,
                 element: element(&buildup.element, setting),
                 leaks,
+                seen_through: matches!(id, ElementId::Opening(at)
+                    if project.openings.get(at.0).is_some_and(|opening| opening.kind == OpeningKind::Window)),
             });
         };
     let gaps_of = |id: ElementId| {
@@ -236,8 +240,23 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
     jobs
 }
 
+/// Advice for a cavity one looks through: its reveals can absorb, fibre cannot be put into it.
+fn seen_through(advice: &str) -> String {
+    advice
+        .replace(" Fill the cavity with soft fibre.", " Line the reveals with something absorbent.")
+        .replace(
+            "Soft fibre in it, or absorbent edges where it must stay clear, takes it out.",
+            "Absorbent reveals all round take it out.",
+        )
+}
+
 /// Adds an element and, each as a part of its own, the leaks in it.
-fn put(shell: &mut Shell, job: Job, prediction: Prediction) {
+fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
+    if job.seen_through {
+        for sentence in &mut prediction.advice {
+            *sentence = seen_through(sentence);
+        }
+    }
     let name = shell.free_name(&job.element.name);
     let ratings: Option<Ratings> = bands::rate_spectrum(&prediction.r_db).ok();
     let part = RangedSpectrum::new(&name, prediction.r_db, prediction.lower_db, prediction.upper_db)

@@ -7,9 +7,15 @@ use sound::criterion::Status;
 use crate::assemble::fabric_findings;
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
 
+/// A gap round the boards wider than this is hard to seal (common practice, no source), mm.
+const WIDE_GAP_MM: f64 = 20.0;
+/// Packing a clip can stand on; more is a misread level or another way of hanging (common practice, no source), mm.
+const MOST_PACKING_MM: f64 = 60.0;
+
 /// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
 pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
     let mut strip: Vec<Verdict> = plan.heard.iter().filter(|heard| heard.governs).map(quiet).collect();
+    strip.push(survey(plan));
     strip.push(joists(plan));
     strip.push(fixings(plan));
     strip.push(damp(plan));
@@ -45,15 +51,15 @@ fn quiet(outcome: &HeardOutcome) -> Verdict {
                 Status::Fails => Standing::Fails,
             };
             let margin = verdict.margin.median_db;
-            let band = verdict
+            let decides = verdict
                 .deciding_band
-                .map_or_else(String::new, |band| format!(" at {}\u{00A0}Hz", band.nominal()));
-            let amount = with_unit(margin.abs(), 0, "dB");
+                .map_or_else(String::new, |band| format!("; {}\u{00A0}Hz decides", band.nominal()));
+            let amount = with_unit(margin.abs(), 1, "dB");
             let label = verdict.criterion.label();
             let meaning = if margin >= 0.0 {
-                format!("{amount} to spare, {label}{band}")
+                format!("{amount} to spare under {label}{decides}")
             } else {
-                format!("{amount} over, {label}{band}")
+                format!("{amount} over {label}{decides}")
             };
             (meaning, standing)
         }
@@ -67,6 +73,25 @@ fn quiet(outcome: &HeardOutcome) -> Verdict {
         standing,
         chapter: "sound",
     }
+}
+
+fn survey(plan: &Plan) -> Verdict {
+    let survey = &plan.survey;
+    let worst_mm = 2.0 * survey.corners.iter().map(|corner| corner.sd_mm).fold(0.0, f64::max);
+    let figure = format!("±\u{00A0}{}", with_unit(worst_mm, 0, "mm"));
+    let spare = survey.global_test.redundancy;
+    let (meaning, standing) = match &survey.suspect {
+        Some(suspect) if suspect.located => {
+            (format!("tape {} is wrong: take it again", suspect.name), Standing::Fails)
+        }
+        Some(_) => ("the tapes contradict each other: take one more".to_owned(), Standing::Fails),
+        None if spare == 0 => ("no tape to spare: nothing checks the others".to_owned(), Standing::Open),
+        None if !survey.global_test.passed => {
+            ("the tapes scatter more than they should".to_owned(), Standing::Close)
+        }
+        None => (format!("least sure corner, 95\u{00A0}%; {spare} tapes to spare agree"), Standing::Holds),
+    };
+    verdict("survey", figure, meaning, standing, "survey")
 }
 
 fn joists(plan: &Plan) -> Verdict {
@@ -165,7 +190,7 @@ fn damp(plan: &Plan) -> Verdict {
 
 fn air(plan: &Plan) -> Verdict {
     let Some(air) = &plan.fabric.air else {
-        return open("fresh air", "enter who uses the room and for how long", "fabric");
+        return open("fresh air", "not worked out: what is missing stands below", "fabric");
     };
     let (meaning, standing) = if air.kept {
         (
@@ -243,6 +268,20 @@ fn layout(plan: &Plan) -> Verdict {
             "ceiling",
         );
     }
+    if let Some(level) = &layout.level
+        && level.thickest_packer_mm > MOST_PACKING_MM
+    {
+        return verdict(
+            "ceiling",
+            with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
+            format!(
+                "packers up to {}: check the level readings",
+                with_unit(level.thickest_packer_mm, 0, "mm")
+            ),
+            Standing::Fails,
+            "ceiling",
+        );
+    }
     verdict(
         "ceiling",
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
@@ -257,6 +296,9 @@ fn layout(plan: &Plan) -> Verdict {
 
 fn cost(plan: &Plan) -> Verdict {
     let order = &plan.order;
+    if order.lines.is_empty() {
+        return open("cost of the ceiling", "no order before the ceiling is set out", "order");
+    }
     let figure = format!("{}{}", order.currency, number(order.price, 0));
     let missing = order.lines_without_price;
     let unpriced = if missing == 0 {
@@ -266,32 +308,39 @@ fn cost(plan: &Plan) -> Verdict {
     };
     match order.money {
         Some(money) if order.price > money => verdict(
-            "cost",
+            "cost of the ceiling",
             figure,
             format!("{}{} over{unpriced}", order.currency, number(order.price - money, 0)),
             Standing::Fails,
             "order",
         ),
         Some(money) => verdict(
-            "cost",
+            "cost of the ceiling",
             figure,
             format!("{}{} left{unpriced}", order.currency, number(money - order.price, 0)),
             if missing > 0 { Standing::Open } else { Standing::Holds },
             "order",
         ),
-        None => verdict("cost", figure, format!("no budget given{unpriced}"), Standing::Open, "order"),
+        None => verdict(
+            "cost of the ceiling",
+            figure,
+            format!("no budget given{unpriced}"),
+            Standing::Open,
+            "order",
+        ),
     }
 }
 
 /// Findings: sentences of what is so and what to do, worst first.
-pub(crate) fn findings(plan: &Plan) -> Vec<Finding> {
+/// `asked_gap_mm` is the gap round the boards as the file has it.
+pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut put = |standing: Standing, chapter: &'static str, sentence: String| {
         found.push(Finding { standing, chapter, sentence });
     };
     survey_findings(plan, &mut put);
     sound_findings(plan, &mut put);
-    ceiling_findings(plan, &mut put);
+    ceiling_findings(plan, asked_gap_mm, &mut put);
     fabric_findings(plan, &mut put);
     if let Some(heights) = &plan.heights {
         if let Some(left) = heights.left_inside_mm
@@ -304,6 +353,25 @@ pub(crate) fn findings(plan: &Plan) -> Vec<Finding> {
                     "The headroom is {} short: thinner boards, a clip with less drop, or planing {} gains it.",
                     with_unit(-left, 0, "mm"),
                     heights.lowest_joist
+                ),
+            );
+        }
+        let sag_mm = plan
+            .fabric
+            .governing_joist
+            .and_then(|index| plan.fabric.joists.get(index))
+            .map_or(0.0, |joist| joist.final_deflection.deflection_mm);
+        if let Some(left) = heights.left_inside_mm
+            && left >= 0.0
+            && sag_mm > left / 2.0
+        {
+            put(
+                Standing::Close,
+                "survey",
+                format!(
+                    "{} of headroom is to spare today; in the end, with creep and a loaded roof, the joists may sag by up to {}.",
+                    with_unit(left, 0, "mm"),
+                    with_unit(sag_mm, 0, "mm")
                 ),
             );
         }
@@ -370,7 +438,20 @@ fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
     }
 }
 
-fn ceiling_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standing, &'static str, String)) {
+    if let Some(gap_mm) = plan.ceiling.given.as_ref().map(|given| given.rules.perimeter_gap_mm)
+        && gap_mm > asked_gap_mm
+    {
+        put(
+            if gap_mm > WIDE_GAP_MM { Standing::Close } else { Standing::Holds },
+            "ceiling",
+            format!(
+                "The gap round the boards is {}, not {}: the bow of the walls and the uncertainty of the survey ask for it.",
+                with_unit(gap_mm, 0, "mm"),
+                number(asked_gap_mm, 0)
+            ),
+        );
+    }
     if let Some(words) = &plan.ceiling.not_planned {
         put(Standing::Fails, "ceiling", sentence(words));
     }

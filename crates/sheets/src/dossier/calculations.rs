@@ -295,7 +295,10 @@ fn ceiling(plan: &Plan, flow: &mut Flow) {
         flow.warning(breach.sentence.clone());
     }
     if layout.proved_fewest_boards {
-        flow.point("Fewer boards cannot cover it: proved by trying every other layout that keeps the rules.");
+        flow.point("No layout of the family searched needs fewer boards: proved.");
+    }
+    if !layout.family.is_empty() {
+        flow.remark(format!("Family searched: {}", layout.family));
     }
     for note in &layout.notes {
         flow.point(format!("{}.", capital(note.trim_end_matches('.'))));
@@ -336,7 +339,7 @@ fn survey(plan: &Plan, flow: &mut Flow) {
         Column::left("corner"),
         Column::right("x, mm"),
         Column::right("y, mm"),
-        Column::right("± mm"),
+        Column::right("one sd, mm"),
         Column::right("angle"),
         Column::right("out of square, mm/m"),
     ]);
@@ -345,7 +348,7 @@ fn survey(plan: &Plan, flow: &mut Flow) {
             corner.name.clone(),
             number(corner.at.x_mm, 0),
             number(corner.at.y_mm, 0),
-            number(2.0 * corner.sd_mm, 1),
+            number(corner.sd_mm, 1),
             format!("{}°", number(corner.angle_deg, 2)),
             corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), |value| number(value, 1)),
         ]);

@@ -112,8 +112,8 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
     flow.heading(1, "Clips and packers");
     if let Some(level) = &layout.level {
         flow.paragraph(format!(
-            "All bars hang in one level plane, its face {} above the floor. The spacer block is {} long: it passes between joist \
-             and bar at the lowest joist.",
+            "All bars hang in one level plane, its face {} above the floor. The spacer block is {} long: it just passes \
+             between the lowest joist and the back of the boards.",
             with_unit(level.face_mm, 0, "mm"),
             with_unit(level.spacer_block_mm, 0, "mm")
         ));
@@ -329,7 +329,9 @@ fn to_mind(plan: &Plan, flow: &mut Flow) {
         counted(layout.take_off.stock_bars, "length")
     ));
     if layout.proved_fewest_boards {
-        flow.point("Fewer boards cannot cover the ceiling within the rules: proved.");
+        flow.point(
+            "No layout of the family searched needs fewer boards: proved. The calculations say which family.",
+        );
     }
 }
 

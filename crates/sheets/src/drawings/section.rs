@@ -113,7 +113,7 @@ fn flat_words(plan: &Plan, buildup: &BuildupOutcome, column: &mut Column) {
     column.heading("Mind");
     if let Some(level) = &layout.level {
         column.note(&format!(
-            "A spacer block of {} passes between joist and bar at the lowest joist; higher ones are packed, up to {}.",
+            "A spacer block of {} just passes between the lowest joist and the back of the boards; clips on higher joists are packed, up to {}.",
             with_unit(level.spacer_block_mm, 0, "mm"),
             with_unit(level.thickest_packer_mm, 0, "mm")
         ));

@@ -8,6 +8,8 @@ use catalogue::{
     OutdoorSound, Seal, Sheet, Source, Stud, Tie, TimberGrade,
 };
 
+use quantities::format::{number, with_unit};
+
 use crate::report;
 
 /// Lists every kind, or the entries of one.
@@ -39,28 +41,89 @@ fn name(kind: Kind) -> String {
 
 fn list(kind: Kind, text: &mut String) {
     match kind {
-        Kind::Sheet => entries::<Sheet>(text),
-        Kind::Masonry => entries::<Masonry>(text),
-        Kind::Fill => entries::<Fill>(text),
-        Kind::Membrane => entries::<Membrane>(text),
-        Kind::Glass => entries::<Glass>(text),
-        Kind::Door => entries::<Door>(text),
-        Kind::Seal => entries::<Seal>(text),
-        Kind::Stud => entries::<Stud>(text),
-        Kind::Clip => entries::<Clip>(text),
-        Kind::Bar => entries::<Bar>(text),
-        Kind::Tie => entries::<Tie>(text),
-        Kind::TimberGrade => entries::<TimberGrade>(text),
-        Kind::Covering => entries::<Covering>(text),
-        Kind::Source => entries::<Source>(text),
-        Kind::OutdoorSound => entries::<OutdoorSound>(text),
-        Kind::Background => entries::<Background>(text),
-        Kind::Activity => entries::<Activity>(text),
+        Kind::Sheet => entries(text, |sheet: &Sheet| {
+            let formats: Vec<String> = sheet
+                .formats
+                .iter()
+                .map(|format| format!("{} × {}", number(format.length_mm, 0), number(format.width_mm, 0)))
+                .collect();
+            format!("{}; {}", slab(sheet.thickness_mm, sheet.mass_kg_m2()), formats.join(", "))
+        }),
+        Kind::Masonry => {
+            entries(text, |masonry: &Masonry| slab(masonry.thickness_mm, masonry.mass_kg_m2()));
+        }
+        Kind::Fill => entries(text, |fill: &Fill| {
+            format!(
+                "{}, {}",
+                with_unit(fill.density_kg_m3, 0, "kg/m³"),
+                with_unit(fill.flow_resistivity_pa_s_m2, 0, "Pa·s/m²")
+            )
+        }),
+        Kind::Membrane => entries(text, |membrane: &Membrane| {
+            format!(
+                "{}, sd {}",
+                slab(membrane.thickness_mm, membrane.mass_kg_m2),
+                with_unit(membrane.sd_m, 1, "m")
+            )
+        }),
+        Kind::Glass => entries(text, |pane: &Glass| slab(pane.thickness_mm, pane.mass_kg_m2())),
+        Kind::Door => entries(text, |door: &Door| slab(door.thickness_mm, door.mass_kg_m2)),
+        Kind::Seal => entries(text, |seal: &Seal| {
+            format!("like an open slit of {}", with_unit(seal.slit_width_mm, 2, "mm"))
+        }),
+        Kind::Stud => entries(text, |stud: &Stud| {
+            format!("{} deep, face {}", with_unit(stud.depth_mm, 0, "mm"), with_unit(stud.width_mm, 0, "mm"))
+        }),
+        Kind::Clip => entries(text, |clip: &Clip| {
+            format!(
+                "drop {}, {}; its load is the maker's to state",
+                with_unit(clip.drop_mm, 0, "mm"),
+                with_unit(clip.stiffness_n_m / 1000.0, 0, "N/mm")
+            )
+        }),
+        Kind::Bar => entries(text, |bar: &Bar| {
+            format!(
+                "face {}, {} deep, {}",
+                with_unit(bar.width_mm, 0, "mm"),
+                with_unit(bar.depth_mm, 0, "mm"),
+                with_unit(bar.mass_kg_m, 2, "kg/m")
+            )
+        }),
+        Kind::Tie => entries(text, |tie: &Tie| with_unit(tie.stiffness_n_m / 1e6, 2, "MN/m")),
+        Kind::TimberGrade => entries(text, |grade: &TimberGrade| {
+            format!(
+                "bending {}, E {}",
+                with_unit(grade.bending_strength_n_mm2, 0, "N/mm²"),
+                with_unit(grade.modulus_mean_n_mm2, 0, "N/mm²")
+            )
+        }),
+        Kind::Covering => entries(text, |covering: &Covering| with_unit(covering.load_kn_m2, 2, "kN/m²")),
+        Kind::Source => entries(text, |source: &Source| with_unit(source.level_db_a, 0, "dB(A)")),
+        Kind::OutdoorSound => entries(text, |sound: &OutdoorSound| with_unit(sound.level_db_a, 0, "dB(A)")),
+        Kind::Background => {
+            entries(text, |background: &Background| with_unit(background.level_db_a, 0, "dB(A)"))
+        }
+        Kind::Activity => entries(text, |activity: &Activity| format!("{} met", number(activity.met, 1))),
     }
 }
 
-fn entries<E: Entry>(text: &mut String) {
+fn slab(thickness_mm: f64, mass_kg_m2: f64) -> String {
+    format!(
+        "{}, {}",
+        with_unit(thickness_mm, if thickness_mm.fract() == 0.0 { 0 } else { 1 }, "mm"),
+        with_unit(mass_kg_m2, 1, "kg/m²")
+    )
+}
+
+fn entries<E: Entry>(text: &mut String, facts: impl Fn(&E) -> String) {
     for entry in E::all() {
-        let _ = writeln!(text, "{}\n    {}\n    {}", entry.id(), entry.name(), entry.basis().text());
+        let _ = writeln!(
+            text,
+            "{}\n    {}: {}\n    {}",
+            entry.id(),
+            entry.name(),
+            facts(entry),
+            entry.basis().text()
+        );
     }
 }

@@ -6,11 +6,24 @@ use anyhow::Result;
 
 use crate::{commands::attached, files, report};
 
-/// Tells what is wrong in a room file; exit code 1 if there is an error.
+/// Tells what is wrong in a room file, in its words and in its tapes; exit code 1 if there is an error.
 pub(crate) fn run(room: &Path) -> Result<ExitCode> {
     let text = files::read_text(room)?;
     let name = files::short_name(room);
     let (project, found) = plan::read::read_with(&text, &name, &attached(&text, room));
     report::say(&report::diagnostics(&name, &text, &found))?;
-    Ok(if project.is_some() { ExitCode::SUCCESS } else { ExitCode::from(1) })
+    let Some(project) = project else { return Ok(ExitCode::from(1)) };
+    match plan::survey_of(&project) {
+        Ok(survey) => {
+            let quality = std::iter::once(survey.quality.as_str());
+            let suspect = survey.suspect.iter().map(|suspect| suspect.sentence.as_str());
+            let said: Vec<&str> = suspect.chain(quality).collect();
+            report::say(&format!("The tapes: {}", said.join(" ")))?;
+            Ok(ExitCode::SUCCESS)
+        }
+        Err(error) => {
+            report::say(&format!("The tapes give no room. {error}"))?;
+            Ok(ExitCode::from(1))
+        }
+    }
 }
