@@ -47,6 +47,8 @@ pub struct OrderFacts<'a> {
     pub noggin_m: f64,
     /// Seals of openings: name and length, m.
     pub seals: Vec<(String, f64)>,
+    /// What the job needs that is bought by its makers' own lists: `window`, `air path`.
+    pub bought_apart: Vec<String>,
     /// Money sign.
     pub currency: String,
     /// The most the person wants to spend.
@@ -80,6 +82,12 @@ pub fn order(facts: &OrderFacts) -> Order {
         mass_kg: lines.iter().map(|line| line.mass_kg).sum(),
         price: lines.iter().filter_map(|line| line.price).sum(),
         lines_without_price: lines.iter().filter(|line| line.price.is_none()).count(),
+        left_out: (!facts.bought_apart.is_empty()).then(|| {
+            format!(
+                "Not in this order, nor in its sum: {}. Buy them by their makers' lists.",
+                facts.bought_apart.join(", ")
+            )
+        }),
         lines,
         currency: facts.currency.clone(),
         money: facts.money,
@@ -238,6 +246,12 @@ fn roof_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
             .with_detail("laps 100 mm on timber, turned down at the walls".to_owned());
         line.mass_kg = needed * mass_kg_m2;
         lines.push(line);
+        // A lap every metre and a half or so, the edge all round, and a patch at every clip.
+        let tape_m = area_m2 / 1.4 + facts.take_off.perimeter_m + facts.take_off.clips as f64 * 0.15;
+        lines.push(
+            loose("Sealing tape for the vapour layer", tape_m.ceil(), "m")
+                .with_detail("laps, edges, and a patch at every clip".to_owned()),
+        );
     }
 }
 

@@ -181,6 +181,8 @@ pub struct FabricOutcome {
     pub joists: Vec<JoistResult>,
     /// Which of them is used most.
     pub governing_joist: Option<usize>,
+    /// Loads that are not in the check of the joists, or that someone should confirm, a sentence each.
+    pub loads_missing: Vec<String>,
     /// Dead loads taken, with their masses, kg/m².
     pub dead_loads: Vec<DeadLoad>,
     /// The clip that carries most.
@@ -433,6 +435,8 @@ pub struct Order {
     pub price: f64,
     /// How many lines have no price.
     pub lines_without_price: usize,
+    /// What the job needs beside this order, in a sentence; none where the order is all of it.
+    pub left_out: Option<String>,
     /// Money sign.
     pub currency: String,
     /// The most the person wants to spend.

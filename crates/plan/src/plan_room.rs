@@ -106,6 +106,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         fabric: FabricOutcome {
             joists: timber.joists,
             governing_joist: timber.governing,
+            loads_missing: timber.loads_missing,
             dead_loads: timber.dead,
             clip,
             bar,

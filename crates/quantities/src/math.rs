@@ -138,9 +138,9 @@ mod tests {
 
     #[test]
     fn whole_powers_are_repeated_products() {
-        assert_eq!(powi(3.0, 5), 243.0);
-        assert_eq!(powi(2.0, -3), 0.125);
-        assert_eq!(powi(7.0, 0), 1.0);
+        for (x, n, product) in [(3.0, 5, 243.0), (2.0, -3, 0.125), (7.0, 0, 1.0)] {
+            assert!((powi(x, n) - product).abs() < f64::EPSILON, "{x} to the power {n}");
+        }
     }
 
     #[test]
@@ -148,6 +148,6 @@ mod tests {
         for level in [-60.0, -3.0, 0.0, 12.5, 130.0] {
             assert!((db_of_energy(energy_of_db(level)) - level).abs() < 1e-12);
         }
-        assert_eq!(db_of_energy(0.0), f64::NEG_INFINITY);
+        assert!(db_of_energy(0.0).is_infinite() && db_of_energy(0.0) < 0.0);
     }
 }

@@ -106,7 +106,8 @@ pub(crate) fn height_facts<'a>(
         above,
         below,
         floor_above_ground_mm: roof.map_or(0.0, |roof| roof.floor_above_ground_mm),
-        limit_above_ground_mm: project.limits.height_above_ground_mm,
+        // Without a roof in the file nothing is known of what stands on the joists.
+        limit_above_ground_mm: roof.and(project.limits.height_above_ground_mm),
         least_headroom_mm: project.limits.headroom_mm,
         warm_roof,
     })
@@ -177,9 +178,27 @@ pub(crate) fn order_facts<'a>(
         }),
         noggin_m: layout.noggins.iter().map(|noggin| noggin.length_mm).sum::<f64>() / 1000.0,
         seals: Vec::new(),
+        bought_apart: bought_apart(project),
         currency: project.limits.currency.clone(),
         money: project.limits.money,
     })
+}
+
+/// Openings and air paths with their seals and linings, and the bolts of joists of several members.
+fn bought_apart(project: &Project) -> Vec<String> {
+    let mut apart: Vec<String> = project
+        .openings
+        .iter()
+        .map(|opening| format!("{} with its seals and frame", opening.name))
+        .chain(project.vents.iter().map(|vent| format!("{} with duct, lining and grille", vent.name)))
+        .collect();
+    if !project.vents.is_empty() {
+        apart.push("a fan".to_owned());
+    }
+    if project.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::ColdFlat) {
+        apart.push("mesh for the vent slots".to_owned());
+    }
+    apart
 }
 
 fn clip_name(project: &Project, given: &Ceiling) -> String {
@@ -198,6 +217,7 @@ pub(crate) fn empty_order(project: &Project) -> Order {
         mass_kg: 0.0,
         price: 0.0,
         lines_without_price: 0,
+        left_out: None,
         currency: project.limits.currency.clone(),
         money: project.limits.money,
     }

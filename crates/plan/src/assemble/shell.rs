@@ -20,6 +20,8 @@ use crate::{
 
 /// An area smaller than this is not worth a part, m².
 const LEAST_AREA_M2: f64 = 1e-3;
+/// The catalogue's word for a leaf or sash as usually hung.
+const NO_SEAL: &str = "unsealed";
 /// How well a lined duct's loss is known, dB (Sabine's formula against measurements; typical, no source).
 const DUCT_SPREAD_DB: f64 = 3.0;
 
@@ -222,12 +224,12 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
         let (width_m, height_m) = (opening.width_mm / 1000.0, opening.height_mm / 1000.0);
         let faces = project.walls.get(opening.wall.0).map_or(Faces::Outside, |wall| wall.faces);
         let mut leaks = gaps_of(id);
-        leaks.extend(opening.seal.as_ref().and_then(|seal| seal_leak(seal.as_str(), width_m, height_m)).map(
-            |mut leak| {
-                leak.name = format!("{} seal", opening.name);
-                leak
-            },
-        ));
+        // Whoever names no seal has none.
+        let seal = opening.seal.as_ref().map_or(NO_SEAL, |seal| seal.as_str());
+        leaks.extend(seal_leak(seal, width_m, height_m).map(|mut leak| {
+            leak.name = format!("{} seal", opening.name);
+            leak
+        }));
         let place = Place::InWall {
             wall: opening.wall,
             from_mm: opening.from_corner_mm,

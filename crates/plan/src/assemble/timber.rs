@@ -13,7 +13,11 @@ use fabric::{
     timber::{Grade, JoistCheck, JoistResult, Section, Sister, check_joist},
 };
 use geometry::Point;
-use quantities::{air::GRAVITY_M_S2, math};
+use quantities::{
+    air::GRAVITY_M_S2,
+    format::{number, with_unit},
+    math,
+};
 use setout::Layout;
 use survey::Survey;
 
@@ -40,6 +44,8 @@ pub(crate) struct Timber {
     pub(crate) governing: Option<usize>,
     /// Dead loads.
     pub(crate) dead: Vec<DeadLoad>,
+    /// Loads that are not in the check, or that someone should confirm.
+    pub(crate) loads_missing: Vec<String>,
     /// What could not be worked out.
     pub(crate) not_checked: Vec<String>,
 }
@@ -113,9 +119,10 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     timber.dead = dead_loads(project, layout, mean_mm, run_m);
     match variable_loads(project) {
-        Ok((_, Some(sentence))) | Err(sentence) => timber.not_checked.push(sentence),
-        Ok((_, None)) => {}
+        Ok((_, missing)) => timber.loads_missing = missing,
+        Err(sentence) => timber.loads_missing.push(sentence),
     }
+    timber.not_checked.extend(timber.loads_missing.iter().cloned());
     for index in 0..ceiling.joists.len() {
         let Some(check) = joist_check(project, survey, layout, (&timber.dead, index)) else { continue };
         match check_joist(&check) {
@@ -251,9 +258,14 @@ fn deck_stiffness_nm2_m(project: &Project) -> Option<f64> {
     (stiffness > 0.0).then_some(stiffness)
 }
 
-/// Variable loads by the kind of the roof, and a sentence where one is left out.
-fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Option<String>), String> {
-    let Some(roof) = &project.roof else { return Ok((Vec::new(), None)) };
+/// Variable loads by the kind of the roof, and a sentence for each that is left out or should be confirmed.
+fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Vec<String>), String> {
+    let Some(roof) = &project.roof else {
+        let sentence = "What lies over the joists is not known: enter `[roof]` with its kind, or neither snow nor anyone on it is \
+                        counted.";
+        return Ok((Vec::new(), vec![sentence.to_owned()]));
+    };
+    let mut missing = Vec::new();
     let annex = NationalAnnex::UNITED_KINGDOM;
     let (kind, usual_kn_m2, point_kn) = match roof.kind {
         RoofKind::ColdFlat | RoofKind::WarmFlat => {
@@ -264,18 +276,40 @@ fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Option<String
     };
     let mut loads =
         vec![VariableLoad { kind, spread_kn_m2: roof.imposed_kn_m2.unwrap_or(usual_kn_m2), point_kn }];
+    if let Some(given) = roof.imposed_kn_m2.filter(|given| *given < usual_kn_m2) {
+        missing.push(format!(
+            "`roof.imposed_kn_m2` is {} where {} is usual: have the lower load confirmed, or leave the key away.",
+            number(given, 2),
+            with_unit(usual_kn_m2, 2, "kN/m²")
+        ));
+    }
     // A loft or a floor lies under another roof, which carries the snow.
     if matches!(roof.kind, RoofKind::Loft | RoofKind::Floor) {
-        return Ok((loads, None));
+        return Ok((loads, missing));
     }
     let ground_kn_m2 = match (roof.snow_ground_kn_m2, roof.snow_zone) {
-        (Some(ground_kn_m2), _) => ground_kn_m2,
+        (Some(ground_kn_m2), _) => {
+            if ground_kn_m2 <= 0.0 {
+                missing.push(
+                    "`roof.snow_ground_kn_m2` is nothing: have it confirmed that no snow lies there."
+                        .to_owned(),
+                );
+            }
+            ground_kn_m2
+        }
         (None, Some(zone)) => {
-            ground_snow_uk(f64::from(zone), roof.altitude_m.max(0.0)).map_err(|error| error.to_string())?
+            if roof.altitude_m.is_none() {
+                missing.push("Snow is counted as at sea level: enter `roof.altitude_m`.".to_owned());
+            }
+            ground_snow_uk(f64::from(zone), roof.altitude_m.unwrap_or(0.0).max(0.0))
+                .map_err(|error| error.to_string())?
         }
         (None, None) => {
-            let sentence = "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`.";
-            return Ok((loads, Some(sentence.to_owned())));
+            missing.push(
+                "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`."
+                    .to_owned(),
+            );
+            return Ok((loads, missing));
         }
     };
     let pitch_deg = math::atan(roof.fall_mm_per_m / 1000.0).to_degrees();
@@ -284,7 +318,7 @@ fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Option<String
         spread_kn_m2: roof_snow(ground_kn_m2, pitch_deg),
         point_kn: 0.0,
     });
-    Ok((loads, None))
+    Ok((loads, missing))
 }
 
 fn grade(id: Option<&GradeId>) -> Grade {

@@ -62,7 +62,7 @@ keyed! {
         height_mm: f64 [50.0, 6000.0],
         /// Height of its lower edge above the floor.
         sill_mm: f64 [0.0, 6000.0] = 0.0,
-        /// What seals it all round.
+        /// What seals it all round; without it nothing does.
         seal: Option<SealId>,
     }
 }

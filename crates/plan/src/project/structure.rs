@@ -79,7 +79,7 @@ keyed! {
         /// Height of the continuous slot that airs each bay, at each of its ends.
         vent_opening_mm: f64 [0.0, 200.0] = 25.0,
         /// Height of the site above the sea.
-        altitude_m: f64 [-50.0, 3000.0] = 0.0,
+        altitude_m: Option<f64> [-50.0, 3000.0],
         /// Snow zone of the national map.
         snow_zone: Option<u32> [1.0, 10.0],
         /// Snow on the ground, where a figure is known; used instead of the zone.

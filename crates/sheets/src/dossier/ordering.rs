@@ -181,7 +181,10 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
     let order = &plan.order;
     let money = |value: f64| format!("{}{}", order.currency, number(value, 2));
     flow.heading(1, "Order");
-    flow.paragraph("Once, and for the whole job. Prices are your own; a line without one is not in the sum.");
+    flow.paragraph("Once, for the whole ceiling. Prices are your own; a line without one is not in the sum.");
+    if let Some(left_out) = &order.left_out {
+        flow.paragraph(left_out.clone());
+    }
     let mut table = Table::new(vec![
         Column::right(""),
         Column::left("what"),
