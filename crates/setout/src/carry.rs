@@ -68,6 +68,7 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
             }
         }
     }
+    edges.extend(leavings(room, bars, &holds));
     edges.sort_by(f64::total_cmp);
     for pair in edges.windows(2) {
         let [a, b] = *pair else { continue };
@@ -126,6 +127,24 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
         }
     }
     shares
+}
+
+/// The `u` where a bar passes under the edge of the boards.
+///
+/// Where the gap to the wall is wide, a bar may run on past the boards: there it carries nothing, its neighbours all.
+fn leavings(room: &Room, bars: &[FrameBar], holds: &[bars::Holds]) -> Vec<f64> {
+    let mut at = Vec::new();
+    for (bar, held) in bars.iter().zip(holds) {
+        for (p, q) in ring::sides(&room.outline) {
+            if let Some((t, s)) = ring::crossing(bar.from, bar.to, p, q) {
+                let u = bar.from.x_mm + t * (bar.to.x_mm - bar.from.x_mm);
+                if (0.0..=1.0).contains(&s) && held.from_u < u && u < held.to_u {
+                    at.push(u);
+                }
+            }
+        }
+    }
+    at
 }
 
 fn give_to_nearest_end(bars: &[FrameBar], shares: &mut [Share], u: f64, v: f64, area: f64) {

@@ -212,3 +212,26 @@ fn a_room_of_twelve_walls_is_set_out_soundly() {
     let layout = set_out(&ceiling, &Budget::deep()).unwrap();
     assert_sound(&ceiling, &layout, "twelve walls");
 }
+
+#[test]
+fn bars_that_run_on_past_the_boards_carry_nothing_there() {
+    let ceiling = rooms::wide_gap_room();
+    let layout = set_out(&ceiling, &Budget::default()).unwrap();
+    assert_sound(&ceiling, &layout, "wide gap");
+}
+
+#[test]
+fn gaps_to_the_walls_of_any_width_keep_every_rule() {
+    let mut laid = 0;
+    for (of, room) in [("percussion room", rooms::percussion_room()), ("wide gap", rooms::wide_gap_room())] {
+        for gap_mm in (8..=80).step_by(3) {
+            let mut ceiling = room.clone();
+            ceiling.rules.perimeter_gap_mm = f64::from(gap_mm);
+            if let Ok(layout) = set_out(&ceiling, &SMALL) {
+                assert_sound(&ceiling, &layout, &format!("{of}, {gap_mm} mm"));
+                laid += 1;
+            }
+        }
+    }
+    assert!(laid >= 40, "{laid} of 50");
+}

@@ -119,6 +119,41 @@ pub fn ell_room() -> Ceiling {
     ceiling(corners, joists)
 }
 
+/// Four walls, the bars askew to every one of them, and a gap to the walls so wide that bars run on past the boards.
+pub fn wide_gap_room() -> Ceiling {
+    let corners = corners(&[(0., 0.), (5951.458, 0.), (6047.360, 2418.275), (120.021, 2907.089)]);
+    let tops = [
+        (416.475, 2882.641),
+        (1014.445, 2833.328),
+        (1612.415, 2784.015),
+        (2210.385, 2734.702),
+        (2808.355, 2685.388),
+        (3406.326, 2636.075),
+        (4004.296, 2586.762),
+        (4602.266, 2537.448),
+        (5200.236, 2488.135),
+        (5798.206, 2438.822),
+    ];
+    let joists = tops
+        .iter()
+        .enumerate()
+        .map(|(i, &top)| {
+            let mut joist = joist(i + 1, (250.0 + 600.0 * i as f64, 0.0), top, [2380.0, 2378.0, 2381.0]);
+            joist.width_mm = 47.0;
+            joist
+        })
+        .collect();
+    let layer = BoardLayer { mass_kg_m2: 12.75, ..dense_plasterboard() };
+    let mut room = ceiling(corners, joists);
+    room.layers = vec![layer.clone(), layer];
+    room.bar = BarStock { face_width_mm: 50.0, mass_kg_m: 0.55, ..bar() };
+    room.clip.drop_mm = 41.0;
+    room.rules.clip_gap_mm = 1000.0;
+    room.rules.perimeter_gap_mm = 63.0;
+    room.rules.way_in_mm = Some([2000.0, 760.0]);
+    room
+}
+
 /// A repeatable stream of numbers from 0 to 1.
 pub struct Stream(u64);
 
