@@ -101,7 +101,7 @@ fn list(kind: Kind, text: &mut String) {
         Kind::Source => entries(text, |source: &Source| with_unit(source.level_db_a, 0, "dB(A)")),
         Kind::OutdoorSound => entries(text, |sound: &OutdoorSound| with_unit(sound.level_db_a, 0, "dB(A)")),
         Kind::Background => {
-            entries(text, |background: &Background| with_unit(background.level_db_a, 0, "dB(A)"))
+            entries(text, |background: &Background| with_unit(background.level_db_a, 0, "dB(A)"));
         }
         Kind::Activity => entries(text, |activity: &Activity| format!("{} met", number(activity.met, 1))),
     }
@@ -110,7 +110,7 @@ fn list(kind: Kind, text: &mut String) {
 fn slab(thickness_mm: f64, mass_kg_m2: f64) -> String {
     format!(
         "{}, {}",
-        with_unit(thickness_mm, if thickness_mm.fract() == 0.0 { 0 } else { 1 }, "mm"),
+        with_unit(thickness_mm, usize::from(thickness_mm.fract() != 0.0), "mm"),
         with_unit(mass_kg_m2, 1, "kg/m²")
     )
 }
