@@ -16,6 +16,12 @@ pub(crate) fn say(text: &str) -> Result<()> {
     Ok(())
 }
 
+/// A path as one types it after a command: in quotes where it has spaces.
+pub(crate) fn typed(path: &std::path::Path) -> String {
+    let shown = path.display().to_string();
+    if shown.contains(char::is_whitespace) { format!("\"{shown}\"") } else { shown }
+}
+
 /// Writes to standard error, where a failure to write is nobody's business any more.
 pub(crate) fn warn(text: &str) {
     let mut err = anstream::stderr().lock();

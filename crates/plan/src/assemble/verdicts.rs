@@ -415,31 +415,25 @@ fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
             .verdict
             .as_ref()
             .map_or(String::new(), |verdict| format!(" {}", sentence(&verdict.sentence)));
-        put(
-            standing,
-            "sound",
-            format!(
-                "{}, {}: {}{verdict}",
-                capital(&heard.receiver),
-                heard.source,
-                ended(&heard.heard.sentence)
-            ),
+        let words = format!(
+            "{}, {}: {}{verdict}",
+            capital(&heard.receiver),
+            heard.source,
+            ended(&heard.heard.sentence)
         );
         if standing != Standing::Holds
             && let Some(share) = heard.heard.shares.first()
             && let Some(gain) = share.gain_if_perfect_dba(&heard.heard)
             && gain >= 0.5
         {
-            put(
-                standing,
-                "sound",
-                format!(
-                    "{}: if the {} let nothing through, it would be {} quieter there. Start with it.",
-                    capital(&heard.receiver),
-                    share.name,
-                    with_unit(gain, 0, "dB(A)")
-                ),
+            let first = format!(
+                "If the {} let nothing through, it would be {} quieter there: start with it.",
+                share.name,
+                with_unit(gain, 0, "dB(A)")
             );
+            put(standing, "sound", format!("{words} {first}"));
+        } else {
+            put(standing, "sound", words);
         }
     }
 }

@@ -17,8 +17,8 @@ pub(crate) fn run(dir: &Path) -> Result<ExitCode> {
         "Wrote {}: a plain room with four walls, every key explained.\n\
          Put in your own tapes, then look it through with\n\n  stillroom check {0}\n\nand plan it with\n\n  \
          stillroom plan {0} --out {1}",
-        room.display(),
-        dir.join("sheets").display()
+        report::typed(&room),
+        report::typed(&dir.join("sheets"))
     ))?;
     Ok(ExitCode::SUCCESS)
 }

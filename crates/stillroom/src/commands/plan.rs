@@ -33,8 +33,8 @@ pub(crate) fn run(room: &Path, out: Option<&Path>, json: bool) -> Result<ExitCod
         ),
         None => format!(
             "\nFor drawings and lists: stillroom plan {} --out {}",
-            room.display(),
-            room.with_file_name("sheets").display()
+            report::typed(room),
+            report::typed(&room.with_file_name("sheets"))
         ),
     })?;
     Ok(ExitCode::SUCCESS)
