@@ -1,6 +1,6 @@
 //! What one element is made of, outside to inside, in SI units.
 //!
-//! An [`Element`] is plain data: anything may be typed into it, and [`Prepared::new`](crate::predict::Prepared::new)
+//! An [`Element`] is plain data: anything may be typed into it, and [`Prepared::new`](crate::Prepared::new)
 //! (called by [`predict`](crate::predict::predict)) refuses what cannot be built, with a sentence.
 
 use bands::{Readings, Spectrum};

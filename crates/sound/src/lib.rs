@@ -1,6 +1,6 @@
 //! Airborne sound insulation of elements, their sum, and what is heard where.
 //!
-//! [`element`] holds what a build-up is made of (leaves, cavities, bridges, leaks), [`predict`](crate::predict) what
+//! [`element`] holds what a build-up is made of (leaves, cavities, bridges, leaks), [`predict`](mod@crate::predict) what
 //! it does. The modules named after a standard or a paper hold its formulas; the modules named after a thing of the trade
 //! call them.
 
