@@ -35,7 +35,15 @@ impl List {
 
 /// Every list of a plan.
 pub fn lists(plan: &Plan) -> Vec<List> {
-    let mut lists = vec![verdicts(plan), tapes(plan), corners(plan), spectra(plan), heard(plan)];
+    let mut lists = vec![
+        verdicts(plan),
+        tapes(plan),
+        corners(plan),
+        openings(plan),
+        bows(plan),
+        spectra(plan),
+        heard(plan),
+    ];
     if plan.ceiling.layout.is_some() {
         lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
     }
@@ -112,6 +120,36 @@ fn corners(plan: &Plan) -> List {
             n(corner.angle_deg, 2),
             corner.out_of_square_mm_per_m.map_or_else(String::new, |value| n(value, 1)),
         ]);
+    }
+    list
+}
+
+fn openings(plan: &Plan) -> List {
+    let mut list = List::new(
+        "openings",
+        &["opening", "kind", "wall", "from_corner_mm", "width_mm", "height_mm", "sill_mm"],
+    );
+    for opening in &plan.openings {
+        let wall = plan.survey.walls.get(opening.wall).map_or_else(String::new, |wall| wall.name.clone());
+        list.row(vec![
+            opening.name.clone(),
+            opening.kind.to_owned(),
+            wall,
+            n(opening.from_corner_mm, 0),
+            n(opening.width_mm, 0),
+            n(opening.height_mm, 0),
+            n(opening.sill_mm, 0),
+        ]);
+    }
+    list
+}
+
+fn bows(plan: &Plan) -> List {
+    let mut list = List::new("bows", &["wall", "gap_mm"]);
+    for wall in &plan.survey.walls {
+        if let Some(bow_mm) = wall.bow_mm {
+            list.row(vec![wall.name.clone(), n(bow_mm, 0)]);
+        }
     }
     list
 }

@@ -434,7 +434,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
     column.table(table, "the rest stand in the list of corners", 20.0);
     if let Some(table) = openings::table(room) {
         column.heading("Openings");
-        column.table(table, "the rest stand in the room file", 13.0);
+        column.table(table, "the rest stand in the list of openings", 13.0);
     }
     for wall in &survey.walls {
         if let Some(bow) = wall.bow_mm {
