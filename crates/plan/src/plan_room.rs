@@ -1,7 +1,6 @@
 //! The one function that plans a room.
 
 use bands::Ratings;
-use setout::check;
 use sound::Prediction;
 use survey::{Survey, SurveyError};
 
@@ -191,7 +190,7 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
     };
     match ceiling::layout(&given) {
         Ok(layout) => CeilingOutcome {
-            breaches: check::check(&given, &layout),
+            breaches: layout.breaches.clone(),
             given: Some(given),
             layout: Some(layout),
             not_planned: None,
