@@ -16,21 +16,23 @@ import time
 
 import numpy as np
 
+from free_waves import resonant
+
 # Air.
 RHO, C0, P0 = 1.204, 343.2, 101_325.0
 Z0 = RHO * C0
 VISCOSITY = 1.81e-5
 # Family parameters used here.
-MOUNTING_LOSS = 0.052
+MOUNTING_LOSS = 0.0451
 # At 500 Hz and 300 kg/m², falling with frequency and with this power of the mass.
-MASONRY_EDGE_LOSS, MASONRY_EDGE_POWER = 0.0127, 1.85
-FILLED_SPRING_LOSS = 0.17
-EMPTY_SPRING_LOSS = 0.24
-REVEAL_ABSORPTION = 0.24
+MASONRY_EDGE_LOSS, MASONRY_EDGE_POWER = 0.0106, 1.79
+FILLED_SPRING_LOSS = 0.144
+EMPTY_SPRING_LOSS = 0.126
+REVEAL_ABSORPTION = 0.346
 BRIDGE_RADIATION = 4.0
-CLIP_FREQUENCY_POWER = 1.0
-# Residual gap, depth and resistance of a single compression seal in its rebate.
-SEAL_GAP, SEAL_DEPTH, REBATE_RESISTANCE = 0.000_4, 0.04, 0.1
+CLIP_FREQUENCY_POWER = 0.955
+# Residual gap, depth and resistance of a single compression seal in its rebate, and the frequency from which its lip counts.
+SEAL_GAP, SEAL_DEPTH, REBATE_RESISTANCE, LIP_HZ = 0.000_5, 0.04, 0.1, 4000.0
 
 CENTRES = 1000.0 * 10.0 ** ((np.arange(27) - 16) / 10)
 STEPS = 10.0 ** np.array([-0.04, -0.02, 0.0, 0.02, 0.04])
@@ -101,7 +103,8 @@ def prepare(element):
             stiffness += sum(w * (m - axis) ** 2 for w, m in zip(weight, middle))
         internal = sum(b * s["loss"] for b, s in zip(own, sheets)) / sum(own)
         thickness = sum(s["t"] for s in sheets)
-        shear = max(4.05 * (thickness if item["heavy"] else s["t"]) / np.sqrt(plate(s) / s["rho"]) for s in sheets)
+        shear = sum(b * 4.05 * (thickness if item["heavy"] else s["t"]) / np.sqrt(plate(s) / s["rho"])
+                    for b, s in zip(own, sheets)) / sum(own)
         edge = MASONRY_EDGE_LOSS * (mass / 300.0) ** -MASONRY_EDGE_POWER if item["heavy"] else 0.0
         ready.append({
             "m": mass,
@@ -218,17 +221,23 @@ def reduction_index(element, angles=ANGLES):
             a, b, c, d = cavity(depth, fills, added, size, f, sine2)
             pressure, velocity = a * pressure + b * velocity, c * pressure + d * velocity
     tau = (8 * Z0 * load * measure / np.abs(pressure + load * velocity) ** 2).sum(axis=1)
-    tau = np.minimum(tau.reshape(27, 5).mean(axis=1), 1.0)
+    tau = tau.reshape(27, 5).mean(axis=1)
     if clips:
-        tau = tau + clip_path(clips, leaves, impedance, load, measure).reshape(27, 5).mean(axis=1).clip(0, 1)
+        bridged = clip_path(clips, leaves, element["cavities"][0], impedance, load, measure)
+        tau = tau + bridged.reshape(27, 5).mean(axis=1)
+    for one, z in zip(leaves, impedance):
+        alone = (8 * Z0 * load * measure / np.abs(z + 2 * load) ** 2).sum(axis=1).reshape(27, 5).mean(axis=1)
+        free = [resonant(c, one["fc"], one["m"], one["loss"] + one["edge"] * 500.0 / c, *size, Z0) for c in CENTRES]
+        tau = tau * (1 + np.array(free) / alone)
+    tau = np.minimum(tau, 1.0)
     if "seal_m" in element:
-        gap = seal_gap(FREQUENCIES).reshape(27, 5).mean(axis=1)
+        gap = seal_gap(FREQUENCIES).reshape(27, 5).mean(axis=1) / (1 + (CENTRES / LIP_HZ) ** 2)
         tau = tau + gap * SEAL_GAP * element["seal_m"] / (size[0] * size[1])
     return -10 * np.log10(tau)
 
 
-def clip_path(clips, leaves, impedance, load, measure):
-    """Through points: the forced velocity of one leaf pushes the other through a spring."""
+def clip_path(clips, leaves, gap, impedance, load, measure):
+    """Through points: the forced velocity of one leaf pushes the other through a spring; well below resonance both move as one."""
     f = FREQUENCIES
     omega = 2 * np.pi * f
     first, second = leaves
@@ -237,7 +246,12 @@ def clip_path(clips, leaves, impedance, load, measure):
     compliance = np.maximum(f / 63.0, 1.0) ** -CLIP_FREQUENCY_POWER / clips["stiffness"] / (1 + 1j * clips["loss"])
     own = sum(2 * np.pi * one["fc"] / (8 * one["m"] * C0 * C0) for one in leaves)
     mobility = own + 1j * omega * compliance
-    return (4 * RHO**2 * clips["per_m2"] * share[0] * share[1] * BRIDGE_RADIATION
+    depth, fills = gap
+    filled = sum(fill[0] for fill in fills)
+    spring = 1 / ((depth - filled) / (RHO * C0 * C0) + filled / P0) + clips["per_m2"] * clips["stiffness"]
+    resonance = np.sqrt(spring * (1 / first["m"] + 1 / second["m"])) / (2 * np.pi)
+    fourth = (f / resonance) ** 4
+    return fourth / (1 + fourth) * (4 * RHO**2 * clips["per_m2"] * share[0] * share[1] * BRIDGE_RADIATION
             / (np.pi * (omega * first["m"] * second["m"]) ** 2 * np.abs(mobility) ** 2))
 
 

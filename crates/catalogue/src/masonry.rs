@@ -68,6 +68,10 @@ pub struct MasonrySpread {
     pub loss_factor: f64,
 }
 
+/// Specific airflow resistance of a bare porous wall from face to face, Pa s/m: of the order that makes a bare lightweight block wall some
+/// 8 dB worse than a plastered one (typical, no source).
+pub const BARE_POROUS_PA_S_M: f64 = 50_000.0;
+
 impl Masonry {
     /// Mass of the layer, kg/m².
     pub fn mass_kg_m2(&self) -> f64 {

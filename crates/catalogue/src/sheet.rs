@@ -19,6 +19,9 @@ pub struct Sheet {
     pub density_kg_m3: f64,
     /// Young's modulus as a plate bends, GPa; of boards with a grain the mean of both directions.
     pub youngs_modulus_gpa: f64,
+    /// Bending stiffness along its length over that across, 1 without a grain; of a profiled sheet along its ribs over that of the plain
+    /// sheet, whose stiffness is then the one stated.
+    pub along_over_across: f64,
     /// Poisson's ratio.
     pub poisson: f64,
     /// Internal loss factor, without what its fixings and edges take.
@@ -58,6 +61,8 @@ pub enum SheetFamily {
     SandFilled,
     /// Sheet metal.
     Metal,
+    /// Sheet metal in ribs: roof decks and claddings.
+    Profiled,
     /// Limp heavy sheets.
     Barrier,
     /// Soft fibre boards.

@@ -1,7 +1,8 @@
 //! The boards and other sheets of the catalogue.
 
 use crate::{
-    Edge, Sheet,
+    Basis::Typical,
+    Edge, Sheet, SheetFamily,
     sheet_material::{
         ALUMINIUM, BARRIER_MAT, BIRCH_PLYWOOD, CALCIUM_SILICATE, CEMENT_PARTICLE, CHIPBOARD,
         DENSE_PLASTERBOARD, FIBRE_CEMENT, FIRE_PLASTERBOARD, GYPSUM_FIBREBOARD, HARDBOARD, LEAD, MAGNESIA,
@@ -90,7 +91,38 @@ pub(crate) static SHEETS: &[Sheet] = &[
     at("lead-sheet-2.24", "lead sheet 2.24 mm", 2.24, LEAD),
     at("barrier-mat-2.5", "limp barrier mat 2.5 mm", 2.5, BARRIER_MAT),
     at("barrier-mat-5", "limp barrier mat 5 mm", 5.0, BARRIER_MAT),
+    profiled("profiled-steel-20-0.5", "profiled steel sheet, ribs 20 mm, steel 0.5 mm", 0.5, (1.15, 2900.0)),
+    profiled("profiled-steel-35-0.7", "profiled steel deck, ribs 35 mm, steel 0.7 mm", 0.7, (1.25, 4500.0)),
+    profiled(
+        "profiled-steel-100-0.9",
+        "profiled steel deck, ribs 100 mm, steel 0.9 mm",
+        0.9,
+        (1.5, 22_000.0),
+    ),
 ];
+
+/// Steel in ribs: mass over that of the plain sheet, and stiffness along the ribs over that of the plain sheet. A trapezoid of height h with
+/// a share s of its sheet in each flange bends with about `12 s (h/2)² · 2/t²` of it: s = 0.3 (typical, no source).
+const fn profiled(
+    id: &'static str,
+    name: &'static str,
+    thickness_mm: f64,
+    (mass, stiffness): (f64, f64),
+) -> Sheet {
+    Sheet {
+        id,
+        name,
+        thickness_mm,
+        family: SheetFamily::Profiled,
+        density_kg_m3: STEEL.density_kg_m3 * mass,
+        along_over_across: stiffness,
+        basis: Typical(
+            "steel: Hopkins, Sound Insulation (2007), Table A2; mass and stiffness of the ribs from their shape, \
+             typical",
+        ),
+        ..STEEL
+    }
+}
 
 /// A material at one thickness.
 const fn at(id: &'static str, name: &'static str, thickness_mm: f64, material: Sheet) -> Sheet {

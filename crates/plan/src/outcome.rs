@@ -162,8 +162,10 @@ pub struct HeardOutcome {
     pub receiver: String,
     /// The source that is heard there.
     pub source: String,
-    /// Distance from the nearest wall, m; none inside.
+    /// Distance from the nearest wall, m; none indoors.
     pub distance_m: Option<f64>,
+    /// The wall or ceiling that the receiver's room shares with this one; none outdoors and in the room itself.
+    pub behind: Option<String>,
     /// The result with the share of each element.
     pub heard: Heard,
     /// The criterion by band, dB, where it has one by band (a background less its margin, a noise-rating curve).

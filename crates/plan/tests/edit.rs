@@ -18,7 +18,7 @@ fn setting_a_value_changes_its_line_only() {
         ("buildup[0].layer[2].fill_mm", 90.0.into()),
         ("stock.clip.rated_load_kg", 18.0.into()),
         ("use.people", 2.0.into()),
-        ("gap[1].filled", false.into()),
+        ("gap[1].filling", "nothing".into()),
     ];
     for (path, value) in changes {
         let changed = set(ROOM, path, value).expect(path);

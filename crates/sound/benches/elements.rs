@@ -178,6 +178,7 @@ fn sheet(thickness_m: f64, density_kg_m3: f64, youngs_modulus_pa: f64, poisson: 
         thickness_m,
         density_kg_m3,
         youngs_modulus_pa,
+        along_over_across: 1.0,
         poisson,
         loss_factor: 0.01,
         spreads: Spreads::default(),
@@ -236,11 +237,11 @@ fn masonry() -> Element {
 }
 
 fn door() -> Element {
-    let seal = LeakKind::Seal { length_m: 5.8, class: SealClass::Compression };
+    let seal = LeakKind::Seal { length_m: 5.8, gap: SealClass::Compression.gap() };
     Element {
         width_m: 0.9,
         height_m: 2.0,
-        leaks: vec![Leak { name: "seal".into(), kind: seal, size_spread: 0.4 }],
+        leaks: vec![Leak { name: "seal".into(), leaf: None, kind: seal, size_spread: 0.4 }],
         ..of("door", vec![thin(vec![sheet(0.044, 600.0, 5e9, 0.3)])])
     }
 }

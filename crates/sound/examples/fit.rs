@@ -21,7 +21,7 @@ use sound::{AirModel, family::FamilyParameters};
 /// Parameters fitted for each group of families, together where they share some.
 const GROUPS: [(&[&str], &[&str]); 2] = [
     (
-        &["stud wall", "glazing", "floor"],
+        &["stud wall", "glazing", "door", "floor"],
         &[
             "mounting_loss",
             "empty_spring_loss",

@@ -2,8 +2,8 @@
 //!
 //! `cargo run -p sound --example model_spread`
 //!
-//! For each kind of build-up and octave: the 80 % quantile of the absolute error over 1.28, which is the standard deviation where errors
-//! are normal and is not carried off by a few misprints; drawn towards that of all kinds where there are few data; and widened by how much
+//! For each kind of build-up and octave: the 80 % quantile, over 1.28, of what of each error the spread of its materials does not
+//! explain, which is the standard deviation where errors are normal and is not carried off by a few misprints; drawn towards that of all kinds where there are few data; and widened by how much
 //! worse cases are predicted when they are left out of the fit.
 
 #[path = "../tests/cases/mod.rs"]
@@ -14,7 +14,12 @@ mod comparison;
 use std::{fmt::Write as _, fs, io, path::Path};
 
 use bands::{Band, OctaveBand};
-use sound::{AirModel, family::FamilyParameters, model_spread::Kind};
+use sound::{
+    AirModel, Prediction,
+    family::FamilyParameters,
+    model_spread::{self, Kind},
+    predict,
+};
 
 const KINDS: [Kind; 5] =
     [Kind::SingleLeaf, Kind::Masonry, Kind::Framed, Kind::LightDouble, Kind::HeavyDouble];
@@ -32,21 +37,35 @@ fn main() -> io::Result<()> {
     let family = FamilyParameters::default();
     let compared: Vec<_> =
         cases.iter().map(|case| comparison::compare(case, &family, AirModel::Layers)).collect();
+    let predicted: Vec<Prediction> = cases
+        .iter()
+        .map(|case| predict(&case.element).map_err(io::Error::other))
+        .collect::<Result<_, io::Error>>()?;
+    let paired = || compared.iter().zip(&predicted);
     let errors = |kind: Option<Kind>, hz: f64| -> Vec<f64> {
-        compared
-            .iter()
-            .filter(|case| kind.is_none_or(|kind| case.kind == kind))
-            .flat_map(|case| case.bands.iter())
-            .filter(|band| octave_of(band.0, band.1) == Some(hz))
-            .map(|band| (band.3 - band.2).abs())
+        paired()
+            .filter(|(case, _)| kind.is_none_or(|kind| case.kind == kind))
+            .flat_map(|(case, predicted)| case.bands.iter().map(move |band| (case, predicted, band)))
+            .filter(|(_, _, band)| octave_of(band.0, band.1) == Some(hz))
+            .filter_map(|(case, predicted, &(hz, _, measured, value))| {
+                let band = Band::from_nominal_hz(hz)?;
+                let model = model_spread::spread_db(case.kind, band);
+                let r = predicted.r_db.get(band);
+                let reach = (r - predicted.lower_db.get(band), predicted.upper_db.get(band) - r);
+                Some(unexplained(value - measured, reach, model))
+            })
             .collect()
     };
     let singles = |kind: Option<Kind>| -> Vec<f64> {
-        compared
-            .iter()
-            .filter(|case| kind.is_none_or(|kind| case.kind == kind))
-            .filter_map(|case| case.single)
-            .map(|(measured, predicted)| (predicted - measured).abs())
+        paired()
+            .filter(|(case, _)| kind.is_none_or(|kind| case.kind == kind))
+            .filter_map(|(case, predicted)| {
+                let (measured, value) = case.single?;
+                let model = model_spread::single_number_spread_db(case.kind);
+                let r = predicted.ratings.rw_exact_db;
+                let reach = (r - predicted.rw_lower_db, predicted.rw_upper_db - r);
+                Some(unexplained(value - measured, reach, model))
+            })
             .collect()
     };
     let mut text = String::from(
@@ -71,6 +90,15 @@ fn main() -> io::Result<()> {
     }
     text.push_str("];\n");
     fs::write(here.join("src/model_spread_table.rs"), text)
+}
+
+/// What the spread of materials leaves of an error (predicted less measured, dB): `reach` is how far the stated band goes down and up, in
+/// which the model's own deviation of now is joined with that spread.
+fn unexplained(error: f64, reach: (f64, f64), model: f64) -> f64 {
+    let reach = if error > 0.0 { reach.0 } else { reach.1 };
+    let own = NORMAL_90 * model;
+    let materials = (reach * reach - own * own).max(0.0);
+    (error * error - materials).max(0.0).sqrt()
 }
 
 fn octave_of(frequency_hz: f64, octave: bool) -> Option<f64> {

@@ -180,7 +180,7 @@ pub(crate) fn method(element: &Element) -> Vec<String> {
     }
     if leaves.iter().any(|leaf| !matches!(leaf.kind, LeafKind::Masonry)) {
         lines.push(String::from(
-            "Thin leaves: bending-wave impedance with losses (Cremer 1942), finite size by the forced radiation efficiency of Davy (JASA 126, 2009), diffuse field by Gauss-Legendre quadrature over angle, five frequencies a band.",
+            "Thin leaves: bending-wave impedance with losses (Cremer 1942), finite size by the forced radiation efficiency of Davy (JASA 126, 2009), diffuse field by Gauss-Legendre quadrature over angle, five frequencies a band; free waves below the critical frequency by ISO 12354-1:2017, Annex B.",
         ));
     }
     if leaves.len() > 1 {

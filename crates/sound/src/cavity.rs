@@ -27,6 +27,8 @@ pub(crate) struct PreparedCavity {
     added_stiffness: f64,
     spring_loss: f64,
     lateral: Lateral,
+    /// First frequency at which a wave fits across a bay between studs, Hz; 0 where none divide the cavity.
+    across_bay_hz: f64,
     vented: bool,
 }
 
@@ -62,6 +64,8 @@ pub(crate) enum CavityAt {
         depth: f64,
         /// Loss factor η of waves along it.
         loss: f64,
+        /// Share of `sin² θ` that waves along it can follow.
+        follows: f64,
     },
 }
 
@@ -75,10 +79,12 @@ pub(crate) struct Transfer {
 }
 
 impl PreparedCavity {
-    /// `edge_per_area` is the length of edge over area (1/m) where no studs divide the cavity, none where they do.
+    /// `edge_per_area` is the length of edge over area (1/m) where no studs divide the cavity, none where they do; `bay_m` the width of
+    /// the closed bays between studs.
     pub(crate) fn new(
         cavity: &Cavity,
         edge_per_area: Option<f64>,
+        bay_m: Option<f64>,
         added_stiffness: f64,
         family: &FamilyParameters,
     ) -> Self {
@@ -105,6 +111,7 @@ impl PreparedCavity {
                 }
                 None => Lateral::Studs(family.stud_cavity_loss),
             },
+            across_bay_hz: bay_m.map_or(0.0, |bay| SPEED_OF_SOUND_M_S / (2.0 * bay)),
             vented: cavity.vented,
         }
     }
@@ -125,8 +132,9 @@ impl PreparedCavity {
         1.0 / compliance.max(1e-12) + self.added_stiffness
     }
 
-    /// The cavity at a frequency.
-    pub(crate) fn at(&self, frequency_hz: f64) -> CavityAt {
+    /// The cavity at a frequency; `azimuth` is the squared cosine of the angle between studs and incident wave. Below the first frequency
+    /// at which half a wave fits between two studs, waves run along the bays but not across them.
+    pub(crate) fn at(&self, frequency_hz: f64, azimuth: f64) -> CavityAt {
         let k0 = math::TAU * frequency_hz / SPEED_OF_SOUND_M_S;
         // Springs beside the air, and its own loss, act while the cavity is shallow against the wave.
         let kd = k0 * self.depth;
@@ -145,6 +153,11 @@ impl PreparedCavity {
                 impedance: IMPEDANCE_PA_S_M * root,
                 depth: self.depth,
                 loss: loss.min(MOST_LATERAL_LOSS),
+                follows: {
+                    let ratio = frequency_hz / self.across_bay_hz.max(1e-9);
+                    let fourth = (ratio * ratio * ratio * ratio).min(1e12);
+                    azimuth + (1.0 - azimuth) * fourth / (1.0 + fourth)
+                },
             };
         }
         let mut transfer = Transfer::NONE;
@@ -196,8 +209,8 @@ impl CavityAt {
     pub(crate) fn transfer(&self, sin_squared: f64) -> Transfer {
         match *self {
             Self::Local(transfer) => transfer,
-            Self::Oblique { wave_number, impedance, depth, loss } => {
-                let cosine = principal_root(Complex64::new(1.0 - sin_squared, -loss));
+            Self::Oblique { wave_number, impedance, depth, loss, follows } => {
+                let cosine = principal_root(Complex64::new(1.0 - sin_squared * follows, -loss));
                 Transfer::layer(impedance / cosine, wave_number * cosine, depth)
             }
         }

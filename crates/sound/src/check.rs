@@ -6,7 +6,7 @@ use quantities::format;
 use crate::{
     cavity::MOST_FILLS,
     diffuse::MOST_LEAVES,
-    element::{Bond, BridgeKind, Cavity, Element, Leaf, LeafKind, LeakKind, Part},
+    element::{Bond, BridgeKind, Cavity, Element, Leaf, LeafKind, LeakKind, Part, SealGap},
     error::ElementError,
 };
 
@@ -147,6 +147,13 @@ fn check_leaf(element: &Element, leaf: &Leaf, number: usize) -> Result<(), Eleme
             1e3,
             1e13,
             "Give Young's modulus in pascals (plasterboard 2 to 4 GPa)",
+        )?;
+        at.within(
+            "along_over_across",
+            sheet.along_over_across,
+            1e-3,
+            1e3,
+            "Give stiffness along the grain over that across it, 1 for a sheet without a grain",
         )?;
         at.within(
             "poisson",
@@ -308,6 +315,16 @@ fn check_bridges(element: &Element, leaf_count: usize) -> Result<(), ElementErro
 fn check_leaks(element: &Element) -> Result<(), ElementError> {
     for leak in &element.leaks {
         let at = Place { element, place: leak.name.clone() };
+        let count = element.leaves().count();
+        if let Some(leaf) = leak.leaf
+            && leaf >= count
+        {
+            return Err(ElementError::Order {
+                element: element.name.clone(),
+                what: format!("{} goes through leaf {leaf}, but there are only {count}", leak.name),
+                remedy: String::from("Count the leaves from 0 outside"),
+            });
+        }
         let filling = |value: Option<f64>| match value {
             Some(sigma) => at.within(
                 "filling_pa_s_m2",
@@ -337,29 +354,34 @@ fn check_leaks(element: &Element) -> Result<(), ElementError> {
                 at.within("count", *count, 0.0, 1e5, "Give how many holes there are")?;
                 filling(*filling_pa_s_m2)?;
             }
-            LeakKind::LeafSeal { leaf, length_m, .. } => {
-                let count = element.leaves().count();
-                if *leaf >= count {
-                    return Err(ElementError::Order {
-                        element: element.name.clone(),
-                        what: format!("{} is the seal of leaf {leaf}, but there are only {count}", leak.name),
-                        remedy: String::from("Count the leaves from 0 outside"),
-                    });
-                }
-                at.within("length_m", *length_m, 1e-3, 1000.0, "Give the length of the seal in metres")?;
-            }
-            LeakKind::Seal { length_m, .. } => {
-                at.within("length_m", *length_m, 1e-3, 1000.0, "Give the length of the seal in metres")?;
-            }
+            LeakKind::Seal { length_m, gap } => seal(&at, *length_m, *gap)?,
             LeakKind::Device { count, dn_e_db } => {
                 at.within("count", *count, 0.0, 1e4, "Give how many there are")?;
                 for (_, value) in dn_e_db.iter() {
                     at.within("dn_e_db", value, 0.0, 150.0, "Give a level difference in every band")?;
                 }
             }
+            LeakKind::Panel { area_m2, mass_kg_m2, count } => {
+                at.within("area_m2", *area_m2, 1e-5, 10.0, "Give the area of the cover in square metres")?;
+                at.within("mass_kg_m2", *mass_kg_m2, 0.05, 500.0, "Thin plastic has 2 kg/m², a board 9")?;
+                at.within("count", *count, 0.0, 1e4, "Give how many there are")?;
+            }
+            LeakKind::Pores { flow_resistance_pa_s_m } => at.within(
+                "flow_resistance_pa_s_m",
+                *flow_resistance_pa_s_m,
+                10.0,
+                1e9,
+                "Bare lightweight blocks have 10 000 to 100 000 Pa s/m",
+            )?,
         }
     }
     Ok(())
+}
+
+fn seal(at: &Place<'_>, length_m: f64, gap: SealGap) -> Result<(), ElementError> {
+    at.within("length_m", length_m, 1e-3, 1000.0, "Give the length of the seal in metres")?;
+    at.within("gap width_m", gap.width_m, 1e-6, 0.05, "Give in metres what the seal leaves open")?;
+    at.within("gap depth_m", gap.depth_m, 1e-4, 1.0, "Give the depth of the joint in metres")
 }
 
 fn check_measured(element: &Element, measured: &crate::element::Measured) -> Result<(), ElementError> {

@@ -174,8 +174,10 @@ pub struct Sheet {
     pub thickness_m: f64,
     /// Density, kg/m³.
     pub density_kg_m3: f64,
-    /// Young's modulus in bending, Pa.
+    /// Young's modulus in bending, Pa; of a sheet with a grain the geometric mean of both directions.
     pub youngs_modulus_pa: f64,
+    /// Bending stiffness along the grain (of a paper-faced board: along its length) over that across it, 1 to 1000; 1 without a grain.
+    pub along_over_across: f64,
     /// Poisson's ratio, 0 to 0.49.
     pub poisson: f64,
     /// Internal loss factor of the material, without what the mounting adds, 0 to 1.
@@ -204,6 +206,7 @@ impl Sheet {
             thickness_m,
             density_kg_m3,
             youngs_modulus_pa: density_kg_m3 * c_l_m_s * c_l_m_s * (1.0 - poisson * poisson),
+            along_over_across: 1.0,
             poisson,
             loss_factor: 0.01,
             spreads: Spreads::default(),
@@ -395,6 +398,9 @@ pub enum BridgeKind {
 pub struct Leak {
     /// What the person calls it.
     pub name: String,
+    /// The one leaf it goes through, 0 the outermost, where it goes through that leaf only: the seal of one of two doors with a lobby
+    /// between them, a socket box in a lining. What passes is in the cavity then, not yet on the other side. None: straight through.
+    pub leaf: Option<usize>,
     /// What it is.
     pub kind: LeakKind,
     /// Standard deviation of its width or area as a fraction of it: workmanship.
@@ -433,18 +439,8 @@ pub enum LeakKind {
     Seal {
         /// Length of the seal, m.
         length_m: f64,
-        /// How good it is.
-        class: SealClass,
-    },
-    /// The seal of one leaf of several, such as one of two doors with a lobby between them: what leaks through it is in the
-    /// cavity, not yet on the other side.
-    LeafSeal {
-        /// Which leaf, 0 the outermost.
-        leaf: usize,
-        /// Length of the seal, m.
-        length_m: f64,
-        /// How good it is.
-        class: SealClass,
+        /// What of it stays open.
+        gap: SealGap,
     },
     /// A louvre, trickle vent or lined air path of known element-normalised level difference.
     Device {
@@ -453,18 +449,43 @@ pub enum LeakKind {
         /// How many.
         count: f64,
     },
+    /// A light cover in place of the build-up: the back of a socket box, the can of a lamp, the lid of a hatch.
+    Panel {
+        /// Area of one, m².
+        area_m2: f64,
+        /// Its mass, kg/m².
+        mass_kg_m2: f64,
+        /// How many.
+        count: f64,
+    },
+    /// The pores of a bare block or board over the whole face, closed by the first coat of plaster or paint.
+    Pores {
+        /// Specific airflow resistance from face to face, Pa s/m.
+        flow_resistance_pa_s_m: f64,
+    },
+}
+
+/// What a rebate with its seal leaves open: a slit with two bends in it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SealGap {
+    /// Width of the equivalent open slit, m.
+    pub width_m: f64,
+    /// Depth of the joint, m: the thickness of leaf or sash.
+    pub depth_m: f64,
+    /// Whether a brush or a lip lies across it, which stops high frequencies better than an open slit of the same effect.
+    pub lip: bool,
 }
 
 /// How good the seal of a door or a sash is: each is a residual gap (fitted to doors with and without seals in Harris,
-/// 3rd ed., Table 31.6).
+/// 3rd ed., Table 31.6, and Bies, 5th ed., Table 7.6).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum SealClass {
-    /// As usually hung, no seal: 1.4 mm open all round.
+    /// As usually hung, no seal: 1.2 mm open all round.
     None,
     /// Brush: 0.9 mm open.
     Brush,
-    /// One soft compression seal, touching nearly everywhere: 0.4 mm open.
+    /// One soft compression seal, touching nearly everywhere: 0.5 mm open.
     Compression,
     /// Two compression seals and a drop seal: 0.1 mm open.
     DoubleCompression,

@@ -97,6 +97,18 @@ impl Monolithic {
         }
     }
 
+    /// The part of τ below the critical frequency that free bending waves carry, which reflect at the edges of the element and radiate there
+    /// (Annex B): `q π fc σ²/(2 f η)`; 0 from the critical frequency up, where the forced wave and the free one are the same.
+    pub fn resonant_transmission(&self, total_loss_factor: f64, frequency_hz: f64) -> f64 {
+        let (f, fc) = (frequency_hz, self.critical_frequency_hz);
+        if f >= fc {
+            return 0.0;
+        }
+        let ratio = 2.0 * IMPEDANCE_PA_S_M / (math::TAU * f * self.mass_kg_m2);
+        let sigma = self.free_radiation_factor(f);
+        ratio * ratio * math::PI * fc * sigma * sigma / (2.0 * f * total_loss_factor.max(1e-6))
+    }
+
     /// Sound reduction index R in the third-octave band of a nominal frequency, dB (Annex B):
     /// `τ = q [2 σ_f (1 − f²/fc²)^−2 + π fc σ²/(2 f η)]` below fc, `q π σ²/(2η)` in its band,
     /// `q π fc σ²/(2 f η)` above, with `q = (2ρ0c0/(2π f m'))²`; never above

@@ -26,8 +26,10 @@ pub(crate) struct PreparedLeaf {
     pub(crate) fc: f64,
     /// Total loss factor as mounted.
     pub(crate) eta: f64,
-    /// Square root of the stiffness ratio of an orthotropic leaf, 1 for any other.
+    /// Square root of the stiffness along the ribs or the grain over that across, 1 for a leaf without.
     pub(crate) root_ratio: f64,
+    /// `f/fc` across the ribs or the grain over that with the stiffness `fc` stands for.
+    pub(crate) across: f64,
     /// `4.05 t/cL`, s: how soon shear makes the leaf softer (ISO 12354-1:2017 Annex B, thick elements).
     pub(crate) shear_time: f64,
     /// Specific airflow resistance of a porous leaf, Pa s/m.
@@ -49,6 +51,7 @@ impl PreparedLeaf {
         let mass = leaf.mass_kg_m2();
         let stiffness = bending_stiffness(leaf);
         let internal = internal_loss(leaf);
+        let grain = Grain::of(leaf);
         let omega_c =
             air::SPEED_OF_SOUND_M_S * air::SPEED_OF_SOUND_M_S * (mass / stiffness.max(1e-12)).sqrt();
         let fc = if matches!(leaf.kind, LeafKind::Limp) { f64::INFINITY } else { omega_c / math::TAU };
@@ -82,11 +85,8 @@ impl PreparedLeaf {
             mass,
             fc,
             eta: if masonry.is_some() { internal } else { internal + family.mounting_loss },
-            root_ratio: if let LeafKind::Orthotropic { stiffness_ratio } = leaf.kind {
-                stiffness_ratio.sqrt()
-            } else {
-                1.0
-            },
+            root_ratio: grain.root_ratio,
+            across: grain.across,
             shear_time: shear_time(leaf),
             flow_resistance: if let LeafKind::Porous { flow_resistance_pa_s_m } = leaf.kind {
                 Some(flow_resistance_pa_s_m)
@@ -95,6 +95,26 @@ impl PreparedLeaf {
             },
             masonry,
         }
+    }
+
+    /// What free bending waves add below the critical frequency to the τ the forced ones give: they reflect at the edges of an element
+    /// `width_m` by `height_m` and radiate there (ISO 12354-1:2017 Annex B). 0 for limp, porous and ribbed leaves.
+    pub(crate) fn resonant(&self, width_m: f64, height_m: f64, frequency_hz: f64) -> f64 {
+        if !self.fc.is_finite() || self.flow_resistance.is_some() || frequency_hz >= self.fc {
+            return 0.0;
+        }
+        let plate = Monolithic {
+            width_m,
+            height_m,
+            mass_kg_m2: self.mass,
+            critical_frequency_hz: self.fc,
+            longitudinal_impedance_kg_m2_s: 0.0,
+        };
+        let radiated = 2.0 * air::IMPEDANCE_PA_S_M * plate.free_radiation_factor(frequency_hz)
+            / (math::TAU * frequency_hz * self.mass);
+        let eta = self.loss_factor(frequency_hz) + radiated;
+        let near = frequency_hz / self.fc;
+        plate.resonant_transmission(eta, frequency_hz) * (1.0 - near * near)
     }
 
     /// Loss factor at a frequency: that of masonry depends on it.
@@ -118,12 +138,18 @@ impl PreparedLeaf {
     pub(crate) fn at(&self, frequency_hz: f64, azimuth: f64) -> LeafAt {
         let slow = self.shear_time * frequency_hz;
         let shear = slow + (1.0 + slow * slow).sqrt();
-        let ratio = frequency_hz / (self.fc * shear) * (azimuth * self.root_ratio + 1.0 - azimuth);
+        let direction = self.across * (azimuth * self.root_ratio + 1.0 - azimuth);
+        let ratio = frequency_hz / (self.fc * shear) * direction;
         LeafAt {
             omega_mass: math::TAU * frequency_hz * self.mass,
             ratio_squared: ratio * ratio,
             eta: self.loss_factor(frequency_hz),
         }
+    }
+
+    /// Whether Annex B gives its τ whole.
+    pub(crate) fn by_annex_b(&self) -> bool {
+        self.masonry.is_some_and(|masonry| matches!(masonry.mounting, MasonryMounting::InSitu(_)))
     }
 
     /// Bending stiffness over mass, B/m, m⁴/s²: `(c0²/ωc)²`.
@@ -179,6 +205,34 @@ pub(crate) struct LeafAt {
     pub(crate) eta: f64,
 }
 
+/// How a leaf bends in different directions: `B(φ) = (√B_along cos² φ + √B_across sin² φ)²`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Grain {
+    /// `√(B_along/B_across)`.
+    root_ratio: f64,
+    /// `√(B_across/B)` with B the stiffness the critical frequency is stated for.
+    across: f64,
+}
+
+impl Grain {
+    /// Of ribs, whose plain sheet is the stiffness across them, and of the grain of the sheets, whose stiffness is the geometric mean;
+    /// sheets lie with their grain in line.
+    fn of(leaf: &Leaf) -> Self {
+        if let LeafKind::Orthotropic { stiffness_ratio } = leaf.kind {
+            return Self { root_ratio: stiffness_ratio.sqrt(), across: 1.0 };
+        }
+        let (mut along, mut across, mut mean) = (0.0, 0.0, 0.0);
+        for sheet in &leaf.sheets {
+            let (own, root) = (sheet_stiffness(sheet), sheet.along_over_across.max(1e-6).sqrt());
+            along += own * root;
+            across += own / root;
+            mean += own;
+        }
+        let ratio = |of: f64, over: f64| if over > 0.0 { (of / over).sqrt() } else { 1.0 };
+        Self { root_ratio: ratio(along, across), across: ratio(across, mean) }
+    }
+}
+
 /// Bending stiffness of a sheet per width, N m: `E t³ / (12 (1 − ν²))`.
 fn sheet_stiffness(sheet: &Sheet) -> f64 {
     let t = sheet.thickness_m;
@@ -225,16 +279,17 @@ fn internal_loss(leaf: &Leaf) -> f64 {
     weighted / total.max(1e-12)
 }
 
-/// `4.05 t/cL` of the thickest sheet, or of the whole leaf where its sheets are glued, s.
+/// `4.05 t/cL`, s: the mean over the sheets by their bending stiffness (a felt on a board has no say), of the whole thickness where they are glued.
 fn shear_time(leaf: &Leaf) -> f64 {
     let glued = leaf.bond == Bond::Glued;
     let total = leaf.thickness_m();
-    leaf.sheets
-        .iter()
-        .map(|sheet| {
-            let plate =
-                sheet.youngs_modulus_pa / (sheet.density_kg_m3 * (1.0 - sheet.poisson * sheet.poisson));
-            4.05 * if glued { total } else { sheet.thickness_m } / plate.sqrt().max(1.0)
-        })
-        .fold(0.0, f64::max)
+    let (mut weighted, mut stiffness) = (0.0, 0.0);
+    for sheet in &leaf.sheets {
+        let plate = sheet.youngs_modulus_pa / (sheet.density_kg_m3 * (1.0 - sheet.poisson * sheet.poisson));
+        let thickness = if glued { total } else { sheet.thickness_m };
+        let own = sheet_stiffness(sheet).max(1e-12);
+        weighted += own * 4.05 * thickness / plate.sqrt().max(1.0);
+        stiffness += own;
+    }
+    weighted / stiffness.max(1e-12)
 }

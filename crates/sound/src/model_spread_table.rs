@@ -5,19 +5,19 @@ use crate::model_spread::Kind;
 /// Standard deviation of the model, dB, and the number of data behind it, at 63 Hz to 4 kHz in octaves.
 #[rustfmt::skip]
 pub(crate) const BANDS: [(Kind, [(f64, usize); 7]); 5] = [
-    (Kind::SingleLeaf, [(5.7, 18), (4.8, 34), (4.2, 36), (3.6, 36), (3.9, 36), (5.2, 35), (10.1, 35)]),
-    (Kind::Masonry, [(7.1, 10), (4.4, 15), (3.7, 13), (3.9, 13), (4.4, 13), (4.7, 13), (8.1, 13)]),
-    (Kind::Framed, [(5.7, 17), (3.9, 24), (4.4, 16), (4.3, 16), (5.1, 16), (6.4, 16), (6.2, 16)]),
-    (Kind::LightDouble, [(6.0, 4), (3.8, 6), (4.5, 6), (5.2, 6), (5.2, 6), (5.2, 6), (9.1, 6)]),
-    (Kind::HeavyDouble, [(8.5, 4), (6.3, 4), (5.6, 4), (5.1, 4), (4.4, 4), (6.8, 4), (10.0, 4)]),
+    (Kind::SingleLeaf, [(4.7, 18), (3.8, 34), (3.4, 36), (3.0, 36), (3.6, 36), (5.0, 35), (7.4, 35)]),
+    (Kind::Masonry, [(5.5, 10), (3.7, 15), (3.3, 13), (3.7, 13), (4.3, 13), (4.0, 13), (7.2, 13)]),
+    (Kind::Framed, [(4.9, 17), (3.8, 24), (3.9, 16), (4.2, 16), (5.1, 16), (3.8, 16), (5.6, 16)]),
+    (Kind::LightDouble, [(4.8, 4), (3.6, 6), (3.4, 6), (4.1, 6), (5.4, 6), (4.1, 6), (7.3, 6)]),
+    (Kind::HeavyDouble, [(6.7, 4), (3.7, 4), (5.3, 4), (4.7, 4), (4.4, 4), (5.6, 4), (8.7, 4)]),
 ];
 
 /// The same for the single number.
 #[rustfmt::skip]
 pub(crate) const SINGLE_NUMBERS: [(Kind, f64, usize); 5] = [
-    (Kind::SingleLeaf, 2.6, 42),
-    (Kind::Masonry, 2.6, 22),
-    (Kind::Framed, 1.9, 51),
-    (Kind::LightDouble, 3.9, 26),
+    (Kind::SingleLeaf, 2.5, 42),
+    (Kind::Masonry, 2.5, 22),
+    (Kind::Framed, 1.8, 51),
+    (Kind::LightDouble, 2.5, 26),
     (Kind::HeavyDouble, 3.5, 4),
 ];

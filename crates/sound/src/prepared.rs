@@ -10,7 +10,7 @@ use crate::{
     davy_2009::ForcedRadiation,
     davy_2010,
     diffuse::{self, DiffuseSums, MOST_LEAVES},
-    element::{BridgeKind, Element, LeafKind},
+    element::{BridgeKind, Element},
     error::ElementError,
     family::FamilyParameters,
     leaf::PreparedLeaf,
@@ -29,6 +29,37 @@ const AZIMUTHS: [f64; 5] = [
     0.206_107_373_853_763_4,
     0.024_471_741_852_423_214,
 ];
+
+/// The same in an order that has little to do with the frequency: where leaves differ little between directions, each of the frequencies of a
+/// band takes one direction, which is as good as all five at each (within 0.2 dB up to a ratio of 3) and five times as fast.
+const MIXED_AZIMUTHS: [f64; 5] = [AZIMUTHS[2], AZIMUTHS[0], AZIMUTHS[4], AZIMUTHS[1], AZIMUTHS[3]];
+/// Ratio of stiffnesses up to which that is done.
+const LITTLE_GRAIN: f64 = 4.0;
+
+/// In how many directions the leaves must be followed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Directions {
+    /// They are alike in all.
+    Same,
+    /// A grain: little difference.
+    Grain,
+    /// Ribs, or a strong grain.
+    Ribs,
+}
+
+impl Directions {
+    fn of(leaves: &[PreparedLeaf], element: &Element) -> Self {
+        let most = leaves.iter().map(|leaf| leaf.root_ratio * leaf.root_ratio).fold(1.0, f64::max);
+        let bays = element.bridges.iter().any(|bridge| closed_bay_m(&bridge.kind).is_some());
+        if most <= 1.0 && !bays {
+            Self::Same
+        } else if most <= LITTLE_GRAIN {
+            Self::Grain
+        } else {
+            Self::Ribs
+        }
+    }
+}
 
 /// How the path through two leaves and the air between them is computed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -53,7 +84,7 @@ pub struct Prepared {
     leaf_leaks: Vec<Option<Spectrum>>,
     width: f64,
     height: f64,
-    orthotropic: bool,
+    directions: Directions,
     air_model: AirModel,
 }
 
@@ -113,6 +144,7 @@ impl Prepared {
             .enumerate()
             .map(|(gap, cavity)| {
                 let mut added = 0.0;
+                let mut bay = None;
                 let mut edges = Some(2.0 * (element.width_m + element.height_m) / element.area_m2());
                 for (bridge, prepared) in element.bridges.iter().zip(&bridges) {
                     let across = prepared.outer == gap && prepared.inner == gap + 1;
@@ -122,12 +154,14 @@ impl Prepared {
                         if has_studs(&bridge.kind) {
                             edges = None;
                         }
+                        bay = bay.or(closed_bay_m(&bridge.kind));
                     }
                 }
-                PreparedCavity::new(cavity, edges, added, family)
+                PreparedCavity::new(cavity, edges, bay, added, family)
             })
             .collect();
         Ok(Self {
+            directions: Directions::of(&leaves, element),
             leaves,
             cavities,
             bridges,
@@ -137,7 +171,6 @@ impl Prepared {
                 .collect(),
             width: element.width_m,
             height: element.height_m,
-            orthotropic: element.leaves().any(|leaf| matches!(leaf.kind, LeafKind::Orthotropic { .. })),
             air_model,
         })
     }
@@ -161,8 +194,8 @@ impl Prepared {
         for band in Band::all() {
             let i = band.index();
             let mut leaf_tau = [0.0; MOST_LEAVES];
-            for step in STEPS {
-                let paths = self.paths_at(band, step, &resonances);
+            for (step, azimuth) in STEPS.into_iter().zip(MIXED_AZIMUTHS) {
+                let paths = self.paths_at(band, (step, azimuth), &resonances);
                 out.air[i] += paths.air / STEPS.len() as f64;
                 out.bridge[i] += paths.bridge / STEPS.len() as f64;
                 for (sum, tau) in leaf_tau.iter_mut().zip(paths.leaf) {
@@ -179,6 +212,12 @@ impl Prepared {
                     out.bridge[i] *= correction;
                 }
             }
+            for (leaf, tau) in self.leaves.iter().zip(leaf_tau).filter(|(leaf, _)| !leaf.by_annex_b()) {
+                let resonant = leaf.resonant(self.width, self.height, band.centre_hz());
+                let correction = 1.0 + resonant / tau.max(1e-30);
+                out.air[i] *= correction;
+                out.bridge[i] *= correction;
+            }
             out.air[i] = out.air[i].min(1.0);
             out.bridge[i] = out.bridge[i].min(1.0);
             if let Some(leaks) = &self.leaks {
@@ -188,20 +227,32 @@ impl Prepared {
         out
     }
 
-    fn paths_at(&self, band: Band, step: f64, resonances: &[f64; MOST_LEAVES]) -> PathsAt {
+    fn paths_at(&self, band: Band, (step, azimuth): (f64, f64), resonances: &[f64; MOST_LEAVES]) -> PathsAt {
         let frequency_hz = band.centre_hz() * step;
         let radiation = ForcedRadiation::new(self.width, self.height, frequency_hz);
-        let mut cavities = [CavityAt::NONE; MOST_LEAVES];
-        for (slot, cavity) in cavities.iter_mut().zip(&self.cavities) {
-            *slot = cavity.at(frequency_hz);
-        }
-        let cavities = cavities.get(..self.cavities.len()).unwrap_or(&[]);
-        if !self.orthotropic {
-            let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, 0.0);
+        let cavities_at = |azimuth: f64| {
+            let mut cavities = [CavityAt::NONE; MOST_LEAVES];
+            for (slot, cavity) in cavities.iter_mut().zip(&self.cavities) {
+                *slot = cavity.at(frequency_hz, azimuth);
+            }
+            cavities
+        };
+        let count = self.cavities.len();
+        let single = match self.directions {
+            Directions::Same => Some(0.0),
+            Directions::Grain => Some(azimuth),
+            Directions::Ribs => None,
+        };
+        if let Some(azimuth) = single {
+            let cavities = cavities_at(azimuth);
+            let cavities = cavities.get(..count).unwrap_or(&[]);
+            let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, azimuth);
             return self.combine(&sums, band, frequency_hz, resonances);
         }
         let mut mean = PathsAt::default();
         for azimuth in AZIMUTHS {
+            let cavities = cavities_at(azimuth);
+            let cavities = cavities.get(..count).unwrap_or(&[]);
             let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, azimuth);
             let paths = self.combine(&sums, band, frequency_hz, resonances);
             mean.add(&paths, 1.0 / AZIMUTHS.len() as f64);
@@ -242,7 +293,7 @@ impl Prepared {
             self.air_model == AirModel::Layers && !(0..self.cavities.len()).any(|gap| self.is_heavy(gap));
         let direct = if by_layers { sums.stack } else { closed };
         out.air = direct + (open - closed).max(0.0);
-        out.bridge = self.bridged(sums, &gap_air, frequency_hz);
+        out.bridge = self.bridged(sums, &gap_air, frequency_hz, resonances);
         out
     }
 
@@ -300,7 +351,13 @@ impl Prepared {
     }
 
     /// Sum over all paths with at least one bridge.
-    fn bridged(&self, sums: &DiffuseSums, gap_air: &[f64; MOST_LEAVES], frequency_hz: f64) -> f64 {
+    fn bridged(
+        &self,
+        sums: &DiffuseSums,
+        gap_air: &[f64; MOST_LEAVES],
+        frequency_hz: f64,
+        resonances: &[f64; MOST_LEAVES],
+    ) -> f64 {
         if self.bridges.is_empty() {
             return 0.0;
         }
@@ -323,7 +380,7 @@ impl Prepared {
                 driven.point,
                 (radiating.point, radiating.line),
                 frequency_hz,
-            );
+            ) * apart(frequency_hz, resonances.get(bridge.outer..bridge.inner).unwrap_or(&[]));
             if bridge.inner == bridge.outer + 1 {
                 if let Some(slot) = gap_bridge.get_mut(bridge.outer) {
                     *slot += tau;
@@ -356,6 +413,16 @@ impl Prepared {
     }
 }
 
+/// How far two leaves move apart, 0 to 1: well below the resonance of the air between them they move as one, the path through the air
+/// holds that already, and what ties them together has nothing to carry (Davy 2010 adds the studs above the resonance only).
+/// `r⁴/(1 + r⁴)` with r the frequency over the lowest of the resonances between the two.
+fn apart(frequency_hz: f64, resonances: &[f64]) -> f64 {
+    let lowest = resonances.iter().copied().fold(f64::INFINITY, f64::min);
+    let ratio = frequency_hz / lowest.max(1e-9);
+    let fourth = ratio * ratio * ratio * ratio;
+    fourth / (1.0 + fourth)
+}
+
 /// Paths at one frequency.
 #[derive(Clone, Copy, Debug, Default)]
 struct PathsAt {
@@ -374,7 +441,16 @@ impl PathsAt {
     }
 }
 
-/// Whether studs divide the cavity into bays.
+/// Width of the bays that studs close, m.
+fn closed_bay_m(kind: &BridgeKind) -> Option<f64> {
+    match *kind {
+        BridgeKind::TimberStud { spacing_m } | BridgeKind::SteelStud { spacing_m, .. } => Some(spacing_m),
+        BridgeKind::ResilientChannel { stud_spacing_m, .. } => Some(stud_spacing_m),
+        _ => None,
+    }
+}
+
+/// Whether studs stand in the cavity.
 fn has_studs(kind: &BridgeKind) -> bool {
     matches!(
         kind,

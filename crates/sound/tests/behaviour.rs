@@ -87,7 +87,8 @@ fn element() -> impl Strategy<Value = Element> {
             }
             let seal = Leak {
                 name: "seal".into(),
-                kind: LeakKind::Seal { length_m: 3.0, class: SealClass::Brush },
+                leaf: None,
+                kind: LeakKind::Seal { length_m: 3.0, gap: SealClass::Brush.gap() },
                 size_spread: 0.5,
             };
             Element {
@@ -192,7 +193,7 @@ fn a_slit_spoils_a_heavy_wall() {
     let tight = rw(&element);
     let kind =
         LeakKind::Slit { length_m: 4.0, width_m: 0.005, depth_m: 0.2, filling_pa_s_m2: None, at_edge: true };
-    element.leaks.push(Leak { name: "head joint".into(), kind, size_spread: 0.5 });
+    element.leaks.push(Leak { name: "head joint".into(), leaf: None, kind, size_spread: 0.5 });
     let prediction = sound::predict(&element).unwrap();
     assert!(prediction.ratings.rw_db + 10 < tight);
     assert!(prediction.advice[0].contains("head joint"), "{:?}", prediction.advice);

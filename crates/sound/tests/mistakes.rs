@@ -91,7 +91,7 @@ fn each_mistake_has_its_sentence() {
                 filling_pa_s_m2: None,
                 at_edge: false,
             };
-            e.leaks.push(Leak { name: "head joint".into(), kind, size_spread: 0.5 });
+            e.leaks.push(Leak { name: "head joint".into(), leaf: None, kind, size_spread: 0.5 });
         },
         &["head joint", "width_m"],
     );

@@ -50,6 +50,7 @@ fn sheet(
         thickness_m,
         density_kg_m3,
         youngs_modulus_pa,
+        along_over_across: 1.0,
         poisson,
         loss_factor,
         spreads: Spreads::default(),

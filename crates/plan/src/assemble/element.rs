@@ -1,21 +1,22 @@
 //! A build-up as the sound sees it.
 
-use catalogue::{Clip as ClipEntry, Seal, Stud, Tie, find};
-use sound::element::{self as acoustic, Bridge, BridgeKind, Element, Leak, LeakKind, Mounting, Part};
+use catalogue::{Clip as ClipEntry, Stud, Tie, find};
+use sound::element::{self as acoustic, Bridge, BridgeKind, Element, Leak, Mounting, Part};
 
 use crate::{
-    assemble::material::{Solid, fibre, plaster, solid},
-    project::{self, Bond, ElementSpec, GapShape, Layer, LeafKind},
+    assemble::{
+        leaks,
+        material::{Solid, fibre, plaster, solid},
+    },
+    project::{self, Bond, ElementSpec, Layer, LeafKind},
 };
 
 /// A membrane lighter than this between two cavities does not part them for sound, kg/m².
-const LIGHT_MEMBRANE_KG_M2: f64 = 1.0;
+pub(crate) const LIGHT_MEMBRANE_KG_M2: f64 = 1.0;
 /// Edge absorption of a cavity whose reveals are lined, 0 to 1 (typical of 25 mm fibre above 250 Hz, no source).
 const LINED_REVEALS: f64 = 0.6;
 /// Loss factor of sheets joined by a damping compound where none is given (typical, no source).
 const DAMPED_LOSS: f64 = 0.15;
-/// Airflow resistivity of a joint filled with sealant or mortar, Pa s/m² (nearly airtight; typical, no source).
-const SEALED_PA_S_M2: f64 = 1.0e6;
 /// Where nothing is stated, studs stand this far apart, m (common practice).
 const STUD_SPACING_M: f64 = 0.6;
 /// Where nothing is stated, bars and channels stand this far apart, m (common practice).
@@ -29,9 +30,8 @@ const LIGHT_STEEL_MM: f64 = 0.55;
 const HEAVY_STEEL_MM: f64 = 1.5;
 const HEAVY_STUD_M2_N: f64 = 5.0e-7;
 
-/// Length and stiffness of a common frame where nothing is stated, m and N/m² (putty or gasket; typical, no source).
-const FRAME_LENGTH_M: f64 = 5.0;
-const FRAME_STIFFNESS_N_M2: f64 = 5.0e7;
+/// Stiffness of a metre of the edge of a pane where nothing is stated, N/m² (gasket; the one the published windows were fitted with).
+const FRAME_STIFFNESS_N_M2: f64 = 1.0e7;
 
 /// How the clips really lie, once the ceiling is set out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -57,34 +57,83 @@ pub(crate) struct Setting {
     pub(crate) leaks: Vec<Leak>,
     /// The real pattern of clips, where known.
     pub(crate) clips: Option<ClipPattern>,
+    /// How many clips are bridged by a screw that goes straight through.
+    pub(crate) bridged_clips: Option<u32>,
 }
 
 /// A build-up as an element of a certain size with its leaks.
 pub(crate) fn element(spec: &ElementSpec, setting: Setting) -> Element {
     let (parts, place_of_cavity) = parts(spec);
-    let bridges = spec
+    let mut all_leaks = setting.leaks;
+    all_leaks.extend(leaks::of_leaves(spec, (setting.width_m, setting.height_m)));
+    let mut bridges: Vec<Bridge> = spec
         .bridges
         .iter()
         .filter_map(|bridge| {
             let leaf = place_of_cavity.get(bridge.cavity).copied().flatten()?;
             let depth_m = cavity_depth_m(&parts, leaf);
-            let (name, kind, spread) = bridge_kind(bridge, depth_m, setting.clips)?;
+            let (name, kind, spread) =
+                bridge_kind(bridge, depth_m, (setting.width_m, setting.height_m), setting.clips)?;
             Some(Bridge { name, leaves: (leaf, leaf + 1), kind, stiffness_spread: spread })
         })
         .collect();
+    bridges.extend(panes_in_one_opening(spec, &parts, &bridges, (setting.width_m, setting.height_m)));
+    bridges.extend(setting.bridged_clips.and_then(|count| bridged_clips(&bridges, count)));
     Element {
         name: setting.name,
         width_m: setting.width_m,
         height_m: setting.height_m,
         parts,
         bridges,
-        leaks: setting.leaks,
+        leaks: all_leaks,
         mounting: setting.mounting,
         measured: spec.measured.clone().map(|readings| acoustic::Measured {
             readings,
             standard_uncertainty_db: spec.measured_uncertainty_db,
         }),
     }
+}
+
+/// Two panes in one opening are joined at their edges, by the frame they share or by the reveal, unless the file says otherwise: every
+/// published double window shows it.
+fn panes_in_one_opening(
+    spec: &ElementSpec,
+    parts: &[Part],
+    given: &[Bridge],
+    (width_m, height_m): (f64, f64),
+) -> Vec<Bridge> {
+    let all_glass = spec.layers.iter().all(|layer| match layer {
+        Layer::Leaf(leaf) => leaf.kind == LeafKind::Glass,
+        Layer::Cavity(_) => true,
+    });
+    let gaps = parts.iter().filter(|part| matches!(part, Part::Cavity(_))).count();
+    let said = |gap: usize| {
+        given.iter().any(|bridge| bridge.leaves.0 == gap)
+            || spec.bridges.iter().any(|bridge| bridge.cavity == gap)
+    };
+    (0..gaps)
+        .filter(|gap| all_glass && !said(*gap))
+        .map(|gap| Bridge {
+            name: "edges of the panes".to_owned(),
+            leaves: (gap, gap + 1),
+            kind: BridgeKind::CommonFrame {
+                length_m: 2.0 * (width_m + height_m),
+                stiffness_n_m2: FRAME_STIFFNESS_N_M2,
+            },
+            stiffness_spread: 0.5,
+        })
+        .collect()
+}
+
+/// Clips bridged by a screw, across the cavity the clips cross.
+fn bridged_clips(bridges: &[Bridge], count: u32) -> Option<Bridge> {
+    let clips = bridges.iter().find(|bridge| matches!(bridge.kind, BridgeKind::Clip { .. }))?;
+    (count > 0).then(|| Bridge {
+        name: "bridged clips".to_owned(),
+        leaves: clips.leaves,
+        kind: BridgeKind::RigidPoint { count: f64::from(count) },
+        stiffness_spread: 0.0,
+    })
 }
 
 /// Leaves and cavities in turn, and for each cavity of the build-up the leaf just outside of it.
@@ -112,6 +161,10 @@ fn parts(spec: &ElementSpec) -> (Vec<Part>, Vec<Option<usize>>) {
                     if leaf.bond != Bond::Screwed {
                         before.bond = bond;
                     }
+                    // A skin on a board moves with it: the board says how the leaf bends.
+                    if before.kind == acoustic::LeafKind::Limp {
+                        before.kind = kind_of(&solid);
+                    }
                     if kind_of(&solid) == acoustic::LeafKind::Masonry {
                         before.kind = acoustic::LeafKind::Masonry;
                         before.bond = acoustic::Bond::Glued;
@@ -133,7 +186,10 @@ fn parts(spec: &ElementSpec) -> (Vec<Part>, Vec<Option<usize>>) {
                     thickness_m: fibre.thickness_m,
                     flow_resistivity_pa_s_m2: fibre.flow_resistivity_pa_s_m2,
                     density_kg_m3: fibre.density_kg_m3,
-                    dynamic_stiffness_n_m3: None,
+                    dynamic_stiffness_n_m3: cavity
+                        .dynamic_stiffness_mn_m3
+                        .map(|mn| mn * 1e6)
+                        .or_else(|| touching(cavity, fibre.modulus_mpa)),
                     flow_resistivity_spread: fibre.spread,
                 });
                 let edge_absorption = cavity.lined_reveals.then_some(LINED_REVEALS);
@@ -156,6 +212,12 @@ fn parts(spec: &ElementSpec) -> (Vec<Part>, Vec<Option<usize>>) {
     (parts, place_of_cavity)
 }
 
+/// Dynamic stiffness of a stiff foam that fills its cavity, N/m³; one that does not touch both leaves adds none.
+fn touching(cavity: &project::Cavity, modulus_mpa: Option<f64>) -> Option<f64> {
+    let fills = cavity.fill_mm > 0.98 * cavity.depth_mm;
+    modulus_mpa.filter(|_| fills).map(|modulus| modulus * 1e6 / (cavity.fill_mm / 1000.0))
+}
+
 fn cavity_depth_m(parts: &[Part], leaf: usize) -> f64 {
     parts
         .iter()
@@ -170,6 +232,7 @@ fn sheets_of(leaf: &project::Leaf, solid: &Solid) -> Vec<acoustic::Sheet> {
         thickness_m: solid.thickness_m,
         density_kg_m3: solid.density_kg_m3,
         youngs_modulus_pa: solid.youngs_modulus_pa,
+        along_over_across: if solid.ribbed { 1.0 } else { solid.along_over_across },
         poisson: solid.poisson,
         loss_factor: solid.loss_factor,
         spreads: solid.spreads,
@@ -194,6 +257,9 @@ fn bond_of(leaf: &project::Leaf, solid: &Solid) -> acoustic::Bond {
 
 fn kind_of(solid: &Solid) -> acoustic::LeafKind {
     match solid.kind {
+        LeafKind::Board if solid.ribbed => {
+            acoustic::LeafKind::Orthotropic { stiffness_ratio: solid.along_over_across.max(1.0) }
+        }
         LeafKind::Masonry => acoustic::LeafKind::Masonry,
         LeafKind::Membrane => acoustic::LeafKind::Limp,
         LeafKind::Board | LeafKind::Glass => acoustic::LeafKind::Thin,
@@ -203,6 +269,7 @@ fn kind_of(solid: &Solid) -> acoustic::LeafKind {
 fn bridge_kind(
     bridge: &project::Bridge,
     depth_m: f64,
+    size_m: (f64, f64),
     clips: Option<ClipPattern>,
 ) -> Option<(String, BridgeKind, f64)> {
     use project::BridgeKind as Given;
@@ -293,7 +360,7 @@ fn bridge_kind(
         Given::CommonFrame => (
             "common frame",
             BridgeKind::CommonFrame {
-                length_m: bridge.frame_length_m.unwrap_or(FRAME_LENGTH_M),
+                length_m: bridge.frame_length_m.unwrap_or(2.0 * (size_m.0 + size_m.1)),
                 stiffness_n_m2: bridge.frame_stiffness_mn_m2.map_or(FRAME_STIFFNESS_N_M2, |mn| mn * 1e6),
             },
             0.5,
@@ -303,41 +370,15 @@ fn bridge_kind(
     Some((name.to_owned(), kind, spread))
 }
 
-/// The seal all round an opening, as a leak.
-pub(crate) fn seal_leak(id: &str, width_m: f64, height_m: f64) -> Option<Leak> {
-    let seal = find::<Seal>(id)?;
-    (seal.slit_width_mm > 0.0).then(|| Leak {
-        name: seal.name.to_owned(),
-        kind: LeakKind::Slit {
-            length_m: 2.0 * (width_m + height_m),
-            width_m: seal.slit_width_mm / 1000.0,
-            depth_m: seal.depth_mm / 1000.0,
-            filling_pa_s_m2: None,
-            at_edge: false,
-        },
-        size_spread: seal.width_spread,
-    })
-}
-
-/// A gap or hole the person listed, as a leak.
-pub(crate) fn gap_leak(name: &str, shape: GapShape, depth_mm: f64, filled: bool) -> Leak {
-    let filling_pa_s_m2 = filled.then_some(SEALED_PA_S_M2);
-    let depth_m = depth_mm / 1000.0;
-    let kind = match shape {
-        GapShape::Slit { length_m, width_mm } => {
-            LeakKind::Slit { length_m, width_m: width_mm / 1000.0, depth_m, filling_pa_s_m2, at_edge: true }
-        }
-        GapShape::Hole { diameter_mm } => {
-            LeakKind::Hole { diameter_m: diameter_mm / 1000.0, depth_m, count: 1.0, filling_pa_s_m2 }
-        }
-    };
-    Leak { name: name.to_owned(), kind, size_spread: 0.5 }
-}
-
 /// An element file as the sound sees it.
 pub(crate) fn element_of_file(file: &project::ElementFile) -> Element {
-    let leaks =
-        file.gaps.iter().map(|gap| gap_leak(&gap.place, gap.shape, gap.depth_mm, gap.filled)).collect();
+    let size_m = (file.width_m, file.height_m);
+    let mut leaks: Vec<Leak> =
+        file.gaps.iter().map(|gap| leaks::of_gap(&gap.place, gap.shape, gap.depth_mm, gap.filling)).collect();
+    leaks.extend(file.seal.as_ref().and_then(|seal| leaks::of_seal(seal.as_str(), size_m)));
+    for what in &file.penetrations {
+        leaks.extend(leaks::of_penetration(what, &file.element));
+    }
     element(
         &file.element,
         Setting {
@@ -350,6 +391,7 @@ pub(crate) fn element_of_file(file: &project::ElementFile) -> Element {
             },
             leaks,
             clips: None,
+            bridged_clips: None,
         },
     )
 }

@@ -12,7 +12,8 @@ use sound::{
     criterion::{Criterion, HearingThreshold},
     en_12354_3_2000::{FacadeShape, LevelPlace},
     en_12354_4_2000::InsideField,
-    inwards::{Facade, OutdoorSound, QuietRoom, heard_indoors},
+    flanking::FlankingAllowance,
+    inwards::{Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
     iso_9613_1_1993::OutdoorAir,
     outdoors::{
         Building, Fence, Radiator, Receiver as ListeningPlace, RoomSound, Shape, Site, heard_outdoors,
@@ -26,11 +27,13 @@ use survey::Survey;
 use crate::{
     assemble::shell::{Place as PartPlace, Shell, ShellPart, is_outside},
     outcome::{HeardOutcome, SourceOutcome},
-    project::{Place, Project, Receiver, WallId},
+    project::{Dwelling, ElementId, Place, Project, Receiver, WallId},
 };
 
 /// Spread of a level the person measured or stated, dB (judgement).
 const STATED_SPREAD_DB: f64 = 2.0;
+/// Standard deviation of a flanking allowance nobody measured, dB (judgement).
+const FLANKING_SPREAD_DB: f64 = 4.0;
 /// How far a fence is taken to run beyond the wall at both ends, m.
 const FENCE_BEYOND_M: f64 = 30.0;
 /// Distance at which speech at one metre is taken, m².
@@ -95,8 +98,11 @@ pub(crate) fn listening(
             if receiver.place == Place::Inside { project.outside_sounds.len() } else { sources.len() };
         for sound in 0..sounds {
             for criterion in &criteria {
-                let job =
-                    if receiver.place == Place::Inside { Job::Inwards(sound) } else { Job::Outwards(sound) };
+                let job = match receiver.place {
+                    Place::Inside => Job::Inwards(sound),
+                    Place::Outside { .. } => Job::Outwards(sound),
+                    Place::NextDoor(dwelling) => Job::NextDoor(sound, dwelling),
+                };
                 jobs.push((receiver, criterion.clone(), job));
             }
         }
@@ -108,6 +114,9 @@ pub(crate) fn listening(
                 outwards(survey, &ground, &sources[*at], receiver, criterion, site, radiators)
             }
             (Job::Inwards(at), _) => inwards(project, shell, room, *at, receiver, criterion),
+            (Job::NextDoor(at, dwelling), _) => {
+                next_door(project, shell, &sources[*at], *dwelling, receiver, criterion)
+            }
             (Job::Outwards(_), None) => Err(String::new()),
         })
         .collect();
@@ -126,6 +135,7 @@ pub(crate) fn listening(
 enum Job {
     Outwards(usize),
     Inwards(usize),
+    NextDoor(usize, Dwelling),
 }
 
 /// For each receiver the sound and criterion with the least to spare governs; of several criteria for one sound only
@@ -433,6 +443,42 @@ fn inwards(
     Ok(outcome(receiver, &given.name, None, criterion, heard))
 }
 
+/// Through a shared wall or the ceiling into the next room; flanking is the stated allowance.
+fn next_door(
+    project: &Project,
+    shell: &Shell,
+    source: &InRoom,
+    dwelling: Dwelling,
+    receiver: &Receiver,
+    criterion: &Criterion,
+) -> Result<HeardOutcome, String> {
+    let sentence = |error: sound::room_error::RoomError| error.to_string();
+    let shared = |place: PartPlace| match (dwelling.shared, place) {
+        (ElementId::Ceiling, PartPlace::Roof) => true,
+        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
+        _ => false,
+    };
+    let parts: Vec<Part> =
+        shell.parts.iter().filter(|part| shared(part.place)).map(|part| part.part.clone()).collect();
+    let quiet = QuietRoom {
+        name: receiver.name.clone(),
+        absorption: Absorption::from_decay(
+            &receiver.name,
+            dwelling.volume_m3,
+            [dwelling.decay_s; BAND_COUNT],
+        )
+        .map_err(sentence)?,
+        criterion: Some(criterion.clone()),
+    };
+    let flanking = FlankingAllowance::new(dwelling.flanking_db, FLANKING_SPREAD_DB).map_err(sentence)?;
+    let heard = heard_next_door(&parts, &source.level, &flanking, &quiet).map_err(sentence)?;
+    let behind = match dwelling.shared {
+        ElementId::Wall(_) => format!("wall {}", project.element_name(dwelling.shared)),
+        ElementId::Ceiling | ElementId::Opening(_) => project.element_name(dwelling.shared),
+    };
+    Ok(HeardOutcome { behind: Some(behind), ..outcome(receiver, &source.name, None, criterion, heard) })
+}
+
 fn outcome(
     receiver: &Receiver,
     source: &str,
@@ -457,6 +503,7 @@ fn outcome(
         receiver: receiver.name.clone(),
         source: source.to_owned(),
         distance_m,
+        behind: None,
         heard,
         criterion_db,
         background_db: background(receiver),

@@ -1,6 +1,6 @@
 //! What a layer of a build-up really is: catalogue data with the person's own figures over them.
 
-use catalogue::{Door, Fill, Glass, Masonry, Membrane, Sheet, find};
+use catalogue::{Door, Fill, Glass, Masonry, Membrane, Sheet, SheetFamily, find};
 use sound::element::Spreads;
 
 use crate::project::{Cavity, Leaf, LeafKind};
@@ -10,6 +10,9 @@ use crate::project::{Cavity, Leaf, LeafKind};
 const PLASTER: (f64, f64, f64, f64, f64) = (1300.0, 1610.0, 0.012, 0.57, 10.0);
 /// What is taken where neither the catalogue nor the person gives a figure (typical, no source).
 const PLAIN: (f64, f64, f64, f64, f64, f64) = (800.0, 3.0, 0.2, 0.01, 0.2, 10.0);
+
+/// Stiffness along over across that no grain of a board reaches; a sheet with more stands in ribs.
+const MOST_GRAIN: f64 = 50.0;
 
 /// Vapour resistance of a solid.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,6 +40,10 @@ pub(crate) struct Solid {
     pub(crate) density_kg_m3: f64,
     /// Young's modulus, Pa.
     pub(crate) youngs_modulus_pa: f64,
+    /// Bending stiffness along ribs or grain over that across.
+    pub(crate) along_over_across: f64,
+    /// Whether it stands in ribs: its stiffness is then that of the plain sheet.
+    pub(crate) ribbed: bool,
     /// Poisson's ratio.
     pub(crate) poisson: f64,
     /// Loss factor.
@@ -76,6 +83,8 @@ impl Solid {
             sheets: leaf.sheets.max(1),
             density_kg_m3: density,
             youngs_modulus_pa: modulus * 1e9,
+            along_over_across: 1.0,
+            ribbed: false,
             poisson,
             loss_factor: loss,
             spreads: Spreads::default(),
@@ -102,6 +111,8 @@ pub(crate) fn plaster(thickness_mm: f64) -> Option<Solid> {
         sheets: 1,
         density_kg_m3: density,
         youngs_modulus_pa: density * speed * speed * (1.0 - 0.04),
+        along_over_across: 1.0,
+        ribbed: false,
         poisson: 0.2,
         loss_factor: loss,
         spreads: Spreads::default(),
@@ -135,6 +146,11 @@ pub(crate) fn solid(leaf: &Leaf) -> Solid {
     if let Some(modulus) = own.youngs_modulus_gpa {
         solid.youngs_modulus_pa = modulus * 1e9;
     }
+    if let Some(ratio) = own.along_over_across {
+        solid.along_over_across = ratio;
+        // Past what a grain can do it is a profiled sheet.
+        solid.ribbed |= ratio > MOST_GRAIN;
+    }
     if let Some(loss) = own.loss_factor {
         solid.loss_factor = loss;
     }
@@ -160,6 +176,8 @@ fn fill_from_catalogue(solid: &mut Solid) {
         solid.thickness_m = sheet.thickness_mm / 1000.0;
         solid.density_kg_m3 = sheet.density_kg_m3;
         solid.youngs_modulus_pa = sheet.youngs_modulus_gpa * 1e9;
+        solid.along_over_across = sheet.along_over_across;
+        solid.ribbed = sheet.family == SheetFamily::Profiled;
         solid.poisson = sheet.poisson;
         solid.loss_factor = sheet.loss_factor;
         solid.spreads = plate_spreads(sheet.spread);
@@ -253,6 +271,8 @@ pub(crate) struct Fibre {
     pub(crate) mu: f64,
     /// Whether it stiffens the cavity instead of absorbing.
     pub(crate) closed_cell: bool,
+    /// Dynamic modulus of one that stiffens, MPa.
+    pub(crate) modulus_mpa: Option<f64>,
 }
 
 /// The fibre of a cavity, if it has any.
@@ -274,5 +294,6 @@ pub(crate) fn fibre(cavity: &Cavity) -> Option<Fibre> {
             catalogue::Vapour::AirLayer { .. } => 1.0,
         }),
         closed_cell: entry.is_some_and(|fill| fill.closed_cell),
+        modulus_mpa: entry.and_then(Fill::dynamic_modulus_mpa),
     })
 }

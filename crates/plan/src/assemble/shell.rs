@@ -13,15 +13,16 @@ use sound::{
 use survey::Survey;
 
 use crate::{
-    assemble::element::{ClipPattern, Setting, element, gap_leak, seal_leak},
+    assemble::{
+        element::{ClipPattern, Setting, element},
+        leaks,
+    },
     outcome::ElementOutcome,
-    project::{ElementId, Faces, OpeningKind, Project, WallId},
+    project::{ElementId, Faces, Layer, OpeningKind, Project, RoofKind, SealId, WallId},
 };
 
 /// An area smaller than this is not worth a part, m².
 const LEAST_AREA_M2: f64 = 1e-3;
-/// The catalogue's word for a leaf or sash as usually hung.
-const NO_SEAL: &str = "unsealed";
 /// How well a lined duct's loss is known, dB (Sabine's formula against measurements; typical, no source).
 const DUCT_SPREAD_DB: f64 = 3.0;
 
@@ -165,13 +166,17 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
                 ElementId::Wall(_) => format!("wall {}", project.element_name(id)),
                 _ => project.element_name(id),
             };
+            // What leaks through one leaf of several into the cavity is part of the element; what goes straight through is a part of its own.
+            let several = buildup.element.layers.iter().any(|layer| matches!(layer, Layer::Cavity(_)));
+            let (own, leaks) = leaks.into_iter().partition(|leak: &Leak| several && leak.leaf.is_some());
             let setting = Setting {
                 name,
                 width_m: size_m.0,
                 height_m: size_m.1,
                 mounting: Mounting::InSitu,
-                leaks: Vec::new(),
+                leaks: own,
                 clips: if id == ElementId::Ceiling { clips } else { None },
+                bridged_clips: (id == ElementId::Ceiling).then_some(project.ceiling.bridged_clips),
             };
             jobs.push(Job {
                 id,
@@ -190,7 +195,17 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
             .gaps
             .iter()
             .filter(|gap| gap.element == id)
-            .map(|gap| gap_leak(&gap.place, gap.shape, gap.depth_mm, gap.filled))
+            .map(|gap| leaks::of_gap(&gap.place, gap.shape, gap.depth_mm, gap.filling))
+            .chain(
+                project
+                    .penetrations
+                    .iter()
+                    .filter(|penetration| penetration.element == id)
+                    .filter_map(|penetration| Some((penetration, project.buildup_of(id)?)))
+                    .flat_map(|(penetration, buildup)| {
+                        leaks::of_penetration(&penetration.what, &buildup.element)
+                    }),
+            )
             .collect::<Vec<_>>()
     };
     let floor_m2 = survey.area_mm2 * 1e-6;
@@ -224,9 +239,11 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
         let (width_m, height_m) = (opening.width_mm / 1000.0, opening.height_mm / 1000.0);
         let faces = project.walls.get(opening.wall.0).map_or(Faces::Outside, |wall| wall.faces);
         let mut leaks = gaps_of(id);
-        // Whoever names no seal has none.
-        let seal = opening.seal.as_ref().map_or(NO_SEAL, |seal| seal.as_str());
-        leaks.extend(seal_leak(seal, width_m, height_m).map(|mut leak| {
+        // Whoever names no seal, of the opening or of its leaves, has none.
+        let by_leaf = project.buildup_of(id).is_some_and(|buildup| leaks::has_leaf_seal(&buildup.element));
+        let none = (!by_leaf).then_some(leaks::NO_SEAL);
+        let seal = opening.seal.as_ref().map(SealId::as_str).or(none);
+        leaks.extend(seal.and_then(|seal| leaks::of_seal(seal, (width_m, height_m))).map(|mut leak| {
             leak.name = format!("{} seal", opening.name);
             leak
         }));
@@ -324,7 +341,8 @@ fn limit_word(limit: Limit) -> &'static str {
 /// Whether a part of the shell is in the open air.
 pub(crate) fn is_outside(project: &Project, place: Place) -> bool {
     match place {
-        Place::Roof => true,
+        // Under another storey the ceiling faces no open air.
+        Place::Roof => project.roof.as_ref().is_some_and(|roof| roof.kind != RoofKind::Floor),
         Place::Wall(wall) | Place::InWall { wall, .. } => {
             project.walls.get(wall.0).is_some_and(|wall| wall.faces == Faces::Outside)
         }

@@ -2,7 +2,7 @@
 
 use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
-use sound::criterion::Status;
+use sound::{criterion::Status, flanking::FLANKING_NAME};
 
 use crate::assemble::fabric_findings;
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
@@ -426,11 +426,18 @@ fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
             && let Some(gain) = share.gain_if_perfect_dba(&heard.heard)
             && gain >= 0.5
         {
-            let first = format!(
-                "If the {} let nothing through, it would be {} quieter there: start with it.",
-                share.name,
-                with_unit(gain, 0, "dB(A)")
-            );
+            let gain = with_unit(gain, 0, "dB(A)");
+            let first = if share.name == FLANKING_NAME {
+                format!(
+                    "Without what goes round the shared part along walls, floor and ceiling it would be {gain} quieter there: have that measured, \
+                     and line what leads it, before adding to the shared part."
+                )
+            } else {
+                format!(
+                    "If the {} let nothing through, it would be {gain} quieter there: start with it.",
+                    share.name
+                )
+            };
             put(standing, "sound", format!("{words} {first}"));
         } else {
             put(standing, "sound", words);

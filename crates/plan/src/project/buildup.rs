@@ -4,7 +4,7 @@ use bands::Readings;
 use serde::Serialize;
 
 use crate::{
-    project::{FillId, GapShape, MaterialId, ProductId},
+    project::{FillId, GapFilling, GapShape, MaterialId, Penetrating, ProductId, SealId},
     read::keyed::words,
 };
 
@@ -61,6 +61,8 @@ pub struct Leaf {
     pub sheets: u32,
     /// How the sheets hold to each other and to the layer before.
     pub bond: Bond,
+    /// What seals it all round where it is a door or sash of its own, one of several behind each other.
+    pub seal: Option<SealId>,
     /// Plaster on the outer face, 0 to 60 mm.
     pub plaster_outside_mm: f64,
     /// Plaster on the inner face, 0 to 60 mm.
@@ -80,6 +82,10 @@ pub struct OwnSheet {
     pub loss_factor: Option<f64>,
     /// Poisson's ratio, 0 to 0.49.
     pub poisson: Option<f64>,
+    /// Bending stiffness along ribs or grain over that across, 1 to 100 000.
+    pub along_over_across: Option<f64>,
+    /// Airflow resistance from face to face of a layer air passes through, 10 to 1 000 000 000 Pa·s/m.
+    pub flow_resistance_pa_s_m: Option<f64>,
     /// Thermal conductivity, 0.005 to 500 W/(m K).
     pub conductivity_w_m_k: Option<f64>,
     /// Vapour resistance factor μ, 1 to 10 000 000.
@@ -120,6 +126,8 @@ pub struct Cavity {
     pub flow_resistivity_pa_s_m2: Option<f64>,
     /// Density of the fibre, 5 to 400 kg/m³, where the person knows it.
     pub density_kg_m3: Option<f64>,
+    /// Dynamic stiffness of a stiff fill that touches both leaves, 0.1 to 10 000 MN/m³, where the person knows it.
+    pub dynamic_stiffness_mn_m3: Option<f64>,
     /// Timbers that cross this layer, for heat, key `bridge`.
     pub timbers: Option<CavityTimbers>,
     /// Whether the edge of the cavity is lined with something absorbent.
@@ -172,8 +180,12 @@ pub struct ElementFile {
     pub height_m: f64,
     /// How its edges are held.
     pub mounting: Mounting,
+    /// What seals it all round, as a door or a window.
+    pub seal: Option<SealId>,
     /// Slits and holes in it, key `gap`.
     pub gaps: Vec<ElementGap>,
+    /// What goes through it, key `penetration`.
+    pub penetrations: Vec<Penetrating>,
 }
 
 /// A slit or hole in an element that stands alone.
@@ -185,8 +197,8 @@ pub struct ElementGap {
     pub shape: GapShape,
     /// How deep the sound must go through it, 1 to 2000 mm.
     pub depth_mm: f64,
-    /// Whether it is filled with fibre or sealant.
-    pub filled: bool,
+    /// What it is filled with.
+    pub filling: GapFilling,
 }
 
 words! {

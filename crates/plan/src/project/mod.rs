@@ -8,6 +8,7 @@ mod air;
 mod buildup;
 mod names;
 mod openings;
+mod penetration;
 mod rules;
 mod sound;
 mod stock;
@@ -24,9 +25,12 @@ pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
 };
-pub use openings::{Ceiling, Faces, Gap, GapShape, Opening, OpeningKind, Vent, VentKind, VentWay, Wall};
+pub use openings::{
+    Ceiling, Faces, Gap, GapFilling, GapShape, Opening, OpeningKind, Vent, VentKind, VentWay, Wall,
+};
+pub use penetration::{Penetrating, Penetration, PenetrationKind};
 pub use rules::Rules;
-pub use sound::{Fence, OutsideSound, Place, Receiver, Site, Source};
+pub use sound::{Dwelling, Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister};
 pub use survey::{Bow, Survey, Tape, Turn};
@@ -61,6 +65,8 @@ pub struct Project {
     pub vents: Vec<Vent>,
     /// Slits and holes that stay after sealing, key `gap`.
     pub gaps: Vec<Gap>,
+    /// What goes through elements, or is let into them.
+    pub penetrations: Vec<Penetration>,
     /// What is played in the room, key `source`.
     pub sources: Vec<Source>,
     /// Where it must be quiet, key `receiver`.

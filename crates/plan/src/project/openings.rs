@@ -12,6 +12,8 @@ keyed! {
     pub struct Ceiling {
         /// Its build-up.
         buildup: BuildupId,
+        /// Clips that are bridged: a screw too long goes straight through to the joist. A fault to try, or one found.
+        bridged_clips: u32 [0.0, 1000.0] = 0,
     }
 }
 
@@ -146,8 +148,22 @@ pub struct Gap {
     pub shape: GapShape,
     /// How deep the sound must go through it, 1 to 2000 mm.
     pub depth_mm: f64,
-    /// Whether it is filled with fibre or sealant.
-    pub filled: bool,
+    /// What it is filled with.
+    pub filling: GapFilling,
+}
+
+words! {
+    /// What a gap is filled with.
+    pub enum GapFilling {
+        /// Open.
+        Nothing = "nothing",
+        /// Packed with mineral fibre.
+        Fibre = "fibre",
+        /// Expanding foam, which shrinks and leaves cracks.
+        Foam = "foam",
+        /// Sealant or mortar, full depth.
+        Sealant = "sealant",
+    }
 }
 
 /// The opening of a gap.

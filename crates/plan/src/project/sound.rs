@@ -4,7 +4,7 @@ use bands::Readings;
 use serde::Serialize;
 
 use crate::{
-    project::{BackgroundId, OutsideSoundId, SourceKindId, WallId},
+    project::{BackgroundId, ElementId, OutsideSoundId, SourceKindId, WallId},
     read::keyed::keyed,
 };
 
@@ -61,6 +61,21 @@ pub enum Place {
         /// Above the ground, 0 to 60 m.
         height_m: f64,
     },
+    /// In a room that shares a wall or the ceiling with this one.
+    NextDoor(Dwelling),
+}
+
+/// A room that shares a wall or the ceiling with this one.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Dwelling {
+    /// What they share, key `behind`: a wall, or the ceiling.
+    pub shared: ElementId,
+    /// Its volume, 5 to 2000 m³.
+    pub volume_m3: f64,
+    /// Its decay time, 0.1 to 5 s.
+    pub decay_s: f64,
+    /// How much less the shared element insulates in place for flanking, 0 to 40 dB.
+    pub flanking_db: f64,
 }
 
 keyed! {

@@ -4,7 +4,7 @@ use bands::Readings;
 use toml::de::DeTable;
 
 use crate::{
-    project::{Bridge, ElementFile, ElementGap, ElementSpec, Layer, Mounting},
+    project::{Bridge, ElementFile, ElementGap, ElementSpec, Layer, Mounting, Penetrating, SealId},
     read::{
         field::{Keyed, Rows},
         keyed::keyed,
@@ -30,8 +30,12 @@ keyed! {
         layer: Vec<Layer>,
         /// What crosses the cavities.
         bridge: Vec<Bridge>,
+        /// What seals it all round, as a door or a window.
+        seal: Option<SealId>,
         /// Slits and holes in it.
         gap: Vec<ElementGap>,
+        /// What goes through it, or is let into it.
+        penetration: Vec<Penetrating>,
         /// Sound reduction index measured on this very element, by third-octave band; used instead of a prediction.
         measured: Option<Readings> [-20.0, 120.0],
         /// File with the measured values, columns `frequency_hz,value_db`.
@@ -63,6 +67,8 @@ pub(crate) fn element(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Opti
         width_m: keys.width_m,
         height_m: keys.height_m,
         mounting: keys.mounting,
+        seal: keys.seal,
         gaps: keys.gap,
+        penetrations: keys.penetration,
     })
 }

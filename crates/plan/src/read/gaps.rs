@@ -1,7 +1,7 @@
 //! Slits and holes, of a room and of an element alone.
 
 use crate::{
-    project::{ElementGap, ElementId, Gap, GapShape},
+    project::{ElementGap, ElementId, Gap, GapFilling, GapShape},
     read::{
         field::{Field, Slot},
         keyed::keyed,
@@ -25,8 +25,8 @@ keyed! {
         hole_mm: Option<f64> [0.5, 500.0],
         /// How deep the sound must go through it.
         depth_mm: f64 [1.0, 2000.0],
-        /// Whether it is filled with fibre or sealant.
-        filled: bool = false,
+        /// What it is filled with.
+        filling: GapFilling = GapFilling::Nothing,
     }
 }
 
@@ -43,8 +43,8 @@ keyed! {
         hole_mm: Option<f64> [0.5, 500.0],
         /// How deep the sound must go through it.
         depth_mm: f64 [1.0, 2000.0],
-        /// Whether it is filled with fibre or sealant.
-        filled: bool = false,
+        /// What it is filled with.
+        filling: GapFilling = GapFilling::Nothing,
     }
 }
 
@@ -58,8 +58,8 @@ impl Field for Gap {
     fn decode(slot: &Slot<'_, '_>, reading: &mut Reading<'_>) -> Option<Self> {
         let keys = GapKeys::decode(slot, reading)?;
         let shape = gap_shape(keys.length_m, keys.width_mm, keys.hole_mm, slot, reading)?;
-        let GapKeys { place, element, depth_mm, filled, .. } = keys;
-        Some(Self { place, element, shape, depth_mm, filled })
+        let GapKeys { place, element, depth_mm, filling, .. } = keys;
+        Some(Self { place, element, shape, depth_mm, filling })
     }
 }
 
@@ -73,8 +73,8 @@ impl Field for ElementGap {
     fn decode(slot: &Slot<'_, '_>, reading: &mut Reading<'_>) -> Option<Self> {
         let keys = ElementGapKeys::decode(slot, reading)?;
         let shape = gap_shape(keys.length_m, keys.width_mm, keys.hole_mm, slot, reading)?;
-        let ElementGapKeys { place, depth_mm, filled, .. } = keys;
-        Some(Self { place, shape, depth_mm, filled })
+        let ElementGapKeys { place, depth_mm, filling, .. } = keys;
+        Some(Self { place, shape, depth_mm, filling })
     }
 }
 

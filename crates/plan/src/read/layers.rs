@@ -5,7 +5,7 @@ use bands::Readings;
 use crate::{
     project::{
         Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementSpec, FillGaps, FillId, Layer, Leaf,
-        LeafKind, MaterialId, OwnSheet, ProductId,
+        LeafKind, MaterialId, OwnSheet, ProductId, SealId,
     },
     read::{
         catalogue_names::{CatalogueList, TypedMaterial, TypedProduct},
@@ -54,6 +54,8 @@ keyed! {
         sheets: u32 [1.0, 8.0] = 1,
         /// How its sheets hold to each other and to the layer before.
         bond: Bond = Bond::Screwed,
+        /// What seals it all round, where it is a door or sash of its own: one of two doors with a lobby, a secondary pane.
+        seal: Option<SealId>,
         /// Plaster or render on the outer face.
         plaster_outside_mm: f64 [0.0, 60.0] = 0.0,
         /// Plaster on the inner face.
@@ -68,6 +70,10 @@ keyed! {
         loss_factor: Option<f64> [0.001, 1.0],
         /// Own data: Poisson's ratio, instead of the catalogue's.
         poisson: Option<f64> [0.0, 0.49],
+        /// Own data: bending stiffness along ribs or grain over that across; of a profiled sheet over that of the plain sheet.
+        along_over_across: Option<f64> [1.0, 100_000.0],
+        /// Own data: airflow resistance from face to face of a layer air passes through, such as a bare porous block.
+        flow_resistance_pa_s_m: Option<f64> [10.0, 1_000_000_000.0],
         /// Own data: thermal conductivity, instead of the catalogue's.
         conductivity_w_m_k: Option<f64> [0.005, 500.0],
         /// Own data: vapour resistance factor μ (still air: 1), instead of the catalogue's.
@@ -98,6 +104,8 @@ keyed! {
         flow_resistivity_pa_s_m2: Option<f64> [500.0, 200_000.0],
         /// Own data: density of the fibre, instead of the catalogue's.
         density_kg_m3: Option<f64> [5.0, 400.0],
+        /// Own data: dynamic stiffness of a stiff fill that touches both leaves.
+        dynamic_stiffness_mn_m3: Option<f64> [0.1, 10_000.0],
         /// Timbers that cross this layer, for heat.
         bridge: Option<CavityTimbers>,
         /// Whether the edge of the cavity is lined with something absorbent.
@@ -260,6 +268,8 @@ fn leaf(keys: LeafKeys, path: &str, reading: &mut Reading<'_>) -> Option<Layer> 
         youngs_modulus_gpa: keys.youngs_modulus_gpa,
         loss_factor: keys.loss_factor,
         poisson: keys.poisson,
+        along_over_across: keys.along_over_across,
+        flow_resistance_pa_s_m: keys.flow_resistance_pa_s_m,
         conductivity_w_m_k: keys.conductivity_w_m_k,
         vapour_factor: keys.vapour_factor,
         vapour_sd_m: keys.vapour_sd_m,
@@ -272,6 +282,7 @@ fn leaf(keys: LeafKeys, path: &str, reading: &mut Reading<'_>) -> Option<Layer> 
         thickness_mm: keys.thickness_mm,
         sheets: keys.sheets,
         bond: keys.bond,
+        seal: keys.seal,
         plaster_outside_mm: keys.plaster_outside_mm,
         plaster_inside_mm: keys.plaster_inside_mm,
     };
@@ -363,6 +374,7 @@ fn cavity(keys: &CavityKeys, path: &str, reading: &mut Reading<'_>) -> Option<La
         fill_mm,
         flow_resistivity_pa_s_m2: keys.flow_resistivity_pa_s_m2,
         density_kg_m3: keys.density_kg_m3,
+        dynamic_stiffness_mn_m3: keys.dynamic_stiffness_mn_m3,
         timbers: keys.bridge,
         lined_reveals: keys.lined_reveals,
     }))
@@ -489,13 +501,10 @@ pub(crate) fn element_spec(
     }
     let cavities = spec.layers.iter().filter(|layer| matches!(layer, Layer::Cavity(_))).count();
     for (at, bridge) in spec.bridges.iter_mut().enumerate() {
-        if bridge.kind == BridgeKind::None {
-            continue;
-        }
         if bridge.cavity == usize::MAX {
             bridge.cavity = cavities.saturating_sub(1);
         }
-        if bridge.cavity >= cavities {
+        if bridge.cavity >= cavities && bridge.kind != BridgeKind::None {
             let entry = reading.entry(&bridges, at);
             let count = if cavities == 1 { "1 cavity".to_owned() } else { format!("{cavities} cavities") };
             let said = if cavities == 0 {
@@ -510,6 +519,5 @@ pub(crate) fn element_spec(
             good = false;
         }
     }
-    spec.bridges.retain(|bridge| bridge.kind != BridgeKind::None);
     good.then_some(spec)
 }

@@ -8,6 +8,7 @@ mod gaps;
 pub(crate) mod keyed;
 mod layers;
 mod nearest;
+mod penetrations;
 pub(crate) mod reading;
 mod receivers;
 mod room_file;

@@ -1,7 +1,7 @@
 //! Receivers: in the room or straight out from a wall.
 
 use crate::{
-    project::{BackgroundId, Place, Receiver, WallId},
+    project::{BackgroundId, Dwelling, ElementId, Place, Receiver, WallId},
     read::{
         field::{Field, Slot},
         keyed::keyed,
@@ -12,7 +12,7 @@ use crate::{
 };
 
 keyed! {
-    /// A place where it must be quiet: outdoors, straight out from a wall, or in the room itself.
+    /// A place where it must be quiet: outdoors, straight out from a wall; in a room that shares a wall or the ceiling; or in the room itself.
     pub(crate) struct ReceiverKeys {
         /// Its name, unique.
         name: String,
@@ -26,6 +26,14 @@ keyed! {
         distance_m: Option<f64> [0.2, 2000.0],
         /// Outdoors: above the ground.
         height_m: Option<f64> [0.0, 60.0],
+        /// Next door or above: the wall, or "ceiling", that its room shares with this one.
+        behind: Option<ElementId>,
+        /// Next door or above: volume of its room.
+        room_volume_m3: Option<f64> [5.0, 2000.0],
+        /// Next door or above: decay time of its room; furnished rooms have about 0.5 s.
+        room_decay_s: f64 [0.1, 5.0] = 0.5,
+        /// Next door or above: allowance for sound that goes round the shared element along walls, floor and ceiling.
+        flanking_db: f64 [0.0, 40.0] = 5.0,
         /// Highest level.
         limit_dba: Option<f64> [0.0, 120.0],
         /// Highest noise-rating curve.
@@ -94,6 +102,53 @@ fn place(keys: &ReceiverKeys, slot: &Slot<'_, '_>, reading: &mut Reading<'_>) ->
         }
         return Some(Place::Inside);
     }
+    if let Some(shared) = keys.behind {
+        if let Some(key) = outdoors.into_iter().find(|key| reading.has(&path(key))) {
+            reading
+                .error(
+                    "behind-or-outside",
+                    &path(key),
+                    format!("A receiver behind a wall or ceiling has no `{key}`."),
+                )
+                .help("Take it away, or take `behind` away.");
+            return None;
+        }
+        if matches!(shared, ElementId::Opening(_)) {
+            reading
+                .error(
+                    "behind-an-opening",
+                    &path("behind"),
+                    "A room lies behind a wall or the ceiling, not behind an opening.",
+                )
+                .help("Write the wall, such as `behind = \"A-B\"`, or `behind = \"ceiling\"`.");
+            return None;
+        }
+        let Some(volume_m3) = keys.room_volume_m3 else {
+            if !reading.has(&path("room_volume_m3")) {
+                reading
+                    .error("missing-volume", &slot.path, format!("The room of \"{}\" needs its volume.", shown(&keys.name)))
+                    .help("Write `room_volume_m3`: length times width times height of the room behind, in metres.");
+            }
+            return None;
+        };
+        let dwelling =
+            Dwelling { shared, volume_m3, decay_s: keys.room_decay_s, flanking_db: keys.flanking_db };
+        return Some(Place::NextDoor(dwelling));
+    }
+    if let Some(key) =
+        ["room_volume_m3", "room_decay_s", "flanking_db"].into_iter().find(|key| reading.has(&path(key)))
+    {
+        if !reading.has(&path("behind")) {
+            reading
+                .error(
+                    "behind-what",
+                    &path(key),
+                    format!("`{key}` is of a room next door or above, but `behind` is missing."),
+                )
+                .help("Write the shared wall, such as `behind = \"A-B\"`, or `behind = \"ceiling\"`.");
+        }
+        return None;
+    }
     let missing: Vec<String> =
         outdoors.iter().filter(|key| !reading.has(&path(key))).map(|key| format!("`{key}`")).collect();
     if !missing.is_empty() {
@@ -105,7 +160,7 @@ fn place(keys: &ReceiverKeys, slot: &Slot<'_, '_>, reading: &mut Reading<'_>) ->
         };
         reading
             .error("missing-place", &slot.path, message)
-            .help("Outdoors it needs `wall`, `along_mm`, `distance_m` and `height_m`; in the room write `inside = true`.");
+            .help("Outdoors it needs `wall`, `along_mm`, `distance_m` and `height_m`; next door or above `behind` and `room_volume_m3`; in the room write `inside = true`.");
         return None;
     }
     Some(Place::Outside {

@@ -5,8 +5,8 @@ use toml::de::DeTable;
 use crate::{
     project::{
         Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad, JoistOpening,
-        Joists, Limits, Opening, OutsideSound, Project, Receiver, Roof, RoomUse, Rules, Sister, Site, Source,
-        Stock, Survey, Title, Vent, Wall, WallId,
+        Joists, Limits, Opening, OutsideSound, Penetration, Project, Receiver, Roof, RoomUse, Rules, Sister,
+        Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -51,6 +51,8 @@ keyed! {
         vent: Vec<Vent>,
         /// Slits and holes that stay after sealing.
         gap: Vec<Gap>,
+        /// Cables, pipes, boxes, lamps, lids and louvres.
+        penetration: Vec<Penetration>,
         /// What is played or said in the room.
         source: Vec<Source>,
         /// Where it must be quiet.
@@ -169,6 +171,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         openings: file.opening,
         vents: file.vent,
         gaps: file.gap,
+        penetrations: file.penetration,
         sources: file.source,
         receivers: file.receiver,
         fence: file.fence,

@@ -3,6 +3,7 @@
 
 mod keys;
 mod rooms;
+mod sound;
 mod texts;
 
 use plan::Severity;
@@ -21,7 +22,7 @@ struct Mistake {
 }
 
 fn mistakes() -> impl Iterator<Item = &'static Mistake> {
-    [keys::MISTAKES, rooms::MISTAKES, texts::MISTAKES].into_iter().flatten()
+    [keys::MISTAKES, rooms::MISTAKES, sound::MISTAKES, texts::MISTAKES].into_iter().flatten()
 }
 
 #[test]

@@ -217,7 +217,7 @@ pub(super) const MISTAKES: &[Mistake] = &[
         from: "along_mm = 1900          # from B\n",
         to: "",
         at: "[[receiver]]",
-        says: "The receiver \"garden fence\" needs `along_mm` too. Outdoors it needs `wall`, `along_mm`, `distance_m` and `height_m`; in the room write `inside = true`.",
+        says: "The receiver \"garden fence\" needs `along_mm` too. Outdoors it needs `wall`, `along_mm`, `distance_m` and `height_m`; next door or above `behind` and `room_volume_m3`; in the room write `inside = true`.",
     },
     Mistake {
         from: "[[vent]]\nname = \"air path\"\nwall = \"C-D\"\nfrom_corner_mm = 700     # from C to its middle\nabove_floor_mm = 2000\nduct_width_mm = 200\nduct_height_mm = 200\nlined_length_mm = 2400\nlining = \"mineral-wool-60kg\"\nlining_mm = 25\nbends = 2\n",

@@ -47,9 +47,11 @@ pub(super) fn sound(plan: &Plan, flow: &mut Flow, width: f64) {
 }
 
 fn receiver(outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
-    let place = outcome
-        .distance_m
-        .map_or_else(String::new, |distance| format!(", {} out", with_unit(distance, 1, "m")));
+    let place = match (outcome.distance_m, &outcome.behind) {
+        (Some(distance), _) => format!(", {} out", with_unit(distance, 1, "m")),
+        (None, Some(shared)) => format!(", behind the {shared}"),
+        (None, None) => String::new(),
+    };
     flow.heading(2, format!("{}{place}: {}", capital(&outcome.receiver), outcome.source));
     let level = &outcome.heard.level_dba;
     flow.paragraph(format!(

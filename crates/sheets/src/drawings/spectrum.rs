@@ -70,10 +70,11 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
     scene.add(chart.draw(Point::new(0.0, 0.0)));
     scene.add(bars.draw(Point::new(0.0, bars_top)));
     let title = format!("Heard: {}", outcome.receiver);
-    let place = outcome.distance_m.map_or_else(
-        || "inside the room".to_owned(),
-        |distance| format!("{} from the wall", with_unit(distance, 1, "m")),
-    );
+    let place = match (outcome.distance_m, &outcome.behind) {
+        (Some(distance), _) => format!("{} from the wall", with_unit(distance, 1, "m")),
+        (None, Some(shared)) => format!("behind the {shared}"),
+        (None, None) => "inside the room".to_owned(),
+    };
     let subtitle = format!(
         "{}, {place}. Third-octave bands; hatched: four times in five it lies in here.",
         capital(&outcome.source)
@@ -146,7 +147,7 @@ fn chart(outcome: &HeardOutcome, width_mm: f64) -> SpectrumChart {
 }
 
 fn place_words(outcome: &HeardOutcome) -> String {
-    if outcome.distance_m.is_some() {
+    if outcome.distance_m.is_some() || outcome.behind.is_some() {
         format!("at the {}", outcome.receiver)
     } else {
         outcome.receiver.clone()

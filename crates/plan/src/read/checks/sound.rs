@@ -1,7 +1,7 @@
 //! Sources, receivers, the fence and sounds from outside.
 
 use crate::{
-    project::{Faces, Place, WallId},
+    project::{ElementId, Faces, Place, RoofKind, WallId},
     read::{
         checks::{Draft, report_repeated_names},
         reading::Reading,
@@ -31,6 +31,42 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                             "missing-source",
                             &entry,
                             format!("{what} listens outdoors, but there is no [[source]]."),
+                        )
+                        .help("Write what is played in the room as a [[source]].");
+                }
+            }
+            Place::NextDoor(dwelling) => {
+                let what = format!("The receiver \"{}\"", shown(&receiver.name));
+                let path = format!("{entry}.behind");
+                let (fits, help) = match dwelling.shared {
+                    ElementId::Wall(wall) => (
+                        file.wall
+                            .iter()
+                            .find(|given| given.between == wall)
+                            .is_none_or(|given| matches!(given.faces, Faces::Building | Faces::Neighbour)),
+                        "Write `faces = \"building\"` or `faces = \"neighbour\"` at that [[wall]], or name another.",
+                    ),
+                    ElementId::Ceiling => (
+                        file.roof.as_ref().is_none_or(|roof| roof.kind == RoofKind::Floor),
+                        "Write `kind = \"floor\"` in [roof] where people live above, or name a wall.",
+                    ),
+                    ElementId::Opening(_) => (true, ""),
+                };
+                if !fits {
+                    reading
+                        .error(
+                            "open-air-behind",
+                            &path,
+                            format!("{what} is in a room behind it, but the file says that open air or soil is there."),
+                        )
+                        .help(help);
+                }
+                if file.source.is_empty() && !reading.has("source") {
+                    reading
+                        .error(
+                            "missing-source",
+                            &entry,
+                            format!("{what} listens next door, but there is no [[source]]."),
                         )
                         .help("Write what is played in the room as a [[source]].");
                 }

@@ -1,0 +1,68 @@
+//! Receivers next door, and what goes through walls and ceiling.
+
+use super::Mistake;
+
+const FENCE: &str = "name = \"garden fence\"\nwall = \"B-C\"             # straight out from this wall\nalong_mm = 1900          # from B\ndistance_m = 6\nheight_m = 1.5\n";
+
+pub(super) const MISTAKES: &[Mistake] = &[
+    Mistake {
+        from: FENCE,
+        to: "name = \"garden fence\"\nbehind = \"A-B\"\n",
+        at: "[[receiver]]\nname = \"garden fence\"",
+        says: "The room of \"garden fence\" needs its volume. Write `room_volume_m3`: length times width times height of the room behind, in metres.",
+    },
+    Mistake {
+        from: FENCE,
+        to: "name = \"garden fence\"\nbehind = \"B-C\"\nroom_volume_m3 = 40\n",
+        at: "behind = \"B-C\"",
+        says: "The receiver \"garden fence\" is in a room behind it, but the file says that open air or soil is there. Write `faces = \"building\"` or `faces = \"neighbour\"` at that [[wall]], or name another.",
+    },
+    Mistake {
+        from: FENCE,
+        to: "name = \"garden fence\"\nbehind = \"ceiling\"\nroom_volume_m3 = 40\n",
+        at: "behind = \"ceiling\"",
+        says: "The receiver \"garden fence\" is in a room behind it, but the file says that open air or soil is there. Write `kind = \"floor\"` in [roof] where people live above, or name a wall.",
+    },
+    Mistake {
+        from: FENCE,
+        to: "name = \"garden fence\"\nbehind = \"door\"\nroom_volume_m3 = 40\n",
+        at: "behind = \"door\"",
+        says: "A room lies behind a wall or the ceiling, not behind an opening. Write the wall, such as `behind = \"A-B\"`, or `behind = \"ceiling\"`.",
+    },
+    Mistake {
+        from: FENCE,
+        to: "name = \"garden fence\"\nbehind = \"A-B\"\nroom_volume_m3 = 40\ndistance_m = 6\n",
+        at: "distance_m = 6",
+        says: "A receiver behind a wall or ceiling has no `distance_m`. Take it away, or take `behind` away.",
+    },
+    Mistake {
+        from: FENCE,
+        to: "name = \"garden fence\"\nroom_volume_m3 = 40\n",
+        at: "room_volume_m3 = 40",
+        says: "`room_volume_m3` is of a room next door or above, but `behind` is missing. Write the shared wall, such as `behind = \"A-B\"`, or `behind = \"ceiling\"`.",
+    },
+    Mistake {
+        from: "filling = \"sealant\"",
+        to: "filling = \"sealent\"",
+        at: "filling = \"sealent\"",
+        says: "`filling` cannot be \"sealent\". Did you mean \"sealant\"? Known are \"nothing\", \"fibre\", \"foam\" or \"sealant\".",
+    },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[penetration]]\nwhere = \"light over the kit\"\nelement = \"ceiling\"\nkind = \"lamp\"\nheight_mm = 90\n\n[[gap]]",
+        at: "height_mm = 90",
+        says: "A lamp is round: it has a `size_mm` and no `height_mm`. Take `height_mm` away.",
+    },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[penetration]]\nwhere = \"light over the kit\"\nelement = \"ceiling\"\nkind = \"lantern\"\n\n[[gap]]",
+        at: "kind = \"lantern\"",
+        says: "`kind` cannot be \"lantern\". Write \"cable\", \"pipe\", \"socket-box\", \"lamp\", \"hatch\" or \"louvre\".",
+    },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[penetration]]\nwhere = \"louvre\"\nelement = \"ceiling\"\nkind = \"louvre\"\ndn_e = { \"100\" = 20.0, \"125\" = 21.0 }\n\n[[gap]]",
+        at: "dn_e = {",
+        says: "`dn_e` has no value at 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150 Hz. Give all third-octave bands from 100 to 3150 Hz, or leave `dn_e` away.",
+    },
+];
