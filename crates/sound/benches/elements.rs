@@ -54,6 +54,10 @@ fn elements(criterion: &mut Criterion) {
             bench.iter(|| Prepared::new(black_box(&element)).unwrap().transmission());
         });
     }
+    group.bench_function("double, boards with a grain", |bench| {
+        let element = with_grain(double());
+        bench.iter(|| Prepared::new(black_box(&element)).unwrap().transmission());
+    });
     group.finish();
     let mut group = criterion.benchmark_group("one element with its uncertainty, limits and advice");
     group.throughput(Throughput::Elements(1));
@@ -183,6 +187,18 @@ fn sheet(thickness_m: f64, density_kg_m3: f64, youngs_modulus_pa: f64, poisson: 
         loss_factor: 0.01,
         spreads: Spreads::default(),
     }
+}
+
+/// The same with paper-faced boards.
+fn with_grain(mut element: Element) -> Element {
+    for part in &mut element.parts {
+        if let Part::Leaf(leaf) = part {
+            for sheet in &mut leaf.sheets {
+                sheet.along_over_across = 1.8;
+            }
+        }
+    }
+    element
 }
 
 fn board_12() -> Sheet {

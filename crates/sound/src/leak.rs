@@ -145,3 +145,42 @@ fn filled(band: Band, flow_resistivity: f64, depth_m: f64) -> f64 {
     let total = 2.0 * cos + j * sin * (z + 1.0 / z);
     4.0 / total.norm_sqr()
 }
+
+#[cfg(test)]
+#[allow(clippy::panic, reason = "a test")]
+mod tests {
+    use super::*;
+    use crate::quadrature::NODES_20;
+
+    /// The closed form is the integral it stands for, and a high resistance follows `(2ρ0c0/R)²` times a logarithm.
+    #[test]
+    fn pores_are_the_integral_over_all_angles() {
+        for resistance in [200.0, 5_000.0, 50_000.0] {
+            let r = resistance / (2.0 * IMPEDANCE_PA_S_M);
+            // Dense towards grazing, where little is in the way: x = y².
+            let sum: f64 = NODES_20
+                .iter()
+                .map(|(y, w)| {
+                    let x = y * y;
+                    w * 2.0 * y * 2.0 * x / ((1.0 + r * x) * (1.0 + r * x))
+                })
+                .sum();
+            assert!(
+                (pores(resistance) / sum - 1.0).abs() < 2e-3,
+                "{resistance}: {} {sum}",
+                pores(resistance)
+            );
+        }
+    }
+
+    /// A cover follows the mass law at normal incidence, `20 lg(π f m/ρ0c0)`: 10.9 kg/m² at 500 Hz 32.3 dB (Bies, 5th ed., Sharp's design points);
+    /// without mass it lets everything through.
+    #[test]
+    fn covers_follow_the_mass_law() {
+        let band = Band::from_nominal_hz(500.0).unwrap_or_else(|| panic!("500 Hz is a band"));
+        let r = -math::db_of_energy(panel(band, 10.9));
+        let law = 20.0 * math::log10(math::PI * band.centre_hz() * 10.9 / IMPEDANCE_PA_S_M);
+        assert!((r - law).abs() < 0.01 && (r - 32.3).abs() < 0.2, "{r} {law}");
+        assert!(panel(band, 0.0) > 0.999);
+    }
+}

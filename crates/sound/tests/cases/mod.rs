@@ -62,7 +62,7 @@ const MATERIALS: &[(&str, f64, f64, f64)] = &[
 
 /// Bending stiffness along over across of those with a grain. Plasterboard: a judgement, from the breadth of the dip of published walls and from
 /// a core of 1.8 GPa between papers of 7 and 2.5 GPa, which gives 1.4 to 1.6; the others after EN 12369-1, from memory.
-const GRAINS: &[(&str, f64)] = &[("gypsum", 1.8), ("plywood", 2.0), ("osb", 2.5)];
+const GRAINS: &[(&str, f64)] = &[("gypsum", 1.8), ("plywood", 1.4), ("osb", 2.5)];
 
 /// Stiffness of a metre of glazing edge, N/m², where a case says GASKET.
 pub const GASKET_N_M2: f64 = 1.0e7;
