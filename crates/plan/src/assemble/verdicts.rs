@@ -133,6 +133,14 @@ fn joists(plan: &Plan) -> Verdict {
         "not all loads are known: see below".clone_into(&mut meaning);
         standing = Standing::Open;
     }
+    let surveyed = plan.survey.ceiling.as_ref().map_or(0, |ceiling| ceiling.joists.len());
+    if plan.fabric.joists.len() < surveyed && standing != Standing::Fails {
+        meaning = format!(
+            "{} of {surveyed} joists are not checked: see below",
+            surveyed - plan.fabric.joists.len()
+        );
+        standing = Standing::Open;
+    }
     verdict(
         "joists",
         format!("{}\u{00A0}% used", number(utilisation * 100.0, 0)),

@@ -84,8 +84,22 @@ keyed! {
         snow_zone: Option<u32> [1.0, 10.0],
         /// Snow on the ground, where a figure is known; used instead of the zone.
         snow_ground_kn_m2: Option<f64> [0.0, 20.0],
-        /// Load of people and tools on it; without it 0.6 on a roof, 0.25 in a loft, 1.5 on a floor.
+        /// Snow drifted against a higher wall or roof beside it, where someone worked it out (EN 1991-1-3 Annex B); an exceptional load.
+        snow_drift_kn_m2: Option<f64> [0.0, 20.0],
+        /// Load of people and tools on it; without it the annex's: in the United Kingdom 0.6 on a roof, 1.5 on a floor, and 0.25 in a loft.
         imposed_kn_m2: Option<f64> [0.0, 10.0],
+        /// Whose choices within the Eurocodes are taken for loads and factors.
+        national_annex: AnnexName = AnnexName::UnitedKingdom,
+    }
+}
+
+words! {
+    /// Whose choices within the Eurocodes are taken.
+    pub enum AnnexName {
+        /// The national annexes of the United Kingdom
+        UnitedKingdom = "united-kingdom",
+        /// What the Eurocodes recommend where a country chooses nothing
+        Recommended = "recommended",
     }
 }
 
@@ -116,6 +130,8 @@ pub struct Joists {
     pub grade: Option<GradeId>,
     /// Length of bearing on the wall at each end, 20 to 400 mm.
     pub bearing_mm: f64,
+    /// Distance between noggings of the joists' full depth, 100 to 10 000 mm; `None` where there are none.
+    pub blocking_mm: Option<f64>,
     /// What a person should know of how they bear.
     pub span_note: Option<String>,
     /// The joists in the order of the file, key `joist`.
@@ -155,6 +171,10 @@ pub struct Joist {
     pub loads: Vec<JoistLoad>,
     /// A member bolted to its side.
     pub sister: Option<Sister>,
+    /// Middles of the supports between its two walls, from the inner face of `from_wall`, growing, mm.
+    pub supports_mm: Vec<f64>,
+    /// How far it runs on past its bearing on `from_wall` and on `to_wall`, mm; 0 for not at all.
+    pub overhangs_mm: [f64; 2],
 }
 
 /// A member bolted to the side of a joist along its whole length, keys `sister_width_mm`, `sister_depth_mm`,

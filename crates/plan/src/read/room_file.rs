@@ -91,6 +91,15 @@ keyed! {
         to_wall: Option<WallId>,
         /// Length of bearing on the wall at each end.
         bearing_mm: f64 [20.0, 400.0] = 50.0,
+        /// Middles of supports between the two walls, such as a beam below: from the inner face of the wall the joists start from; a
+        /// [[joist]] may have others.
+        support_mm: Vec<f64> [0.0, 20_000.0] = Vec::new(),
+        /// How far they run on past the bearing on the wall they start from, such as an eaves; a [[joist]] may differ.
+        overhang_from_mm: f64 [0.0, 5000.0] = 0.0,
+        /// How far they run on past the bearing on the wall they reach; a [[joist]] may differ.
+        overhang_to_mm: f64 [0.0, 5000.0] = 0.0,
+        /// Distance between noggings of the joists' full depth, which keep them from tipping where no deck lies on them.
+        blocking_mm: Option<f64> [100.0, 10_000.0],
         /// What one should know of how they bear.
         span_note: Option<String>,
         /// Hatches and rooflights through them.
@@ -119,6 +128,12 @@ keyed! {
         cut: Vec<JoistCut>,
         /// What stands on it besides roof and ceiling.
         load: Vec<JoistLoad>,
+        /// Middles of the supports between its two walls, where they are not those of [joists].
+        support_mm: Vec<f64> [0.0, 20_000.0] = Vec::new(),
+        /// How far it runs on past the bearing at its start, where it is not as in [joists].
+        overhang_from_mm: Option<f64> [0.0, 5000.0],
+        /// How far it runs on past the bearing at its end, where it is not as in [joists].
+        overhang_to_mm: Option<f64> [0.0, 5000.0],
         /// A member bolted to its side along its whole length: its width.
         sister_width_mm: Option<f64> [20.0, 300.0],
         /// Depth of that member.
@@ -273,6 +288,15 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
             cuts: keys.cut.clone(),
             loads: keys.load.clone(),
             sister: sister(keys, &path, reading),
+            supports_mm: if reading.has(&format!("{path}.support_mm")) {
+                keys.support_mm.clone()
+            } else {
+                common.support_mm.clone()
+            },
+            overhangs_mm: [
+                keys.overhang_from_mm.unwrap_or(common.overhang_from_mm),
+                keys.overhang_to_mm.unwrap_or(common.overhang_to_mm),
+            ],
         });
     }
     Joists {
@@ -281,6 +305,7 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
         depth_mm: common.depth_mm,
         grade: common.grade.0,
         bearing_mm: common.bearing_mm,
+        blocking_mm: common.blocking_mm,
         span_note: common.span_note,
         each: list,
         openings: common.opening,

@@ -83,6 +83,7 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
         Column::right("sag at once"),
         Column::right("sag in the end"),
         Column::right("to spare, kg/m²"),
+        Column::left("then stops it"),
     ]);
     for (index, joist) in plan.fabric.joists.iter().enumerate() {
         let governs = plan.fabric.governing_joist == Some(index);
@@ -95,6 +96,7 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
             percent(joist.deflection_at_once.utilisation),
             percent(joist.final_deflection.utilisation),
             number(joist.to_spare.mass_kg_m2, 0).into(),
+            joist.to_spare.stopped_by.name().into(),
         ]);
     }
     flow.table(table);
@@ -160,6 +162,7 @@ fn joist_opening(opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, 
         Column::wide("timber"),
         Column::right("bending"),
         Column::right("shear"),
+        Column::right("bearing"),
         Column::right("sag in the end"),
     ]);
     for joist in opening.result.trimmers.iter().chain(std::iter::once(&opening.result.trimming)) {
@@ -167,6 +170,7 @@ fn joist_opening(opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, 
             Cell::from(joist.name.clone()),
             percent(joist.bending.utilisation),
             percent(joist.shear.utilisation),
+            percent(joist.bearing.utilisation),
             percent(joist.final_deflection.utilisation),
         ]);
     }
@@ -187,6 +191,7 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: 
         with_unit(joist.final_deflection.limit_mm, 1, "mm"),
         number(joist.final_deflection.limit_ratio, 0)
     ));
+    flow.paragraph(carried(joist));
     let factors = &joist.factors;
     flow.paragraph(format!(
         "Factors: kh {}, ksys {}, kcr {}, kcrit {}, kdef {}, γM {}.",
@@ -222,6 +227,25 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: 
         flow.point(note.clone());
     }
     sources(flow, &joist.basis);
+}
+
+/// Spans, overhangs and what each support carries, in a sentence.
+fn carried(joist: &fabric::timber::JoistResult) -> String {
+    let metres = |list: &[f64]| list.iter().map(|m| number(*m, 2)).collect::<Vec<_>>().join(" + ");
+    let mut words = format!("Span {}\u{00A0}m from middle to middle of its bearings", metres(&joist.spans_m));
+    let over: Vec<f64> = joist.overhangs_m.iter().copied().filter(|m| *m > 0.0).collect();
+    if !over.is_empty() {
+        words.push_str(&format!(", overhang {}\u{00A0}m", metres(&over)));
+    }
+    let loads: Vec<String> = joist
+        .supports
+        .iter()
+        .map(|support| format!("{} to {}", number(support.least_kn, 2), number(support.most_kn, 2)))
+        .collect();
+    format!(
+        "{words}. Its supports carry {}\u{00A0}kN, least to most, without safety factors.",
+        loads.join("; ")
+    )
 }
 
 fn fixings(plan: &Plan, flow: &mut Flow, width: f64) {
