@@ -13,6 +13,7 @@ pub(crate) mod material;
 pub(crate) mod room_air;
 pub(crate) mod section;
 pub(crate) mod shell;
+pub(crate) mod surfaces;
 pub(crate) mod survey;
 pub(crate) mod timber;
 pub(crate) mod verdicts;

@@ -215,6 +215,17 @@ pub struct FabricOutcome {
     pub joist_openings: Vec<JoistOpeningOutcome>,
     /// What each silenced air path does for the room, in the order of `air_paths`.
     pub vents: Vec<VentOutcome>,
+    /// What the fan must deliver through both ways; none without vents or fresh air.
+    pub fan: Option<FanDuty>,
+}
+
+/// What a fan must deliver.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FanDuty {
+    /// Air, l/s.
+    pub air_l_s: f64,
+    /// Against this pressure of the silenced paths together, Pa; grilles, filters and plain ducts come on top.
+    pub pressure_pa: f64,
 }
 
 /// Modes of the prism over the room's own plan, and what lowering the ceiling does to them.
@@ -292,6 +303,8 @@ pub struct VentOutcome {
     pub air: VentWay,
     /// Air it carries, l/s.
     pub air_l_s: f64,
+    /// Level of its flow's own noise in the room, dB(A), without grilles and fan; none where the room's absorption is not known.
+    pub flow_noise_dba: Option<f64>,
     /// By how much its sound stays under what it may add where it is tightest, dB; minus: it lets too much through; none
     /// where no receiver has a limit.
     pub margin_db: Option<f64>,

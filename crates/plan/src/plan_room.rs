@@ -77,7 +77,8 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
-    let vents = air_path::vents(project, &air_paths, &listening.heard);
+    let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
+    let fan = air_path::fan(project, &air_paths);
     let (clip, bar, screws, fixing_notes) =
         layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
     not_checked.extend(fixing_notes);
@@ -122,6 +123,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             walls: wall_fabric,
             joist_openings,
             vents,
+            fan,
         },
         order,
         steps,

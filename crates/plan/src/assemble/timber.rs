@@ -1,7 +1,7 @@
 //! Loads of roof and ceiling on the joists, clips, bars and screws.
 
 use fabric::{
-    loads::{BarLoad, ClipLoad, FixingResult, ScrewLoad, check_bar, check_clip, check_screws},
+    loads::{BarLoad, ClipLoad, FixingResult, ScrewLoad, check_bar, check_clip, check_screw},
     timber::{JoistCheck, JoistResult, check_joist},
 };
 use geometry::Point;
@@ -225,20 +225,33 @@ pub(crate) fn fixings(
         }))
     });
     // The screws of every layer reach the bars, so each layer hangs on its own.
+    let bar_gap_m = widest_bar(layout).map_or(0.0, |(_, _, tributary_m)| tributary_m);
+    let rated_kg = project.stock.bar.as_ref().and_then(|bar| bar.screw_capacity_kg);
     let screws = layout
-        .take_off
-        .boards
+        .layers
         .iter()
-        .filter_map(|count| {
-            keep(check_screws(&ScrewLoad {
-                name: format!("screws of layer {}", count.layer),
-                mass_kg: count.mass_kg,
-                screws: count.screws as u32,
-                rated_kg: project.stock.bar.as_ref().and_then(|bar| bar.screw_capacity_kg),
-            }))
-        })
+        .filter_map(|layer| screw_of(layer, bar_gap_m * project.rules.screw_gap_mm / 1000.0, rated_kg))
+        .filter_map(|screw| keep(check_screw(&screw)))
         .collect();
     (clip, bar, screws, not_checked)
+}
+
+/// The screw of a layer with the largest share: one in the middle of a board, between two bars and two screws, or one of a piece that has few for
+/// its size.
+fn screw_of(layer: &setout::Layer, field_m2: f64, rated_kg: Option<f64>) -> Option<ScrewLoad> {
+    let area_m2: f64 = layer.pieces.iter().map(|piece| piece.area_m2).sum();
+    let mass_kg: f64 = layer.pieces.iter().map(|piece| piece.mass_kg).sum();
+    let few = layer
+        .pieces
+        .iter()
+        .map(|piece| (piece.area_m2 / piece.screws.max(1) as f64, piece.name.as_str()))
+        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (share_m2, name) = if few.0 > field_m2 {
+        (few.0, format!("screws of layer {}, piece {}", layer.number, few.1))
+    } else {
+        (field_m2, format!("screws of layer {}", layer.number))
+    };
+    (area_m2 > 0.0).then(|| ScrewLoad { name, area_m2: share_m2, layer_kg_m2: mass_kg / area_m2, rated_kg })
 }
 
 /// The bar that carries most per metre: its number, its longest clip gap and the width it carries, m.

@@ -179,15 +179,22 @@ fn damp(plan: &Plan) -> Verdict {
     let Some(moisture) = &plan.fabric.moisture else {
         return open("damp", "enter climate and use to check it", "fabric");
     };
-    let vented = plan.fabric.ventilation.iter().all(|rule| rule.kept);
+    let vented = plan.fabric.ventilation.iter().all(|rule| rule.kept != Some(false));
+    let looked = plan.fabric.ventilation.iter().all(|rule| rule.kept.is_some());
     let (meaning, standing) = match moisture.verdict {
         Damp::StaysWet => ("gathers year by year".to_owned(), Standing::Fails),
         Damp::DriesOut => ("wet in winter, dry again in summer".to_owned(), Standing::Close),
         Damp::Dry if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
         Damp::Dry if !vented => ("roof not vented as it must be".to_owned(), Standing::Fails),
+        Damp::Dry if !looked => ("dry if every bay is open at both ends: look".to_owned(), Standing::Open),
         Damp::Dry => ("no condensation in any month".to_owned(), Standing::Holds),
     };
-    let standing = if vented || standing == Standing::Fails { standing } else { Standing::Fails };
+    let standing = match standing {
+        Standing::Fails => Standing::Fails,
+        _ if !vented => Standing::Fails,
+        _ if !looked => Standing::Open,
+        other => other,
+    };
     let damp_walls: Vec<&str> = plan
         .fabric
         .walls
@@ -195,7 +202,7 @@ fn damp(plan: &Plan) -> Verdict {
         .filter(|wall| fabric_findings::damp_wall(wall).is_some())
         .flat_map(|wall| wall.walls.iter().map(String::as_str))
         .collect();
-    if standing == Standing::Holds && !damp_walls.is_empty() {
+    if matches!(standing, Standing::Holds | Standing::Open) && !damp_walls.is_empty() {
         let meaning = format!("ceiling dry; mould on wall {}", damp_walls.join(", "));
         return verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, Standing::Fails, "fabric");
     }
@@ -532,7 +539,7 @@ fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
     for (missing, names) in missing_figures {
         put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), names.join(", ")));
     }
-    for rule in fabric.ventilation.iter().filter(|rule| !rule.kept) {
+    for rule in fabric.ventilation.iter().filter(|rule| rule.kept == Some(false)) {
         put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
     }
     fabric_findings::findings(plan, put);

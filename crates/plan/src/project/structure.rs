@@ -76,8 +76,12 @@ keyed! {
         firring_least_mm: f64 [0.0, 500.0] = 0.0,
         /// Clear air that must stay above the fibre.
         vent_gap_mm: f64 [0.0, 500.0] = 50.0,
-        /// Height of the continuous slot that airs each bay, at each of its ends.
+        /// Height of the continuous slot that airs each bay, at each of its ends, mesh taken off.
         vent_opening_mm: f64 [0.0, 200.0] = 25.0,
+        /// The same at the wall the joists reach, where it is another.
+        vent_opening_far_mm: Option<f64> [0.0, 200.0],
+        /// Bays between joists that are not open to the air outside at both ends; 0 once somebody has looked into every one.
+        closed_bays: Option<u32> [0.0, 200.0],
         /// Height of the site above the sea.
         altitude_m: Option<f64> [-50.0, 3000.0],
         /// Snow zone of the national map.

@@ -23,11 +23,11 @@ pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     fixings(plan, &mut flow, width);
     fabric_pages::heat(plan, &mut flow);
     fabric_pages::damp(plan, &mut flow, width);
-    fabric_pages::air(plan, &mut flow);
+    fabric_pages::air(plan, &mut flow, width);
     heights(plan, &mut flow);
     ceiling(plan, &mut flow);
     survey(plan, &mut flow);
-    fabric_pages::room(plan, &mut flow);
+    fabric_pages::room(plan, &mut flow, width);
     if !plan.fabric.not_checked.is_empty() {
         flow.heading(1, "Not worked out");
         for sentence in &plan.fabric.not_checked {
@@ -232,18 +232,17 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: 
 /// Spans, overhangs and what each support carries, in a sentence.
 fn carried(joist: &fabric::timber::JoistResult) -> String {
     let metres = |list: &[f64]| list.iter().map(|m| number(*m, 2)).collect::<Vec<_>>().join(" + ");
-    let mut words = format!("Span {}\u{00A0}m from middle to middle of its bearings", metres(&joist.spans_m));
     let over: Vec<f64> = joist.overhangs_m.iter().copied().filter(|m| *m > 0.0).collect();
-    if !over.is_empty() {
-        words.push_str(&format!(", overhang {}\u{00A0}m", metres(&over)));
-    }
+    let over = if over.is_empty() { String::new() } else { format!(", overhang {}\u{00A0}m", metres(&over)) };
     let loads: Vec<String> = joist
         .supports
         .iter()
         .map(|support| format!("{} to {}", number(support.least_kn, 2), number(support.most_kn, 2)))
         .collect();
     format!(
-        "{words}. Its supports carry {}\u{00A0}kN, least to most, without safety factors.",
+        "Span {}\u{00A0}m from middle to middle of its bearings{over}. Its supports carry {}\u{00A0}kN, least to most, without safety \
+         factors.",
+        metres(&joist.spans_m),
         loads.join("; ")
     )
 }
