@@ -159,7 +159,7 @@ pub fn check_air(check: &AirCheck) -> Result<AirResult, FabricError> {
         warming_k: if air_l_s > 0.0 { heat_w / (HEAT_OF_AIR_J_LK * air_l_s) } else { 0.0 },
         course: course(&open, &sealed, check.start_ppm, session_s),
         kept,
-        notes: notes(check, kept, needed_l_s, heat_w),
+        notes: notes(check, kept, needed_l_s, heat_w, vapour_g_h),
         basis: basis(),
     })
 }
@@ -341,7 +341,7 @@ fn validate(check: &AirCheck) -> Result<(), FabricError> {
     Ok(())
 }
 
-fn notes(check: &AirCheck, kept: bool, needed_l_s: f64, heat_w: f64) -> Vec<String> {
+fn notes(check: &AirCheck, kept: bool, needed_l_s: f64, heat_w: f64, vapour_g_h: f64) -> Vec<String> {
     let mut notes = Vec::new();
     if !kept {
         notes.push(format!(
@@ -354,6 +354,21 @@ fn notes(check: &AirCheck, kept: bool, needed_l_s: f64, heat_w: f64) -> Vec<Stri
             "People and equipment heat the room with {}: a heavy, closed room holds it; plan for cooling or for breaks.",
             with_unit(heat_w, 0, "W")
         ));
+    }
+    if let Some(air_l_s) = check.fresh_air_l_s.filter(|air_l_s| *air_l_s > LEAST_AIR_L_S) {
+        if heat_w > 0.0 {
+            notes.push(format!(
+                "If the fresh air alone had to carry the heat away, the room would settle {} above outdoors; walls and roof take their share.",
+                with_unit(heat_w / (HEAT_OF_AIR_J_LK * air_l_s), 0, "K")
+            ));
+        }
+        if vapour_g_h > 0.0 {
+            notes.push(format!(
+                "They give off {} of vapour: {} more than outdoors while they are there, which the humidity class or the measured climate must cover.",
+                with_unit(vapour_g_h, 0, "g/h"),
+                with_unit(vapour_excess_pa(vapour_g_h, air_l_s, check.inside_c), 0, "Pa")
+            ));
+        }
     }
     notes.push("The air is taken as well mixed: blow in at one end, draw out at the other.".to_owned());
     notes.push("Counted for heavy adults; children and light players give less.".to_owned());

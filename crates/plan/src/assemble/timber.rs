@@ -6,6 +6,7 @@ use fabric::{
 };
 use geometry::Point;
 use quantities::format::with_unit;
+use rayon::prelude::*;
 use setout::Layout;
 use survey::Survey;
 
@@ -16,7 +17,7 @@ use crate::{
         material::{fibre, solid},
     },
     outcome::DeadLoad,
-    project::{ElementId, Layer, Project, RoofKind},
+    project::{CutKind, ElementId, Joists, Layer, Project, RoofKind},
 };
 
 /// Width of a firring piece, mm, and its density, kg/m³ (softwood; common practice).
@@ -125,14 +126,18 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
                 .to_owned(),
         );
     }
-    for index in 0..ceiling.joists.len() {
-        let Some(check) = joist_check(project, survey, layout, (&timber.dead, index)) else { continue };
-        if let Some(sentence) = support_off_the_joist(&check) {
-            timber.not_checked.push(sentence);
-            continue;
-        }
-        match check_joist(&check) {
+    let checked: Vec<Option<Result<JoistResult, String>>> = (0..ceiling.joists.len())
+        .into_par_iter()
+        .map(|index| {
+            let check = joist_check(project, survey, layout, (&timber.dead, index))?;
+            let off = support_off_the_joist(&check);
+            Some(off.map_or_else(|| check_joist(&check).map_err(|error| error.to_string()), Err))
+        })
+        .collect();
+    for result in checked.into_iter().flatten() {
+        match result {
             Ok(mut result) => {
+                name_cuts(&mut result, joists);
                 let name = &result.name;
                 for opening in joists.openings.iter().filter(|opening| opening.cut.contains(name)) {
                     result.notes.push(format!(
@@ -142,13 +147,30 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
                 }
                 timber.joists.push(result);
             }
-            Err(error) => timber.not_checked.push(error.to_string()),
+            Err(sentence) => timber.not_checked.push(sentence),
         }
     }
     timber.governing = (0..timber.joists.len()).max_by(|a, b| {
         timber.joists[*a].governing.utilisation.total_cmp(&timber.joists[*b].governing.utilisation)
     });
     timber
+}
+
+/// Calls each cut by its place as the person measured it: from the face of the wall the joist starts from.
+fn name_cuts(result: &mut JoistResult, joists: &Joists) {
+    let own = joists.each.iter().find(|own| own.name == result.name);
+    for (cut, as_written) in result.cuts.iter_mut().zip(own.iter().flat_map(|own| &own.cuts)) {
+        let what = match as_written.kind {
+            CutKind::TopNotch => "notch in the top edge, deep",
+            CutKind::BottomNotch => "notch in the bottom edge, deep",
+            CutKind::Hole => "hole of",
+        };
+        cut.name = format!(
+            "{what} {}, {} from the wall's face",
+            with_unit(as_written.size_mm, 0, "mm"),
+            with_unit(as_written.at_mm, 0, "mm")
+        );
+    }
 }
 
 /// A sentence where a support between the walls lies beyond the joist's end or on its bearing.

@@ -83,7 +83,6 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
         Column::right("sag at once"),
         Column::right("sag in the end"),
         Column::right("to spare, kg/m²"),
-        Column::left("then stops it"),
     ]);
     for (index, joist) in plan.fabric.joists.iter().enumerate() {
         let governs = plan.fabric.governing_joist == Some(index);
@@ -96,10 +95,10 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
             percent(joist.deflection_at_once.utilisation),
             percent(joist.final_deflection.utilisation),
             number(joist.to_spare.mass_kg_m2, 0).into(),
-            joist.to_spare.stopped_by.name().into(),
         ]);
     }
     flow.table(table);
+    flow.paragraph(stopped_by(&plan.fabric.joists));
     if let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) {
         governing_joist(joist, flow, width);
     }
@@ -109,13 +108,31 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
     }
 }
 
+/// Which check stops more mass from being hung, joist by joist where they differ.
+fn stopped_by(joists: &[fabric::timber::JoistResult]) -> String {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for joist in joists {
+        let question = joist.to_spare.stopped_by.name();
+        match groups.iter_mut().find(|(known, _)| *known == question) {
+            Some((_, names)) => names.push(&joist.name),
+            None => groups.push((question, vec![&joist.name])),
+        }
+    }
+    let words: Vec<String> = match groups.as_slice() {
+        [(question, _)] => vec![format!("{question} in every joist")],
+        several => {
+            several.iter().map(|(question, names)| format!("{question} in {}", names.join(", "))).collect()
+        }
+    };
+    format!("More than that is stopped by {}.", words.join("; by "))
+}
+
 /// Notches and holes, and vibration where the joists are a floor too.
 fn cuts_and_vibration(plan: &Plan, flow: &mut Flow, width: f64) {
     let joists = &plan.fabric.joists;
     if joists.iter().any(|joist| !joist.cuts.is_empty()) {
         flow.heading(3, "Notches and holes");
-        let mut table =
-            Table::new(vec![Column::left("joist"), Column::wide("cut, from its end"), Column::right("used")]);
+        let mut table = Table::new(vec![Column::left("joist"), Column::wide("cut"), Column::right("used")]);
         for joist in joists {
             for cut in &joist.cuts {
                 table.row([
