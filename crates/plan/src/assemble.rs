@@ -7,6 +7,7 @@ pub(crate) mod element;
 pub(crate) mod fabric_findings;
 pub(crate) mod facts;
 pub(crate) mod heard;
+pub(crate) mod joist_beam;
 pub(crate) mod joist_model;
 pub(crate) mod joist_opening;
 pub(crate) mod material;

@@ -213,6 +213,8 @@ pub struct FabricOutcome {
     pub walls: Vec<WallFabric>,
     /// Hatches and rooflights through the joists.
     pub joist_openings: Vec<JoistOpeningOutcome>,
+    /// Timber beams under the joists.
+    pub beams: Vec<BeamOutcome>,
     /// What each silenced air path does for the room, in the order of `air_paths`.
     pub vents: Vec<VentOutcome>,
     /// What the fan must deliver through both ways; none without vents or fresh air.
@@ -290,6 +292,21 @@ pub struct JoistOpeningOutcome {
     pub result: TrimmedResult,
     /// Its corners on the plan inside the timbers, mm.
     pub outline: Vec<geometry::Point>,
+}
+
+/// A timber beam under the joists, checked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BeamOutcome {
+    /// What it is called.
+    pub name: String,
+    /// The joists that lie on it.
+    pub joists: Vec<String>,
+    /// Its start at the inner face of a wall, mm.
+    pub from: geometry::Point,
+    /// Its end at the inner face of a wall, mm.
+    pub to: geometry::Point,
+    /// The beam as a joist is checked; what its supports carry stands in it.
+    pub result: JoistResult,
 }
 
 /// What a silenced air path does for the room.

@@ -8,7 +8,8 @@ use crate::{
     assemble::{
         air_path, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_opening, room_air, section, shell, survey as adjust, timber, verdicts,
+        facts, heard, joist_beam, joist_opening, room_air, section, shell, survey as adjust, timber,
+        verdicts,
     },
     heights::heights,
     order::order,
@@ -54,6 +55,8 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         .into_iter()
         .filter_map(|opening| opening.map_err(|sentence| not_checked.push(sentence)).ok())
         .collect();
+    let (beams, beam_sentences) = joist_beam::beams(project, &survey, &timber.joists);
+    not_checked.extend(beam_sentences);
     let wall_fabric = damp::walls(project, &mut not_checked);
     let mut keep = |sentence: String| not_checked.push(sentence);
     let room = room_air::room(project, &survey, clear_m).map_err(&mut keep).ok();
@@ -122,6 +125,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             warm_roof: damp.warm_roof,
             walls: wall_fabric,
             joist_openings,
+            beams,
             vents,
             fan,
         },

@@ -154,3 +154,49 @@ fn a_support_beyond_the_end_is_told_and_nothing_passes() {
     let verdict = plan.verdicts.iter().find(|verdict| verdict.about == "joists").unwrap();
     assert_eq!(verdict.standing, plan::outcome::Standing::Open);
 }
+
+/// A beam at 1800 mm from wall A-B, A at the origin and B at x 5236 mm: every joist leaves its reaction there. The moment of one span by statics,
+/// permanent loads alone times 1.35. Its ends carry what the joists bring and its own weight.
+#[test]
+fn a_beam_carries_what_its_joists_bring() {
+    let beam = "[[joists.beam]]\nname = \"new beam\"\nat_mm = 1800\nmembers = 3\nmember_width_mm = 47\ndepth_mm = 220\n\
+                grade = \"c24\"\n\n[[joist]]\nname = \"J1\"\n";
+    let plan = planned(&[("[[joist]]\nname = \"J1\"\n", beam)]);
+    let beam = &plan.fabric.beams[0];
+    assert_eq!(beam.joists.len(), 12);
+    let span_m = beam.from.distance_mm(beam.to) / 1000.0 + 0.1;
+    near(beam.result.spans_m[0], span_m, 1e-9);
+    let brought: f64 = plan.fabric.joists.iter().map(|joist| joist.supports[1].permanent_kn).sum();
+    let ends: f64 = beam.result.supports.iter().map(|support| support.permanent_kn).sum();
+    near(ends, brought + beam.result.self_weight_kn_m * span_m, 1e-6);
+    // Statics of the permanent loads about the left bearing, then the moment under every load.
+    let ceiling = plan.survey.ceiling.as_ref().unwrap();
+    let unit = (beam.to - beam.from) * (1.0 / beam.from.distance_mm(beam.to));
+    let loads: Vec<(f64, f64)> = ceiling
+        .joists
+        .iter()
+        .zip(&plan.fabric.joists)
+        .map(|(joist, result)| {
+            let along =
+                (joist.line.to - joist.line.from) * (1800.0 / joist.line.from.distance_mm(joist.line.to));
+            ((joist.line.from + along - beam.from).dot(unit) / 1000.0 + 0.05, result.supports[1].permanent_kn)
+        })
+        .collect();
+    let own = beam.result.self_weight_kn_m;
+    let left: f64 = loads.iter().map(|(at, p)| p * (span_m - at) / span_m).sum::<f64>() + own * span_m / 2.0;
+    let moment = |x: f64| {
+        left * x - own * x * x / 2.0 - loads.iter().map(|(at, p)| p * (x - at).max(0.0)).sum::<f64>()
+    };
+    let most = loads.iter().map(|(at, _)| moment(*at)).fold(0.0, f64::max);
+    let alone = beam.result.combinations.iter().find(|one| one.name == "1.35 G alone").unwrap();
+    near(alone.moment_knm, 1.35 * most, 0.005 * most);
+    assert!(plan.fabric.not_checked.iter().all(|words| !words.contains("What carries the joists")));
+    let loose = planned(&[("bearing_mm = 90\n", "bearing_mm = 90\nsupport_mm = [1800]\n")]);
+    assert!(
+        loose
+            .fabric
+            .not_checked
+            .iter()
+            .any(|words| words.contains("What carries the joists at 1800\u{a0}mm"))
+    );
+}

@@ -1,12 +1,83 @@
 //! What stands out of the fabric besides the verdicts: cuts, openings, outside walls, air paths, modes.
 
-use fabric::{moisture::Verdict as Damp, timber::JoistResult};
+use fabric::{Checked, moisture::Verdict as Damp, timber::JoistResult};
 use quantities::format::{number, with_unit};
 
-use crate::outcome::{JoistOpeningOutcome, Plan, Standing, WallFabric};
+use crate::{
+    assemble::verdicts::sentence,
+    outcome::{JoistOpeningOutcome, Plan, Standing, WallFabric},
+};
+
+/// What governs, what fails, what is open, then everything else that stands out of the fabric.
+pub(crate) fn all(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    let fabric = &plan.fabric;
+    if let Some(joist) = fabric.governing_joist.and_then(|index| fabric.joists.get(index)) {
+        let standing = if joist.checked.fails() { Standing::Fails } else { Standing::Holds };
+        put(
+            standing,
+            "fabric",
+            format!(
+                "{} governs: {} at {}\u{00A0}% under {}. {} more could hang, then {} stops it. {}",
+                joist.name,
+                joist.governing.question.name(),
+                number(joist.governing.utilisation * 100.0, 0),
+                joist.governing.under,
+                with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²"),
+                joist.to_spare.stopped_by.name(),
+                joist.grade_note.as_deref().unwrap_or_default()
+            )
+            .trim_end()
+            .to_owned(),
+        );
+    }
+    let mut missing_figures: Vec<(&str, Vec<&str>)> = Vec::new();
+    for fixing in fabric.clip.iter().chain(&fabric.bar).chain(&fabric.screws) {
+        if let Checked::Fails { utilisation } = fixing.checked {
+            put(
+                Standing::Fails,
+                "fabric",
+                format!(
+                    "{} carries {}, {}\u{00A0}% of the maker's figure: closer bars or clips, more screws, or a stronger product.",
+                    capital(&fixing.name),
+                    with_unit(fixing.mass, if fixing.mass < 1.0 { 2 } else { 1 }, fixing.unit),
+                    number(utilisation * 100.0, 0)
+                ),
+            );
+        }
+        if let Checked::Open { missing } = &fixing.checked {
+            match missing_figures.iter_mut().find(|(figure, _)| figure == missing) {
+                Some((_, names)) => names.push(&fixing.name),
+                None => missing_figures.push((missing, vec![&fixing.name])),
+            }
+        }
+    }
+    for (missing, names) in missing_figures {
+        put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), names.join(", ")));
+    }
+    for rule in fabric.ventilation.iter().filter(|rule| rule.kept == Some(false)) {
+        put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
+    }
+    findings(plan, put);
+    for words in &fabric.not_checked {
+        put(Standing::Open, "fabric", sentence(words));
+    }
+    if let Some(air) = &fabric.air
+        && !air.kept
+    {
+        put(
+            Standing::Fails,
+            "fabric",
+            format!(
+                "Fresh air: carbon dioxide reaches {}. {} would keep to the limit.",
+                with_unit(air.peak_ppm, 0, "ppm"),
+                with_unit(air.needed_l_s.ceil(), 0, "l/s")
+            ),
+        );
+    }
+}
 
 /// Timber, damp and air in the order of the chapter.
-pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
     let mut fabric = |standing: Standing, sentence: String| put(standing, "fabric", sentence);
     for joist in &plan.fabric.joists {
         for cut in joist.cuts.iter().filter(|cut| !cut.permitted) {
@@ -28,6 +99,21 @@ pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str,
                 worst.name,
                 worst.governing.question.name(),
                 percent(worst.governing.utilisation)
+            ),
+        );
+    }
+    for beam in &plan.fabric.beams {
+        let governing = &beam.result.governing;
+        let standing = if beam.result.checked.fails() { Standing::Fails } else { Standing::Holds };
+        fabric(
+            standing,
+            format!(
+                "Beam {} under {} joists: {} governs at {}; its heaviest end or post carries {}.",
+                beam.name,
+                beam.joists.len(),
+                governing.question.name(),
+                percent(governing.utilisation),
+                with_unit(beam.result.supports.iter().map(|one| one.most_kn).fold(0.0, f64::max), 1, "kN")
             ),
         );
     }

@@ -141,7 +141,7 @@ const LOFT: (f64, f64) = (0.25, 0.9);
 const LEAST_OVERHANG_MM: f64 = 30.0;
 
 /// From support to support, m: `supports_mm` from the inner face of the wall the joist starts from.
-fn spans_m(supports_mm: &[f64], span_m: f64, bearing_m: f64) -> Vec<f64> {
+pub(crate) fn spans_m(supports_mm: &[f64], span_m: f64, bearing_m: f64) -> Vec<f64> {
     let mut spans = Vec::new();
     let mut last = 0.0;
     for at in supports_mm.iter().map(|mm| mm / 1000.0 + bearing_m / 2.0).chain([span_m]) {
@@ -152,7 +152,7 @@ fn spans_m(supports_mm: &[f64], span_m: f64, bearing_m: f64) -> Vec<f64> {
 }
 
 /// The annex the file names.
-fn annex(project: &Project) -> NationalAnnex {
+pub(crate) fn annex(project: &Project) -> NationalAnnex {
     match project.roof.as_ref().map(|roof| roof.national_annex) {
         Some(AnnexName::Recommended) => NationalAnnex::RECOMMENDED,
         Some(AnnexName::UnitedKingdom) | None => NationalAnnex::UNITED_KINGDOM,
@@ -254,6 +254,6 @@ pub(crate) fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Ve
     Ok((loads, missing))
 }
 
-fn grade(id: Option<&GradeId>) -> Grade {
+pub(crate) fn grade(id: Option<&GradeId>) -> Grade {
     id.and_then(|id| StrengthClass::from_name(id.as_str()).ok()).map_or(Grade::Unknown, Grade::Known)
 }

@@ -101,8 +101,14 @@ fn survey(plan: &Plan) -> Verdict {
 
 fn joists(plan: &Plan) -> Verdict {
     let plain = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index));
-    let worst =
-        plan.fabric.joist_openings.iter().map(fabric_findings::worst_of).chain(plain).max_by(|a, b| {
+    let worst = plan
+        .fabric
+        .joist_openings
+        .iter()
+        .map(fabric_findings::worst_of)
+        .chain(plan.fabric.beams.iter().map(|beam| &beam.result))
+        .chain(plain)
+        .max_by(|a, b| {
             (a.governing.utilisation, a.checked.fails())
                 .partial_cmp(&(b.governing.utilisation, b.checked.fails()))
                 .unwrap_or(std::cmp::Ordering::Equal)
@@ -362,7 +368,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
     survey_findings(plan, &mut put);
     sound_findings(plan, &mut put);
     ceiling_findings(plan, asked_gap_mm, &mut put);
-    fabric_findings(plan, &mut put);
+    fabric_findings::all(plan, &mut put);
     if let Some(heights) = &plan.heights {
         if let Some(left) = heights.left_inside_mm
             && left < 0.0
@@ -494,75 +500,8 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
     }
 }
 
-fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
-    let fabric = &plan.fabric;
-    if let Some(joist) = fabric.governing_joist.and_then(|index| fabric.joists.get(index)) {
-        let standing = if joist.checked.fails() { Standing::Fails } else { Standing::Holds };
-        put(
-            standing,
-            "fabric",
-            format!(
-                "{} governs: {} at {}\u{00A0}% under {}. {} more could hang, then {} stops it. {}",
-                joist.name,
-                joist.governing.question.name(),
-                number(joist.governing.utilisation * 100.0, 0),
-                joist.governing.under,
-                with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²"),
-                joist.to_spare.stopped_by.name(),
-                joist.grade_note.as_deref().unwrap_or_default()
-            )
-            .trim_end()
-            .to_owned(),
-        );
-    }
-    let mut missing_figures: Vec<(&str, Vec<&str>)> = Vec::new();
-    for fixing in fabric.clip.iter().chain(&fabric.bar).chain(&fabric.screws) {
-        if let Checked::Fails { utilisation } = fixing.checked {
-            put(
-                Standing::Fails,
-                "fabric",
-                format!(
-                    "{} carries {}, {}\u{00A0}% of the maker's figure: closer bars or clips, more screws, or a stronger product.",
-                    capital(&fixing.name),
-                    with_unit(fixing.mass, if fixing.mass < 1.0 { 2 } else { 1 }, fixing.unit),
-                    number(utilisation * 100.0, 0)
-                ),
-            );
-        }
-        if let Checked::Open { missing } = &fixing.checked {
-            match missing_figures.iter_mut().find(|(figure, _)| figure == missing) {
-                Some((_, names)) => names.push(&fixing.name),
-                None => missing_figures.push((missing, vec![&fixing.name])),
-            }
-        }
-    }
-    for (missing, names) in missing_figures {
-        put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), names.join(", ")));
-    }
-    for rule in fabric.ventilation.iter().filter(|rule| rule.kept == Some(false)) {
-        put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
-    }
-    fabric_findings::findings(plan, put);
-    for words in &fabric.not_checked {
-        put(Standing::Open, "fabric", sentence(words));
-    }
-    if let Some(air) = &fabric.air
-        && !air.kept
-    {
-        put(
-            Standing::Fails,
-            "fabric",
-            format!(
-                "Fresh air: carbon dioxide reaches {}. {} would keep to the limit.",
-                with_unit(air.peak_ppm, 0, "ppm"),
-                with_unit(air.needed_l_s.ceil(), 0, "l/s")
-            ),
-        );
-    }
-}
-
 /// The words as a sentence: a capital at the beginning, a full stop at the end.
-fn sentence(words: &str) -> String {
+pub(crate) fn sentence(words: &str) -> String {
     capital(&ended(words))
 }
 

@@ -29,7 +29,7 @@ pub use rules::Rules;
 pub use sound::{Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{
-    AnnexName, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
+    AnnexName, Beam, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
 };
 pub use survey::{Bow, Survey, Tape, Turn};
 pub use title::{Limits, Title};

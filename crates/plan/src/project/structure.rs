@@ -142,6 +142,29 @@ pub struct Joists {
     pub each: Vec<Joist>,
     /// Hatches and rooflights through them, key `joists.opening`.
     pub openings: Vec<JoistOpening>,
+    /// Timber beams under them, key `joists.beam`.
+    pub beams: Vec<Beam>,
+}
+
+/// A timber beam under the joists, from wall to wall through its joists' places.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Beam {
+    /// What it is called.
+    pub name: String,
+    /// Its middle, from the inner face of the wall the joists start from, 100 to 20 000 mm.
+    pub at_mm: f64,
+    /// Timbers side by side, 1 to 6.
+    pub members: u32,
+    /// Width of one of them, 20 to 500 mm.
+    pub member_width_mm: f64,
+    /// Its depth, 50 to 1000 mm.
+    pub depth_mm: f64,
+    /// Strength class; `None` for "unknown".
+    pub grade: Option<GradeId>,
+    /// Length of bearing at each end, 20 to 400 mm.
+    pub bearing_mm: f64,
+    /// Middles of posts under it, from the inner face of the wall at its start, growing, mm.
+    pub posts_mm: Vec<f64>,
 }
 
 impl Joists {

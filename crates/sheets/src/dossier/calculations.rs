@@ -106,6 +106,18 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
     for opening in &plan.fabric.joist_openings {
         joist_opening(opening, flow, width);
     }
+    for beam in &plan.fabric.beams {
+        flow.heading(3, format!("{}: beam under {}", capital(&beam.name), beam.joists.join(", ")));
+        flow.paragraph(carried(&beam.result));
+        let mut table = Table::new(used_columns("timber"));
+        table.row(used_row(&beam.result));
+        pages::small_table(flow, &table, width);
+        for note in beam.result.grade_note.iter().chain(&beam.result.notes) {
+            if note != fabric::STRUCTURAL_CAUTION {
+                flow.point(note.clone());
+            }
+        }
+    }
 }
 
 /// Which check stops more mass from being hung, joist by joist where they differ.
@@ -175,26 +187,35 @@ fn joist_opening(opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, 
         with_unit(opening.width_mm, 0, "mm"),
         if opening.cut.is_empty() { "none".to_owned() } else { opening.cut.join(", ") }
     ));
-    let mut table = Table::new(vec![
-        Column::wide("timber"),
-        Column::right("bending"),
-        Column::right("shear"),
-        Column::right("bearing"),
-        Column::right("sag in the end"),
-    ]);
+    let mut table = Table::new(used_columns("timber"));
     for joist in opening.result.trimmers.iter().chain(std::iter::once(&opening.result.trimming)) {
-        table.row([
-            Cell::from(joist.name.clone()),
-            percent(joist.bending.utilisation),
-            percent(joist.shear.utilisation),
-            percent(joist.bearing.utilisation),
-            percent(joist.final_deflection.utilisation),
-        ]);
+        table.row(used_row(joist));
     }
     pages::small_table(flow, &table, width);
     for note in &opening.result.notes {
         flow.point(note.clone());
     }
+}
+
+/// Columns of a table that says how much of each timber is used.
+fn used_columns(what: &str) -> Vec<Column> {
+    vec![
+        Column::wide(what),
+        Column::right("bending"),
+        Column::right("shear"),
+        Column::right("bearing"),
+        Column::right("sag in the end"),
+    ]
+}
+
+fn used_row(joist: &fabric::timber::JoistResult) -> [Cell; 5] {
+    [
+        Cell::from(joist.name.clone()),
+        percent(joist.bending.utilisation),
+        percent(joist.shear.utilisation),
+        percent(joist.bearing.utilisation),
+        percent(joist.final_deflection.utilisation),
+    ]
 }
 
 fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: f64) {
