@@ -136,3 +136,35 @@ fn the_worst_screw_is_checked_not_the_mean() {
         / layout.layers[0].pieces.iter().map(|piece| piece.area_m2).sum::<f64>();
     assert!(plan.fabric.screws[0].mass >= tributary_m * 0.23 * layer_kg_m2 - 1e-9);
 }
+
+/// Fibre and boards inside a block wall without a vapour-tight sheet: more than 1 kg/m² behind the fibre each winter fails though summer dries it
+/// (DIN 4108-3, from memory); a sheet just inside of the fibre is what helps, and then the plan is silent.
+#[test]
+fn a_lining_that_drowns_its_wall_is_told_with_what_helps() {
+    let start = DEMO.find("\n[indoor_climate]").unwrap();
+    let end = DEMO
+        .find("# ---------------------------------------------------------------- rules of the ceiling")
+        .unwrap();
+    let lining = |sheet: &str| {
+        format!(
+            "material = \"aggregate-block-dense-100\"\n[[buildup.layer]]\nkind = \"cavity\"\ndepth_mm = 75\nfill = \"mineral-wool-20kg\"\n\
+             fill_mm = 75\n{sheet}[[buildup.layer]]\nkind = \"board\"\nmaterial = \"dense-plasterboard-15\"\nsheets = 2\n"
+        )
+    };
+    let block = "material = \"aggregate-block-dense-100\"\nplaster_inside_mm = 13\n";
+    let wet = planned(&[(&DEMO[start..end], ""), (block, &lining(""))]);
+    let wall = wet.fabric.walls.iter().find(|wall| wall.walls.len() == 3).unwrap();
+    let moisture = wall.moisture.as_ref().unwrap();
+    assert!(moisture.peak_g_m2 > fabric::moisture::TOO_MUCH_G_M2);
+    let said = wet.findings.iter().find(|one| one.sentence.contains("more than the 1 kg/m²")).unwrap();
+    assert_eq!(said.standing, Standing::Fails);
+    assert!(said.sentence.contains("laid just inside of the mineral wool"), "{}", said.sentence);
+    let damp = wet.verdicts.iter().find(|one| one.about == "damp").unwrap();
+    assert_eq!(damp.standing, Standing::Fails);
+    let sheet = "[[buildup.layer]]\nkind = \"membrane\"\nmaterial = \"polyethylene-sheet-0.25\"\n";
+    let dry = planned(&[(&DEMO[start..end], ""), (block, &lining(sheet))]);
+    let wall = dry.fabric.walls.iter().find(|wall| wall.walls.len() == 3).unwrap();
+    let promised = moisture.moved.iter().find(|one| one.inside_of.starts_with("mineral wool")).unwrap();
+    near(wall.moisture.as_ref().unwrap().peak_g_m2, promised.peak_g_m2, 0.5);
+    assert!(!dry.findings.iter().any(|one| one.sentence.contains("1 kg/m²")));
+}

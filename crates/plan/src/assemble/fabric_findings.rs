@@ -1,6 +1,10 @@
 //! What stands out of the fabric besides the verdicts: cuts, openings, outside walls, air paths, modes.
 
-use fabric::{Checked, moisture::Verdict as Damp, timber::JoistResult};
+use fabric::{
+    Checked,
+    moisture::{MAY_RUN_OFF_G_M2, MoistureResult, TOO_MUCH_G_M2, Verdict as Damp},
+    timber::JoistResult,
+};
 use quantities::format::{number, with_unit};
 
 use crate::{
@@ -117,6 +121,9 @@ fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
             ),
         );
     }
+    if let Some((standing, words)) = plan.fabric.moisture.as_ref().and_then(damp_amount) {
+        fabric(standing, format!("Ceiling: {words}"));
+    }
     for wall in &plan.fabric.walls {
         if let Some((standing, sentence)) = damp_wall(wall) {
             fabric(standing, sentence);
@@ -158,10 +165,17 @@ pub(crate) fn damp_wall(wall: &WallFabric) -> Option<(Standing, String)> {
     );
     if moisture.verdict == Damp::StaysWet {
         let sentence = format!(
-            "{named}: what condenses in it in winter does not dry in summer ({}). Put a vapour-tight layer on its warm side, or none on its cold side.",
-            with_unit(moisture.peak_g_m2, 0, "g/m²")
+            "{named}: what condenses in it in winter does not dry in summer ({}). {}",
+            with_unit(moisture.peak_g_m2, 0, "g/m²"),
+            better_place(moisture).unwrap_or_else(|| {
+                "Put a vapour-tight layer on its warm side, or none on its cold side.".to_owned()
+            })
         );
         return Some((Standing::Fails, sentence));
+    }
+    if let Some((standing, words)) = damp_amount(moisture) {
+        let advice = better_place(moisture).unwrap_or_default();
+        return Some((standing, format!("{named}: {words} {advice}").trim_end().to_owned()));
     }
     (!moisture.mould_safe).then(|| {
         let sentence = format!(
@@ -171,6 +185,39 @@ pub(crate) fn damp_wall(wall: &WallFabric) -> Option<(Standing, String)> {
             number(moisture.frsi_needed, 2)
         );
         (Standing::Fails, sentence)
+    })
+}
+
+/// How much gathers in a build-up that dries again, where that is much.
+pub(crate) fn damp_amount(moisture: &MoistureResult) -> Option<(Standing, String)> {
+    let most = with_unit(moisture.peak_g_m2, 0, "g/m²");
+    let place = moisture.planes.iter().max_by(|a, b| a.peak_g_m2.total_cmp(&b.peak_g_m2))?.place.as_str();
+    if moisture.peak_g_m2 > TOO_MUCH_G_M2 {
+        let words = format!(
+            "up to {most} gather {place} each winter, more than the 1 kg/m² that practice allows even where summer dries it."
+        );
+        return Some((Standing::Fails, words));
+    }
+    (moisture.peak_g_m2 > MAY_RUN_OFF_G_M2).then(|| {
+        let words = format!(
+            "up to {most} gather {place} each winter, enough to run off a surface that does not drink it."
+        );
+        (Standing::Close, words)
+    })
+}
+
+/// The place of a vapour-tight layer that leaves least, where that is better than as planned.
+fn better_place(moisture: &MoistureResult) -> Option<String> {
+    let best = moisture.moved.iter().min_by(|a, b| a.peak_g_m2.total_cmp(&b.peak_g_m2))?;
+    let better =
+        !best.as_built && best.peak_g_m2 < 0.5 * moisture.peak_g_m2 && best.verdict != Damp::StaysWet;
+    better.then(|| {
+        let place = if best.inside_of.is_empty() {
+            "outermost".to_owned()
+        } else {
+            format!("just inside of the {}", best.inside_of)
+        };
+        format!("With {} laid {place} it would be {}.", best.layer, with_unit(best.peak_g_m2, 0, "g/m²"))
     })
 }
 

@@ -140,11 +140,13 @@ fn checked(
     check.exceptional_snow_kn_m2 =
         if spread_kn_m2 > 0.0 { drift / spread_kn_m2 * variable_kn_m } else { 0.0 };
     let mut result = check_joist(&check).map_err(|error| not(&format!("{error}.")))?;
+    // The others speak of a joist under its deck.
+    result.notes.retain(|note| note.contains("members are taken") || note.contains("is lifted"));
     result.notes.push(
         "What people and snow bring through the joists is counted as spread along the beam; what stays is counted joist by joist.".to_owned(),
     );
     result.notes.push(format!(
-        "Fix every joist to it, so that it cannot tip. Its ends and posts carry up to {}: walls, padstones and footings under them are not checked.",
+        "Fix every joist to it, so that it cannot tip: that is counted. The joists are counted as if it did not give; its own limit of deflection keeps that near. Its ends and posts carry up to {}: walls, padstones and footings under them are not checked.",
         with_unit(result.supports.iter().map(|support| support.most_kn).fold(0.0, f64::max), 1, "kN")
     ));
     result.notes.push(format!(

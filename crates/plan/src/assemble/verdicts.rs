@@ -5,7 +5,7 @@ use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
 use crate::assemble::fabric_findings;
-use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
+use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric};
 
 /// From this use on a joist that holds is called close.
 const NEARLY: f64 = 0.9;
@@ -189,8 +189,11 @@ fn damp(plan: &Plan) -> Verdict {
     let looked = plan.fabric.ventilation.iter().all(|rule| rule.kept.is_some());
     let (meaning, standing) = match moisture.verdict {
         Damp::StaysWet => ("gathers year by year".to_owned(), Standing::Fails),
-        Damp::DriesOut => ("wet in winter, dry again in summer".to_owned(), Standing::Close),
-        Damp::Dry if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
+        _ if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
+        Damp::DriesOut => (
+            "wet in winter, dry again in summer".to_owned(),
+            fabric_findings::damp_amount(moisture).map_or(Standing::Close, |(standing, _)| standing),
+        ),
         Damp::Dry if !vented => ("roof not vented as it must be".to_owned(), Standing::Fails),
         Damp::Dry if !looked => ("dry if every bay is open at both ends: look".to_owned(), Standing::Open),
         Damp::Dry => ("no condensation in any month".to_owned(), Standing::Holds),
@@ -201,16 +204,22 @@ fn damp(plan: &Plan) -> Verdict {
         _ if !looked => Standing::Open,
         other => other,
     };
-    let damp_walls: Vec<&str> = plan
+    let mut walls: Vec<(Standing, &WallFabric)> = plan
         .fabric
         .walls
         .iter()
-        .filter(|wall| fabric_findings::damp_wall(wall).is_some())
-        .flat_map(|wall| wall.walls.iter().map(String::as_str))
+        .filter_map(|wall| fabric_findings::damp_wall(wall).map(|(standing, _)| (standing, wall)))
         .collect();
-    if matches!(standing, Standing::Holds | Standing::Open) && !damp_walls.is_empty() {
-        let meaning = format!("ceiling dry; mould on wall {}", damp_walls.join(", "));
-        return verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, Standing::Fails, "fabric");
+    walls.sort_by_key(|(standing, _)| *standing != Standing::Fails);
+    if let (true, Some((worst, wall))) = (standing != Standing::Fails, walls.first())
+        && (*worst == Standing::Fails || standing == Standing::Holds)
+    {
+        let named: Vec<&str> =
+            walls.iter().flat_map(|(_, wall)| wall.walls.iter().map(String::as_str)).collect();
+        let most_g_m2 = wall.moisture.as_ref().map_or(0.0, |moisture| moisture.peak_g_m2);
+        let what = if most_g_m2 > 0.5 { "damp gathers in" } else { "mould on" };
+        let meaning = format!("{what} wall {}", named.join(", "));
+        return verdict("damp", with_unit(most_g_m2, 0, "g/m²"), meaning, *worst, "fabric");
     }
     verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, standing, "fabric")
 }

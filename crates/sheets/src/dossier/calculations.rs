@@ -107,7 +107,10 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
         joist_opening(opening, flow, width);
     }
     for beam in &plan.fabric.beams {
-        flow.heading(3, format!("{}: beam under {}", capital(&beam.name), beam.joists.join(", ")));
+        flow.heading(
+            3,
+            format!("{}: beam under {}", capital(&beam.name), counted(beam.joists.len(), "joist")),
+        );
         flow.paragraph(carried(&beam.result));
         let mut table = Table::new(used_columns("timber"));
         table.row(used_row(&beam.result));

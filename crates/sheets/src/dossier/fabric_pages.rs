@@ -345,7 +345,7 @@ pub(super) fn room(plan: &Plan, flow: &mut Flow, width: f64) {
     let Some(room) = &plan.fabric.room else { return };
     flow.heading(1, "The room inside");
     flow.paragraph(format!(
-        "Decay time {} in the middle octaves as the room stands empty. Below {} single modes are heard.",
+        "Decay time {} in the middle octaves, unfurnished, with its people in it. Below {} single modes are heard.",
         with_unit(room.middle_s, 2, "s"),
         with_unit(room.schroeder_hz, 0, "Hz")
     ));
