@@ -183,6 +183,8 @@ pub struct FabricOutcome {
     pub governing_joist: Option<usize>,
     /// Loads that are not in the check of the joists, or that someone should confirm, a sentence each.
     pub loads_missing: Vec<String>,
+    /// Timbers that are not checked, a sentence each; they stand in `not_checked` too.
+    pub timber_open: Vec<String>,
     /// Dead loads taken, with their masses, kg/m².
     pub dead_loads: Vec<DeadLoad>,
     /// The clip that carries most.

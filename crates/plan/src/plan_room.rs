@@ -51,12 +51,14 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let clear_m = room_air::clear_height_m(project, heights.as_ref().map(|heights| heights.headroom_mm));
     let volume_m3 = room_air::volume_m3(&survey, clear_m);
     let mut not_checked = timber.not_checked.clone();
+    let mut timber_open = timber.open.clone();
     let joist_openings = joist_opening::joist_openings(project, &survey, &timber.dead)
         .into_iter()
-        .filter_map(|opening| opening.map_err(|sentence| not_checked.push(sentence)).ok())
+        .filter_map(|opening| opening.map_err(|sentence| timber_open.push(sentence)).ok())
         .collect();
-    let (beams, beam_sentences) = joist_beam::beams(project, &survey, &timber.joists);
-    not_checked.extend(beam_sentences);
+    let under = joist_beam::beams(project, &survey, &timber.joists);
+    timber_open.extend(under.open);
+    not_checked.extend(timber_open.iter().cloned().chain(under.else_carried));
     let wall_fabric = damp::walls(project, &mut not_checked);
     let mut keep = |sentence: String| not_checked.push(sentence);
     let room = room_air::room(project, &survey, clear_m).map_err(&mut keep).ok();
@@ -125,7 +127,8 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             warm_roof: damp.warm_roof,
             walls: wall_fabric,
             joist_openings,
-            beams,
+            beams: under.checked,
+            timber_open,
             vents,
             fan,
         },

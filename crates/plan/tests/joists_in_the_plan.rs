@@ -105,6 +105,9 @@ fn without_a_deck_the_joists_may_tip() {
     assert!(
         floor.fabric.not_checked.iter().any(|words| words.contains("Vibration of the floor is not checked"))
     );
+    let strip = floor.verdicts.iter().find(|one| one.about == "joists").unwrap();
+    assert_ne!(strip.standing, plan::outcome::Standing::Holds);
+    assert_ne!(strip.standing, plan::outcome::Standing::Close);
 }
 
 /// A tank of 60 kg on a cut joist, a third of the way from the wall to the trimmer, brings a third of it there; on the whole joist beside

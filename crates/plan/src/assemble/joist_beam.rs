@@ -27,22 +27,27 @@ struct Carried<'a> {
     variable_kn: f64,
 }
 
-/// Every beam of the file checked, or a sentence of what is wrong with it; then a sentence for each line of supports that is no beam of the
-/// file.
-pub(crate) fn beams(
-    project: &Project,
-    survey: &Survey,
-    joists: &[JoistResult],
-) -> (Vec<BeamOutcome>, Vec<String>) {
-    let Some(common) = &project.joists else { return (Vec::new(), Vec::new()) };
-    let mut sentences = Vec::new();
-    let beams = common
-        .beams
-        .iter()
-        .filter_map(|beam| {
-            checked(project, survey, joists, beam).map_err(|sentence| sentences.push(sentence)).ok()
-        })
-        .collect();
+/// The beams of the file, and what else carries joists.
+#[derive(Debug, Default)]
+pub(crate) struct Under {
+    /// Beams that were checked.
+    pub(crate) checked: Vec<BeamOutcome>,
+    /// A sentence for each beam that was not.
+    pub(crate) open: Vec<String>,
+    /// A sentence for each line of supports that is no beam of the file.
+    pub(crate) else_carried: Vec<String>,
+}
+
+/// Every beam of the file checked, or a sentence of what is wrong with it.
+pub(crate) fn beams(project: &Project, survey: &Survey, joists: &[JoistResult]) -> Under {
+    let mut under = Under::default();
+    let Some(common) = &project.joists else { return under };
+    for beam in &common.beams {
+        match checked(project, survey, joists, beam) {
+            Ok(outcome) => under.checked.push(outcome),
+            Err(sentence) => under.open.push(sentence),
+        }
+    }
     let mut places_mm: Vec<f64> = common.each.iter().flat_map(|joist| &joist.supports_mm).copied().collect();
     places_mm.sort_by(f64::total_cmp);
     places_mm.dedup_by(|a, b| (*a - *b).abs() <= SAME_PLACE_MM);
@@ -53,7 +58,7 @@ pub(crate) fn beams(
         let carried = carried(project, survey, joists, at_mm);
         let most_kn = carried.iter().map(|one| one.permanent_kn + one.variable_kn).fold(0.0, f64::max);
         if most_kn > 0.0 {
-            sentences.push(format!(
+            under.else_carried.push(format!(
                 "What carries the joists at {} (`support_mm`) is not checked: it must take {} from a joist, {} in all, without safety factors. Enter a timber beam as `[[joists.beam]]`; for a wall or steel ask a structural engineer.",
                 with_unit(at_mm, 0, "mm"),
                 with_unit(most_kn, 1, "kN"),
@@ -61,7 +66,7 @@ pub(crate) fn beams(
             ));
         }
     }
-    (beams, sentences)
+    under
 }
 
 fn carried<'a>(

@@ -36,7 +36,9 @@ pub(crate) struct Timber {
     pub(crate) dead: Vec<DeadLoad>,
     /// Loads that are not in the check, or that someone should confirm.
     pub(crate) loads_missing: Vec<String>,
-    /// What could not be worked out.
+    /// Timbers that are not checked, a sentence each.
+    pub(crate) open: Vec<String>,
+    /// What else could not be worked out.
     pub(crate) not_checked: Vec<String>,
 }
 
@@ -121,7 +123,7 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     timber.not_checked.extend(timber.loads_missing.iter().cloned());
     let is_floor = project.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::Floor);
     if is_floor && deck_stiffness_nm2_m(project).is_none() {
-        timber.not_checked.push(
+        timber.open.push(
             "Vibration of the floor is not checked: write the boards that lie on the joists as layers of the build-up, outside the cavity between the joists."
                 .to_owned(),
         );
@@ -147,7 +149,7 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
                 }
                 timber.joists.push(result);
             }
-            Err(sentence) => timber.not_checked.push(sentence),
+            Err(sentence) => timber.open.push(sentence),
         }
     }
     timber.governing = (0..timber.joists.len()).max_by(|a, b| {
@@ -288,13 +290,18 @@ fn widest_bar(layout: &Layout) -> Option<(usize, f64, f64)> {
         })
         .collect();
     places.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let edges: Vec<f64> = layout.outline.iter().map(|&corner| frame.frame_from_room(corner).y_mm).collect();
+    let lowest = edges.iter().copied().fold(f64::INFINITY, f64::min);
+    let highest = edges.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let mut widest: Option<(usize, f64)> = None;
-    for (index, (number, here)) in places.iter().enumerate() {
-        let before =
-            index.checked_sub(1).and_then(|i| places.get(i)).map_or(0.0, |place| (here - place.1) / 2.0);
-        let after = places.get(index + 1).map_or(0.0, |place| (place.1 - here) / 2.0);
+    for &(number, here) in &places {
+        // Bars that lie in one line are one here; beyond the outermost the boards reach to the wall.
+        let below = places.iter().map(|place| place.1).rfind(|y| *y < here - 1.0);
+        let above = places.iter().map(|place| place.1).find(|y| *y > here + 1.0);
+        let before = below.map_or((here - lowest).max(0.0), |y| (here - y) / 2.0);
+        let after = above.map_or((highest - here).max(0.0), |y| (y - here) / 2.0);
         if widest.is_none_or(|(_, width)| before + after > width) {
-            widest = Some((*number, before + after));
+            widest = Some((number, before + after));
         }
     }
     let (number, width_mm) = widest?;

@@ -114,7 +114,12 @@ fn joists(plan: &Plan) -> Verdict {
                 .unwrap_or(std::cmp::Ordering::Equal)
         });
     let Some(joist) = worst else {
-        return open("joists", "enter the joists to check them", "fabric");
+        let meaning = if plan.fabric.timber_open.is_empty() {
+            "enter the joists to check them"
+        } else {
+            "none could be checked: see below"
+        };
+        return open("joists", meaning, "fabric");
     };
     let utilisation = joist.governing.utilisation;
     let standing = match (&joist.checked, utilisation) {
@@ -139,12 +144,8 @@ fn joists(plan: &Plan) -> Verdict {
         "not all loads are known: see below".clone_into(&mut meaning);
         standing = Standing::Open;
     }
-    let surveyed = plan.survey.ceiling.as_ref().map_or(0, |ceiling| ceiling.joists.len());
-    if plan.fabric.joists.len() < surveyed && standing != Standing::Fails {
-        meaning = format!(
-            "{} of {surveyed} joists are not checked: see below",
-            surveyed - plan.fabric.joists.len()
-        );
+    if !plan.fabric.timber_open.is_empty() && standing != Standing::Fails {
+        "not everything of timber is checked: see below".clone_into(&mut meaning);
         standing = Standing::Open;
     }
     verdict(
