@@ -74,7 +74,7 @@ pub(crate) fn moved(
 }
 
 /// The sheet that [`added`] tries, as it is printed, and its s_d, m.
-const ADDED_SHEET: (&str, f64) = ("a vapour-tight sheet (s_d 100 m), were one added", 100.0);
+const ADDED_SHEET: (&str, f64) = ("an added vapour-tight sheet (as tight as 100 m of air)", 100.0);
 
 /// The year as it is planned, without a sheet, and with one laid just inside of each layer of the counted build-up.
 pub(crate) fn added(

@@ -1,7 +1,7 @@
 //! Heat, damp, fresh air and the room inside.
 
 use bands::Band;
-use fabric::moisture::{MONTH_NAMES, MoistureResult, Verdict};
+use fabric::moisture::{MONTH_NAMES, MoistureResult, TOO_MUCH_G_M2, Verdict};
 use paper::{
     flow::Flow,
     table::{Cell, Column, Table},
@@ -50,7 +50,9 @@ fn walls(plan: &Plan, flow: &mut Flow, width: f64) {
                 || Cell::from("not checked").grey(),
                 |moisture| {
                     let cell = Cell::from(year_word(moisture.verdict));
-                    if moisture.verdict == Verdict::StaysWet { cell.red() } else { cell }
+                    let too_much =
+                        moisture.verdict == Verdict::StaysWet || moisture.peak_g_m2 > TOO_MUCH_G_M2;
+                    if too_much { cell.red() } else { cell }
                 },
             ),
         ]);
