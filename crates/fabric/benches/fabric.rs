@@ -30,12 +30,13 @@ const GOAL_ALL_MS: f64 = 20.0;
 const GOAL_MODES_MS: f64 = 100.0;
 
 fn main() {
-    let all_ms = time("twelve joists with four clips each", joists)
+    let all_ms = time("twelve joists with eight clips each", joists)
         + time("heat and damp of a cold roof", roof)
         + time("its warm alternative, with the fibre and without", warm)
         + time("air, air path and room", air)
         + time("smallest baffle box of some thousand", smallest_box);
     against("all of these", all_ms, GOAL_ALL_MS);
+    time("besides: twelve joists over a beam and past a wall", beams);
     let modes_ms = time("modes of a five-cornered plan", || {
         let plan = [(0.0, 0.0), (5.23, 0.0), (5.2, 3.87), (0.98, 4.0), (0.0, 3.0)];
         black_box(plan_modes(&plan, 2.25, 20).unwrap());
@@ -68,13 +69,25 @@ fn joists() {
         let section = Section { members: 2, member_width_mm: 44.0, depth_mm: 150.0 };
         let mut joist = JoistCheck::flat_roof("J", section, Grade::Unknown, 3.2 + 0.06 * f64::from(i), 0.45);
         joist.permanent = vec![SpreadLoad { name: "roof".to_owned(), load_kn_m2: 0.28 }];
-        joist.points = (0..4)
+        joist.points = (0..8)
             .map(|k| JoistPointLoad {
                 name: "clip".to_owned(),
-                at_m: 0.3 + 0.8 * f64::from(k),
-                load_kn: 0.14,
+                at_m: 0.2 + 0.38 * f64::from(k),
+                load_kn: 0.077,
             })
             .collect();
+        joist.variable.push(VariableLoad { kind: VariableKind::Snow, spread_kn_m2: 0.34, point_kn: 0.0 });
+        black_box(check_joist(&joist).unwrap());
+    }
+}
+
+fn beams() {
+    for i in 0..12 {
+        let section = Section { members: 2, member_width_mm: 44.0, depth_mm: 150.0 };
+        let mut joist = JoistCheck::flat_roof("J", section, Grade::Unknown, 1.8, 0.45);
+        joist.spans_m.push(1.5 + 0.06 * f64::from(i));
+        joist.overhang_right_m = 0.4;
+        joist.permanent = vec![SpreadLoad { name: "roof and ceiling".to_owned(), load_kn_m2: 0.6 }];
         joist.variable.push(VariableLoad { kind: VariableKind::Snow, spread_kn_m2: 0.34, point_kn: 0.0 });
         black_box(check_joist(&joist).unwrap());
     }

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::{Basis, FabricError, en_16798_1_2019, error::in_range, persily_de_jonge_2017 as persily};
 
 /// What people do, with the activity level of each.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Activity {
     /// Sitting and listening, 1.0 met.
@@ -19,6 +19,8 @@ pub enum Activity {
     Moving,
     /// Drumming or dancing, 3.8 met.
     Drumming,
+    /// Anything else by its metabolic rate, met, 0.7 to 10.
+    Met(f64),
 }
 
 /// Some people who do the same.
@@ -157,7 +159,7 @@ pub fn check_air(check: &AirCheck) -> Result<AirResult, FabricError> {
         warming_k: if air_l_s > 0.0 { heat_w / (HEAT_OF_AIR_J_LK * air_l_s) } else { 0.0 },
         course: course(&open, &sealed, check.start_ppm, session_s),
         kept,
-        notes: notes(check, kept, needed_l_s, heat_w),
+        notes: notes(check, kept, needed_l_s, heat_w, vapour_g_h),
         basis: basis(),
     })
 }
@@ -233,6 +235,7 @@ impl Activity {
             Self::Standing => 1.5,
             Self::Playing | Self::Moving => 2.0,
             Self::Drumming => 3.8,
+            Self::Met(met) => met,
         }
     }
 }
@@ -269,7 +272,8 @@ fn vapour_of(activity: Activity) -> f64 {
             [a, b] if heat <= b[0] => Some(a[1] + (b[1] - a[1]) * (heat - a[0]) / (b[0] - a[0])),
             _ => None,
         })
-        .unwrap_or(250.0);
+        // Beyond the table as steeply as in its last row.
+        .unwrap_or_else(|| 250.0 + (heat - 440.0) * (250.0 - 125.0) / (440.0 - 265.0));
     latent / LATENT_WH_G
 }
 
@@ -320,6 +324,15 @@ fn validate(check: &AirCheck) -> Result<(), FabricError> {
         "ppm",
         "air the room first: it starts above its limit",
     )?;
+    for group in &check.people {
+        in_range(
+            "the activity of people",
+            group.activity.met(),
+            (0.7, 10.0),
+            "met",
+            "1 sitting, 3.8 drumming",
+        )?;
+    }
     in_range("the inside temperature", check.inside_c, (-10.0, 45.0), "°C", "give the temperature in use")?;
     in_range("the heat of equipment", check.equipment_w, (0.0, 1e6), "W", "0 for none")?;
     if let Some(air_l_s) = check.fresh_air_l_s {
@@ -328,7 +341,7 @@ fn validate(check: &AirCheck) -> Result<(), FabricError> {
     Ok(())
 }
 
-fn notes(check: &AirCheck, kept: bool, needed_l_s: f64, heat_w: f64) -> Vec<String> {
+fn notes(check: &AirCheck, kept: bool, needed_l_s: f64, heat_w: f64, vapour_g_h: f64) -> Vec<String> {
     let mut notes = Vec::new();
     if !kept {
         notes.push(format!(
@@ -341,6 +354,21 @@ fn notes(check: &AirCheck, kept: bool, needed_l_s: f64, heat_w: f64) -> Vec<Stri
             "People and equipment heat the room with {}: a heavy, closed room holds it; plan for cooling or for breaks.",
             with_unit(heat_w, 0, "W")
         ));
+    }
+    if let Some(air_l_s) = check.fresh_air_l_s.filter(|air_l_s| *air_l_s > LEAST_AIR_L_S) {
+        if heat_w > 0.0 {
+            notes.push(format!(
+                "If the fresh air alone had to carry the heat away, the room would settle {} above outdoors; walls and roof take their share.",
+                with_unit(heat_w / (HEAT_OF_AIR_J_LK * air_l_s), 0, "K")
+            ));
+        }
+        if vapour_g_h > 0.0 {
+            notes.push(format!(
+                "They give off {} of vapour: {} more than outdoors while they are there, which the humidity class or the measured climate must cover.",
+                with_unit(vapour_g_h, 0, "g/h"),
+                with_unit(vapour_excess_pa(vapour_g_h, air_l_s, check.inside_c), 0, "Pa")
+            ));
+        }
     }
     notes.push("The air is taken as well mixed: blow in at one end, draw out at the other.".to_owned());
     notes.push("Counted for heavy adults; children and light players give less.".to_owned());

@@ -15,8 +15,8 @@ pub struct ColdRoofVentilation {
     pub outlet_mm: f64,
     /// Length of the bays from opening to opening, m.
     pub run_m: f64,
-    /// Bays that lack an opening at one end or both.
-    pub closed_bays: u32,
+    /// Bays that lack an opening at one end or both; none where nobody looked.
+    pub closed_bays: Option<u32>,
 }
 
 /// One rule of the ventilation of a cold roof, and whether it is kept.
@@ -24,12 +24,12 @@ pub struct ColdRoofVentilation {
 pub struct VentilationRule {
     /// The rule.
     pub rule: String,
-    /// What there is, mm or a number of bays.
-    pub found: f64,
+    /// What there is, mm or a number of bays; none where it is not known.
+    pub found: Option<f64>,
     /// What there must be.
     pub needed: f64,
-    /// Whether it is kept.
-    pub kept: bool,
+    /// Whether it is kept; none where what there is is not known.
+    pub kept: Option<bool>,
     /// What to do if not.
     pub remedy: String,
     /// Where the rule comes from.
@@ -56,9 +56,9 @@ pub fn check_cold_roof(roof: &ColdRoofVentilation) -> Result<Vec<VentilationRule
     };
     let at_least = |rule: &str, found: f64, needed: f64, remedy: &str| VentilationRule {
         rule: rule.to_owned(),
-        found,
+        found: Some(found),
         needed,
-        kept: found >= needed,
+        kept: Some(found >= needed),
         remedy: remedy.to_owned(),
         basis: Basis::new(rule, source),
     };
@@ -83,17 +83,17 @@ pub fn check_cold_roof(roof: &ColdRoofVentilation) -> Result<Vec<VentilationRule
         ),
         VentilationRule {
             rule: "bays closed at one end or both".to_owned(),
-            found: f64::from(roof.closed_bays),
+            found: roof.closed_bays.map(f64::from),
             needed: 0.0,
-            kept: roof.closed_bays == 0,
+            kept: roof.closed_bays.map(|closed| closed == 0),
             remedy: "Every bay needs its own way in and out: drill no joists, add cross-battens above them instead.".to_owned(),
             basis: Basis::new("every bay ventilated at both ends", "BS 5250, as a book chapter quotes it"),
         },
         VentilationRule {
             rule: "length of the bays, m, no more than".to_owned(),
-            found: roof.run_m,
+            found: Some(roof.run_m),
             needed: LONGEST_RUN_M,
-            kept: roof.run_m <= LONGEST_RUN_M,
+            kept: Some(roof.run_m <= LONGEST_RUN_M),
             remedy: "Longer than 10 m no simple rule holds: use a warm roof.".to_owned(),
             basis: Basis::new("longest run that the rule covers", "BS 5250 (from memory: confirm)"),
         },
@@ -112,14 +112,24 @@ mod tests {
 
     #[test]
     fn each_rule_is_judged_and_says_what_to_do() {
-        let roof =
-            ColdRoofVentilation { gap_mm: 40.0, inlet_mm: 25.0, outlet_mm: 0.0, run_m: 4.0, closed_bays: 2 };
-        let kept: Vec<bool> = check_cold_roof(&roof).unwrap().iter().map(|rule| rule.kept).collect();
-        assert_eq!(kept, [false, true, false, false, true]);
-        let longer =
-            ColdRoofVentilation { gap_mm: 50.0, inlet_mm: 25.0, outlet_mm: 25.0, run_m: 6.0, closed_bays: 0 };
-        let kept: Vec<bool> = check_cold_roof(&longer).unwrap().iter().map(|rule| rule.kept).collect();
-        assert_eq!(kept, [false, false, false, true, true]);
+        let roof = ColdRoofVentilation {
+            gap_mm: 40.0,
+            inlet_mm: 25.0,
+            outlet_mm: 0.0,
+            run_m: 4.0,
+            closed_bays: Some(2),
+        };
+        let kept: Vec<_> = check_cold_roof(&roof).unwrap().iter().map(|rule| rule.kept).collect();
+        assert_eq!(kept, [false, true, false, false, true].map(Some));
+        let longer = ColdRoofVentilation {
+            gap_mm: 50.0,
+            inlet_mm: 25.0,
+            outlet_mm: 25.0,
+            run_m: 6.0,
+            closed_bays: None,
+        };
+        let kept: Vec<_> = check_cold_roof(&longer).unwrap().iter().map(|rule| rule.kept).collect();
+        assert_eq!(kept, [Some(false), Some(false), Some(false), None, Some(true)]);
         assert!(check_cold_roof(&ColdRoofVentilation { gap_mm: -1.0, ..longer }).is_err());
     }
 }

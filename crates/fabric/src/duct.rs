@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::{
     Basis, FabricError,
     error::in_range,
-    sabine_1940,
+    sabine_1940, vdi_2081_2001,
     wells_1958::{self, Chamber},
 };
 
@@ -76,6 +76,8 @@ pub struct AirPathResult {
     pub velocity_m_s: f64,
     /// Whether it makes noise of its own.
     pub self_noise: SelfNoise,
+    /// Sound power of its flow by band, dB re 1 pW: of the clear section, without grilles and bends.
+    pub flow_noise_power_db: Spectrum,
     /// Pressure drop, Pa.
     pub pressure_drop_pa: f64,
     /// Area of the narrowest clear section, m².
@@ -145,6 +147,7 @@ pub fn lined_duct(duct: &LinedDuct) -> Result<AirPathResult, FabricError> {
         insertion_loss_db,
         velocity_m_s,
         self_noise: self_noise(velocity_m_s),
+        flow_noise_power_db: vdi_2081_2001::straight_duct_power_by_band_db(velocity_m_s, area_m2),
         pressure_drop_pa: losses * dynamic_pa(velocity_m_s),
         area_m2,
         beams_above_hz: Some(beams_above_hz),
@@ -154,6 +157,7 @@ pub fn lined_duct(duct: &LinedDuct) -> Result<AirPathResult, FabricError> {
                 "loss of a lined duct",
                 "Sabine (1940), J. Acoust. Soc. Am. 12, 53 (from memory: confirm)",
             ),
+            flow_noise_basis(),
             Basis::new("lined bends; cap of 40 dB; loss above the frequency of beaming", "common practice"),
             Basis::new(
                 "pressure drop by friction and bends",
@@ -212,6 +216,7 @@ pub fn baffle_box(chamber: &BaffleBox) -> Result<AirPathResult, FabricError> {
         insertion_loss_db,
         velocity_m_s,
         self_noise: self_noise(velocity_m_s),
+        flow_noise_power_db: vdi_2081_2001::straight_duct_power_by_band_db(velocity_m_s, chamber.outlet_m2),
         pressure_drop_pa: 2.0 * LOSS_IN_AND_OUT * dynamic_pa(velocity_m_s),
         area_m2: chamber.outlet_m2,
         beams_above_hz: None,
@@ -221,6 +226,7 @@ pub fn baffle_box(chamber: &BaffleBox) -> Result<AirPathResult, FabricError> {
                 "loss of a lined chamber",
                 "Wells (1958), Noise Control 4, 9, as a handbook quotes it",
             ),
+            flow_noise_basis(),
             Basis::new("cap of 40 dB", "common practice"),
             Basis::new("pressure drop: into and out of the box twice", "loss factors 0.5 and 1.0"),
         ],
@@ -345,6 +351,10 @@ fn self_noise(velocity_m_s: f64) -> SelfNoise {
     } else {
         SelfNoise::Loud
     }
+}
+
+fn flow_noise_basis() -> Basis {
+    Basis::new("noise of the flow", "VDI 2081 Part 1 (2001), straight duct (from memory: confirm)")
 }
 
 fn dynamic_pa(velocity_m_s: f64) -> f64 {

@@ -6,7 +6,10 @@ use crate::{
     en_338_2016::{StrengthClass, Timber},
     en_1990_2002::{self, Combination},
     en_1995_1_1_2004 as ec5, notches,
-    timber::{CombinationResult, DeflectionResult, JoistCheck, JoistQuestion, Restraint, StrengthResult},
+    timber::{
+        CombinationResult, DeflectionResult, JoistCheck, JoistQuestion, Restraint, StrengthResult,
+        SupportLoad,
+    },
 };
 
 /// One thing that carries: the joist's own members together, or the sister.
@@ -97,6 +100,7 @@ impl Model {
             let kcrit = match check.restraint {
                 // The deck holds the upper edge only; where the joist hogs, the lower edge is pressed.
                 Restraint::Deck => (1.0, free),
+                Restraint::DeckAndBlocked(every_m) => (1.0, slender(every_m * 1000.0).max(free)),
                 Restraint::Blocked(every_m) => {
                     let held = slender(every_m * 1000.0).max(free);
                     (held, held)
@@ -272,6 +276,31 @@ impl Model {
             in_the_end,
             cuts,
         })
+    }
+
+    /// Reactions with characteristic loads, eq. (6.14b), the least and the most of every arrangement.
+    pub(crate) fn support_loads(&self, check: &JoistCheck) -> Result<Vec<SupportLoad>, FabricError> {
+        let mut list: Vec<SupportLoad> = Vec::new();
+        for combination in
+            en_1990_2002::characteristic(&check.variable, &check.annex, check.imposed_with_snow)
+        {
+            for (pattern, at) in self.arrangements(check, &combination) {
+                let loads = self.loads(check, &combination, 0.0, (&pattern, at));
+                let reactions_n = solve_beam(&self.beam, &loads)?.reactions_n;
+                for (i, (&at_m, n)) in self.beam.supports_m.iter().zip(reactions_n).enumerate() {
+                    let kn = n / 1000.0;
+                    match list.get_mut(i) {
+                        Some(load) => {
+                            load.most_kn = load.most_kn.max(kn);
+                            load.least_kn = load.least_kn.min(kn);
+                        }
+                        // The permanent loads alone come first.
+                        None => list.push(SupportLoad { at_m, permanent_kn: kn, most_kn: kn, least_kn: kn }),
+                    }
+                }
+            }
+        }
+        Ok(list)
     }
 
     fn deflect(

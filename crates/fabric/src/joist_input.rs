@@ -50,7 +50,7 @@ pub(crate) fn validate(check: &JoistCheck) -> Result<(), FabricError> {
         in_range(of("sister's width"), sister.width_mm, (15.0, 500.0), "mm", "measure the timber")?;
         in_range(of("sister's depth"), sister.depth_mm, (40.0, 1000.0), "mm", "measure the timber")?;
     }
-    if let Restraint::Blocked(every_m) = check.restraint {
+    if let Restraint::Blocked(every_m) | Restraint::DeckAndBlocked(every_m) = check.restraint {
         in_range(of("blocking distance"), every_m, (0.05, 20.0), "m", "measure between the noggings")?;
     }
     for load in &check.permanent {

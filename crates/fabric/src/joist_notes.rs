@@ -28,6 +28,16 @@ pub(crate) fn notes(check: &JoistCheck, evaluation: &Evaluation) -> Vec<String> 
             lifted.name, -lifted.least_reaction_kn
         ));
     }
+    match check.restraint {
+        Restraint::Free => notes.push(
+            "Nothing holds its upper edge sideways: the reduction for buckling is taken over the whole span. Noggings of the joists' full depth would raise it."
+                .to_owned(),
+        ),
+        Restraint::Blocked(every_m) => notes.push(format!(
+            "Held sideways only by its noggings, {every_m:.2} m apart: they must be of the joists' full depth and fixed."
+        )),
+        Restraint::Deck | Restraint::DeckAndBlocked(_) => {}
+    }
     if check.restraint == Restraint::Deck
         && (check.spans_m.len() > 1 || check.overhang_left_m + check.overhang_right_m > 0.0)
     {

@@ -32,6 +32,7 @@ pub mod room;
 pub mod sabine_1940;
 pub mod timber;
 pub mod trimmer;
+pub mod vdi_2081_2001;
 pub mod warm_roof;
 pub mod wells_1958;
 

@@ -87,6 +87,11 @@ pub enum Verdict {
     StaysWet,
 }
 
+/// From here on water may run off a surface that does not drink it, g/m² (note in EN ISO 13788:2012 6.4, from memory: confirm).
+pub const MAY_RUN_OFF_G_M2: f64 = 200.0;
+/// No more than this may gather even where it dries again in summer, g/m² (DIN 4108-3, from memory: confirm).
+pub const TOO_MUCH_G_M2: f64 = 1000.0;
+
 /// One plane where moisture gathers.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CondensingPlane {
@@ -205,7 +210,7 @@ pub struct MoistureResult {
     pub mould_safe: bool,
     /// Vapour-tight layers, outside first.
     pub vapour_tight: Vec<VapourTightLayer>,
-    /// What moving each of them would do.
+    /// What moving each of them would do; where there is none and it condenses, what a sheet laid at each place would do.
     pub moved: Vec<MovedLayer>,
     /// Where the method does not apply.
     pub notes: Vec<String>,
@@ -247,6 +252,10 @@ pub fn check_moisture(check: &MoistureCheck) -> Result<MoistureResult, FabricErr
         );
     let governing = governing_month(&section, &air, &year, &months);
     let tight = vapour_tight::tight_layers(&section, layers);
+    let mut moved = vapour_tight::moved(layers, check, &air, vented);
+    if moved.is_empty() && year.condenses {
+        moved = vapour_tight::added(layers, check, &air, vented);
+    }
     Ok(MoistureResult {
         name: check.name.clone(),
         verdict: verdict(&year),
@@ -258,7 +267,7 @@ pub fn check_moisture(check: &MoistureCheck) -> Result<MoistureResult, FabricErr
         frsi_month,
         mould_safe: frsi >= frsi_needed,
         vapour_tight: tight,
-        moved: vapour_tight::moved(layers, check, &air, vented),
+        moved,
         notes: notes(check, &air, vented),
         basis: basis(check),
         planes,
@@ -517,6 +526,19 @@ mod tests {
         assert!(moved("fibre").as_built);
         assert!(moved("deck").peak_g_m2 > 10.0 * moved("board").peak_g_m2 + 1.0);
         assert!(result.vapour_tight.iter().any(|tight| tight.warm_share < 0.1));
+    }
+
+    #[test]
+    fn without_a_sheet_each_place_of_one_is_tried() {
+        let result = check(unvented(50.0), 60.0);
+        assert_eq!(result.verdict, Verdict::DriesOut);
+        assert!(result.moved[0].as_built && (result.moved[0].peak_g_m2 - result.peak_g_m2).abs() < 1e-9);
+        let inside_of = |name: &str| result.moved.iter().find(|m| m.inside_of == name).unwrap();
+        // The same sheet as part of the build-up, behind the fibre.
+        let mut layers = unvented(50.0);
+        layers.insert(2, Layer::sheet("polyethylene", 0.0002, 100.0));
+        assert!((inside_of("fibre").peak_g_m2 - check(layers, 60.0).peak_g_m2).abs() < 1e-9);
+        assert!(inside_of("deck").peak_g_m2 > inside_of("fibre").peak_g_m2);
     }
 
     #[test]

@@ -101,6 +101,21 @@ impl NationalAnnex {
         source: "UK national annexes to EN 1990, EN 1991-1-1 and EN 1995-1-1 (ψ, load durations and roof loads from memory: confirm)",
     };
 
+    /// The values the Eurocodes recommend where a country chooses nothing else: EN 1990:2002 Tables A1.1 and A1.2(B), EN 1991-1-1:2002
+    /// Tables 6.2 and 6.10, EN 1995-1-1:2004 Tables 2.2, 2.3 and 7.2 (from memory: confirm; loads of roofs are medium-term there).
+    /// No widest spacing is recommended for load sharing; the United Kingdom's is kept.
+    pub const RECOMMENDED: Self = Self {
+        name: "recommended values",
+        roof_imposed: VariableFactors { psi0: 0.0, psi1: 0.0, psi2: 0.0, duration: LoadDuration::Medium },
+        snow: VariableFactors { psi0: 0.5, psi1: 0.2, psi2: 0.0, duration: LoadDuration::Short },
+        roof_imposed_kn_m2: 0.4,
+        roof_point_kn: 1.0,
+        floor_imposed_kn_m2: 2.0,
+        floor_point_kn: 2.0,
+        source: "values recommended in EN 1990, EN 1991-1-1 and EN 1995-1-1 (from memory: confirm)",
+        ..Self::UNITED_KINGDOM
+    };
+
     /// Factors of a kind of variable load.
     pub const fn factors(&self, kind: VariableKind) -> VariableFactors {
         match kind {

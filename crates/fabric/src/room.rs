@@ -62,6 +62,8 @@ pub struct RoomMode {
 /// The room inside, in numbers.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RoomResult {
+    /// The surfaces counted, each with its area, m².
+    pub surfaces: Vec<(String, f64)>,
     /// Decay time by band, lowest first.
     pub decay: Vec<DecayTime>,
     /// Mean decay time 500 Hz to 1 kHz (500, 630, 800, 1000), by Eyring, s.
@@ -109,6 +111,7 @@ pub fn room_inside(room: &RoomInside) -> Result<RoomResult, FabricError> {
     Ok(RoomResult {
         modes: rectangle_modes(room.mean_size_m, schroeder_hz),
         notes: notes(room, &decay),
+        surfaces: room.surfaces.iter().map(|surface| (surface.name.clone(), surface.area_m2)).collect(),
         decay,
         middle_s,
         schroeder_hz,

@@ -56,6 +56,8 @@ pub enum Restraint {
     Deck,
     /// Blocking or noggings at this distance, m.
     Blocked(f64),
+    /// A deck, and blocking or noggings at this distance, m, that hold the lower edge too.
+    DeckAndBlocked(f64),
     /// Nothing between the supports.
     Free,
 }
@@ -223,6 +225,19 @@ pub struct DeflectionResult {
     pub at_m: f64,
 }
 
+/// What one support carries, with characteristic loads (no partial factors): the figure for the beam or wall below.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SupportLoad {
+    /// Where, m from the left end of the joist.
+    pub at_m: f64,
+    /// Of the permanent loads alone, kN.
+    pub permanent_kn: f64,
+    /// The most of any arrangement, kN.
+    pub most_kn: f64,
+    /// The least of any arrangement, kN; minus: the joist pulls upwards.
+    pub least_kn: f64,
+}
+
 /// One combination of actions with what it makes of the joist.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CombinationResult {
@@ -279,6 +294,14 @@ pub struct JoistResult {
     pub grade: StrengthClass,
     /// Said where the class was not known.
     pub grade_note: Option<String>,
+    /// Spans from support to support, m, left to right.
+    pub spans_m: Vec<f64>,
+    /// Overhang left of the first and right of the last support, m; 0 for none.
+    pub overhangs_m: [f64; 2],
+    /// What holds it sideways.
+    pub restraint: Restraint,
+    /// What each support carries, left to right.
+    pub supports: Vec<SupportLoad>,
     /// Own weight of the joist, kN/m.
     pub self_weight_kn_m: f64,
     /// Permanent spread loads without it, kN/m².
@@ -379,6 +402,10 @@ pub fn check_joist(check: &JoistCheck) -> Result<JoistResult, FabricError> {
         name: check.name.clone(),
         grade,
         grade_note,
+        spans_m: check.spans_m.clone(),
+        overhangs_m: [check.overhang_left_m, check.overhang_right_m],
+        restraint: check.restraint,
+        supports: model.support_loads(check)?,
         self_weight_kn_m: model.self_weight_n_m / 1000.0,
         permanent_kn_m2: check.permanent.iter().map(|load| load.load_kn_m2).sum(),
         points_kn: check.points.iter().map(|load| load.load_kn).sum(),

@@ -16,11 +16,14 @@ pub(crate) fn vibrate(
 ) -> VibrationResult {
     let permanent: f64 = check.permanent.iter().map(|load| load.load_kn_m2).sum::<f64>() + extra_kn_m2;
     let span_m = check.spans_m.iter().fold(0.0_f64, |a, &b| a.max(b));
+    // What hangs on clips moves with the floor at its first mode, which lies below that of the clips.
+    let length_m = check.spans_m.iter().sum::<f64>() + check.overhang_left_m + check.overhang_right_m;
+    let hung_kn_m2 = check.points.iter().map(|load| load.load_kn).sum::<f64>() / length_m / check.tributary_m;
     let joist = FloorJoist {
         span_m,
         spacing_m: check.tributary_m,
         ei_nm2: model.ei_nm2(),
-        mass_kg_m2: loads::mass_kg_m2_of_load(permanent)
+        mass_kg_m2: loads::mass_kg_m2_of_load(permanent + hung_kn_m2)
             + model.self_weight_n_m / quantities::air::GRAVITY_M_S2 / check.tributary_m,
     };
     vibration::judge(floor, &joist)

@@ -20,6 +20,9 @@ pub struct TrimmedOpening {
     pub length_m: f64,
     /// Distance between the trimming joists, middle to middle, m.
     pub width_m: f64,
+    /// Loads that the cut joists bring to the left and to the right trimmer besides roof and ceiling; measured from the middle of
+    /// one trimming joist.
+    pub on_trimmers: [Vec<JoistPointLoad>; 2],
     /// Section of the trimmers.
     pub trimmer: Section,
     /// Section of the trimming joists.
@@ -39,8 +42,8 @@ pub struct TrimmedResult {
 
 /// Checks trimmers and trimming joists.
 ///
-/// The cut joists bring half of their load to the trimmer, taken as spread; each trimmer brings half of its load to
-/// each trimming joist. There the variable part arrives as a permanent load of the same size times γ_Q/γ_G, which gives the strength combinations
+/// The cut joists bring half of their load to the trimmer, taken as spread, and what stands on them at its place; each trimmer brings
+/// half of its load to each trimming joist, of its permanent loads the heavier end. There the variable part arrives as a permanent load of the same size times γ_Q/γ_G, which gives the strength combinations
 /// their full load (and errs on the safe side in creep and with the permanent loads alone).
 ///
 /// Errors: a joist of more than one span or with overhangs, an opening off the joist, whatever [`check_joist`] refuses.
@@ -68,8 +71,10 @@ pub fn check_trimmed_opening(opening: &TrimmedOpening) -> Result<TrimmedResult, 
     let pieces = [opening.from_m, span_m - opening.from_m - opening.length_m];
     let mut trimmers = Vec::new();
     let mut arriving = Vec::new();
-    for (piece_m, (side, at_m)) in
-        pieces.into_iter().zip([("left", opening.from_m), ("right", opening.from_m + opening.length_m)])
+    for ((piece_m, points), (side, at_m)) in pieces
+        .into_iter()
+        .zip(&opening.on_trimmers)
+        .zip([("left", opening.from_m), ("right", opening.from_m + opening.length_m)])
     {
         if piece_m < LEAST_PIECE_M {
             continue;
@@ -80,7 +85,7 @@ pub fn check_trimmed_opening(opening: &TrimmedOpening) -> Result<TrimmedResult, 
             sister: None,
             spans_m: vec![opening.width_m],
             tributary_m: piece_m / 2.0,
-            points: Vec::new(),
+            points: points.clone(),
             cuts: Vec::new(),
             floor: None,
             // Hung in joist hangers: bearing is the hanger's matter, taken at its least length.
@@ -88,8 +93,8 @@ pub fn check_trimmed_opening(opening: &TrimmedOpening) -> Result<TrimmedResult, 
             ..joist.clone()
         };
         let result = check_joist(&trimmer)?;
-        let permanent =
-            (result.permanent_kn_m2 * trimmer.tributary_m + result.self_weight_kn_m) * opening.width_m / 2.0;
+        // The heavier end stands for both.
+        let permanent = result.supports.iter().map(|support| support.permanent_kn).fold(0.0, f64::max);
         let variable_kn_m2 = joist.variable.iter().map(|load| load.spread_kn_m2).fold(0.0, f64::max);
         let variable = variable_kn_m2 * trimmer.tributary_m * opening.width_m / 2.0;
         let share = joist.annex.gamma_q / joist.annex.gamma_g;
@@ -143,6 +148,7 @@ mod tests {
             from_m: 1.2,
             length_m: 0.9,
             width_m: 1.2,
+            on_trimmers: [Vec::new(), Vec::new()],
             trimmer: doubled,
             trimming: doubled,
         }

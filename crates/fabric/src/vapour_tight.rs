@@ -72,3 +72,33 @@ pub(crate) fn moved(
     }
     list
 }
+
+/// The sheet that [`added`] tries, as it is printed, and its s_d, m.
+const ADDED_SHEET: (&str, f64) = ("an added vapour-tight sheet (as tight as 100 m of air)", 100.0);
+
+/// The year as it is planned, without a sheet, and with one laid just inside of each layer of the counted build-up.
+pub(crate) fn added(
+    layers: &[Layer],
+    check: &MoistureCheck,
+    air: &[AirOfMonth; 12],
+    vented: bool,
+) -> Vec<MovedLayer> {
+    let (name, sd_m) = ADDED_SHEET;
+    let with = |order: &[Layer], inside_of: &str, as_built: bool| {
+        let year = iso_13788_2012::year(&Section::new(order, check, vented).months(air));
+        MovedLayer {
+            layer: name.to_owned(),
+            inside_of: inside_of.to_owned(),
+            as_built,
+            peak_g_m2: peak_g_m2(&year),
+            verdict: verdict(&year),
+        }
+    };
+    let mut list = vec![with(layers, "without it", true)];
+    for (index, layer) in layers.iter().enumerate() {
+        let mut order = layers.to_vec();
+        order.insert(index + 1, Layer::sheet(name, 0.0002, sd_m));
+        list.push(with(&order, &layer.name, false));
+    }
+    list
+}

@@ -74,7 +74,7 @@ pub fn warm_roof(cold: &MoistureCheck, spec: &WarmRoofSpec) -> Result<Option<War
             return Ok(Some(WarmRoof {
                 insulation_mm,
                 added_height_mm: insulation_mm,
-                notes: notes(spec, &u_value),
+                notes: notes(spec, insulation_mm / 1000.0 / spec.insulation.1, cold),
                 u_value,
                 moisture,
                 basis: vec![
@@ -93,6 +93,8 @@ pub fn warm_roof(cold: &MoistureCheck, spec: &WarmRoofSpec) -> Result<Option<War
 
 /// A trace of moisture under the covering, which dries again within the year, is no fault, g/m² (common practice).
 const TRACE_G_M2: f64 = 50.0;
+/// Share of the thermal resistance that practice keeps above a deck with fibre below it (common practice).
+const LEAST_SHARE_ABOVE: f64 = 2.0 / 3.0;
 const STEP_MM: f64 = 10.0;
 const MOST_STEPS: u32 = 40;
 
@@ -135,15 +137,28 @@ fn warm_layers(
     Ok(layers)
 }
 
-fn notes(spec: &WarmRoofSpec, u_value: &UValue) -> Vec<String> {
-    let mut notes = vec![format!(
-        "Close the old openings airtight: outside air below the insulation would make it worthless. It reaches {:.2} W/(m² K).",
-        u_value.u_w_m2k
-    )];
+fn notes(spec: &WarmRoofSpec, above_m2k_w: f64, cold: &MoistureCheck) -> Vec<String> {
+    let mut notes = vec![
+        "Close the old openings airtight: outside air below the insulation would make it worthless."
+            .to_owned(),
+    ];
     if spec.keep_fill {
         notes.push(
             "Fibre left between the joists keeps the deck colder than the insulation intends: the thickness given already counts that.".to_owned(),
         );
+        let (inner, _) = iso_6946_2017::counted(&cold.layers);
+        let below_m2k_w =
+            inner.first().map_or(0.0, |fibre| iso_6946_2017::layer_resistance(fibre, cold.flow));
+        if above_m2k_w < LEAST_SHARE_ABOVE * (above_m2k_w + below_m2k_w) {
+            let wanted_mm =
+                (LEAST_SHARE_ABOVE / (1.0 - LEAST_SHARE_ABOVE) * below_m2k_w * spec.insulation.1 * 100.0)
+                    .ceil()
+                    * 10.0;
+            notes.push(format!(
+                "Only {:.0} % of the resistance lies above the deck, which this sum of diffusion allows; practice keeps two thirds there against the damp air that leaks: {wanted_mm:.0} mm with the fibre left in.",
+                100.0 * above_m2k_w / (above_m2k_w + below_m2k_w)
+            ));
+        }
     }
     notes.push(
         "The heavier, sealed deck also helps against sound; the ceiling below hangs as before.".to_owned(),

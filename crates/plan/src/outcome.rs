@@ -185,6 +185,8 @@ pub struct FabricOutcome {
     pub governing_joist: Option<usize>,
     /// Loads that are not in the check of the joists, or that someone should confirm, a sentence each.
     pub loads_missing: Vec<String>,
+    /// Timbers that are not checked, a sentence each; they stand in `not_checked` too.
+    pub timber_open: Vec<String>,
     /// Dead loads taken, with their masses, kg/m².
     pub dead_loads: Vec<DeadLoad>,
     /// The clip that carries most.
@@ -215,8 +217,21 @@ pub struct FabricOutcome {
     pub walls: Vec<WallFabric>,
     /// Hatches and rooflights through the joists.
     pub joist_openings: Vec<JoistOpeningOutcome>,
+    /// Timber beams under the joists.
+    pub beams: Vec<BeamOutcome>,
     /// What each silenced air path does for the room, in the order of `air_paths`.
     pub vents: Vec<VentOutcome>,
+    /// What the fan must deliver through both ways; none without vents or fresh air.
+    pub fan: Option<FanDuty>,
+}
+
+/// What a fan must deliver.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FanDuty {
+    /// Air, l/s.
+    pub air_l_s: f64,
+    /// Against this pressure of the silenced paths together, Pa; grilles, filters and plain ducts come on top.
+    pub pressure_pa: f64,
 }
 
 /// Modes of the prism over the room's own plan, and what lowering the ceiling does to them.
@@ -283,6 +298,21 @@ pub struct JoistOpeningOutcome {
     pub outline: Vec<geometry::Point>,
 }
 
+/// A timber beam under the joists, checked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BeamOutcome {
+    /// What it is called.
+    pub name: String,
+    /// The joists that lie on it.
+    pub joists: Vec<String>,
+    /// Its start at the inner face of a wall, mm.
+    pub from: geometry::Point,
+    /// Its end at the inner face of a wall, mm.
+    pub to: geometry::Point,
+    /// The beam as a joist is checked; what its supports carry stands in it.
+    pub result: JoistResult,
+}
+
 /// What a silenced air path does for the room.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct VentOutcome {
@@ -294,6 +324,8 @@ pub struct VentOutcome {
     pub air: VentWay,
     /// Air it carries, l/s.
     pub air_l_s: f64,
+    /// Level of its flow's own noise in the room, dB(A), without grilles and fan; none where the room's absorption is not known.
+    pub flow_noise_dba: Option<f64>,
     /// By how much its sound stays under what it may add where it is tightest, dB; minus: it lets too much through; none
     /// where no receiver has a limit.
     pub margin_db: Option<f64>,

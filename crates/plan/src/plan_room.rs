@@ -8,7 +8,8 @@ use crate::{
     assemble::{
         air_path, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_opening, room_air, section, shell, survey as adjust, timber, verdicts,
+        facts, heard, joist_beam, joist_opening, room_air, section, shell, survey as adjust, timber,
+        verdicts,
     },
     heights::heights,
     order::order,
@@ -50,10 +51,14 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let clear_m = room_air::clear_height_m(project, heights.as_ref().map(|heights| heights.headroom_mm));
     let volume_m3 = room_air::volume_m3(&survey, clear_m);
     let mut not_checked = timber.not_checked.clone();
+    let mut timber_open = timber.open.clone();
     let joist_openings = joist_opening::joist_openings(project, &survey, &timber.dead)
         .into_iter()
-        .filter_map(|opening| opening.map_err(|sentence| not_checked.push(sentence)).ok())
+        .filter_map(|opening| opening.map_err(|sentence| timber_open.push(sentence)).ok())
         .collect();
+    let under = joist_beam::beams(project, &survey, &timber.joists);
+    timber_open.extend(under.open);
+    not_checked.extend(timber_open.iter().cloned().chain(under.else_carried));
     let wall_fabric = damp::walls(project, &mut not_checked);
     let mut keep = |sentence: String| not_checked.push(sentence);
     let room = room_air::room(project, &survey, clear_m).map_err(&mut keep).ok();
@@ -77,7 +82,8 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
-    let vents = air_path::vents(project, &air_paths, &listening.heard);
+    let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
+    let fan = air_path::fan(project, &air_paths);
     let (clip, bar, screws, fixing_notes) =
         layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
     not_checked.extend(fixing_notes);
@@ -121,7 +127,10 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             warm_roof: damp.warm_roof,
             walls: wall_fabric,
             joist_openings,
+            beams: under.checked,
+            timber_open,
             vents,
+            fan,
         },
         order,
         steps,

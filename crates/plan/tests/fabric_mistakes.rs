@@ -7,7 +7,7 @@ use plan::{Severity, read};
 const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
 
 /// What is changed, what then stands there, the code of the message, and what it says.
-const MISTAKES: [(&str, &str, &str, &str); 15] = [
+const MISTAKES: [(&str, &str, &str, &str); 17] = [
     (
         "name = \"J12\"\nfrom_mm = 5086\nto_mm = 202",
         "name = \"J12\"\nfrom_mm = 5220\nto_wall = \"B-C\"\nto_mm = 5",
@@ -75,6 +75,18 @@ const MISTAKES: [(&str, &str, &str, &str); 15] = [
         "name = \"J6\"\nsister_width_mm = 47\n",
         "missing-key",
         "The joist \"J6\" has a sister member without its `sister_depth_mm`.",
+    ),
+    (
+        "bearing_mm = 90\n",
+        "bearing_mm = 90\nsupport_mm = [1800, 1750]\n",
+        "support-too-near",
+        "A support of the joist \"J1\" at 1750 mm lies less than 100 mm beyond the one before it.",
+    ),
+    (
+        "bearing_mm = 90\n",
+        "bearing_mm = 90\nbeam = [{ name = \"b\", at_mm = 1800, member_width_mm = 47, depth_mm = 220, grade = \"c24\", post_mm = [900, 950] }]\n",
+        "post-too-near",
+        "A post under the beam \"b\" at 950 mm stands less than 100 mm beyond the one before it.",
     ),
     (
         "bearing_mm = 90\n",

@@ -1,16 +1,19 @@
 //! Silenced ways for air: what each lets through, and the smallest box that would do.
 
 use bands::{BAND_COUNT, Spectrum};
-use fabric::duct::{
-    AirPathResult, BaffleBox, LinedDuct, SelfNoise, WantedBox, baffle_box, lined_duct,
-    smallest_baffle_box_that,
+use fabric::{
+    duct::{
+        AirPathResult, BaffleBox, LinedDuct, SelfNoise, WantedBox, baffle_box, lined_duct,
+        smallest_baffle_box_that,
+    },
+    room::RoomResult,
 };
-use quantities::format::with_unit;
+use quantities::{format::with_unit, math};
 use sound::criterion::Criterion;
 
 use crate::{
-    assemble::room_air::{Octaves, PLASTERED_WALL, thirds},
-    outcome::{HeardOutcome, VentOutcome},
+    assemble::surfaces::{Octaves, PLASTERED_WALL, thirds},
+    outcome::{FanDuty, HeardOutcome, VentOutcome},
     project::{Project, Vent, VentKind, VentWay},
 };
 
@@ -98,12 +101,20 @@ pub(crate) fn missing_way(project: &Project) -> Option<String> {
 }
 
 /// What each vent does for the room, once it is known what is heard.
-pub(crate) fn vents(project: &Project, paths: &[AirPathResult], heard: &[HeardOutcome]) -> Vec<VentOutcome> {
+pub(crate) fn vents(
+    project: &Project,
+    paths: &[AirPathResult],
+    heard: &[HeardOutcome],
+    room: Option<&RoomResult>,
+) -> Vec<VentOutcome> {
     project
         .vents
         .iter()
         .filter_map(|vent| paths.iter().find(|path| path.name == vent.name).map(|path| (vent, path)))
-        .map(|(vent, path)| vent_outcome(project, vent, path, heard))
+        .map(|(vent, path)| VentOutcome {
+            flow_noise_dba: room.map(|room| flow_noise_dba(path, room)),
+            ..vent_outcome(project, vent, path, heard)
+        })
         .collect()
 }
 
@@ -161,11 +172,37 @@ fn vent_outcome(project: &Project, vent: &Vent, path: &AirPathResult, heard: &[H
         kind: vent.kind,
         air: vent.air,
         air_l_s,
+        flow_noise_dba: None,
         margin_db: now.as_ref().map(|(margin_db, _)| *margin_db),
         tightest_at: now.map(|(_, receiver)| receiver),
         smallest_box,
         notes,
     }
+}
+
+/// Level of the flow's own noise in the room, dB(A): L = L_W + 10 lg(4/A) in each band.
+fn flow_noise_dba(path: &AirPathResult, room: &RoomResult) -> f64 {
+    Spectrum::from_fn(|band| {
+        let area_m2 = room.decay.iter().find(|decay| decay.band == band).map_or(10.0, |decay| decay.area_m2);
+        path.flow_noise_power_db.get(band) + math::db_of_energy(4.0 / area_m2.max(0.5))
+    })
+    .total_a_db()
+}
+
+/// What the fan must press against: one supply and one extract after the other, the worst of each way.
+pub(crate) fn fan(project: &Project, paths: &[AirPathResult]) -> Option<FanDuty> {
+    let worst = |way: VentWay| {
+        project
+            .vents
+            .iter()
+            .filter(|vent| vent.air == way)
+            .filter_map(|vent| paths.iter().find(|path| path.name == vent.name))
+            .map(|path| path.pressure_drop_pa)
+            .fold(0.0, f64::max)
+    };
+    let air_l_s = project.room_use.as_ref().map(|used| used.fresh_air_l_s).filter(|air| *air > 0.0)?;
+    (!paths.is_empty())
+        .then(|| FanDuty { air_l_s, pressure_pa: worst(VentWay::Supply) + worst(VentWay::Extract) })
 }
 
 /// Up to this velocity an opening is unheard in a quiet room, m/s (common practice).

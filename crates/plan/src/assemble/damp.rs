@@ -10,6 +10,7 @@ use fabric::{
 };
 
 use catalogue::{Fill, Membrane, find};
+use quantities::format::with_unit;
 
 use crate::{
     assemble::material::{Solid, VapourOf, fibre, plaster, solid},
@@ -189,11 +190,14 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
             match check_cold_roof(&ColdRoofVentilation {
                 gap_mm: clear_mm,
                 inlet_mm: roof.vent_opening_mm,
-                outlet_mm: roof.vent_opening_mm,
+                outlet_mm: roof.vent_opening_far_mm.unwrap_or(roof.vent_opening_mm),
                 run_m: bay_m,
-                closed_bays: 0,
+                closed_bays: roof.closed_bays.map(|closed| closed + bays_closed_by_openings(project)),
             }) {
-                Ok(rules) => damp.ventilation = rules,
+                Ok(rules) => {
+                    damp.ventilation = rules;
+                    damp.not_checked.extend(bays_not_looked_into(project));
+                }
                 Err(error) => damp.not_checked.push(error.to_string()),
             }
         } else {
@@ -204,6 +208,36 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
         }
     }
     damp
+}
+
+/// A hatch's trimmers close the bays on both sides of each joist they cut.
+fn bays_closed_by_openings(project: &Project) -> u32 {
+    let openings = project.joists.as_ref().map_or(&[][..], |joists| &joists.openings);
+    openings.iter().map(|opening| opening.cut.len() as u32 + 1).sum()
+}
+
+/// A sentence where nobody said whether the bays are open, with the ends where outside air cannot come in straight.
+fn bays_not_looked_into(project: &Project) -> Option<String> {
+    let roof = project.roof.as_ref().filter(|roof| roof.closed_bays.is_none())?;
+    let joists = project.joists.as_ref()?;
+    let mut inner: Vec<String> = joists
+        .each
+        .iter()
+        .flat_map(|joist| [joist.from_wall, joist.to_wall])
+        .filter(|wall| project.walls.get(wall.0).is_some_and(|wall| wall.faces != Faces::Outside))
+        .map(|wall| project.element_name(ElementId::Wall(wall)))
+        .collect();
+    inner.sort();
+    inner.dedup();
+    let inner = if inner.is_empty() {
+        String::new()
+    } else {
+        format!(" At wall {} there is no outside to open them to.", inner.join(", "))
+    };
+    Some(format!(
+        "Whether each bay of the roof is open at both ends, with {} of slot, is not known: look into every one and enter `roof.closed_bays`, 0 for none.{inner}",
+        with_unit(roof.vent_opening_mm, 0, "mm")
+    ))
 }
 
 fn class(class: HumidityClass) -> Class {

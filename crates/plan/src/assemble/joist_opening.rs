@@ -1,15 +1,16 @@
 //! Hatches and rooflights through the joists: trimmers, the whole joists that carry them, and the hole in the ceiling.
 
 use fabric::{
-    loads::{JoistPointLoad, SpreadLoad, load_kn_m2_of_mass},
+    loads::JoistPointLoad,
     timber::Section,
-    trimmer::{TrimmedOpening, check_trimmed_opening},
+    trimmer::{TrimmedOpening, TrimmedResult, check_trimmed_opening},
 };
 use geometry::Point;
+use quantities::air::GRAVITY_M_S2;
 use survey::{Joist, Survey};
 
 use crate::{
-    assemble::timber::joist_check,
+    assemble::joist_model::joist_check,
     outcome::{DeadLoad, JoistOpeningOutcome},
     project::{JoistOpening, Project},
 };
@@ -49,41 +50,32 @@ fn checked(
     let row = row(survey, opening)?;
     let joists = project.joists.as_ref().ok_or("There are no joists.")?;
     let name_of = |index: usize| joist(survey, index).map_or_else(String::new, |joist| joist.name.clone());
-    // The whole joist beside it that has more to carry stands for both.
-    let beside = [row.before, row.after]
-        .into_iter()
-        .filter_map(|index| joist_check(project, survey, None, (dead, index)))
-        .max_by(|a, b| {
-            let load = |check: &fabric::timber::JoistCheck| {
-                check.tributary_m * check.spans_m.iter().map(|span| span * span).sum::<f64>()
-            };
-            load(a).total_cmp(&load(b))
-        })
-        .ok_or("There are no joists.")?;
     let width_mm = (place(survey, row.after) - place(survey, row.before)).abs();
-    let check = TrimmedOpening {
-        from_m: (opening.from_mm + joists.bearing_mm / 2.0) / 1000.0,
-        length_m: opening.length_mm / 1000.0,
-        width_m: width_mm / 1000.0,
-        trimmer: Section { members: opening.trimmer_members, ..beside.section },
-        trimming: Section { members: opening.trimming_members.unwrap_or(joists.members), ..beside.section },
-        joist: fabric::timber::JoistCheck {
-            name: opening.name.clone(),
-            // The ceiling's weight is spread here: which clips the cut pieces carry is settled when they are cut.
-            permanent: dead
-                .iter()
-                .map(|load| SpreadLoad {
-                    name: load.name.clone(),
-                    load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2),
-                })
-                .collect(),
-            points: Vec::<JoistPointLoad>::new(),
-            ..beside
-        },
-    };
+    let section = |members: u32, section: Section| Section { members, ..section };
+    let mut worst: Option<TrimmedResult> = None;
+    for index in [row.before, row.after] {
+        // The ceiling's weight is spread here: which clips the cut pieces carry is settled when they are cut.
+        let Some(beside) = joist_check(project, survey, None, (dead, index)) else { continue };
+        let own = beside.name.clone();
+        let check = TrimmedOpening {
+            from_m: (opening.from_mm + joists.bearing_mm / 2.0) / 1000.0,
+            length_m: opening.length_mm / 1000.0,
+            width_m: width_mm / 1000.0,
+            on_trimmers: on_trimmers(project, survey, opening, &row),
+            trimmer: section(opening.trimmer_members, beside.section),
+            trimming: section(opening.trimming_members.unwrap_or(joists.members), beside.section),
+            joist: fabric::timber::JoistCheck { name: opening.name.clone(), ..beside },
+        };
+        let mut result = check_trimmed_opening(&check).map_err(|error| error.to_string())?;
+        result.trimming.name = format!("{own} beside {}", opening.name);
+        let used = |result: &TrimmedResult| result.trimming.governing.utilisation;
+        if worst.as_ref().is_none_or(|kept| used(&result) > used(kept)) {
+            worst = Some(result);
+        }
+    }
+    let mut result = worst.ok_or("There are no joists.")?;
     let mut cut = row.cut.clone();
     cut.sort_unstable();
-    let mut result = check_trimmed_opening(&check).map_err(|error| error.to_string())?;
     result.notes.push(
         "Counted with the ceiling's weight spread evenly over the joists, not clip by clip.".to_owned(),
     );
@@ -95,6 +87,49 @@ fn checked(
         result,
         outline: outline(project, survey, opening, &row).unwrap_or_default(),
     })
+}
+
+/// What stands on the cut joists, brought to the near and the far trimmer by the lever of each piece; measured across from the whole
+/// joist before the opening. What stood where the opening is goes to both.
+fn on_trimmers(
+    project: &Project,
+    survey: &Survey,
+    opening: &JoistOpening,
+    row: &Row,
+) -> [Vec<JoistPointLoad>; 2] {
+    let mut arriving = [Vec::new(), Vec::new()];
+    let Some(joists) = &project.joists else { return arriving };
+    let half_bearing_mm = joists.bearing_mm / 2.0;
+    for &index in &row.cut {
+        let Some(line) = joist(survey, index) else { continue };
+        let at_m = (place(survey, index) - place(survey, row.before)).abs() / 1000.0;
+        let near_mm = opening.from_mm;
+        let far_mm = opening.from_mm + opening.length_mm;
+        let length_mm = line.line.from.distance_mm(line.line.to);
+        let own = joists.each.iter().filter(|own| own.name == line.name).flat_map(|own| &own.loads);
+        for load in own {
+            let from_start = (load.at_mm + half_bearing_mm) / (near_mm + half_bearing_mm).max(1.0);
+            let from_end =
+                (length_mm + half_bearing_mm - load.at_mm) / (length_mm + half_bearing_mm - far_mm).max(1.0);
+            let shares = if load.at_mm <= near_mm {
+                [from_start, 0.0]
+            } else if load.at_mm >= far_mm {
+                [0.0, from_end]
+            } else {
+                [1.0, 1.0]
+            };
+            for (list, share) in arriving.iter_mut().zip(shares) {
+                if share > 0.0 {
+                    list.push(JoistPointLoad {
+                        name: load.name.clone(),
+                        at_m,
+                        load_kn: share.min(1.0) * load.mass_kg * GRAVITY_M_S2 / 1000.0,
+                    });
+                }
+            }
+        }
+    }
+    arriving
 }
 
 fn joist(survey: &Survey, index: usize) -> Option<&Joist> {

@@ -1,19 +1,19 @@
 //! Fresh air, and the room inside: decay time and modes.
 
-use bands::{BAND_COUNT, Band};
 use fabric::{
     air::{Activity as FabricActivity, AirCheck, AirResult, People, check_air},
     plan_modes::{modes_over_plan, plan_eigenvalues},
-    room::{RoomInside, RoomResult, RoomSurface, room_inside},
+    room::{RoomInside, RoomResult, room_inside},
 };
-use quantities::{air::SPEED_OF_SOUND_M_S, format::with_unit, math};
+use quantities::{air::SPEED_OF_SOUND_M_S, format::with_unit};
 use survey::Survey;
 
 use catalogue::{Activity as ActivityEntry, find};
 
 use crate::{
+    assemble::surfaces::{Octaves, surfaces, thirds},
     outcome::{Heights, PlanModes},
-    project::{OpeningKind, Project, RoomUse},
+    project::{Project, RoomUse},
 };
 
 /// Carbon dioxide outdoors, ppm (about 2020; common practice).
@@ -22,27 +22,8 @@ const OUTDOOR_PPM: f64 = 420.0;
 /// 0.6 s in rooms of this size; from memory).
 const WANTED_DECAY_S: f64 = 0.35;
 
-/// Octave absorption coefficients 63 Hz to 8 kHz of a kind of surface (typical, no source).
-pub(crate) type Octaves = [f64; 8];
-const BOARDS_ON_CLIPS: Octaves = [0.25, 0.18, 0.10, 0.06, 0.05, 0.05, 0.05, 0.05];
-pub(crate) const PLASTERED_WALL: Octaves = [0.01, 0.01, 0.02, 0.02, 0.03, 0.04, 0.05, 0.05];
-const FLOOR: Octaves = [0.02, 0.02, 0.03, 0.03, 0.04, 0.05, 0.06, 0.06];
-const GLAZING: Octaves = [0.20, 0.15, 0.08, 0.05, 0.04, 0.03, 0.02, 0.02];
-const DOOR: Octaves = [0.14, 0.12, 0.08, 0.06, 0.06, 0.06, 0.06, 0.06];
 /// Absorbing area of a standing person, m².
 const PERSON: Octaves = [0.10, 0.12, 0.25, 0.45, 0.70, 0.80, 0.80, 0.75];
-
-/// Coefficients for every third octave from octave values, straight between octave middles, flat beyond them.
-pub(crate) fn thirds(octaves: &Octaves) -> [f64; BAND_COUNT] {
-    let mut values = [0.0; BAND_COUNT];
-    for (slot, band) in values.iter_mut().zip(Band::all()) {
-        let place = math::log2(band.centre_hz() / 63.0).clamp(0.0, 7.0);
-        let low = (place.floor() as usize).min(6);
-        let part = place - low as f64;
-        *slot = octaves[low] * (1.0 - part) + octaves[low + 1] * part;
-    }
-    values
-}
 
 /// Clear height of the room used for its volume, m: the headroom where there is one, else the lowest wall.
 pub(crate) fn clear_height_m(project: &Project, headroom_mm: Option<f64>) -> f64 {
@@ -57,27 +38,6 @@ pub(crate) fn volume_m3(survey: &Survey, height_m: f64) -> f64 {
 
 /// Decay time, modes and absorption to add.
 pub(crate) fn room(project: &Project, survey: &Survey, height_m: f64) -> Result<RoomResult, String> {
-    let floor_m2 = survey.area_mm2 * 1e-6;
-    let mut surfaces = vec![
-        RoomSurface {
-            name: "ceiling, boards on clips".to_owned(),
-            area_m2: floor_m2,
-            absorption: thirds(&BOARDS_ON_CLIPS),
-        },
-        RoomSurface { name: "floor".to_owned(), area_m2: floor_m2, absorption: thirds(&FLOOR) },
-    ];
-    let mut walls_m2 = survey.perimeter_mm / 1000.0 * height_m;
-    for opening in &project.openings {
-        let area_m2 = opening.width_mm * opening.height_mm * 1e-6;
-        walls_m2 -= area_m2;
-        let octaves = if opening.kind == OpeningKind::Window { &GLAZING } else { &DOOR };
-        surfaces.push(RoomSurface { name: opening.name.clone(), area_m2, absorption: thirds(octaves) });
-    }
-    surfaces.push(RoomSurface {
-        name: "walls, plastered".to_owned(),
-        area_m2: walls_m2.max(0.0),
-        absorption: thirds(&PLASTERED_WALL),
-    });
     let people = project.room_use.as_ref().map_or(1, |used| used.people);
     let mut extra_area_m2 = thirds(&PERSON);
     for area in &mut extra_area_m2 {
@@ -87,7 +47,7 @@ pub(crate) fn room(project: &Project, survey: &Survey, height_m: f64) -> Result<
     room_inside(&RoomInside {
         volume_m3: volume_m3(survey, height_m),
         mean_size_m: [length_m, width_m, height_m],
-        surfaces,
+        surfaces: surfaces(project, survey, height_m),
         extra_area_m2,
         wanted_s: project.room_use.as_ref().map_or(WANTED_DECAY_S, |used| used.wanted_decay_s),
     })
@@ -139,15 +99,9 @@ fn people(used: &RoomUse) -> Vec<People> {
     people
 }
 
-/// The activity with the metabolic rate nearest to the catalogue's.
+/// The activity at the metabolic rate of its entry in the catalogue.
 fn activity(id: &str) -> FabricActivity {
-    match find::<ActivityEntry>(id).map_or(1.2, |activity| activity.met) {
-        met if met < 1.1 => FabricActivity::Sitting,
-        met if met < 1.35 => FabricActivity::Playing,
-        met if met < 1.75 => FabricActivity::Standing,
-        met if met < 2.5 => FabricActivity::Moving,
-        _ => FabricActivity::Drumming,
-    }
+    find::<ActivityEntry>(id).map_or(FabricActivity::Sitting, |activity| FabricActivity::Met(activity.met))
 }
 
 /// How many modes are printed.
@@ -183,6 +137,13 @@ pub(crate) fn modes(
             with_unit(bare_hz, 1, "Hz"),
             with_unit(height_mode_hz, 1, "Hz")
         ));
+    }
+    if bare_height_m.is_some() {
+        notes.push(
+            "The Schroeder frequency hardly moves with the ceiling's height: decay and volume fall together, and only the absorbing area \
+             counts."
+                .to_owned(),
+        );
     }
     if let Some(schroeder_hz) = schroeder_hz {
         let below = modes.iter().filter(|mode| mode.frequency_hz < schroeder_hz).count();

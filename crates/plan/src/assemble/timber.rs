@@ -1,33 +1,23 @@
 //! Loads of roof and ceiling on the joists, clips, bars and screws.
 
 use fabric::{
-    Cut, CutKind, FloorVibration,
-    en_338_2016::StrengthClass,
-    en_1991_1_3_2003::{ground_snow_uk, roof_snow},
-    en_1995_1_1_2004::ServiceClass,
-    loads::{
-        BarLoad, ClipLoad, FixingResult, JoistPointLoad, ScrewLoad, SpreadLoad, VariableKind, VariableLoad,
-        check_bar, check_clip, check_screws, load_kn_m2_of_mass,
-    },
-    national_annex::NationalAnnex,
-    timber::{Grade, JoistCheck, JoistResult, Section, Sister, check_joist},
+    loads::{BarLoad, ClipLoad, FixingResult, ScrewLoad, check_bar, check_clip, check_screw},
+    timber::{JoistCheck, JoistResult, check_joist},
 };
 use geometry::Point;
-use quantities::{
-    air::GRAVITY_M_S2,
-    format::{number, with_unit},
-    math,
-};
+use quantities::format::with_unit;
+use rayon::prelude::*;
 use setout::Layout;
 use survey::Survey;
 
 use crate::{
     assemble::{
         ceiling::hung_boards,
+        joist_model::{deck_stiffness_nm2_m, joist_check, variable_loads},
         material::{fibre, solid},
     },
     outcome::DeadLoad,
-    project::{self, ElementId, GradeId, Layer, LeafKind, Project, RoofKind},
+    project::{CutKind, ElementId, Joists, Layer, Project, RoofKind},
 };
 
 /// Width of a firring piece, mm, and its density, kg/m³ (softwood; common practice).
@@ -46,7 +36,9 @@ pub(crate) struct Timber {
     pub(crate) dead: Vec<DeadLoad>,
     /// Loads that are not in the check, or that someone should confirm.
     pub(crate) loads_missing: Vec<String>,
-    /// What could not be worked out.
+    /// Timbers that are not checked, a sentence each.
+    pub(crate) open: Vec<String>,
+    /// What else could not be worked out.
     pub(crate) not_checked: Vec<String>,
 }
 
@@ -122,11 +114,32 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
         Ok((_, missing)) => timber.loads_missing = missing,
         Err(sentence) => timber.loads_missing.push(sentence),
     }
+    if timber.dead.is_empty() {
+        timber.loads_missing.push(
+            "What roof and ceiling weigh is not known: write the layers of the ceiling's build-up."
+                .to_owned(),
+        );
+    }
     timber.not_checked.extend(timber.loads_missing.iter().cloned());
-    for index in 0..ceiling.joists.len() {
-        let Some(check) = joist_check(project, survey, layout, (&timber.dead, index)) else { continue };
-        match check_joist(&check) {
+    let is_floor = project.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::Floor);
+    if is_floor && deck_stiffness_nm2_m(project).is_none() {
+        timber.open.push(
+            "Vibration of the floor is not checked: write the boards that lie on the joists as layers of the build-up, outside the cavity between the joists."
+                .to_owned(),
+        );
+    }
+    let checked: Vec<Option<Result<JoistResult, String>>> = (0..ceiling.joists.len())
+        .into_par_iter()
+        .map(|index| {
+            let check = joist_check(project, survey, layout, (&timber.dead, index))?;
+            let off = support_off_the_joist(&check);
+            Some(off.map_or_else(|| check_joist(&check).map_err(|error| error.to_string()), Err))
+        })
+        .collect();
+    for result in checked.into_iter().flatten() {
+        match result {
             Ok(mut result) => {
+                name_cuts(&mut result, joists);
                 let name = &result.name;
                 for opening in joists.openings.iter().filter(|opening| opening.cut.contains(name)) {
                     result.notes.push(format!(
@@ -136,7 +149,7 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
                 }
                 timber.joists.push(result);
             }
-            Err(error) => timber.not_checked.push(error.to_string()),
+            Err(sentence) => timber.open.push(sentence),
         }
     }
     timber.governing = (0..timber.joists.len()).max_by(|a, b| {
@@ -145,185 +158,39 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     timber
 }
 
-/// One joist with everything that bears on it; none where there are no joists.
-///
-/// Places count from the middle of the bearing at the wall it starts from: the person measures from that wall's inner face.
-pub(crate) fn joist_check(
-    project: &Project,
-    survey: &Survey,
-    layout: Option<&Layout>,
-    (dead, index): (&[DeadLoad], usize),
-) -> Option<JoistCheck> {
-    let joists = project.joists.as_ref()?;
-    let joist = survey.ceiling.as_ref()?.joists.get(index)?;
-    let widths_mm = tributary_widths_mm(survey);
-    let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
-    let clear_m = joist.line.from.distance_mm(joist.line.to) / 1000.0;
-    let bearing_m = joists.bearing_mm / 1000.0;
-    let span_m = clear_m + bearing_m;
-    let at_m = |from_face_mm: f64| (from_face_mm / 1000.0 + bearing_m / 2.0).clamp(0.0, span_m);
-    let mut check = JoistCheck::flat_roof(
-        &joist.name,
-        Section {
-            members: joists.members,
-            member_width_mm: joists.member_width_mm,
-            depth_mm: joists.depth_mm,
-        },
-        grade(joists.grade.as_ref()),
-        span_m,
-        widths_mm.get(index).copied().unwrap_or(mean_mm) / 1000.0,
-    );
-    check.bearing_mm = joists.bearing_mm;
-    check.load_sharing = mean_mm <= 610.0;
-    check.permanent = dead
-        .iter()
-        .filter(|load| !load.on_clips || layout.is_none())
-        .map(|load| SpreadLoad { name: load.name.clone(), load_kn_m2: load_kn_m2_of_mass(load.mass_kg_m2) })
-        .collect();
-    check.points = layout.map_or_else(Vec::new, |layout| {
-        layout
-            .joist_loads
-            .iter()
-            .filter(|load| load.joist == index)
-            .map(|load| JoistPointLoad {
-                name: "clip".to_owned(),
-                at_m: at_m(load.at_mm),
-                load_kn: load.load_kg * GRAVITY_M_S2 / 1000.0,
-            })
-            .collect()
-    });
-    // The survey leaves out a joist whose line it cannot place: its own entry is found by name.
-    if let Some(own) = joists.each.iter().find(|own| own.name == joist.name) {
-        check.points.extend(own.loads.iter().map(|load| JoistPointLoad {
-            name: load.name.clone(),
-            at_m: at_m(load.at_mm),
-            load_kn: load.mass_kg * GRAVITY_M_S2 / 1000.0,
-        }));
-        check.cuts = own
-            .cuts
-            .iter()
-            .map(|cut| Cut {
-                kind: match cut.kind {
-                    project::CutKind::TopNotch => CutKind::TopNotch,
-                    project::CutKind::BottomNotch => CutKind::BottomNotch,
-                    project::CutKind::Hole => CutKind::Hole,
-                },
-                at_m: cut.at_mm / 1000.0 + bearing_m / 2.0,
-                size_mm: cut.size_mm,
-                off_centre_mm: cut.off_centre_mm,
-            })
-            .collect();
-        check.sister = own.sister.as_ref().map(|sister| Sister {
-            width_mm: sister.width_mm,
-            depth_mm: sister.depth_mm,
-            grade: match grade(sister.grade.as_ref()) {
-                Grade::Known(class) | Grade::Assumed(class) => class,
-                Grade::Unknown => StrengthClass::C16,
-            },
-        });
+/// Calls each cut by its place as the person measured it: from the face of the wall the joist starts from.
+fn name_cuts(result: &mut JoistResult, joists: &Joists) {
+    let own = joists.each.iter().find(|own| own.name == result.name);
+    for (cut, as_written) in result.cuts.iter_mut().zip(own.iter().flat_map(|own| &own.cuts)) {
+        let what = match as_written.kind {
+            CutKind::TopNotch => "notch in the top edge, deep",
+            CutKind::BottomNotch => "notch in the bottom edge, deep",
+            CutKind::Hole => "hole of",
+        };
+        cut.name = format!(
+            "{what} {}, {} from the wall's face",
+            with_unit(as_written.size_mm, 0, "mm"),
+            with_unit(as_written.at_mm, 0, "mm")
+        );
     }
-    if project.roof.is_some() {
-        check.variable = variable_loads(project).map(|(loads, _)| loads).unwrap_or_default();
-    }
-    if project.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::Floor) {
-        check.service_class = ServiceClass::One;
-        check.floor = deck_stiffness_nm2_m(project).map(|deck_stiffness_nm2_m| FloorVibration {
-            floor_width_m: (widths_mm.iter().sum::<f64>() / 1000.0).max(0.5),
-            deck_stiffness_nm2_m,
-            damping: FLOOR_DAMPING,
-        });
-    }
-    Some(check)
 }
 
-/// Modal damping ratio of a floor (UK NA to BS EN 1995-1-1, from memory).
-const FLOOR_DAMPING: f64 = 0.02;
-/// Load of a loft that only stores things, kN/m², and its concentrated load, kN (UK practice, from memory).
-const LOFT: (f64, f64) = (0.25, 0.9);
-
-/// Bending stiffness across the joists of the boards that lie on them, N m² per metre: the sum of E d³/12 of each sheet; none
-/// without a board.
-fn deck_stiffness_nm2_m(project: &Project) -> Option<f64> {
-    let spec = &project.buildup_of(ElementId::Ceiling)?.element;
-    let stiffness: f64 = spec
-        .layers
-        .iter()
-        .map_while(|layer| if let Layer::Leaf(leaf) = layer { Some(solid(leaf)) } else { None })
-        .filter(|solid| solid.kind == LeafKind::Board)
-        .map(|solid| {
-            let d = solid.thickness_m;
-            solid.youngs_modulus_pa * d * d * d / 12.0 * f64::from(solid.sheets)
-        })
-        .sum();
-    (stiffness > 0.0).then_some(stiffness)
+/// A sentence where a support between the walls lies beyond the joist's end or on its bearing.
+fn support_off_the_joist(check: &JoistCheck) -> Option<String> {
+    let last_m = check.spans_m.last()?;
+    (check.spans_m.len() > 1 && *last_m < LEAST_BAY_M).then(|| {
+        let whole_m: f64 = check.spans_m.iter().sum();
+        format!(
+            "The joist {} is not checked: a support of it (`support_mm`) lies {} from its start, but it is only {} from bearing to bearing.",
+            check.name,
+            with_unit((whole_m - last_m) * 1000.0, 0, "mm"),
+            with_unit(whole_m * 1000.0, 0, "mm")
+        )
+    })
 }
 
-/// Variable loads by the kind of the roof, and a sentence for each that is left out or should be confirmed.
-fn variable_loads(project: &Project) -> Result<(Vec<VariableLoad>, Vec<String>), String> {
-    let Some(roof) = &project.roof else {
-        let sentence = "What lies over the joists is not known: enter `[roof]` with its kind, or neither snow nor anyone on it is \
-                        counted.";
-        return Ok((Vec::new(), vec![sentence.to_owned()]));
-    };
-    let mut missing = Vec::new();
-    let annex = NationalAnnex::UNITED_KINGDOM;
-    let (kind, usual_kn_m2, point_kn) = match roof.kind {
-        RoofKind::ColdFlat | RoofKind::WarmFlat => {
-            (VariableKind::RoofImposed, annex.roof_imposed_kn_m2, annex.roof_point_kn)
-        }
-        RoofKind::Loft => (VariableKind::Store, LOFT.0, LOFT.1),
-        RoofKind::Floor => (VariableKind::Floor, annex.floor_imposed_kn_m2, annex.floor_point_kn),
-    };
-    let mut loads =
-        vec![VariableLoad { kind, spread_kn_m2: roof.imposed_kn_m2.unwrap_or(usual_kn_m2), point_kn }];
-    if let Some(given) = roof.imposed_kn_m2.filter(|given| *given < usual_kn_m2) {
-        missing.push(format!(
-            "`roof.imposed_kn_m2` is {} where {} is usual: have the lower load confirmed, or leave the key away.",
-            number(given, 2),
-            with_unit(usual_kn_m2, 2, "kN/m²")
-        ));
-    }
-    // A loft or a floor lies under another roof, which carries the snow.
-    if matches!(roof.kind, RoofKind::Loft | RoofKind::Floor) {
-        return Ok((loads, missing));
-    }
-    let ground_kn_m2 = match (roof.snow_ground_kn_m2, roof.snow_zone) {
-        (Some(ground_kn_m2), _) => {
-            if ground_kn_m2 <= 0.0 {
-                missing.push(
-                    "`roof.snow_ground_kn_m2` is nothing: have it confirmed that no snow lies there."
-                        .to_owned(),
-                );
-            }
-            ground_kn_m2
-        }
-        (None, Some(zone)) => {
-            if roof.altitude_m.is_none() {
-                missing.push("Snow is counted as at sea level: enter `roof.altitude_m`.".to_owned());
-            }
-            ground_snow_uk(f64::from(zone), roof.altitude_m.unwrap_or(0.0).max(0.0))
-                .map_err(|error| error.to_string())?
-        }
-        (None, None) => {
-            missing.push(
-                "Snow is not counted: enter `roof.snow_zone` from the national map, or `roof.snow_ground_kn_m2`."
-                    .to_owned(),
-            );
-            return Ok((loads, missing));
-        }
-    };
-    let pitch_deg = math::atan(roof.fall_mm_per_m / 1000.0).to_degrees();
-    loads.push(VariableLoad {
-        kind: VariableKind::Snow,
-        spread_kn_m2: roof_snow(ground_kn_m2, pitch_deg),
-        point_kn: 0.0,
-    });
-    Ok((loads, missing))
-}
-
-fn grade(id: Option<&GradeId>) -> Grade {
-    id.and_then(|id| StrengthClass::from_name(id.as_str()).ok()).map_or(Grade::Unknown, Grade::Known)
-}
+/// Supports closer than this are one, m.
+const LEAST_BAY_M: f64 = 0.1;
 
 /// Width of roof each joist carries, mm: half way to its neighbours at mid-span, and to the wall at the ends.
 pub(crate) fn tributary_widths_mm(survey: &Survey) -> Vec<f64> {
@@ -382,20 +249,33 @@ pub(crate) fn fixings(
         }))
     });
     // The screws of every layer reach the bars, so each layer hangs on its own.
+    let bar_gap_m = widest_bar(layout).map_or(0.0, |(_, _, tributary_m)| tributary_m);
+    let rated_kg = project.stock.bar.as_ref().and_then(|bar| bar.screw_capacity_kg);
     let screws = layout
-        .take_off
-        .boards
+        .layers
         .iter()
-        .filter_map(|count| {
-            keep(check_screws(&ScrewLoad {
-                name: format!("screws of layer {}", count.layer),
-                mass_kg: count.mass_kg,
-                screws: count.screws as u32,
-                rated_kg: project.stock.bar.as_ref().and_then(|bar| bar.screw_capacity_kg),
-            }))
-        })
+        .filter_map(|layer| screw_of(layer, bar_gap_m * project.rules.screw_gap_mm / 1000.0, rated_kg))
+        .filter_map(|screw| keep(check_screw(&screw)))
         .collect();
     (clip, bar, screws, not_checked)
+}
+
+/// The screw of a layer with the largest share: one in the middle of a board, between two bars and two screws, or one of a piece that has few for
+/// its size.
+fn screw_of(layer: &setout::Layer, field_m2: f64, rated_kg: Option<f64>) -> Option<ScrewLoad> {
+    let area_m2: f64 = layer.pieces.iter().map(|piece| piece.area_m2).sum();
+    let mass_kg: f64 = layer.pieces.iter().map(|piece| piece.mass_kg).sum();
+    let few = layer
+        .pieces
+        .iter()
+        .map(|piece| (piece.area_m2 / piece.screws.max(1) as f64, piece.name.as_str()))
+        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (share_m2, name) = if few.0 > field_m2 {
+        (few.0, format!("screws of layer {}, piece {}", layer.number, few.1))
+    } else {
+        (field_m2, format!("screws of layer {}", layer.number))
+    };
+    (area_m2 > 0.0).then(|| ScrewLoad { name, area_m2: share_m2, layer_kg_m2: mass_kg / area_m2, rated_kg })
 }
 
 /// The bar that carries most per metre: its number, its longest clip gap and the width it carries, m.
@@ -410,13 +290,18 @@ fn widest_bar(layout: &Layout) -> Option<(usize, f64, f64)> {
         })
         .collect();
     places.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let edges: Vec<f64> = layout.outline.iter().map(|&corner| frame.frame_from_room(corner).y_mm).collect();
+    let lowest = edges.iter().copied().fold(f64::INFINITY, f64::min);
+    let highest = edges.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let mut widest: Option<(usize, f64)> = None;
-    for (index, (number, here)) in places.iter().enumerate() {
-        let before =
-            index.checked_sub(1).and_then(|i| places.get(i)).map_or(0.0, |place| (here - place.1) / 2.0);
-        let after = places.get(index + 1).map_or(0.0, |place| (place.1 - here) / 2.0);
+    for &(number, here) in &places {
+        // Bars that lie in one line are one here; beyond the outermost the boards reach to the wall.
+        let below = places.iter().map(|place| place.1).rfind(|y| *y < here - 1.0);
+        let above = places.iter().map(|place| place.1).find(|y| *y > here + 1.0);
+        let before = below.map_or((here - lowest).max(0.0), |y| (here - y) / 2.0);
+        let after = above.map_or((highest - here).max(0.0), |y| (y - here) / 2.0);
         if widest.is_none_or(|(_, width)| before + after > width) {
-            widest = Some((*number, before + after));
+            widest = Some((number, before + after));
         }
     }
     let (number, width_mm) = widest?;

@@ -5,7 +5,7 @@ use quantities::format::{number, with_unit};
 use sound::{criterion::Status, flanking::FLANKING_NAME};
 
 use crate::assemble::fabric_findings;
-use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
+use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric};
 
 /// From this use on a joist that holds is called close.
 const NEARLY: f64 = 0.9;
@@ -101,14 +101,25 @@ fn survey(plan: &Plan) -> Verdict {
 
 fn joists(plan: &Plan) -> Verdict {
     let plain = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index));
-    let worst =
-        plan.fabric.joist_openings.iter().map(fabric_findings::worst_of).chain(plain).max_by(|a, b| {
+    let worst = plan
+        .fabric
+        .joist_openings
+        .iter()
+        .map(fabric_findings::worst_of)
+        .chain(plan.fabric.beams.iter().map(|beam| &beam.result))
+        .chain(plain)
+        .max_by(|a, b| {
             (a.governing.utilisation, a.checked.fails())
                 .partial_cmp(&(b.governing.utilisation, b.checked.fails()))
                 .unwrap_or(std::cmp::Ordering::Equal)
         });
     let Some(joist) = worst else {
-        return open("joists", "enter the joists to check them", "fabric");
+        let meaning = if plan.fabric.timber_open.is_empty() {
+            "enter the joists to check them"
+        } else {
+            "none could be checked: see below"
+        };
+        return open("joists", meaning, "fabric");
     };
     let utilisation = joist.governing.utilisation;
     let standing = match (&joist.checked, utilisation) {
@@ -131,6 +142,10 @@ fn joists(plan: &Plan) -> Verdict {
     let mut standing = standing;
     if !plan.fabric.loads_missing.is_empty() && standing != Standing::Fails {
         "not all loads are known: see below".clone_into(&mut meaning);
+        standing = Standing::Open;
+    }
+    if !plan.fabric.timber_open.is_empty() && standing != Standing::Fails {
+        "not everything of timber is checked: see below".clone_into(&mut meaning);
         standing = Standing::Open;
     }
     verdict(
@@ -171,25 +186,41 @@ fn damp(plan: &Plan) -> Verdict {
     let Some(moisture) = &plan.fabric.moisture else {
         return open("damp", "enter climate and use to check it", "fabric");
     };
-    let vented = plan.fabric.ventilation.iter().all(|rule| rule.kept);
+    let vented = plan.fabric.ventilation.iter().all(|rule| rule.kept != Some(false));
+    let looked = plan.fabric.ventilation.iter().all(|rule| rule.kept.is_some());
     let (meaning, standing) = match moisture.verdict {
         Damp::StaysWet => ("gathers year by year".to_owned(), Standing::Fails),
-        Damp::DriesOut => ("wet in winter, dry again in summer".to_owned(), Standing::Close),
-        Damp::Dry if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
+        _ if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
+        Damp::DriesOut => (
+            "wet in winter, dry again in summer".to_owned(),
+            fabric_findings::damp_amount(moisture).map_or(Standing::Close, |(standing, _)| standing),
+        ),
         Damp::Dry if !vented => ("roof not vented as it must be".to_owned(), Standing::Fails),
+        Damp::Dry if !looked => ("dry if every bay is open at both ends: look".to_owned(), Standing::Open),
         Damp::Dry => ("no condensation in any month".to_owned(), Standing::Holds),
     };
-    let standing = if vented || standing == Standing::Fails { standing } else { Standing::Fails };
-    let damp_walls: Vec<&str> = plan
+    let standing = match standing {
+        Standing::Fails => Standing::Fails,
+        _ if !vented => Standing::Fails,
+        _ if !looked => Standing::Open,
+        other => other,
+    };
+    let mut walls: Vec<(Standing, &WallFabric)> = plan
         .fabric
         .walls
         .iter()
-        .filter(|wall| fabric_findings::damp_wall(wall).is_some())
-        .flat_map(|wall| wall.walls.iter().map(String::as_str))
+        .filter_map(|wall| fabric_findings::damp_wall(wall).map(|(standing, _)| (standing, wall)))
         .collect();
-    if standing == Standing::Holds && !damp_walls.is_empty() {
-        let meaning = format!("ceiling dry; mould on wall {}", damp_walls.join(", "));
-        return verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, Standing::Fails, "fabric");
+    walls.sort_by_key(|(standing, _)| *standing != Standing::Fails);
+    if let (true, Some((worst, wall))) = (standing != Standing::Fails, walls.first())
+        && (*worst == Standing::Fails || standing == Standing::Holds)
+    {
+        let named: Vec<&str> =
+            walls.iter().flat_map(|(_, wall)| wall.walls.iter().map(String::as_str)).collect();
+        let most_g_m2 = wall.moisture.as_ref().map_or(0.0, |moisture| moisture.peak_g_m2);
+        let what = if most_g_m2 > 0.5 { "damp gathers in" } else { "mould on" };
+        let meaning = format!("{what} wall {}", named.join(", "));
+        return verdict("damp", with_unit(most_g_m2, 0, "g/m²"), meaning, *worst, "fabric");
     }
     verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, standing, "fabric")
 }
@@ -347,7 +378,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
     survey_findings(plan, &mut put);
     sound_findings(plan, &mut put);
     ceiling_findings(plan, asked_gap_mm, &mut put);
-    fabric_findings(plan, &mut put);
+    fabric_findings::all(plan, &mut put);
     if let Some(heights) = &plan.heights {
         if let Some(left) = heights.left_inside_mm
             && left < 0.0
@@ -486,75 +517,8 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
     }
 }
 
-fn fabric_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
-    let fabric = &plan.fabric;
-    if let Some(joist) = fabric.governing_joist.and_then(|index| fabric.joists.get(index)) {
-        let standing = if joist.checked.fails() { Standing::Fails } else { Standing::Holds };
-        put(
-            standing,
-            "fabric",
-            format!(
-                "{} governs: {} at {}\u{00A0}% under {}. {} more could hang, then {} stops it. {}",
-                joist.name,
-                joist.governing.question.name(),
-                number(joist.governing.utilisation * 100.0, 0),
-                joist.governing.under,
-                with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²"),
-                joist.to_spare.stopped_by.name(),
-                joist.grade_note.as_deref().unwrap_or_default()
-            )
-            .trim_end()
-            .to_owned(),
-        );
-    }
-    let mut missing_figures: Vec<(&str, Vec<&str>)> = Vec::new();
-    for fixing in fabric.clip.iter().chain(&fabric.bar).chain(&fabric.screws) {
-        if let Checked::Fails { utilisation } = fixing.checked {
-            put(
-                Standing::Fails,
-                "fabric",
-                format!(
-                    "{} carries {}, {}\u{00A0}% of the maker's figure: closer bars or clips, more screws, or a stronger product.",
-                    capital(&fixing.name),
-                    with_unit(fixing.mass, if fixing.mass < 1.0 { 2 } else { 1 }, fixing.unit),
-                    number(utilisation * 100.0, 0)
-                ),
-            );
-        }
-        if let Checked::Open { missing } = &fixing.checked {
-            match missing_figures.iter_mut().find(|(figure, _)| figure == missing) {
-                Some((_, names)) => names.push(&fixing.name),
-                None => missing_figures.push((missing, vec![&fixing.name])),
-            }
-        }
-    }
-    for (missing, names) in missing_figures {
-        put(Standing::Open, "fabric", format!("{} ({}).", capital(missing), names.join(", ")));
-    }
-    for rule in fabric.ventilation.iter().filter(|rule| !rule.kept) {
-        put(Standing::Fails, "fabric", format!("{}: {}", capital(&rule.rule), rule.remedy));
-    }
-    fabric_findings::findings(plan, put);
-    for words in &fabric.not_checked {
-        put(Standing::Open, "fabric", sentence(words));
-    }
-    if let Some(air) = &fabric.air
-        && !air.kept
-    {
-        put(
-            Standing::Fails,
-            "fabric",
-            format!(
-                "Fresh air: carbon dioxide reaches {}. {} would keep to the limit.",
-                with_unit(air.peak_ppm, 0, "ppm"),
-                with_unit(air.needed_l_s.ceil(), 0, "l/s")
-            ),
-        );
-    }
-}
-
 /// The words as a sentence: a capital at the beginning, a full stop at the end.
-fn sentence(words: &str) -> String {
+pub(crate) fn sentence(words: &str) -> String {
     capital(&ended(words))
 }
 

@@ -32,7 +32,9 @@ pub use penetration::{Penetrating, Penetration, PenetrationKind};
 pub use rules::Rules;
 pub use sound::{Dwelling, Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
-pub use structure::{CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister};
+pub use structure::{
+    AnnexName, Beam, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
+};
 pub use survey::{Bow, Survey, Tape, Turn};
 pub use title::{Limits, Title};
 

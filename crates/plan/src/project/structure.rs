@@ -76,16 +76,34 @@ keyed! {
         firring_least_mm: f64 [0.0, 500.0] = 0.0,
         /// Clear air that must stay above the fibre.
         vent_gap_mm: f64 [0.0, 500.0] = 50.0,
-        /// Height of the continuous slot that airs each bay, at each of its ends.
+        /// Height of the continuous slot that airs each bay, at each of its ends, mesh taken off.
         vent_opening_mm: f64 [0.0, 200.0] = 25.0,
+        /// The same at the wall the joists reach, where it is another.
+        vent_opening_far_mm: Option<f64> [0.0, 200.0],
+        /// Bays between joists that are not open to the air outside at both ends; 0 once somebody has looked into every one.
+        closed_bays: Option<u32> [0.0, 200.0],
         /// Height of the site above the sea.
         altitude_m: Option<f64> [-50.0, 3000.0],
         /// Snow zone of the national map.
         snow_zone: Option<u32> [1.0, 10.0],
         /// Snow on the ground, where a figure is known; used instead of the zone.
         snow_ground_kn_m2: Option<f64> [0.0, 20.0],
-        /// Load of people and tools on it; without it 0.6 on a roof, 0.25 in a loft, 1.5 on a floor.
+        /// Snow drifted against a higher wall or roof beside it, where someone worked it out (EN 1991-1-3 Annex B); an exceptional load.
+        snow_drift_kn_m2: Option<f64> [0.0, 20.0],
+        /// Load of people and tools on it; without it the annex's: in the United Kingdom 0.6 on a roof, 1.5 on a floor, and 0.25 in a loft.
         imposed_kn_m2: Option<f64> [0.0, 10.0],
+        /// Whose choices within the Eurocodes are taken for loads and factors.
+        national_annex: AnnexName = AnnexName::UnitedKingdom,
+    }
+}
+
+words! {
+    /// Whose choices within the Eurocodes are taken.
+    pub enum AnnexName {
+        /// The national annexes of the United Kingdom
+        UnitedKingdom = "united-kingdom",
+        /// What the Eurocodes recommend where a country chooses nothing
+        Recommended = "recommended",
     }
 }
 
@@ -116,12 +134,37 @@ pub struct Joists {
     pub grade: Option<GradeId>,
     /// Length of bearing on the wall at each end, 20 to 400 mm.
     pub bearing_mm: f64,
+    /// Distance between noggings of the joists' full depth, 100 to 10 000 mm; `None` where there are none.
+    pub blocking_mm: Option<f64>,
     /// What a person should know of how they bear.
     pub span_note: Option<String>,
     /// The joists in the order of the file, key `joist`.
     pub each: Vec<Joist>,
     /// Hatches and rooflights through them, key `joists.opening`.
     pub openings: Vec<JoistOpening>,
+    /// Timber beams under them, key `joists.beam`.
+    pub beams: Vec<Beam>,
+}
+
+/// A timber beam under the joists, from wall to wall through its joists' places.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Beam {
+    /// What it is called.
+    pub name: String,
+    /// Its middle, from the inner face of the wall the joists start from, 100 to 20 000 mm.
+    pub at_mm: f64,
+    /// Timbers side by side, 1 to 6.
+    pub members: u32,
+    /// Width of one of them, 20 to 500 mm.
+    pub member_width_mm: f64,
+    /// Its depth, 50 to 1000 mm.
+    pub depth_mm: f64,
+    /// Strength class; `None` for "unknown".
+    pub grade: Option<GradeId>,
+    /// Length of bearing at each end, 20 to 400 mm.
+    pub bearing_mm: f64,
+    /// Middles of posts under it, from the inner face of the wall at its start, growing, mm.
+    pub posts_mm: Vec<f64>,
 }
 
 impl Joists {
@@ -155,6 +198,10 @@ pub struct Joist {
     pub loads: Vec<JoistLoad>,
     /// A member bolted to its side.
     pub sister: Option<Sister>,
+    /// Middles of the supports between its two walls, from the inner face of `from_wall`, growing, mm.
+    pub supports_mm: Vec<f64>,
+    /// How far it runs on past its bearing on `from_wall` and on `to_wall`, mm; 0 for not at all.
+    pub overhangs_mm: [f64; 2],
 }
 
 /// A member bolted to the side of a joist along its whole length, keys `sister_width_mm`, `sister_depth_mm`,

@@ -4,7 +4,7 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad, JoistOpening,
+        Beam, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad, JoistOpening,
         Joists, Limits, Opening, OutsideSound, Penetration, Project, Receiver, Roof, RoomUse, Rules, Sister,
         Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
     },
@@ -93,10 +93,43 @@ keyed! {
         to_wall: Option<WallId>,
         /// Length of bearing on the wall at each end.
         bearing_mm: f64 [20.0, 400.0] = 50.0,
+        /// Middles of supports between the two walls, such as a beam below: from the inner face of the wall the joists start from; a
+        /// [[joist]] may have others.
+        support_mm: Vec<f64> [0.0, 20_000.0] = Vec::new(),
+        /// How far they run on past the bearing on the wall they start from, such as an eaves; a [[joist]] may differ.
+        overhang_from_mm: f64 [0.0, 5000.0] = 0.0,
+        /// How far they run on past the bearing on the wall they reach; a [[joist]] may differ.
+        overhang_to_mm: f64 [0.0, 5000.0] = 0.0,
+        /// Distance between noggings of the joists' full depth, which keep them from tipping where no deck lies on them.
+        blocking_mm: Option<f64> [100.0, 10_000.0],
         /// What one should know of how they bear.
         span_note: Option<String>,
         /// Hatches and rooflights through them.
         opening: Vec<JoistOpening>,
+        /// Timber beams under them, from wall to wall.
+        beam: Vec<BeamKeys>,
+    }
+}
+
+keyed! {
+    /// A timber beam under the joists: every joist without a `support_mm` of its own lies on it.
+    pub(crate) struct BeamKeys {
+        /// What it is called.
+        name: String,
+        /// Its middle, from the inner face of the wall the joists start from.
+        at_mm: f64 [100.0, 20_000.0],
+        /// Timbers bolted side by side in it.
+        members: u32 [1.0, 6.0] = 1,
+        /// Width of one timber.
+        member_width_mm: f64 [20.0, 500.0],
+        /// Its depth.
+        depth_mm: f64 [50.0, 1000.0],
+        /// Strength class; "unknown" takes a cautious one.
+        grade: GradeOrUnknown,
+        /// Length of bearing at each end.
+        bearing_mm: f64 [20.0, 400.0] = 100.0,
+        /// Middles of the posts under it, from the inner face of the wall at its start: the one the first [[joist]] is nearest to.
+        post_mm: Vec<f64> [0.0, 50_000.0] = Vec::new(),
     }
 }
 
@@ -121,6 +154,12 @@ keyed! {
         cut: Vec<JoistCut>,
         /// What stands on it besides roof and ceiling.
         load: Vec<JoistLoad>,
+        /// Middles of the supports between its two walls, where they are not those of [joists].
+        support_mm: Vec<f64> [0.0, 20_000.0] = Vec::new(),
+        /// How far it runs on past the bearing at its start, where it is not as in [joists].
+        overhang_from_mm: Option<f64> [0.0, 5000.0],
+        /// How far it runs on past the bearing at its end, where it is not as in [joists].
+        overhang_to_mm: Option<f64> [0.0, 5000.0],
         /// A member bolted to its side along its whole length: its width.
         sister_width_mm: Option<f64> [20.0, 300.0],
         /// Depth of that member.
@@ -243,6 +282,11 @@ fn gather_names(document: &DeTable<'_>, reading: &mut Reading<'_>) {
 }
 
 fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> Joists {
+    let mut shared_mm = common.support_mm.clone();
+    if !common.beam.is_empty() {
+        shared_mm.extend(common.beam.iter().map(|beam| beam.at_mm));
+        shared_mm.sort_by(f64::total_cmp);
+    }
     let mut list = Vec::new();
     for (index, keys) in each.iter().enumerate() {
         let path = reading.entry("joist", index);
@@ -276,6 +320,15 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
             cuts: keys.cut.clone(),
             loads: keys.load.clone(),
             sister: sister(keys, &path, reading),
+            supports_mm: if reading.has(&format!("{path}.support_mm")) {
+                keys.support_mm.clone()
+            } else {
+                shared_mm.clone()
+            },
+            overhangs_mm: [
+                keys.overhang_from_mm.unwrap_or(common.overhang_from_mm),
+                keys.overhang_to_mm.unwrap_or(common.overhang_to_mm),
+            ],
         });
     }
     Joists {
@@ -284,9 +337,24 @@ fn joists(common: JoistsKeys, each: &[JoistKeys], reading: &mut Reading<'_>) -> 
         depth_mm: common.depth_mm,
         grade: common.grade.0,
         bearing_mm: common.bearing_mm,
+        blocking_mm: common.blocking_mm,
         span_note: common.span_note,
         each: list,
         openings: common.opening,
+        beams: common
+            .beam
+            .into_iter()
+            .map(|beam| Beam {
+                name: beam.name,
+                at_mm: beam.at_mm,
+                members: beam.members,
+                member_width_mm: beam.member_width_mm,
+                depth_mm: beam.depth_mm,
+                grade: beam.grade.0,
+                bearing_mm: beam.bearing_mm,
+                posts_mm: beam.post_mm,
+            })
+            .collect(),
     }
 }
 

@@ -23,11 +23,11 @@ pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     fixings(plan, &mut flow, width);
     fabric_pages::heat(plan, &mut flow);
     fabric_pages::damp(plan, &mut flow, width);
-    fabric_pages::air(plan, &mut flow);
+    fabric_pages::air(plan, &mut flow, width);
     heights(plan, &mut flow);
     ceiling(plan, &mut flow);
     survey(plan, &mut flow);
-    fabric_pages::room(plan, &mut flow);
+    fabric_pages::room(plan, &mut flow, width);
     if !plan.fabric.not_checked.is_empty() {
         flow.heading(1, "Not worked out");
         for sentence in &plan.fabric.not_checked {
@@ -98,6 +98,7 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
         ]);
     }
     flow.table(table);
+    flow.paragraph(stopped_by(&plan.fabric.joists));
     if let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) {
         governing_joist(joist, flow, width);
     }
@@ -105,6 +106,40 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
     for opening in &plan.fabric.joist_openings {
         joist_opening(opening, flow, width);
     }
+    for beam in &plan.fabric.beams {
+        flow.heading(
+            3,
+            format!("{}: beam under {}", capital(&beam.name), counted(beam.joists.len(), "joist")),
+        );
+        flow.paragraph(carried(&beam.result));
+        let mut table = Table::new(used_columns("timber"));
+        table.row(used_row(&beam.result));
+        pages::small_table(flow, &table, width);
+        for note in beam.result.grade_note.iter().chain(&beam.result.notes) {
+            if note != fabric::STRUCTURAL_CAUTION {
+                flow.point(note.clone());
+            }
+        }
+    }
+}
+
+/// Which check stops more mass from being hung, joist by joist where they differ.
+fn stopped_by(joists: &[fabric::timber::JoistResult]) -> String {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for joist in joists {
+        let question = joist.to_spare.stopped_by.name();
+        match groups.iter_mut().find(|(known, _)| *known == question) {
+            Some((_, names)) => names.push(&joist.name),
+            None => groups.push((question, vec![&joist.name])),
+        }
+    }
+    let words: Vec<String> = match groups.as_slice() {
+        [(question, _)] => vec![format!("{question} in every joist")],
+        several => {
+            several.iter().map(|(question, names)| format!("{question} in {}", names.join(", "))).collect()
+        }
+    };
+    format!("More than that is stopped by {}.", words.join("; by "))
 }
 
 /// Notches and holes, and vibration where the joists are a floor too.
@@ -112,8 +147,7 @@ fn cuts_and_vibration(plan: &Plan, flow: &mut Flow, width: f64) {
     let joists = &plan.fabric.joists;
     if joists.iter().any(|joist| !joist.cuts.is_empty()) {
         flow.heading(3, "Notches and holes");
-        let mut table =
-            Table::new(vec![Column::left("joist"), Column::wide("cut, from its end"), Column::right("used")]);
+        let mut table = Table::new(vec![Column::left("joist"), Column::wide("cut"), Column::right("used")]);
         for joist in joists {
             for cut in &joist.cuts {
                 table.row([
@@ -156,24 +190,35 @@ fn joist_opening(opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, 
         with_unit(opening.width_mm, 0, "mm"),
         if opening.cut.is_empty() { "none".to_owned() } else { opening.cut.join(", ") }
     ));
-    let mut table = Table::new(vec![
-        Column::wide("timber"),
-        Column::right("bending"),
-        Column::right("shear"),
-        Column::right("sag in the end"),
-    ]);
+    let mut table = Table::new(used_columns("timber"));
     for joist in opening.result.trimmers.iter().chain(std::iter::once(&opening.result.trimming)) {
-        table.row([
-            Cell::from(joist.name.clone()),
-            percent(joist.bending.utilisation),
-            percent(joist.shear.utilisation),
-            percent(joist.final_deflection.utilisation),
-        ]);
+        table.row(used_row(joist));
     }
     pages::small_table(flow, &table, width);
     for note in &opening.result.notes {
         flow.point(note.clone());
     }
+}
+
+/// Columns of a table that says how much of each timber is used.
+fn used_columns(what: &str) -> Vec<Column> {
+    vec![
+        Column::wide(what),
+        Column::right("bending"),
+        Column::right("shear"),
+        Column::right("bearing"),
+        Column::right("sag in the end"),
+    ]
+}
+
+fn used_row(joist: &fabric::timber::JoistResult) -> [Cell; 5] {
+    [
+        Cell::from(joist.name.clone()),
+        percent(joist.bending.utilisation),
+        percent(joist.shear.utilisation),
+        percent(joist.bearing.utilisation),
+        percent(joist.final_deflection.utilisation),
+    ]
 }
 
 fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: f64) {
@@ -187,6 +232,7 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: 
         with_unit(joist.final_deflection.limit_mm, 1, "mm"),
         number(joist.final_deflection.limit_ratio, 0)
     ));
+    flow.paragraph(carried(joist));
     let factors = &joist.factors;
     flow.paragraph(format!(
         "Factors: kh {}, ksys {}, kcr {}, kcrit {}, kdef {}, γM {}.",
@@ -222,6 +268,24 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: 
         flow.point(note.clone());
     }
     sources(flow, &joist.basis);
+}
+
+/// Spans, overhangs and what each support carries, in a sentence.
+fn carried(joist: &fabric::timber::JoistResult) -> String {
+    let metres = |list: &[f64]| list.iter().map(|m| number(*m, 2)).collect::<Vec<_>>().join(" + ");
+    let over: Vec<f64> = joist.overhangs_m.iter().copied().filter(|m| *m > 0.0).collect();
+    let over = if over.is_empty() { String::new() } else { format!(", overhang {}\u{00A0}m", metres(&over)) };
+    let loads: Vec<String> = joist
+        .supports
+        .iter()
+        .map(|support| format!("{} to {}", number(support.least_kn, 2), number(support.most_kn, 2)))
+        .collect();
+    format!(
+        "Span {}\u{00A0}m from middle to middle of its bearings{over}. Its supports carry {}\u{00A0}kN, least to most, without safety \
+         factors.",
+        metres(&joist.spans_m),
+        loads.join("; ")
+    )
 }
 
 fn fixings(plan: &Plan, flow: &mut Flow, width: f64) {

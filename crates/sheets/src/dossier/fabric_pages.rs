@@ -1,6 +1,7 @@
 //! Heat, damp, fresh air and the room inside.
 
-use fabric::moisture::{MONTH_NAMES, MoistureResult, Verdict};
+use bands::Band;
+use fabric::moisture::{MONTH_NAMES, MoistureResult, TOO_MUCH_G_M2, Verdict};
 use paper::{
     flow::Flow,
     table::{Cell, Column, Table},
@@ -49,12 +50,30 @@ fn walls(plan: &Plan, flow: &mut Flow, width: f64) {
                 || Cell::from("not checked").grey(),
                 |moisture| {
                     let cell = Cell::from(year_word(moisture.verdict));
-                    if moisture.verdict == Verdict::StaysWet { cell.red() } else { cell }
+                    let too_much =
+                        moisture.verdict == Verdict::StaysWet || moisture.peak_g_m2 > TOO_MUCH_G_M2;
+                    if too_much { cell.red() } else { cell }
                 },
             ),
         ]);
     }
     pages::small_table(flow, &table, width);
+    for wall in &plan.fabric.walls {
+        let Some(moisture) = &wall.moisture else { continue };
+        for plane in &moisture.planes {
+            flow.point(format!(
+                "{}, {}: {} at most, in {}; {}.",
+                wall.buildup,
+                plane.place,
+                with_unit(plane.peak_g_m2, 0, "g/m²"),
+                month(plane.peak_month),
+                if plane.dries { "dry again within the year" } else { "never dry again" }
+            ));
+        }
+        if !moisture.moved.is_empty() {
+            moved(&wall.buildup, moisture, flow, width);
+        }
+    }
 }
 
 fn year_word(verdict: Verdict) -> &'static str {
@@ -132,15 +151,16 @@ fn ventilation(plan: &Plan, flow: &mut Flow, width: f64) {
     flow.heading(3, "Ventilation of the cold roof");
     let mut table = Table::new(vec![Column::wide("rule"), Column::right("found"), Column::right("needed")]);
     for rule in &plan.fabric.ventilation {
-        let found = Cell::from(number(rule.found, 0));
+        let found =
+            rule.found.map_or_else(|| Cell::from("not known").grey(), |found| number(found, 0).into());
         table.row([
             Cell::from(rule.rule.clone()),
-            if rule.kept { found } else { found.red() },
+            if rule.kept == Some(false) { found.red() } else { found },
             number(rule.needed, 0).into(),
         ]);
     }
     pages::small_table(flow, &table, width);
-    for rule in plan.fabric.ventilation.iter().filter(|rule| !rule.kept) {
+    for rule in plan.fabric.ventilation.iter().filter(|rule| rule.kept == Some(false)) {
         flow.warning(format!("{}: {}", capital(&rule.rule), rule.remedy));
     }
     let mut said: Vec<&str> = Vec::new();
@@ -181,7 +201,7 @@ fn inside(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     }
     flow.table(table);
     if !moisture.moved.is_empty() {
-        moved(moisture, flow, width);
+        moved("", moisture, flow, width);
     }
     for note in &moisture.notes {
         flow.point(note.clone());
@@ -189,8 +209,10 @@ fn inside(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     sources(flow, &moisture.basis);
 }
 
-fn moved(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
-    flow.heading(3, "If a vapour-tight layer lay elsewhere");
+/// What another place of each vapour-tight layer would do; `of` is the build-up, where it is not the ceiling's.
+fn moved(of: &str, moisture: &MoistureResult, flow: &mut Flow, width: f64) {
+    let of = if of.is_empty() { String::new() } else { format!("{of}: ") };
+    flow.heading(3, capital(&format!("{of}if a vapour-tight layer lay elsewhere")));
     let mut table = Table::new(vec![
         Column::wide("layer, and just inside of what"),
         Column::right("most, g/m²"),
@@ -219,7 +241,7 @@ fn month(number: u8) -> &'static str {
 }
 
 /// Carbon dioxide, heat, and the silenced air paths.
-pub(super) fn air(plan: &Plan, flow: &mut Flow) {
+pub(super) fn air(plan: &Plan, flow: &mut Flow, width: f64) {
     if let Some(air) = &plan.fabric.air {
         flow.heading(1, "Fresh air");
         flow.paragraph(format!(
@@ -239,28 +261,97 @@ pub(super) fn air(plan: &Plan, flow: &mut Flow) {
     }
     for path in &plan.fabric.air_paths {
         flow.heading(3, capital(&path.name));
+        let vent = plan.fabric.vents.iter().find(|vent| vent.name == path.name);
+        let own_noise = vent.and_then(|vent| vent.flow_noise_dba).map_or_else(String::new, |level_dba| {
+            let level = if level_dba < FAINTEST_DBA {
+                format!("under {}", with_unit(FAINTEST_DBA, 0, "dB(A)"))
+            } else {
+                with_unit(level_dba, 0, "dB(A)")
+            };
+            format!(" The flow's own noise in the room: {level}, without grille and fan.")
+        });
         flow.paragraph(format!(
-            "{} at its narrowest, {} pressure drop.",
+            "{} at its narrowest, {} pressure drop.{own_noise}",
             with_unit(path.velocity_m_s, 1, "m/s"),
             with_unit(path.pressure_drop_pa, 1, "Pa")
         ));
-        let vent = plan.fabric.vents.iter().find(|vent| vent.name == path.name);
         for note in vent.iter().flat_map(|vent| &vent.notes).chain(&path.notes) {
             flow.point(note.clone());
         }
         sources(flow, &path.basis);
     }
+    insertion_loss(plan, flow, width);
+}
+
+/// A fainter noise is told as no more than this, dB(A).
+const FAINTEST_DBA: f64 = 10.0;
+/// Third octaves at the middles of the octaves that tables show, Hz.
+const SHOWN_HZ: [f64; 7] = [63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0];
+
+/// Insertion loss of every air path by band, and what the fan must do.
+fn insertion_loss(plan: &Plan, flow: &mut Flow, width: f64) {
+    if plan.fabric.air_paths.is_empty() {
+        return;
+    }
+    flow.heading(3, "Insertion loss of the air paths, dB");
+    let bands: Vec<Band> = SHOWN_HZ.iter().filter_map(|hz| Band::from_nominal_hz(*hz)).collect();
+    let mut columns = vec![Column::wide("third octave, Hz")];
+    columns.extend(bands.iter().map(|band| Column::right(band.nominal())));
+    let mut table = Table::new(columns);
+    for path in &plan.fabric.air_paths {
+        let mut row = vec![path.name.clone()];
+        row.extend(bands.iter().map(|band| number(path.insertion_loss_db.get(*band), 0)));
+        table.row(row);
+    }
+    pages::small_table(flow, &table, width);
+    if let Some(fan) = plan.fabric.fan {
+        flow.paragraph(format!(
+            "The fan must carry {} against {} of these paths; grilles, filters and plain ducts come on top.",
+            with_unit(fan.air_l_s, 0, "l/s"),
+            with_unit(fan.pressure_pa, 1, "Pa")
+        ));
+    }
+}
+
+/// Decay time by band, and what was counted for it.
+fn decay(room: &fabric::room::RoomResult, flow: &mut Flow, width: f64) {
+    let mut table = Table::new(vec![
+        Column::wide("third octave, Hz"),
+        Column::right("Sabine, s"),
+        Column::right("Eyring, s"),
+        Column::right("absorbs, m²"),
+        Column::right("to add, m²"),
+    ]);
+    for band in SHOWN_HZ.iter().filter_map(|hz| Band::from_nominal_hz(*hz)) {
+        if let Some(at) = room.decay.iter().find(|decay| decay.band == band) {
+            table.row([
+                band.nominal().to_owned(),
+                number(at.sabine_s, 2),
+                number(at.eyring_s, 2),
+                number(at.area_m2, 1),
+                number(at.to_add_m2, 1),
+            ]);
+        }
+    }
+    pages::small_table(flow, &table, width);
+    let counted: Vec<String> =
+        room.surfaces.iter().map(|(name, m2)| format!("{name} {}", with_unit(*m2, 1, "m²"))).collect();
+    flow.remark(format!(
+        "Counted: {}; coefficients typical, no source.",
+        counted.join(", ").replace('-', "–")
+    ));
 }
 
 /// Decay time and modes.
-pub(super) fn room(plan: &Plan, flow: &mut Flow) {
+pub(super) fn room(plan: &Plan, flow: &mut Flow, width: f64) {
     let Some(room) = &plan.fabric.room else { return };
     flow.heading(1, "The room inside");
     flow.paragraph(format!(
-        "Decay time {} in the middle octaves as the room stands empty. Below {} single modes are heard.",
+        "Decay time {} in the middle octaves, unfurnished, with its people in it. Below {} single modes are heard.",
         with_unit(room.middle_s, 2, "s"),
         with_unit(room.schroeder_hz, 0, "Hz")
     ));
+    decay(room, flow, width);
     if let Some(modes) = &plan.fabric.modes {
         plan_modes(modes, flow);
         return finish_room(room, flow);

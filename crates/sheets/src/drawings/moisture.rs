@@ -18,13 +18,24 @@ use super::{
     section::{drawing_area, word_column},
 };
 
-/// Profile, then year and session.
+/// Profile of the roof, of each wall where moisture gathers or a layer is vapour-tight, then year and session.
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let mut all = Vec::new();
     if let Some(moisture) = &plan.fabric.moisture {
         let roof = plan.buildups.iter().find(|buildup| buildup.name == moisture.name);
         if let Some(roof) = roof.or_else(|| plan.buildups.iter().find(|buildup| buildup.lies_flat)) {
-            all.extend(profile(moisture, roof));
+            all.extend(profile(moisture, roof, ("damp-profile".to_owned(), "Damp in the roof".to_owned())));
+        }
+    }
+    for (index, wall) in plan.fabric.walls.iter().enumerate() {
+        let Some(moisture) = &wall.moisture else { continue };
+        if moisture.planes.is_empty() && moisture.vapour_tight.is_empty() {
+            continue;
+        }
+        if let Some(buildup) = plan.buildups.iter().find(|buildup| buildup.name == wall.buildup) {
+            let walls = wall.walls.join(", ").replace('-', "–");
+            let named = (format!("damp-wall-{}", index + 1), format!("Damp in wall {walls}"));
+            all.extend(profile(moisture, buildup, named));
         }
     }
     all.extend(damp_and_air::drawings(plan));
@@ -51,7 +62,11 @@ pub(super) fn verdict_words(moisture: &MoistureResult) -> String {
 
 const SCALES: [f64; 5] = [1.0, 2.0, 5.0, 10.0, 20.0];
 
-fn profile(moisture: &MoistureResult, roof: &BuildupOutcome) -> Option<Drawing> {
+fn profile(
+    moisture: &MoistureResult,
+    roof: &BuildupOutcome,
+    (id, title): (String, String),
+) -> Option<Drawing> {
     let at = &moisture.profile;
     let counted_mm = at.x_m.last()? * 1000.0;
     let [width, height] = ROOM_FOR_DRAWING_MM;
@@ -123,7 +138,6 @@ fn profile(moisture: &MoistureResult, roof: &BuildupOutcome) -> Option<Drawing> 
     }
     scene.add(curves);
 
-    let title = "Damp in the roof".to_owned();
     let subtitle = format!(
         "{}, the month {}. The section is turned: outside at the left, {}.",
         month(at.month),
@@ -156,7 +170,7 @@ fn profile(moisture: &MoistureResult, roof: &BuildupOutcome) -> Option<Drawing> 
         column.note(note);
     }
     scene.add(column.finish());
-    Some(Drawing { id: "damp-profile".to_owned(), title, subtitle, scene, scale: Some(scale), model: None })
+    Some(Drawing { id, title, subtitle, scene, scale: Some(scale), model: None })
 }
 
 fn least(values: &[f64]) -> f64 {

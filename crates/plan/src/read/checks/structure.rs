@@ -41,8 +41,10 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
         check_span(joist, &entry, draft, reading);
         check_levels(joist, &entry, draft, reading);
         check_cuts(joist, joists.depth_mm, &entry, reading);
+        check_supports(joist, &entry, reading);
     }
     check_openings(joists, reading);
+    check_posts(joists, reading);
     check_spacing(joists, reading);
 }
 
@@ -128,6 +130,62 @@ fn check_cuts(joist: &Joist, depth_mm: f64, entry: &str, reading: &mut Reading<'
                 ),
             )
             .help("Measure it again. A joist that is cut through must be replaced or carried by a trimmer.");
+    }
+}
+
+/// Supports between the walls are in order and apart from each other and from the wall they are counted from.
+fn check_supports(joist: &Joist, entry: &str, reading: &mut Reading<'_>) {
+    let own = format!("{entry}.support_mm");
+    let path = if reading.has(&own) {
+        own
+    } else {
+        let shared = ["joists.support_mm", "joists.beam"].into_iter().find(|key| reading.has(key));
+        shared.unwrap_or("joists").to_owned()
+    };
+    let mut last_mm = 0.0;
+    for &at_mm in &joist.supports_mm {
+        if at_mm < last_mm + LEAST_SPAN_MM && !reading.complained_about(&path) {
+            reading
+                .error(
+                    "support-too-near",
+                    &path,
+                    format!(
+                        "A support of the joist \"{}\" at {} lies less than {} beyond the one before it.",
+                        shown(&joist.name),
+                        mm(at_mm),
+                        mm(LEAST_SPAN_MM)
+                    ),
+                )
+                .help("Write the middles of the supports in growing order, counted from the inner face of the wall the joists start from.");
+            return;
+        }
+        last_mm = at_mm;
+    }
+}
+
+/// Posts under a beam stand in order and apart from each other and from the wall.
+fn check_posts(joists: &Joists, reading: &mut Reading<'_>) {
+    for (index, beam) in joists.beams.iter().enumerate() {
+        let mut last_mm = 0.0;
+        for &at_mm in &beam.posts_mm {
+            if at_mm < last_mm + LEAST_SPAN_MM {
+                let path = format!("{}.post_mm", reading.entry("joists.beam", index));
+                reading
+                    .error(
+                        "post-too-near",
+                        &path,
+                        format!(
+                            "A post under the beam \"{}\" at {} stands less than {} beyond the one before it.",
+                            shown(&beam.name),
+                            mm(at_mm),
+                            mm(LEAST_SPAN_MM)
+                        ),
+                    )
+                    .help("Write the middles of the posts in growing order, counted from the inner face of the wall at the beam's start.");
+                break;
+            }
+            last_mm = at_mm;
+        }
     }
 }
 
