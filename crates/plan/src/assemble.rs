@@ -1,6 +1,7 @@
 //! The rooms below called in their order: each module hands one of them what it needs from the project.
 
 pub(crate) mod air_path;
+pub(crate) mod as_built;
 pub(crate) mod ceiling;
 pub(crate) mod damp;
 pub(crate) mod element;

@@ -16,7 +16,11 @@ use fabric::{
     warm_roof::WarmRoof,
 };
 use serde::Serialize;
-use setout::{Layout, check::Breach};
+use setout::{
+    Layout,
+    as_built::{Difference, MovedBar},
+    check::Breach,
+};
 use sound::{predict::Prediction, share::Heard};
 use survey::Survey;
 
@@ -153,6 +157,25 @@ pub struct CeilingOutcome {
     pub breaches: Vec<Breach>,
     /// Why there is no layout.
     pub not_planned: Option<String>,
+    /// What was found already fixed, and what changes for it; `layout` is then the mended one, to go on with.
+    pub as_built: Option<AsBuiltOutcome>,
+}
+
+/// What was found already fixed, held against the plan, and what the mend changes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AsBuiltOutcome {
+    /// Numbers of the bars that are fixed.
+    pub fixed_bars: Vec<usize>,
+    /// Numbers of the clips that were read.
+    pub fixed_clips: Vec<usize>,
+    /// Names of the boards that are up.
+    pub boards_up: Vec<String>,
+    /// Rules the fixed parts would break if the rest went on as planned, and readings that fit nothing.
+    pub breaches: Vec<Breach>,
+    /// Fixed bars that have to move back all the same.
+    pub move_back: Vec<MovedBar>,
+    /// What changes against the plan.
+    pub difference: Difference,
 }
 
 /// What one receiver hears of one sound.

@@ -6,7 +6,7 @@ use survey::{Survey, SurveyError};
 
 use crate::{
     assemble::{
-        air_path, ceiling, damp,
+        air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
         facts, heard, joist_opening, room_air, section, shell, survey as adjust, timber, verdicts,
     },
@@ -185,21 +185,27 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
                 layout: None,
                 breaches: Vec::new(),
                 not_planned: Some(sentence),
+                as_built: None,
             };
         }
     };
     match ceiling::layout(&given) {
-        Ok(layout) => CeilingOutcome {
-            breaches: layout.breaches.clone(),
-            given: Some(given),
-            layout: Some(layout),
-            not_planned: None,
-        },
+        Ok(planned) => {
+            let (layout, as_built) = as_built::mended(project, &given, planned);
+            CeilingOutcome {
+                breaches: layout.breaches.clone(),
+                given: Some(given),
+                layout: Some(layout),
+                not_planned: None,
+                as_built,
+            }
+        }
         Err(sentence) => CeilingOutcome {
             given: Some(given),
             layout: None,
             breaches: Vec::new(),
             not_planned: Some(sentence),
+            as_built: None,
         },
     }
 }

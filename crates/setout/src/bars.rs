@@ -67,7 +67,7 @@ impl BarRules {
         Self {
             face_mm: bar.face_width_mm,
             end_gap_mm: rules.bar_end_gap_mm,
-            gap_limit_mm: rules.bar_gap_mm,
+            gap_limit_mm: (rules.bar_gap_mm - rules.bar_gap_spare_mm).max(rules.bar_gap_mm / 2.0),
             first_bar_mm: rules.first_bar_mm,
         }
     }
@@ -296,7 +296,7 @@ pub(crate) fn lay_bars(
     Some(bars)
 }
 
-fn nearest_free_line(
+pub(crate) fn nearest_free_line(
     room: &Room,
     rules: &BarRules,
     lines: &[f64],

@@ -23,7 +23,7 @@ pub(crate) struct Part {
 }
 
 impl Part {
-    fn new(strip: usize, ring: Vec<Point>) -> Self {
+    pub(crate) fn new(strip: usize, ring: Vec<Point>) -> Self {
         let (low, high) = ring::extent(&ring);
         let area_mm2 = ring::area(&ring);
         Self { strip, ring, low, high, area_mm2 }
@@ -37,7 +37,7 @@ impl Part {
         self.high.y_mm - self.low.y_mm
     }
 
-    fn is_sliver(&self, rules: &Rules) -> bool {
+    pub(crate) fn is_sliver(&self, rules: &Rules) -> bool {
         self.area_mm2 < rules.min_strip_mm * self.length_mm()
             || self.area_mm2 < rules.min_piece_mm * self.width_mm()
     }

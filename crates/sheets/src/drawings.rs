@@ -7,6 +7,9 @@
 use paper::{Scale, Scene, dxf::ModelSpace};
 use plan::Plan;
 
+pub(crate) use room_plan::capital;
+
+mod as_built;
 mod bars;
 mod boards;
 mod clip_details;
@@ -50,6 +53,7 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(heights::drawings(plan));
     all.extend(section::drawings(plan));
     all.extend(spectrum::drawings(plan));
+    all.extend(as_built::drawing(plan));
     all.extend(bars::drawing(plan));
     all.extend(boards::drawings(plan));
     all.extend(cuts::drawings(plan));

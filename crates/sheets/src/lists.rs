@@ -47,6 +47,7 @@ pub fn lists(plan: &Plan) -> Vec<List> {
     if plan.ceiling.layout.is_some() {
         lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
     }
+    lists.extend(changes(plan));
     lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
     lists.retain(|list| list.rows.len() > 1);
     lists
@@ -214,6 +215,16 @@ fn heard(plan: &Plan) -> List {
         }
     }
     list
+}
+
+/// What changes for the parts that are fixed.
+fn changes(plan: &Plan) -> Option<List> {
+    let found = plan.ceiling.as_built.as_ref()?;
+    let mut list = List::new("as-built", &["change"]);
+    for sentence in found.move_back.iter().map(|back| &back.sentence).chain(&found.difference.sentences) {
+        list.row(vec![sentence.clone()]);
+    }
+    Some(list)
 }
 
 fn marks(plan: &Plan) -> List {

@@ -168,6 +168,7 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
         with_unit(layout.take_off.mass_kg, 0, "kg"),
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²")
     );
+    as_built(text, plan, setting);
     if let Some(level) = &layout.level {
         let _ = writeln!(
             text,
@@ -175,6 +176,29 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
             with_unit(level.spacer_block_mm, 0, "mm"),
             with_unit(level.thickest_packer_mm, 0, "mm")
         );
+    }
+}
+
+/// What is fixed and what changes for it.
+fn as_built(text: &mut String, plan: &Plan, setting: Setting) {
+    let Some(found) = &plan.ceiling.as_built else { return };
+    let difference = &found.difference;
+    let _ = writeln!(
+        text,
+        "  as built: {} of {} remaining marks stay{}",
+        difference.marks_kept,
+        difference.marks_to_keep,
+        match difference.more_boards {
+            0 => String::new(),
+            1 => "; one board more to buy".to_owned(),
+            more if more > 0 => format!("; {more} boards more to buy"),
+            fewer => format!("; {} boards fewer", -fewer),
+        }
+    );
+    for sentence in &difference.sentences {
+        for (at, line) in wrapped(sentence, setting.width - 6).iter().enumerate() {
+            let _ = writeln!(text, "    {} {line}", if at == 0 { "-" } else { " " });
+        }
     }
 }
 

@@ -164,6 +164,7 @@ fn rules(project: &Project, survey: &Survey) -> Rules {
     let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * worst_sd_mm + bulge_mm).ceil();
     Rules {
         bar_gap_mm: given.bar_gap_mm,
+        bar_gap_spare_mm: given.bar_gap_spare_mm,
         clip_gap_mm: given.clip_gap_mm,
         first_bar_mm: given.first_bar_mm,
         end_clip_mm: given.bar_end_clip_mm,

@@ -5,6 +5,7 @@
 //! `room.toml` is the field's own name unless its comment says otherwise.
 
 mod air;
+mod as_built;
 mod buildup;
 mod names;
 mod openings;
@@ -16,6 +17,7 @@ mod survey;
 mod title;
 
 pub use air::{Climate, HumidityClass, IndoorClimate, RoomUse};
+pub use as_built::{AsBuilt, FixedBar, FixedBoard, FixedClip};
 pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
@@ -81,6 +83,8 @@ pub struct Project {
     pub rules: Rules,
     /// What can be bought.
     pub stock: Stock,
+    /// What is already fixed, as it was found.
+    pub as_built: Option<AsBuilt>,
 }
 
 impl Project {

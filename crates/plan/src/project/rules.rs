@@ -7,6 +7,8 @@ keyed! {
     pub struct Rules {
         /// Largest distance between bars.
         bar_gap_mm: f64 [200.0, 1200.0] = 600.0,
+        /// Bars are set out this much closer than that, so that a bar fixed a little off its mark still keeps the limit.
+        bar_gap_spare_mm: f64 [0.0, 100.0] = 10.0,
         /// Largest distance between clips along a bar.
         clip_gap_mm: f64 [200.0, 2400.0] = 1000.0,
         /// Largest distance from a wall to the first bar.

@@ -4,9 +4,9 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad, JoistOpening,
-        Joists, Limits, Opening, OutsideSound, Project, Receiver, Roof, RoomUse, Rules, Sister, Site, Source,
-        Stock, Survey, Title, Vent, Wall, WallId,
+        AsBuilt, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad,
+        JoistOpening, Joists, Limits, Opening, OutsideSound, Project, Receiver, Roof, RoomUse, Rules, Sister,
+        Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -71,6 +71,8 @@ keyed! {
         rules: OrDefaults<Rules>,
         /// What can be bought, with prices.
         stock: OrDefaults<Stock>,
+        /// What is already fixed, as it was really found.
+        as_built: Option<AsBuilt>,
     }
 }
 
@@ -179,6 +181,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         indoor_climate: file.indoor_climate,
         rules: file.rules.0,
         stock: file.stock.0,
+        as_built: file.as_built,
     })
 }
 

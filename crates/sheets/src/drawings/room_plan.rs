@@ -298,7 +298,7 @@ pub(super) fn printed(line: &str) -> String {
 }
 
 /// Words of a material or rule that begin a sentence.
-pub(super) fn capital(words: &str) -> String {
+pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
