@@ -9,6 +9,7 @@ pub(crate) mod fabric_findings;
 pub(crate) mod facts;
 pub(crate) mod heard;
 pub(crate) mod joist_opening;
+pub(crate) mod lining;
 pub(crate) mod material;
 pub(crate) mod room_air;
 pub(crate) mod section;

@@ -20,9 +20,13 @@ use setout::{
     Layout,
     as_built::{Difference, MovedBar},
     check::Breach,
+    lining::LiningLayout,
 };
 use sound::{predict::Prediction, share::Heard};
-use survey::Survey;
+use survey::{
+    Survey,
+    true_opening::{Batten, TrueOpening},
+};
 
 use crate::project::{Limits, Title, VentKind, VentWay};
 
@@ -49,6 +53,10 @@ pub struct Plan {
     pub buildups: Vec<BuildupOutcome>,
     /// Bars, clips and boards.
     pub ceiling: CeilingOutcome,
+    /// Linings of walls, set out.
+    pub linings: Vec<LiningOutcome>,
+    /// Battens to walls that bow.
+    pub battens: Vec<Batten>,
     /// Every element of the shell, as the sound sees it.
     pub elements: Vec<ElementOutcome>,
     /// The sources as taken.
@@ -82,6 +90,19 @@ pub struct OpeningOutcome {
     pub sill_mm: f64,
     /// Height, mm.
     pub height_mm: f64,
+    /// How it is brought true; none where no side was read with level or plumb line.
+    pub brought_true: Option<TrueOpening>,
+}
+
+/// The lining of one wall, or why it is not set out.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LiningOutcome {
+    /// The wall.
+    pub wall: String,
+    /// The layout.
+    pub layout: Option<LiningLayout>,
+    /// Why there is none.
+    pub not_planned: Option<String>,
 }
 
 /// A build-up with its layers, from outside to inside.

@@ -8,7 +8,7 @@ use crate::{
     assemble::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_opening, room_air, section, shell, survey as adjust, timber, verdicts,
+        facts, heard, joist_opening, lining, room_air, section, shell, survey as adjust, timber, verdicts,
     },
     heights::heights,
     order::order,
@@ -84,6 +84,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let order_facts = facts::order_facts(project, &survey, &ceiling);
     let order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
     let steps = steps(&facts::step_facts(project, &survey, &ceiling));
+    let openings = facts::openings(project);
     let mut plan = Plan {
         format: 1,
         title: project.title.clone(),
@@ -91,7 +92,9 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         verdicts: Vec::new(),
         findings: Vec::new(),
         heights,
-        openings: facts::openings(project),
+        linings: lining::linings(project, &survey, &openings),
+        battens: facts::battens(&survey),
+        openings,
         buildups: project
             .buildups
             .iter()
@@ -189,7 +192,7 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
             };
         }
     };
-    match ceiling::layout(&given) {
+    match ceiling::layout(project, &given) {
         Ok(planned) => {
             let (layout, as_built) = as_built::mended(project, &given, planned);
             CeilingOutcome {

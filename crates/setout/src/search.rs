@@ -313,6 +313,9 @@ fn bars_guess(site: &Site, families: &[LayerFamily], choices: &[usize]) -> usize
     lines.len() + between as usize
 }
 
+/// A limit, what it is, and how it is set.
+type EaseRule = (&'static str, f64, fn(&mut Rules, f64));
+
 /// Finds the smallest relaxation that lets the layer be laid: of one limit alone, else of both on pieces together.
 fn no_choice(site: &Site, layer: usize) -> SetoutError {
     let rules = &site.ceiling.rules;
@@ -322,8 +325,7 @@ fn no_choice(site: &Site, layer: usize) -> SetoutError {
     let who = format!("layer {} ({})", layer + 1, board.material);
     let can_lay =
         |eased: &Rules| !LayerFamily::new(site.room, board, eased, ORIGIN_STEPS[0]).choices.is_empty();
-    type Ease = (&'static str, f64, fn(&mut Rules, f64));
-    let alone: [Ease; 3] = [
+    let alone: [EaseRule; 3] = [
         ("min_strip_mm", rules.min_strip_mm, |r, v| r.min_strip_mm = v),
         ("min_piece_mm", rules.min_piece_mm, |r, v| r.min_piece_mm = v),
         ("stagger_rows_mm", rules.stagger_rows_mm, |r, v| r.stagger_rows_mm = v),

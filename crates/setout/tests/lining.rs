@@ -19,6 +19,7 @@ fn on_clips() -> LiningSupport {
 fn wall(on: LiningSupport) -> Lining {
     Lining {
         wall: "B-C".into(),
+        left_corner: "C".into(),
         length_mm: 3869.0,
         height_mm: 2340.0,
         openings: vec![WallOpening {

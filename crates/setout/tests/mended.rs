@@ -151,7 +151,7 @@ fn a_board_that_is_up_stays_and_its_neighbours_are_cut_to_it() {
     let reading = BoardReading { piece: piece.name.clone(), off_along_mm: 0.0, off_across_mm: 2.0 };
     let readings = Readings { boards: vec![reading.clone()], ..Readings::default() };
     let mended = mend(&ceiling, &layout, &readings).unwrap();
-    assert_eq!(mended.built.boards_up, [piece.name.clone()]);
+    assert_eq!(mended.built.boards_up, std::slice::from_ref(&piece.name));
     assert_eq!(mended.layout.breaches, []);
     let now = mended.layout.layers[0].pieces.iter().find(|p| p.name == piece.name).unwrap();
     assert!((now.length_mm - piece.length_mm).abs() < 1e-6);
@@ -221,7 +221,7 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
             .flat_map(|n| {
                 let off = [s.between(-15.0, 15.0), s.between(-15.0, 15.0)];
                 // A bar cannot turn by more than it is long.
-                bar(&layout, n, [off[0], (off[0] + off[1]) / 2.0])
+                bar(&layout, n, [off[0], f64::midpoint(off[0], off[1])])
             })
             .collect();
         let mended = mend(&ceiling, &layout, &of_bars(readings)).unwrap();

@@ -20,6 +20,7 @@ mod element_spectra;
 mod heights;
 mod labels;
 mod layers;
+mod lining;
 mod moisture;
 mod openings;
 mod room_plan;
@@ -57,6 +58,7 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(bars::drawing(plan));
     all.extend(boards::drawings(plan));
     all.extend(cuts::drawings(plan));
+    all.extend(lining::drawings(plan));
     all.extend(moisture::drawings(plan));
     all
 }

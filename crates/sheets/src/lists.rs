@@ -48,6 +48,7 @@ pub fn lists(plan: &Plan) -> Vec<List> {
         lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
     }
     lists.extend(changes(plan));
+    lists.push(linings(plan));
     lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
     lists.retain(|list| list.rows.len() > 1);
     lists
@@ -211,6 +212,49 @@ fn heard(plan: &Plan) -> List {
                 n(level.upper_db().get(band), 1),
                 outcome.criterion_db.as_ref().map_or_else(String::new, |criterion| n(criterion.get(band), 1)),
                 largest,
+            ]);
+        }
+    }
+    list
+}
+
+/// Studs, bars and boards of the linings.
+fn linings(plan: &Plan) -> List {
+    let mut list = List::new(
+        "linings",
+        &["wall", "what", "name", "at_mm", "from_mm", "to_mm", "foot_mm", "head_mm", "clips_mm"],
+    );
+    for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
+        for support in &layout.supports {
+            let ends = [n(support.from_mm, 0), n(support.to_mm, 0)];
+            let [from, to, foot, head] = match (layout.on_clips, ends) {
+                (true, [from, to]) => [from, to, String::new(), String::new()],
+                (false, [foot, head]) => [String::new(), String::new(), foot, head],
+            };
+            let clips: Vec<String> = support.clips_mm.iter().map(|clip| n(*clip, 0)).collect();
+            list.row(vec![
+                layout.wall.clone(),
+                if layout.on_clips { "bar" } else { "stud" }.to_owned(),
+                support.number.to_string(),
+                n(support.at_mm, 0),
+                from,
+                to,
+                foot,
+                head,
+                clips.join(" "),
+            ]);
+        }
+        for piece in layout.layers.iter().flat_map(|layer| &layer.pieces) {
+            list.row(vec![
+                layout.wall.clone(),
+                "board".to_owned(),
+                piece.name.clone(),
+                String::new(),
+                n(piece.from_mm, 0),
+                n(piece.to_mm, 0),
+                n(piece.foot_mm, 0),
+                n(piece.head_mm, 0),
+                String::new(),
             ]);
         }
     }

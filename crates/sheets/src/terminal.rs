@@ -31,6 +31,7 @@ pub fn summary(plan: &Plan, setting: Setting) -> String {
     findings(&mut text, plan, setting);
     sound(&mut text, plan, setting);
     ceiling(&mut text, plan, setting);
+    linings(&mut text, plan, setting);
     order(&mut text, plan, setting);
     text
 }
@@ -199,6 +200,38 @@ fn as_built(text: &mut String, plan: &Plan, setting: Setting) {
         for (at, line) in wrapped(sentence, setting.width - 6).iter().enumerate() {
             let _ = writeln!(text, "    {} {line}", if at == 0 { "-" } else { " " });
         }
+    }
+}
+
+/// Linings of walls, one line each.
+fn linings(text: &mut String, plan: &Plan, setting: Setting) {
+    if plan.linings.is_empty() {
+        return;
+    }
+    heading(text, "Linings", setting);
+    for lining in &plan.linings {
+        let Some(layout) = &lining.layout else {
+            let why = lining.not_planned.as_deref().unwrap_or("not set out");
+            let _ = writeln!(text, "  wall {}  {}", lining.wall, styled(why, RED, setting));
+            continue;
+        };
+        let supports = if layout.on_clips {
+            format!("{} bars, {} clips", layout.supports.len(), layout.clips)
+        } else {
+            format!("{} studs", layout.supports.len())
+        };
+        let proof = if layout.proved_fewest_boards {
+            "no fewer possible".to_owned()
+        } else {
+            format!("at least {}", layout.least_boards)
+        };
+        let _ = writeln!(
+            text,
+            "  wall {}  {supports}, {} boards ({proof}), {}",
+            lining.wall,
+            layout.boards,
+            with_unit(layout.mass_kg, 0, "kg")
+        );
     }
 }
 

@@ -3,7 +3,7 @@
 use setout::{
     Ceiling, Layout,
     as_built::{BarReading, BoardReading, ClipReading, Readings, mend},
-    check::Rule,
+    check::{Breach, Rule},
 };
 
 use crate::{
@@ -81,19 +81,35 @@ pub(super) fn words(plan: &Plan) -> (String, Standing) {
     ("mended round what is fixed".to_owned(), Standing::Close)
 }
 
+/// Every sentence once, with how often it is said.
+fn once(breaches: &[Breach]) -> Vec<(&Breach, usize)> {
+    let mut out: Vec<(&Breach, usize)> = Vec::new();
+    for breach in breaches {
+        match out.iter_mut().find(|(known, _)| known.sentence == breach.sentence) {
+            Some((_, count)) => *count += 1,
+            None => out.push((breach, 1)),
+        }
+    }
+    out
+}
+
 /// What the readings say, and what to do.
 pub(super) fn findings(found: &AsBuiltOutcome, put: &mut impl FnMut(Standing, &'static str, String)) {
     for back in &found.move_back {
         put(Standing::Fails, "ceiling", sentence(&back.sentence));
     }
-    for breach in &found.breaches {
+    for (breach, count) in once(&found.breaches) {
         if breach.rule == Rule::Reading {
             put(Standing::Fails, "ceiling", format!("As built: {}.", breach.sentence));
         } else {
             put(
                 Standing::Close,
                 "ceiling",
-                format!("As built: {}; the sheet As built says how to go on.", breach.sentence),
+                format!(
+                    "As built: {}{}; the sheet As built says how to go on.",
+                    breach.sentence,
+                    if count > 1 { format!(" ({count} times)") } else { String::new() }
+                ),
             );
         }
     }

@@ -4,7 +4,7 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
-use crate::assemble::{as_built, fabric_findings};
+use crate::assemble::{as_built, fabric_findings, lining};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict};
 
 /// From this use on a joist that holds is called close.
@@ -456,6 +456,7 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
     for breach in &plan.ceiling.breaches {
         put(Standing::Fails, "ceiling", sentence(&breach.sentence));
     }
+    lining::findings(&plan.linings, put);
     if let Some(found) = &plan.ceiling.as_built {
         as_built::findings(found, put);
     }

@@ -7,6 +7,7 @@
 mod air;
 mod as_built;
 mod buildup;
+mod lining;
 mod names;
 mod openings;
 mod rules;
@@ -22,12 +23,13 @@ pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
+pub use lining::{Lining, LiningKind, LiningLayer};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
 };
 pub use openings::{Ceiling, Faces, Gap, GapShape, Opening, OpeningKind, Vent, VentKind, VentWay, Wall};
-pub use rules::Rules;
+pub use rules::{Rules, SearchDepth};
 pub use sound::{Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister};
@@ -59,6 +61,8 @@ pub struct Project {
     pub walls: Vec<Wall>,
     /// Windows, doors and hatches, key `opening`.
     pub openings: Vec<Opening>,
+    /// Linings of walls to set out, key `lining`.
+    pub linings: Vec<Lining>,
     /// Air paths through walls, key `vent`.
     pub vents: Vec<Vent>,
     /// Slits and holes that stay after sealing, key `gap`.

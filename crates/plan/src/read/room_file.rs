@@ -5,8 +5,8 @@ use toml::de::DeTable;
 use crate::{
     project::{
         AsBuilt, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad,
-        JoistOpening, Joists, Limits, Opening, OutsideSound, Project, Receiver, Roof, RoomUse, Rules, Sister,
-        Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+        JoistOpening, Joists, Limits, Lining, Opening, OutsideSound, Project, Receiver, Roof, RoomUse, Rules,
+        Sister, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -47,6 +47,8 @@ keyed! {
         wall: Vec<Wall>,
         /// Windows, doors and hatches.
         opening: Vec<Opening>,
+        /// Linings of walls to set out.
+        lining: Vec<Lining>,
         /// Silenced ways for fresh air through walls.
         vent: Vec<Vent>,
         /// Slits and holes that stay after sealing.
@@ -169,6 +171,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         ceiling: file.ceiling.0?,
         walls: in_ring_order(file.wall),
         openings: file.opening,
+        linings: file.lining,
         vents: file.vent,
         gaps: file.gap,
         sources: file.source,

@@ -31,6 +31,8 @@ pub(super) struct Best {
     pub(super) grid: Option<(f64, f64)>,
 }
 
+/// Boards, pieces, decimetres round the cut ones: less is better.
+type Worth = (usize, usize, u64);
 /// Ways of the level joints: odd boards and even boards.
 type Levels = [Vec<f64>; 2];
 
@@ -70,7 +72,7 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
     );
     origins.extend(corners.flat_map(|x| [x - JAMB_CLEAR_MM, x + JAMB_CLEAR_MM]));
     // By layer, by origin: laid alone. Layers joined by a shift that falls on the studs, or any on bars.
-    let mut found: Option<((usize, usize, u64), Vec<Laid>, f64)> = None;
+    let mut found: Option<(Worth, Vec<Laid>, f64)> = None;
     let mut least = usize::MAX;
     for &origin in &origins {
         let shifts: Vec<f64> = match grid_step {
@@ -124,7 +126,7 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
     Ok(Some(Best { layers, least, family, grid: grid_step.map(|step| (origin, step)) }))
 }
 
-fn worth(chain: &[Laid]) -> (usize, usize, u64) {
+fn worth(chain: &[Laid]) -> Worth {
     let cut: f64 = chain.iter().flat_map(|l| &l.pieces).filter(|p| !p.whole).map(perimeter).sum();
     (
         chain.iter().map(|l| l.sheets).sum(),

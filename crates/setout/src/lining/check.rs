@@ -145,7 +145,7 @@ pub fn check_lining(lining: &Lining, layout: &LiningLayout) -> Vec<Breach> {
     match &lining.on {
         LiningSupport::Studs { face_mm, gap_mm, .. } => studs(lining, layout, *face_mm, *gap_mm, &mut say),
         LiningSupport::Bars { bar, clip_lines_mm } => {
-            bars(lining, layout, bar.face_width_mm, clip_lines_mm, &mut say)
+            bars(lining, layout, bar.face_width_mm, clip_lines_mm, &mut say);
         }
     }
     out

@@ -1,6 +1,6 @@
 //! Linings of walls: an independent row of studs, or bars on clips, boards upright, openings left free.
 //!
-//! Everything is seen from inside the room: `x` runs along the wall from its first corner, `y` up from the floor.
+//! Everything is seen from inside the room: `x` runs along the wall from the corner at the left, `y` up from the floor.
 //! [`set_out_lining`] gives a [`LiningLayout`], which [`check::check_lining`], sharing no code with it, goes over again.
 
 mod boards;
@@ -24,6 +24,8 @@ const MOST_OPENINGS: usize = 20;
 pub struct Lining {
     /// The wall by its corners: `A-B`.
     pub wall: String,
+    /// The corner at its left, seen from inside: every `x` counts from it.
+    pub left_corner: String,
     /// Length at the face of the lining \[mm\], 500 to 50 000.
     pub length_mm: f64,
     /// Height from the floor to what is over it \[mm\], 1000 to 12 000.
@@ -43,7 +45,7 @@ pub struct Lining {
 pub struct WallOpening {
     /// Its name.
     pub name: String,
-    /// Near side from the first corner \[mm\].
+    /// Near side from the left corner \[mm\].
     pub from_mm: f64,
     /// Far side \[mm\].
     pub to_mm: f64,
@@ -70,7 +72,7 @@ pub enum LiningSupport {
     Bars {
         /// The bar.
         bar: BarStock,
-        /// Upright lines a clip can be screwed to, from the first corner \[mm\]: studs that are there. Empty: anywhere, as
+        /// Upright lines a clip can be screwed to, from the left corner \[mm\]: studs that are there. Empty: anywhere, as
         /// on masonry.
         clip_lines_mm: Vec<f64>,
     },
@@ -93,19 +95,19 @@ pub enum SupportReason {
 /// A stud, or a bar.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SupportLine {
-    /// Number, from 1: studs from the first corner, bars from the floor.
+    /// Number, from 1: studs from the left corner, bars from the floor.
     pub number: usize,
     /// Why it is there.
     pub reason: SupportReason,
-    /// Its middle: of a stud from the first corner, of a bar above the floor \[mm\].
+    /// Its middle: of a stud from the left corner, of a bar above the floor \[mm\].
     pub at_mm: f64,
-    /// From: of a stud above the floor, of a bar from the first corner \[mm\].
+    /// From: of a stud above the floor, of a bar from the left corner \[mm\].
     pub from_mm: f64,
     /// To \[mm\].
     pub to_mm: f64,
     /// Lengths it is made of, with their laps.
     pub lengths_mm: Vec<f64>,
-    /// Clips of a bar, from the first corner \[mm\]; empty for a stud.
+    /// Clips of a bar, from the left corner \[mm\]; empty for a stud.
     pub clips_mm: Vec<f64>,
 }
 
@@ -116,7 +118,7 @@ pub struct CrossPiece {
     pub what: String,
     /// Its middle above the floor \[mm\].
     pub at_mm: f64,
-    /// From, from the first corner \[mm\].
+    /// From, from the left corner \[mm\].
     pub from_mm: f64,
     /// To \[mm\].
     pub to_mm: f64,
@@ -127,7 +129,7 @@ pub struct CrossPiece {
 pub struct WallPiece {
     /// Layer and number: `1-03`.
     pub name: String,
-    /// Left side from the first corner \[mm\].
+    /// Left side from the left corner \[mm\].
     pub from_mm: f64,
     /// Right side \[mm\].
     pub to_mm: f64,
@@ -154,9 +156,9 @@ pub struct WallLayer {
     pub number: usize,
     /// Material.
     pub material: String,
-    /// Pieces from the first corner, from the floor up.
+    /// Pieces from the left corner, from the floor up.
     pub pieces: Vec<WallPiece>,
-    /// Upright joints from the first corner \[mm\].
+    /// Upright joints from the left corner \[mm\].
     pub upright_joints_mm: Vec<f64>,
     /// Level joints above the floor, of odd and of even boards \[mm\].
     pub level_joints_mm: [Vec<f64>; 2],
@@ -171,6 +173,8 @@ pub struct WallLayer {
 pub struct LiningLayout {
     /// The wall.
     pub wall: String,
+    /// The corner at its left, seen from inside: every dimension along the wall counts from it.
+    pub left_corner: String,
     /// Length and height \[mm\].
     pub size_mm: [f64; 2],
     /// Where the boards end: left, foot, right, head \[mm\].

@@ -78,6 +78,7 @@ pub(super) fn assemble(lining: &Lining, best: Best) -> LiningLayout {
     }
     LiningLayout {
         wall: lining.wall.clone(),
+        left_corner: lining.left_corner.clone(),
         size_mm: [lining.length_mm, lining.height_mm],
         boards_mm: edges(lining),
         openings: lining.openings.clone(),
@@ -297,10 +298,7 @@ fn clips(lining: &Lining, from: f64, to: f64, lines: &[f64]) -> Vec<f64> {
     let mut reach = from + rules.end_clip_mm;
     for (index, &x) in own.iter().enumerate() {
         let next = own.get(index + 1).copied().unwrap_or(f64::INFINITY);
-        if out.is_empty() && x > reach {
-            out.push(x);
-            reach = x + rules.clip_gap_mm;
-        } else if next > reach {
+        if (out.is_empty() && x > reach) || next > reach {
             out.push(x);
             reach = x + rules.clip_gap_mm;
         }

@@ -121,8 +121,12 @@ fn write(found: &AsBuiltOutcome, column: &mut Column) {
     column.legend(&Sample::Line(WAS), "where the plan had it");
     if !found.breaches.is_empty() {
         column.heading("What would break a rule");
+        let mut said: Vec<&str> = Vec::new();
         for breach in &found.breaches {
-            column.warning(&format!("{}.", capital(&breach.sentence)));
+            if !said.contains(&breach.sentence.as_str()) {
+                said.push(&breach.sentence);
+                column.warning(&format!("{}.", capital(&breach.sentence)));
+            }
         }
     }
     column.heading("How to go on");
