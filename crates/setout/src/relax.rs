@@ -3,7 +3,7 @@
 /// Steps of the first look between the two ends.
 const STEPS: u32 = 20;
 /// Fineness of the answer \[mm\].
-const FINE_MM: f64 = 1.0;
+const FINE_MM: f64 = 0.25;
 
 /// The highest value between `low` and `high`, to the millimetre, at which `works` says yes; none where it says no down to `low`.
 ///
@@ -33,8 +33,8 @@ pub(crate) fn highest_that_works(low: f64, high: f64, works: impl Fn(f64) -> boo
         }
     }
     // A whole number of millimetres, on the side that works.
-    let whole = yes.floor();
-    Some(if whole >= low && works(whole) { whole } else { yes })
+    let whole = [no.floor(), yes.floor()].into_iter().find(|at| *at >= low && *at < high && works(*at));
+    Some(whole.unwrap_or(yes))
 }
 
 /// As [`highest_that_works`], upwards: the lowest value that works between `low` and `high`.

@@ -6,6 +6,8 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use rayon::prelude::*;
+
 use crate::bound::OriginBound;
 use crate::draft::{Draft, Failed, Site};
 use crate::error::SetoutError;
@@ -63,8 +65,11 @@ fn search_on(
     stop: &AtomicBool,
 ) -> Result<Found, SetoutError> {
     let ceiling = site.ceiling;
-    let mut families: Vec<LayerFamily> =
-        ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps)).collect();
+    let mut families: Vec<LayerFamily> = ceiling
+        .layers
+        .par_iter()
+        .map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps))
+        .collect();
     let mut bounds = Vec::with_capacity(families.len());
     for (family, layer) in families.iter_mut().zip(&ceiling.layers) {
         let mut bound = shifts::bounds(family, layer, &ceiling.rules, budget.shifts > 0);
