@@ -82,9 +82,11 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
     not_checked.extend(fixing_notes);
     let order_facts = facts::order_facts(project, &survey, &ceiling);
-    let order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
+    let mut order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
     let steps = steps(&facts::step_facts(project, &survey, &ceiling));
     let openings = facts::openings(project);
+    let linings = lining::linings(project, &survey, &openings);
+    lining::add_to_order(project, &linings, &mut order);
     let mut plan = Plan {
         format: 1,
         title: project.title.clone(),
@@ -92,7 +94,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         verdicts: Vec::new(),
         findings: Vec::new(),
         heights,
-        linings: lining::linings(project, &survey, &openings),
+        linings,
         battens: facts::battens(&survey),
         openings,
         buildups: project

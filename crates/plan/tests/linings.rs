@@ -40,6 +40,13 @@ fn a_lining_leaves_the_window_free_as_it_is_brought_true() {
     assert!((from_the_right - (window.from_corner_mm + 8.0)).abs() < 1e-6);
     assert!(plan.findings.iter().any(|f| f.sentence.starts_with("Lining of wall B-C")));
     assert!(!plan.battens.is_empty(), "walls of the demo bow");
+    let own: Vec<_> = plan.order.lines.iter().filter(|l| l.note.contains("lining of wall B-C")).collect();
+    let boards: u32 = own.iter().filter(|l| l.sold_as.starts_with("board")).map(|l| l.buy).sum();
+    assert_eq!(boards as usize, layout.boards);
+    assert!(own.iter().any(|l| l.what.starts_with("studs")));
+    let plain = planned(ROOM);
+    let more: f64 = own.iter().filter_map(|l| l.price).sum();
+    assert!((plan.order.price - plain.order.price - more).abs() < 1e-6 && more > 0.0);
 }
 
 #[test]

@@ -9,7 +9,7 @@ use survey::Survey;
 
 use crate::{
     assemble::ceiling,
-    outcome::{LiningOutcome, OpeningOutcome, Standing},
+    outcome::{LiningOutcome, OpeningOutcome, Order, OrderLine, Standing},
     project::{self, LiningKind, Project},
 };
 
@@ -137,5 +137,112 @@ pub(super) fn findings(linings: &[LiningOutcome], put: &mut impl FnMut(Standing,
         for note in &layout.notes {
             put(Standing::Holds, "ceiling", format!("Lining of wall {}: {note}.", lining.wall));
         }
+    }
+}
+
+/// Puts what the linings take at the end of the order.
+pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: &mut Order) {
+    let mut lines: Vec<OrderLine> = Vec::new();
+    for (given, outcome) in project.linings.iter().zip(linings) {
+        let Some(layout) = &outcome.layout else { continue };
+        let note = format!("for the lining of wall {}", outcome.wall);
+        let ids = given.layer.iter().flat_map(|layer| (0..layer.sheets).map(|_| layer.material.as_str()));
+        for (id, layer) in ids.zip(&layout.layers) {
+            let Ok(board) = board(project, id) else { continue };
+            let each_kg = board.length_mm * board.width_mm / 1e6 * board.mass_kg_m2;
+            let price = project.stock.board.iter().find(|b| b.material.as_str() == id).and_then(|b| b.price);
+            let area_m2: f64 = layer.pieces.iter().map(|piece| piece.area_m2).sum();
+            let size = format!("{:.0} × {:.0}", board.length_mm, board.width_mm);
+            lines.push(line(
+                (layer.material.clone(), size.clone(), format!("board {size}")),
+                (area_m2, "m²"),
+                layer.sheets,
+                each_kg,
+                price,
+                &note,
+            ));
+        }
+        let length_m: f64 = layout.supports.iter().flat_map(|s| &s.lengths_mm).sum::<f64>() / 1e3;
+        if layout.on_clips {
+            let bar = ceiling::bar(project);
+            let size = format!("{:.0} mm", bar.stock_length_mm);
+            lines.push(line(
+                (bar.product.clone(), size.clone(), format!("length of {size}")),
+                (length_m, "m"),
+                layout.stock_lengths,
+                bar.mass_kg_m * bar.stock_length_mm / 1e3,
+                project.stock.bar.as_ref().and_then(|bar| bar.price),
+                &note,
+            ));
+            lines.push(line(
+                ("clips".to_owned(), "for a wall".to_owned(), "piece".to_owned()),
+                (layout.clips as f64, "pieces"),
+                layout.clips,
+                0.0,
+                None,
+                &note,
+            ));
+        } else {
+            let size = format!("{:.0} mm", given.stud_length_mm);
+            let tracks_m: f64 =
+                layout.cross_pieces.iter().map(|piece| (piece.to_mm - piece.from_mm) / 1e3).sum();
+            lines.push(line(
+                (
+                    format!("studs, face {:.0} mm", given.stud_face_mm),
+                    size.clone(),
+                    format!("length of {size}"),
+                ),
+                (length_m, "m"),
+                layout.stock_lengths,
+                0.0,
+                None,
+                &note,
+            ));
+            let tracks = (tracks_m * 1e3 / given.stud_length_mm).ceil().max(1.0) as usize;
+            lines.push(line(
+                ("tracks, heads and sills".to_owned(), size.clone(), format!("length of {size}")),
+                (tracks_m, "m"),
+                tracks,
+                0.0,
+                None,
+                &note,
+            ));
+        }
+        let screws: usize = layout.layers.iter().map(|layer| layer.screws).sum();
+        lines.push(line(
+            ("board screws".to_owned(), "for the lining".to_owned(), "piece".to_owned()),
+            (screws as f64, "pieces"),
+            screws,
+            0.0,
+            None,
+            &note,
+        ));
+    }
+    order.mass_kg += lines.iter().map(|line| line.mass_kg).sum::<f64>();
+    order.price += lines.iter().filter_map(|line| line.price).sum::<f64>();
+    order.lines_without_price += lines.iter().filter(|line| line.price.is_none()).count();
+    order.lines.extend(lines);
+}
+
+fn line(
+    (what, detail, sold_as): (String, String, String),
+    (needed, unit): (f64, &'static str),
+    buy: usize,
+    each_kg: f64,
+    price_each: Option<f64>,
+    note: &str,
+) -> OrderLine {
+    OrderLine {
+        what,
+        detail,
+        needed,
+        unit,
+        buy: u32::try_from(buy).unwrap_or(u32::MAX),
+        sold_as,
+        mass_kg: each_kg * buy as f64,
+        heaviest_kg: each_kg,
+        price_each,
+        price: price_each.map(|price| price * buy as f64),
+        note: note.to_owned(),
     }
 }
