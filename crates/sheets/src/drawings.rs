@@ -7,6 +7,7 @@
 use paper::{Scale, Scene, dxf::ModelSpace};
 use plan::Plan;
 
+pub(crate) use openings::true_words;
 pub(crate) use room_plan::capital;
 
 mod as_built;

@@ -48,6 +48,7 @@ pub fn lists(plan: &Plan) -> Vec<List> {
         lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
     }
     lists.extend(changes(plan));
+    lists.push(brought_true(plan));
     lists.push(linings(plan));
     lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
     lists.retain(|list| list.rows.len() > 1);
@@ -214,6 +215,15 @@ fn heard(plan: &Plan) -> List {
                 largest,
             ]);
         }
+    }
+    list
+}
+
+/// Packers and scribes that bring openings true, and battens to walls that bow.
+fn brought_true(plan: &Plan) -> List {
+    let mut list = List::new("brought-true", &["what_to_do"]);
+    for sentence in crate::drawings::true_words(plan) {
+        list.row(vec![sentence]);
     }
     list
 }

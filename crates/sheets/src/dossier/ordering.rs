@@ -19,6 +19,7 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         let width = FlowArea::columns(area, count).column_width_mm();
         let mut flow = Flow::new();
         as_built(plan, &mut flow);
+        brought_true(plan, &mut flow);
         wall_marks(layout, &mut flow, width);
         bars(layout, &mut flow);
         clips(plan, layout, &mut flow);
@@ -43,6 +44,18 @@ fn as_built(plan: &Plan, flow: &mut Flow) {
     ));
     for sentence in found.move_back.iter().map(|back| &back.sentence).chain(&found.difference.sentences) {
         flow.paragraph(format!("{}.", crate::drawings::capital(sentence)));
+    }
+}
+
+/// Openings out of plumb or level, and walls that bow.
+fn brought_true(plan: &Plan, flow: &mut Flow) {
+    let words = crate::drawings::true_words(plan);
+    if words.is_empty() {
+        return;
+    }
+    flow.heading(1, "Openings and walls brought true");
+    for sentence in words {
+        flow.paragraph(sentence);
     }
 }
 

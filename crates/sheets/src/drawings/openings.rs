@@ -85,7 +85,7 @@ fn ends(room: &RoomPlan<'_>, opening: &OpeningOutcome) -> Option<(Point, Point)>
 }
 
 /// How openings are brought true and walls that bow get a straight edge, a sentence each.
-pub(super) fn true_words(plan: &plan::Plan) -> Vec<String> {
+pub(crate) fn true_words(plan: &plan::Plan) -> Vec<String> {
     let mm = |value: f64| number(value, 0);
     let mut out = Vec::new();
     for opening in &plan.openings {

@@ -442,8 +442,5 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             column.note(&format!("Wall {} {way} {}.", printed(&wall.name), with_unit(bow.abs(), 0, "mm")));
         }
     }
-    for words in openings::true_words(room.plan) {
-        column.note(&words);
-    }
     column.note(&survey.quality);
 }
