@@ -2,7 +2,10 @@
 
 #![expect(clippy::unwrap_used, reason = "an instance that cannot be cut fails the test")]
 
-use cutting::sheets::{Placement, ValueOrder, ValuePlan, ValuedPiece, most_value_of_sheet};
+use cutting::sheets::{
+    Placement, SheetOrder, SheetPiece, SheetStock, Sides, ValueOrder, ValuePlan, ValuedPiece, cut_sheets,
+    most_value_of_sheet, verify_sheets,
+};
 
 /// Length, width, most, value.
 type Row = (u16, u16, Option<usize>, u32);
@@ -75,7 +78,7 @@ fn gcut1() {
     worth(&order(250, 250, &GCUT1, true), 58136.0);
 }
 
-/// Beasley 1985, gcut2 to gcut6 and gcut8, without turning as published and with turning.
+/// Beasley 1985, gcut2 to gcut8, without turning as published and with turning.
 #[test]
 fn gcut_2_to_8() {
     let text = include_str!("reference/gcut.csv");
@@ -108,9 +111,9 @@ fn cgcut1() {
     worth(&order(15, 10, &rows, false), 244.0);
 }
 
-/// Beasley 1985, ngcut1 to 3: optima 164, 230, 247 for any cuts; straight cuts from edge to edge give at most that.
+/// Beasley 1985, ngcut1 to 6: optima 164, 230, 247, 268, 358, 289 for any cuts; straight cuts from edge to edge give at most that.
 #[test]
-fn ngcut_1_to_3_are_not_beaten() {
+fn ngcut_1_to_6_are_not_beaten() {
     let first = [
         (3, 7, Some(2), 35),
         (8, 2, Some(2), 40),
@@ -139,11 +142,102 @@ fn ngcut_1_to_3_are_not_beaten() {
         (6, 2, Some(3), 13),
         (9, 1, Some(2), 21),
     ];
-    for (rows, any_cuts) in [(&first[..], 164.0), (&second[..], 230.0), (&third[..], 247.0)] {
-        let plan = checked(&order(10, 10, rows, false));
+    let fourth = [
+        (15, 2, Some(2), 34),
+        (7, 3, Some(1), 27),
+        (9, 1, Some(1), 14),
+        (8, 3, Some(1), 71),
+        (12, 2, Some(2), 61),
+    ];
+    let fifth = [
+        (10, 3, Some(2), 34),
+        (9, 3, Some(1), 48),
+        (12, 2, Some(3), 72),
+        (11, 3, Some(1), 91),
+        (12, 3, Some(3), 37),
+        (11, 1, Some(3), 15),
+        (2, 10, Some(1), 36),
+    ];
+    let sixth = [
+        (2, 9, Some(1), 50),
+        (10, 2, Some(3), 29),
+        (2, 4, Some(1), 11),
+        (2, 8, Some(2), 30),
+        (3, 8, Some(1), 46),
+        (4, 1, Some(1), 7),
+        (6, 4, Some(3), 32),
+        (10, 3, Some(1), 74),
+        (11, 2, Some(1), 48),
+        (4, 5, Some(1), 32),
+    ];
+    for (rows, length, any_cuts) in [
+        (&first[..], 10, 164.0),
+        (&second[..], 10, 230.0),
+        (&third[..], 10, 247.0),
+        (&fourth[..], 15, 268.0),
+        (&fifth[..], 15, 358.0),
+        (&sixth[..], 15, 289.0),
+    ] {
+        let plan = checked(&order(length, 10, rows, false));
         println!("{} of {any_cuts}", plan.value);
         assert!(plan.proved_optimal);
         assert!(plan.value <= any_cuts);
         assert!(plan.value >= 0.9 * any_cuts);
     }
+}
+
+/// Hopper and Turton 2001, C1P1: 16 pieces that fill a strip 20 wide to the height 20 when any cuts are allowed and pieces
+/// may be turned. Straight cuts from edge to edge may need more, never less.
+#[test]
+fn hopper_and_turton_c1_p1() {
+    const PIECES: [(u16, u16); 16] = [
+        (2, 12),
+        (7, 12),
+        (8, 6),
+        (3, 6),
+        (3, 5),
+        (5, 5),
+        (3, 12),
+        (3, 7),
+        (5, 7),
+        (2, 6),
+        (3, 2),
+        (4, 2),
+        (3, 4),
+        (4, 4),
+        (9, 2),
+        (11, 2),
+    ];
+    let area: u32 = PIECES.iter().map(|&(h, w)| u32::from(h) * u32::from(w)).sum();
+    assert_eq!(area, 400);
+    let one_sheet = |height: u16| {
+        let order = SheetOrder {
+            pieces: PIECES
+                .iter()
+                .map(|&(h, w)| SheetPiece {
+                    label: format!("{h} x {w}"),
+                    length_mm: f64::from(h),
+                    width_mm: f64::from(w),
+                    may_turn: true,
+                    factory_edges: Sides::NONE,
+                })
+                .collect(),
+            stock: vec![SheetStock {
+                name: "strip".to_owned(),
+                length_mm: f64::from(height),
+                width_mm: 20.0,
+                available: None,
+                price: None,
+                factory_edges: Sides::ALL,
+            }],
+            kerf_mm: 0.0,
+        };
+        let plan = cut_sheets(&order).unwrap();
+        assert_eq!(verify_sheets(&order, &plan), Vec::<String>::new());
+        plan.sheets.len() == 1
+    };
+    assert!(!one_sheet(19), "area alone forbids it");
+    let height = (20..=24).find(|&height| one_sheet(height)).unwrap();
+    println!("height {height}, 20 published for any cuts");
+    assert!(height <= 22);
 }

@@ -1,6 +1,7 @@
 //! The rooms below called in their order: each module hands one of them what it needs from the project.
 
 pub(crate) mod air_path;
+pub(crate) mod as_built;
 pub(crate) mod ceiling;
 pub(crate) mod damp;
 pub(crate) mod element;
@@ -11,6 +12,7 @@ pub(crate) mod joist_beam;
 pub(crate) mod joist_model;
 pub(crate) mod joist_opening;
 pub(crate) mod leaks;
+pub(crate) mod lining;
 pub(crate) mod material;
 pub(crate) mod room_air;
 pub(crate) mod section;

@@ -6,9 +6,9 @@ use survey::{Survey, SurveyError};
 
 use crate::{
     assemble::{
-        air_path, ceiling, damp,
+        air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_beam, joist_opening, room_air, section, shell, survey as adjust, timber,
+        facts, heard, joist_beam, joist_opening, lining, room_air, section, shell, survey as adjust, timber,
         verdicts,
     },
     heights::heights,
@@ -88,8 +88,11 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
     not_checked.extend(fixing_notes);
     let order_facts = facts::order_facts(project, &survey, &ceiling);
-    let order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
+    let mut order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
     let steps = steps(&facts::step_facts(project, &survey, &ceiling));
+    let openings = facts::openings(project);
+    let linings = lining::linings(project, &survey, &openings);
+    lining::add_to_order(project, &linings, &mut order);
     let mut plan = Plan {
         format: 1,
         title: project.title.clone(),
@@ -97,7 +100,9 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         verdicts: Vec::new(),
         findings: Vec::new(),
         heights,
-        openings: facts::openings(project),
+        linings,
+        battens: facts::battens(&survey),
+        openings,
         buildups: project
             .buildups
             .iter()
@@ -194,21 +199,27 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
                 layout: None,
                 breaches: Vec::new(),
                 not_planned: Some(sentence),
+                as_built: None,
             };
         }
     };
-    match ceiling::layout(&given) {
-        Ok(layout) => CeilingOutcome {
-            breaches: layout.breaches.clone(),
-            given: Some(given),
-            layout: Some(layout),
-            not_planned: None,
-        },
+    match ceiling::layout(project, &given) {
+        Ok(planned) => {
+            let (layout, as_built) = as_built::mended(project, &given, planned);
+            CeilingOutcome {
+                breaches: layout.breaches.clone(),
+                given: Some(given),
+                layout: Some(layout),
+                not_planned: None,
+                as_built,
+            }
+        }
         Err(sentence) => CeilingOutcome {
             given: Some(given),
             layout: None,
             breaches: Vec::new(),
             not_planned: Some(sentence),
+            as_built: None,
         },
     }
 }

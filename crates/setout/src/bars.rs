@@ -10,6 +10,9 @@ const MOST_BARS: usize = 200;
 /// A stretch of bar shorter than this is left out \[mm\]; nothing could be fixed to it.
 const STUB_MM: f64 = 150.0;
 
+/// The line of a bar that passes a corner nearer than this ends there \[mm\].
+const GRAZED_MM: f64 = 1.0;
+
 /// Bars this near one line are in line \[mm\].
 const IN_LINE_MM: f64 = 1e-3;
 
@@ -67,7 +70,7 @@ impl BarRules {
         Self {
             face_mm: bar.face_width_mm,
             end_gap_mm: rules.bar_end_gap_mm,
-            gap_limit_mm: rules.bar_gap_mm,
+            gap_limit_mm: (rules.bar_gap_mm - rules.bar_gap_spare_mm).max(rules.bar_gap_mm / 2.0),
             first_bar_mm: rules.first_bar_mm,
         }
     }
@@ -296,7 +299,7 @@ pub(crate) fn lay_bars(
     Some(bars)
 }
 
-fn nearest_free_line(
+pub(crate) fn nearest_free_line(
     room: &Room,
     rules: &BarRules,
     lines: &[f64],
@@ -347,6 +350,19 @@ pub(crate) fn holds(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<Holds> {
                     .filter(|(t, s)| *t >= 0.0 && (0.0..=1.0).contains(s))
                     .map(|(t, _)| t)
                     .fold(1.0, f64::min);
+                // A corner it only grazes stops it too: which side it passes must not hang on the last digit.
+                let grazed = room
+                    .ring
+                    .iter()
+                    .chain(&room.outline)
+                    .filter_map(|p| {
+                        let (dx, dy) = (p.x_mm - from.x_mm, p.y_mm - from.y_mm);
+                        let along = sign * (dx * dir.x_mm + dy * dir.y_mm);
+                        let off = (dy * dir.x_mm - dx * dir.y_mm).abs();
+                        (along >= 0.0 && off < GRAZED_MM).then_some(along / reach)
+                    })
+                    .fold(1.0, f64::min);
+                let nearest = nearest.min(grazed);
                 // Of a gap between two bars in line each holds half.
                 let in_line = bars
                     .iter()

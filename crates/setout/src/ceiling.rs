@@ -106,6 +106,9 @@ pub struct ClipKind {
 pub struct Rules {
     /// Widest gap between middles of neighbouring bars \[mm\].
     pub bar_gap_mm: f64,
+    /// Bars are set out this much closer than the limit, so that one fixed a little off its mark still keeps it \[mm\]; 0 to
+    /// half the limit. Bars already fixed are judged by the limit itself.
+    pub bar_gap_spare_mm: f64,
     /// Widest gap between neighbouring clips along a bar \[mm\].
     pub clip_gap_mm: f64,
     /// Farthest the middle of a perimeter bar may stand from the edge of the boards at its wall \[mm\].
@@ -152,6 +155,7 @@ impl Default for Rules {
     fn default() -> Self {
         Self {
             bar_gap_mm: 600.0,
+            bar_gap_spare_mm: 10.0,
             clip_gap_mm: 1000.0,
             first_bar_mm: 150.0,
             end_clip_mm: 200.0,

@@ -11,6 +11,8 @@ use crate::{Ceiling, Point};
 pub(crate) const CLIP_END_MM: f64 = 25.0;
 /// A joist's surveyed end may fall this short of the wall it bears on \[mm\].
 const JOIST_END_MM: f64 = 20.0;
+/// No second clip goes nearer than this to one that stays \[mm\].
+const BESIDE_MM: f64 = 60.0;
 /// More places for a clip on one bar than any ceiling has, to bound the work.
 const MOST_SPOTS: usize = 120;
 
@@ -78,11 +80,46 @@ pub(crate) fn joist_spots(room: &Room, bar: &FrameBar) -> Vec<Spot> {
 ///
 /// None when no choice keeps the load.
 pub(crate) fn choose(hung: &Hung, joists: &[Spot], before: &[usize], rules: &ClipRules) -> Option<BarClips> {
-    let spots = with_noggins(joists, hung.length_mm, rules, false);
-    best(&spots, hung, before, rules).or_else(|| {
-        let closer = with_noggins(joists, hung.length_mm, rules, true);
-        best(&closer, hung, before, rules)
-    })
+    choose_round(hung, joists, &[], before, rules)
+}
+
+/// As [`choose`], round clips that must stay where they are.
+pub(crate) fn choose_round(
+    hung: &Hung,
+    joists: &[Spot],
+    stay: &[Spot],
+    before: &[usize],
+    rules: &ClipRules,
+) -> Option<BarClips> {
+    let free = |s: &Spot| {
+        stay.iter().all(|k| {
+            (k.along_mm - s.along_mm).abs() >= BESIDE_MM && (k.joist.is_none() || k.joist != s.joist)
+        })
+    };
+    let mut open: Vec<Spot> = joists.iter().copied().filter(free).chain(stay.iter().copied()).collect();
+    open.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm).then(a.joist.cmp(&b.joist)));
+    let try_with = |closer: bool| {
+        let spots = with_noggins(&open, hung.length_mm, rules, closer);
+        let stays: Vec<bool> = spots.iter().map(|s| stay.contains(s)).collect();
+        best(&spots, &stays, hung, before, rules)
+    };
+    try_with(false).or_else(|| try_with(true))
+}
+
+/// The clips given, with what each carries.
+pub(crate) fn as_they_are(hung: &Hung, spots: &[Spot]) -> BarClips {
+    let all: Vec<usize> = (0..spots.len()).collect();
+    weigh(&all, spots, hung)
+}
+
+/// Whether clips keep gap, ends and load.
+pub(crate) fn keep_limits(clips: &BarClips, length_mm: f64, rules: &ClipRules) -> bool {
+    let (Some(first), Some(last)) = (clips.spots.first(), clips.spots.last()) else { return false };
+    clips.spots.len() >= 2
+        && first.along_mm <= rules.end_mm + 1e-6
+        && length_mm - last.along_mm <= rules.end_mm + 1e-6
+        && clips.spots.windows(2).all(|w| w[1].along_mm - w[0].along_mm <= rules.gap_mm + 1e-6)
+        && rules.rated_kg.is_none_or(|rated| clips.loads_kg.iter().all(|kg| *kg <= rated))
 }
 
 /// What hangs on one bar: its share of the boards and its own lengths, each lap with the mass of both where it lies.
@@ -150,11 +187,21 @@ fn less(a: Cost, b: Cost) -> bool {
     (a.0, a.1, a.2) < (b.0, b.1, b.2) || ((a.0, a.1, a.2) == (b.0, b.1, b.2) && a.3 < b.3)
 }
 
-fn best(spots: &[Spot], hung: &Hung, before: &[usize], rules: &ClipRules) -> Option<BarClips> {
+fn best(
+    spots: &[Spot],
+    stays: &[bool],
+    hung: &Hung,
+    before: &[usize],
+    rules: &ClipRules,
+) -> Option<BarClips> {
     let n = spots.len();
     if n < 2 {
         return None;
     }
+    // None that stays lies between two clips chosen one after the other, before the first or after the last.
+    let first_stay = stays.iter().position(|s| *s).unwrap_or(n);
+    let last_stay = stays.iter().rposition(|s| *s).unwrap_or(0);
+    let skips = |i: usize, j: usize| stays.iter().take(j).skip(i + 1).any(|s| *s);
     let length = hung.length_mm;
     let carried: Vec<Vec<f64>> = (0..n)
         .map(|i| {
@@ -176,12 +223,12 @@ fn best(spots: &[Spot], hung: &Hung, before: &[usize], rules: &ClipRules) -> Opt
     // state[i][j]: the cheapest choice whose last two clips are i and j, and the clip before them.
     let mut state: Vec<Vec<Option<(Cost, usize)>>> = vec![vec![None; n]; n];
     for i in 0..n {
-        if spots[i].along_mm > rules.end_mm + 1e-9 {
+        if spots[i].along_mm > rules.end_mm + 1e-9 || i > first_stay {
             break;
         }
         for j in i + 1..n {
             let gap = spots[j].along_mm - spots[i].along_mm;
-            if gap > rules.gap_mm + 1e-9 {
+            if gap > rules.gap_mm + 1e-9 || skips(i, j) {
                 break;
             }
             if holds(carried[i][j]) {
@@ -194,7 +241,7 @@ fn best(spots: &[Spot], hung: &Hung, before: &[usize], rules: &ClipRules) -> Opt
             let Some((cost, _)) = state[i][j] else { continue };
             for k in j + 1..n {
                 let gap = spots[k].along_mm - spots[j].along_mm;
-                if gap > rules.gap_mm + 1e-9 {
+                if gap > rules.gap_mm + 1e-9 || skips(j, k) {
                     break;
                 }
                 if !holds(carried[j][k] - carried[i][j]) {
@@ -209,7 +256,7 @@ fn best(spots: &[Spot], hung: &Hung, before: &[usize], rules: &ClipRules) -> Opt
     }
     let mut found: Option<(Cost, usize, usize)> = None;
     for j in 1..n {
-        if spots[j].along_mm < length - rules.end_mm - 1e-9 {
+        if spots[j].along_mm < length - rules.end_mm - 1e-9 || j < last_stay {
             continue;
         }
         for i in 0..j {

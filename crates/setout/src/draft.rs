@@ -281,7 +281,7 @@ impl<'a> Site<'a> {
 }
 
 /// Cuts of one layer: every edge of a piece that is not a factory edge of its sheet \[mm\].
-fn cut_length(layer: &DraftLayer, width_mm: f64, length_mm: f64) -> f64 {
+pub(crate) fn cut_length(layer: &DraftLayer, width_mm: f64, length_mm: f64) -> f64 {
     layer
         .parts
         .iter()

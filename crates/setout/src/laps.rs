@@ -13,10 +13,24 @@ pub(crate) type Lengths = Vec<(f64, f64)>;
 /// Cuts every bar into lengths of stock. Laps lie turn and turn about towards either end, so that neighbours are never
 /// lapped in line. None when no place is left for a lap.
 pub(crate) fn lap_bars(bars: &[FrameBar], stock_mm: f64, rules: &Rules) -> Option<Vec<Lengths>> {
+    lap_bars_round(bars, &[], stock_mm, rules)
+}
+
+/// As [`lap_bars`]; bars already lapped keep the lengths given for them.
+pub(crate) fn lap_bars_round(
+    bars: &[FrameBar],
+    kept: &[Option<Lengths>],
+    stock_mm: f64,
+    rules: &Rules,
+) -> Option<Vec<Lengths>> {
     let mut done: Vec<Lengths> = Vec::with_capacity(bars.len());
     let mut turn = false;
     for (index, bar) in bars.iter().enumerate() {
         let length = bar.length_mm();
+        if let Some(Some(own)) = kept.get(index) {
+            done.push(own.clone());
+            continue;
+        }
         if length <= stock_mm {
             done.push(vec![(0.0, length)]);
             continue;

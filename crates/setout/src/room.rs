@@ -290,6 +290,7 @@ fn check_numbers(ceiling: &Ceiling) -> Result<(), SetoutError> {
     for (what, value) in [
         ("bar.mass_kg_m", ceiling.bar.mass_kg_m),
         ("clip.drop_mm", ceiling.clip.drop_mm),
+        ("rules.bar_gap_spare_mm", rules.bar_gap_spare_mm),
         ("rules.bar_end_gap_mm", rules.bar_end_gap_mm),
         ("rules.perimeter_gap_mm", rules.perimeter_gap_mm),
         ("rules.min_strip_mm", rules.min_strip_mm),

@@ -6,11 +6,14 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use rayon::prelude::*;
+
 use crate::bound::OriginBound;
 use crate::draft::{Draft, Failed, Site};
 use crate::error::SetoutError;
+use crate::room::Room;
 use crate::strips::{self, Choice, LayerFamily};
-use crate::{Budget, Ceiling, Rules, shifts};
+use crate::{Budget, Ceiling, Rules, relax, shifts};
 
 /// The layouts the bound and the search range over, in words.
 pub(crate) const FAMILY: &str = "boards with their long edges square to the bars, in strips one board wide and not turned; long joints from either side of the room, its middle in {steps} parts of a board, or a corner; in each strip whole boards one after another from an end joint at either end of the room, its middle in as many parts of a board, or a corner, every strip shifted for itself; each layer cut from its own boards";
@@ -24,6 +27,8 @@ const KEPT: usize = 1500;
 const AFTER_FIRST: u64 = 300;
 /// Choices of one layer looked at, best first.
 const MOST_CHOICES: usize = 6000;
+/// Combinations a relaxation of the bars' limits is tried on.
+const EASE_TRIES: usize = 60;
 /// Bar gaps tried, as shares of the limit, when the clips' load does not allow the whole.
 const CLOSER_BARS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.4];
 
@@ -60,8 +65,11 @@ fn search_on(
     stop: &AtomicBool,
 ) -> Result<Found, SetoutError> {
     let ceiling = site.ceiling;
-    let mut families: Vec<LayerFamily> =
-        ceiling.layers.iter().map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps)).collect();
+    let mut families: Vec<LayerFamily> = ceiling
+        .layers
+        .par_iter()
+        .map(|l| LayerFamily::new(site.room, l, &ceiling.rules, origin_steps))
+        .collect();
     let mut bounds = Vec::with_capacity(families.len());
     for (family, layer) in families.iter_mut().zip(&ceiling.layers) {
         let mut bound = shifts::bounds(family, layer, &ceiling.rules, budget.shifts > 0);
@@ -91,7 +99,7 @@ fn search_on(
     let least_together = least_together(&families, &bounds, ceiling.rules.stagger_layers_mm);
     let family = FAMILY.replace("{steps}", &origin_steps.to_string());
     best.map(|draft| Found { draft, steps, least_boards, least_together, family })
-        .ok_or_else(|| no_draft(ceiling, failed))
+        .ok_or_else(|| no_draft(site, &families, &combinations, failed))
 }
 
 /// The least sum of the layers' bounds over places of their long joints that keep apart from layer to layer.
@@ -310,67 +318,77 @@ fn bars_guess(site: &Site, families: &[LayerFamily], choices: &[usize]) -> usize
     lines.len() + between as usize
 }
 
-/// Lowers the limits on pieces until the layer can be laid, to say how far is far enough.
+/// A limit, what it is, and how it is set.
+type EaseRule = (&'static str, f64, fn(&mut Rules, f64));
+
+/// Finds the smallest relaxation that lets the layer be laid: of one limit alone, else of both on pieces together.
 fn no_choice(site: &Site, layer: usize) -> SetoutError {
     let rules = &site.ceiling.rules;
     let Some(board) = site.ceiling.layers.get(layer) else {
         return SetoutError::input("layers", "there are none");
     };
     let who = format!("layer {} ({})", layer + 1, board.material);
-    for percent in (5..100).rev().step_by(5) {
-        let share = f64::from(percent) / 100.0;
-        let (strip, piece) = ((rules.min_strip_mm * share).floor(), (rules.min_piece_mm * share).floor());
-        // One of the two limits alone is often enough.
-        for (limit, strip, piece) in [
-            ("min_strip_mm", strip, rules.min_piece_mm),
-            ("min_piece_mm", rules.min_strip_mm, piece),
-            ("min_strip_mm and rules.min_piece_mm", strip, piece),
-        ] {
-            let eased = Rules { min_strip_mm: strip, min_piece_mm: piece, ..rules.clone() };
-            if LayerFamily::new(site.room, board, &eased, ORIGIN_STEPS[0]).choices.is_empty() {
-                continue;
-            }
-            let (has, to) = match limit {
-                "min_strip_mm" => (format!("{:.0}", rules.min_strip_mm), format!("{strip:.0}")),
-                "min_piece_mm" => (format!("{:.0}", rules.min_piece_mm), format!("{piece:.0}")),
-                _ => (
-                    format!("{:.0} and {:.0}", rules.min_strip_mm, rules.min_piece_mm),
-                    format!("{strip:.0} and {piece:.0}"),
-                ),
-            };
+    let can_lay =
+        |eased: &Rules| !LayerFamily::new(site.room, board, eased, ORIGIN_STEPS[0]).choices.is_empty();
+    let alone: [EaseRule; 3] = [
+        ("min_strip_mm", rules.min_strip_mm, |r, v| r.min_strip_mm = v),
+        ("min_piece_mm", rules.min_piece_mm, |r, v| r.min_piece_mm = v),
+        ("stagger_rows_mm", rules.stagger_rows_mm, |r, v| r.stagger_rows_mm = v),
+    ];
+    let mut best: Option<(&'static str, f64, f64)> = None;
+    for (limit, has, set) in alone {
+        let works = |value: f64| {
+            let mut eased = rules.clone();
+            set(&mut eased, value);
+            can_lay(&eased)
+        };
+        if let Some(to) = relax::highest_that_works(0.0, has, works)
+            && best.is_none_or(|(_, from, at)| (has - to) / has < (from - at) / from)
+        {
+            best = Some((limit, has, to));
+        }
+    }
+    if let Some((limit, has, to)) = best {
+        return SetoutError::NoLayout {
+            limit: limit.to_owned(),
+            relax_to_mm: Some(to),
+            sentence: format!(
+                "{who}: no way of laying it keeps rules.{limit} = {has:.0}; the smallest relaxation that makes it possible is to lower that to {to:.0}, or take another size of board"
+            ),
+        };
+    }
+    let together = |share: f64| Rules {
+        min_strip_mm: (rules.min_strip_mm * share).floor(),
+        min_piece_mm: (rules.min_piece_mm * share).floor(),
+        stagger_rows_mm: (rules.stagger_rows_mm * share).floor(),
+        ..rules.clone()
+    };
+    for percent in (0..100).rev().step_by(5) {
+        let eased = together(f64::from(percent) / 100.0);
+        if can_lay(&eased) {
             return SetoutError::NoLayout {
-                limit: limit.split(' ').next().unwrap_or(limit).to_owned(),
-                relax_to_mm: Some(if limit == "min_piece_mm" { piece } else { strip }),
+                limit: "min_strip_mm".into(),
+                relax_to_mm: Some(eased.min_strip_mm),
                 sentence: format!(
-                    "{who}: every way of laying it leaves a smaller piece than rules.{limit} = {has} allows; lower that to {to}, or take another size of board"
+                    "{who}: no one limit lowered by itself lets it be laid; lower rules.min_strip_mm, rules.min_piece_mm and rules.stagger_rows_mm together to {:.0}, {:.0} and {:.0}, or take another size of board",
+                    eased.min_strip_mm, eased.min_piece_mm, eased.stagger_rows_mm
                 ),
             };
         }
     }
     SetoutError::NoLayout {
-        limit: "stagger_rows_mm".into(),
+        limit: "layers".into(),
         relax_to_mm: None,
-        sentence: format!(
-            "{who}: no way of laying it keeps its end joints {:.0} mm apart from strip to strip; lower rules.stagger_rows_mm, or take another size of board",
-            rules.stagger_rows_mm
-        ),
+        sentence: format!("{who}: no limit lowered lets it be laid in this room; take another size of board"),
     }
 }
 
 fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
     let limit = site.ceiling.rules.stagger_layers_mm;
-    let mut relax = None;
-    let mut at = limit - 5.0;
-    while at >= 0.0 {
-        if !combine(site, families, at, true).is_empty() {
-            relax = Some(at.floor());
-            break;
-        }
-        at -= 5.0_f64.max(limit / 40.0);
-    }
+    let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, families, at, true).is_empty());
     let advice = relax.map_or_else(
         || "no lower limit helps either; change the format of one layer's boards".to_owned(),
-        |r| format!("lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
+        |r| format!("the smallest relaxation that makes it possible is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
     );
     SetoutError::NoLayout {
         limit: "stagger_layers_mm".into(),
@@ -381,7 +399,64 @@ fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
     }
 }
 
-fn no_draft(ceiling: &Ceiling, failed: Option<Failed>) -> SetoutError {
+/// Limits on bars and laps eased one after the other, to say which, and how far.
+fn ease_bars(
+    site: &Site,
+    families: &[LayerFamily],
+    combinations: &[Combination],
+) -> Option<(&'static str, f64, f64)> {
+    type Ease = (&'static str, f64, f64, fn(&mut Ceiling, f64));
+    let ceiling = site.ceiling;
+    let rules = &ceiling.rules;
+    let eases: [Ease; 4] = [
+        ("lap_stagger_mm", rules.lap_stagger_mm, 0.0, |c, v| c.rules.lap_stagger_mm = v),
+        ("first_bar_mm", rules.first_bar_mm, 2.0 * rules.first_bar_mm, |c, v| c.rules.first_bar_mm = v),
+        ("bar_gap_mm", rules.bar_gap_mm, 1.5 * rules.bar_gap_mm, |c, v| c.rules.bar_gap_mm = v),
+        ("edge_bearing_mm", rules.edge_bearing_mm, 0.0, |c, v| c.rules.edge_bearing_mm = v),
+    ];
+    eases.into_iter().find_map(|(limit, has, end, set)| {
+        let works = |value: f64| {
+            let mut eased = ceiling.clone();
+            set(&mut eased, value);
+            let Ok(room) = Room::new(&eased) else { return false };
+            let other = Site::new(&eased, &room);
+            combinations.iter().step_by((combinations.len() / EASE_TRIES).max(1)).any(|combination| {
+                let choices: Vec<&Choice> = families
+                    .iter()
+                    .zip(&combination.choices)
+                    .filter_map(|(f, &c)| f.choices.get(c))
+                    .collect();
+                other.draft(families, &choices, other.bar_rules.gap_limit_mm).is_ok()
+            })
+        };
+        let to = if end < has {
+            relax::highest_that_works(end, has, works)
+        } else {
+            relax::lowest_that_works(has, end, works)
+        }?;
+        Some((limit, has, to))
+    })
+}
+
+fn no_draft(
+    site: &Site,
+    families: &[LayerFamily],
+    combinations: &[Combination],
+    failed: Option<Failed>,
+) -> SetoutError {
+    let ceiling = site.ceiling;
+    if !matches!(failed, Some(Failed::Load(_)))
+        && let Some((limit, has, to)) = ease_bars(site, families, combinations)
+    {
+        let way = if to > has { "raise" } else { "lower" };
+        return SetoutError::NoLayout {
+            limit: limit.to_owned(),
+            relax_to_mm: Some(to),
+            sentence: format!(
+                "no way of laying bars and boards keeps every limit; the smallest relaxation found is to {way} rules.{limit} from {has:.0} to {to:.0}"
+            ),
+        };
+    }
     match failed {
         Some(Failed::Load(least)) => {
             let rated = ceiling.clip.rated_load_kg.unwrap_or(0.0);

@@ -1,5 +1,7 @@
 //! Boards in strips: where the long joints and the end joints of one layer may run, and what each choice costs.
 
+use rayon::prelude::*;
+
 use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::sheets::{Need, SheetSize};
@@ -23,7 +25,7 @@ pub(crate) struct Part {
 }
 
 impl Part {
-    fn new(strip: usize, ring: Vec<Point>) -> Self {
+    pub(crate) fn new(strip: usize, ring: Vec<Point>) -> Self {
         let (low, high) = ring::extent(&ring);
         let area_mm2 = ring::area(&ring);
         Self { strip, ring, low, high, area_mm2 }
@@ -37,7 +39,7 @@ impl Part {
         self.high.y_mm - self.low.y_mm
     }
 
-    fn is_sliver(&self, rules: &Rules) -> bool {
+    pub(crate) fn is_sliver(&self, rules: &Rules) -> bool {
         self.area_mm2 < rules.min_strip_mm * self.length_mm()
             || self.area_mm2 < rules.min_piece_mm * self.width_mm()
     }
@@ -102,7 +104,7 @@ impl LayerFamily {
         let phase_lines: Vec<Vec<f64>> =
             v_origins.iter().map(|&o| lines(o, layer.length_mm, low.y_mm, high.y_mm)).collect();
         let origins: Vec<Strips> = u_origins
-            .iter()
+            .par_iter()
             .filter_map(|&o| {
                 Strips::new(room, layer, rules, lines(o, layer.width_mm, low.x_mm, high.x_mm), &phase_lines)
             })
@@ -181,23 +183,30 @@ impl LayerFamily {
         let count = self.phase_lines.len();
         let sheet =
             SheetSize { width_mm: layer.width_mm, length_mm: layer.length_mm, kerf_mm: rules.kerf_mm };
-        let mut needs: Vec<Need> = Vec::new();
-        let mut choices: Vec<Choice> = Vec::new();
-        for (origin, strips) in self.origins.iter().enumerate() {
-            let usable: Vec<bool> = (0..count)
-                .map(|p| strips.cuts.iter().any(|s| s.get(p).is_some_and(Option::is_some)))
-                .collect();
-            for a in (0..count).filter(|&a| usable[a]) {
-                for b in (0..count).filter(|&b| usable[b]) {
-                    if self.apart[a][b]
-                        && let Some(mut choice) = self.choice(origin, &[a, b], &mut needs)
-                    {
-                        choice.boards += sheet.place(&needs).1;
-                        choices.push(choice);
+        // Each origin for itself, taken together in order: any number of threads gives the same choices.
+        let choices: Vec<Choice> = self
+            .origins
+            .par_iter()
+            .enumerate()
+            .flat_map_iter(|(origin, strips)| {
+                let mut needs: Vec<Need> = Vec::new();
+                let mut own: Vec<Choice> = Vec::new();
+                let usable: Vec<bool> = (0..count)
+                    .map(|p| strips.cuts.iter().any(|s| s.get(p).is_some_and(Option::is_some)))
+                    .collect();
+                for a in (0..count).filter(|&a| usable[a]) {
+                    for b in (0..count).filter(|&b| usable[b]) {
+                        if self.apart[a][b]
+                            && let Some(mut choice) = self.choice(origin, &[a, b], &mut needs)
+                        {
+                            choice.boards += sheet.place(&needs).1;
+                            own.push(choice);
+                        }
                     }
                 }
-            }
-        }
+                own
+            })
+            .collect();
         self.choices = choices;
         self.sort_choices();
     }

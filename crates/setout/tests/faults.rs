@@ -9,7 +9,6 @@
 
 mod rooms;
 
-use setout::as_built::{BarReading, check_as_built};
 use setout::check::{Rule, check};
 use setout::{BarReason, Budget, Ceiling, Layout, MarkFor, Point, Support, set_out};
 
@@ -221,89 +220,4 @@ fn a_mark_off_its_bar_is_found() {
             l.marks.iter_mut().flat_map(|w| &mut w.marks).find(|m| matches!(m.of, MarkFor::Bar(_))).unwrap();
         mark.at_mm += 3.0;
     });
-}
-
-fn mark_at(layout: &Layout, bar: usize, wall: &str) -> f64 {
-    let wall = layout.marks.iter().find(|w| w.wall == wall).unwrap();
-    wall.marks.iter().find(|m| m.of == MarkFor::Bar(bar)).unwrap().at_mm
-}
-
-#[test]
-fn readings_on_the_marks_break_nothing() {
-    let (ceiling, layout) = sound();
-    let readings: Vec<BarReading> = layout
-        .marks
-        .iter()
-        .flat_map(|w| {
-            w.marks.iter().filter_map(|m| match m.of {
-                MarkFor::Bar(bar) => Some(BarReading { bar, wall: w.wall.clone(), at_mm: m.at_mm }),
-                _ => None,
-            })
-        })
-        .collect();
-    let built = check_as_built(&ceiling, &layout, &readings);
-    assert_eq!(built.breaches, []);
-    assert!(built.add.is_empty() && built.move_back.is_empty());
-}
-
-#[test]
-fn a_field_bar_fixed_too_far_off_takes_one_more_bar() {
-    let (mut ceiling, _) = sound();
-    // One layer of long boards leaves most bars free of joints.
-    ceiling.layers.remove(0);
-    ceiling.rules.bar_gap_mm = 450.0;
-    let layout = set_out(&ceiling, &Budget { steps: 30, shifts: 0 }).unwrap();
-    let marks = layout.marks.iter().find(|w| w.wall == "E-A").unwrap().marks.iter();
-    let at: Vec<(usize, f64)> =
-        marks.filter_map(|m| if let MarkFor::Bar(n) = m.of { Some((n, m.at_mm)) } else { None }).collect();
-    let field = |n: usize| layout.bars[n - 1].reason == BarReason::Field;
-    let pair = at
-        .windows(2)
-        .filter(|w| field(w[0].0) && layout.bars[w[1].0 - 1].wall.is_none())
-        .max_by(|a, b| (a[1].1 - a[0].1).total_cmp(&(b[1].1 - b[0].1)))
-        .unwrap();
-    let (number, next) = (pair[0].0, pair[1].1);
-    // 40 mm too far from the next bar.
-    let reading = BarReading { bar: number, wall: "E-A".into(), at_mm: next - 490.0 };
-    let built = check_as_built(&ceiling, &layout, &[reading]);
-    let gap = built.breaches.iter().find(|b| b.rule == Rule::BarGap).expect("a gap is over the limit");
-    assert!((gap.by - 40.0).abs() < 1.0, "{gap:?}");
-    assert_eq!(built.add.len(), 1, "{:?}", built.add);
-    assert!(built.add[0].sentence.contains("from A on wall E-A"), "{}", built.add[0].sentence);
-    assert!(built.add[0].clips.len() >= 2);
-    assert!(built.move_back.is_empty());
-}
-
-#[test]
-fn a_joint_bar_fixed_off_its_mark_is_to_move_back() {
-    let (ceiling, layout) = sound();
-    let number = layout.bars[bar_of(&layout, BarReason::Joint)].number;
-    let at = mark_at(&layout, number, "E-A");
-    let reading = |off: f64| [BarReading { bar: number, wall: "E-A".into(), at_mm: at + off }];
-    assert!(check_as_built(&ceiling, &layout, &reading(3.0)).move_back.is_empty());
-    let built = check_as_built(&ceiling, &layout, &reading(-9.0));
-    assert_eq!(built.move_back.len(), 1);
-    assert_eq!(built.move_back[0].bar, number);
-    assert!((built.move_back[0].off_mm + 9.0).abs() < 0.1);
-    assert!(built.breaches.iter().any(|b| b.rule == Rule::EndsOnBars));
-}
-
-#[test]
-fn readings_of_nothing_are_named() {
-    let (ceiling, layout) = sound();
-    let readings = [
-        BarReading { bar: 99, wall: "E-A".into(), at_mm: 100.0 },
-        BarReading { bar: 1, wall: "A-Z".into(), at_mm: 100.0 },
-        BarReading { bar: 2, wall: "E-A".into(), at_mm: 2900.0 },
-        BarReading { bar: 2, wall: "E-A".into(), at_mm: f64::NAN },
-    ];
-    let built = check_as_built(&ceiling, &layout, &readings);
-    let named: Vec<&str> =
-        built.breaches.iter().filter(|b| b.rule == Rule::Reading).map(|b| b.sentence.as_str()).collect();
-    assert_eq!(named.len(), 4, "{named:#?}");
-    assert!(
-        named[0].contains("no bar 99")
-            && named[1].contains("no wall A-Z")
-            && named[2].contains("measure again")
-    );
 }

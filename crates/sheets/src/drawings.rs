@@ -7,6 +7,10 @@
 use paper::{Scale, Scene, dxf::ModelSpace};
 use plan::Plan;
 
+pub(crate) use openings::true_words;
+pub(crate) use room_plan::capital;
+
+mod as_built;
 mod bars;
 mod boards;
 mod clip_details;
@@ -17,6 +21,7 @@ mod element_spectra;
 mod heights;
 mod labels;
 mod layers;
+mod lining;
 mod moisture;
 mod openings;
 mod room_plan;
@@ -50,9 +55,11 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(heights::drawings(plan));
     all.extend(section::drawings(plan));
     all.extend(spectrum::drawings(plan));
+    all.extend(as_built::drawing(plan));
     all.extend(bars::drawing(plan));
     all.extend(boards::drawings(plan));
     all.extend(cuts::drawings(plan));
+    all.extend(lining::drawings(plan));
     all.extend(moisture::drawings(plan));
     all
 }

@@ -47,6 +47,9 @@ pub fn lists(plan: &Plan) -> Vec<List> {
     if plan.ceiling.layout.is_some() {
         lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
     }
+    lists.extend(changes(plan));
+    lists.push(brought_true(plan));
+    lists.push(linings(plan));
     lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
     lists.retain(|list| list.rows.len() > 1);
     lists
@@ -214,6 +217,68 @@ fn heard(plan: &Plan) -> List {
         }
     }
     list
+}
+
+/// Packers and scribes that bring openings true, and battens to walls that bow.
+fn brought_true(plan: &Plan) -> List {
+    let mut list = List::new("brought-true", &["what_to_do"]);
+    for sentence in crate::drawings::true_words(plan) {
+        list.row(vec![sentence]);
+    }
+    list
+}
+
+/// Studs, bars and boards of the linings.
+fn linings(plan: &Plan) -> List {
+    let mut list = List::new(
+        "linings",
+        &["wall", "what", "name", "at_mm", "from_mm", "to_mm", "foot_mm", "head_mm", "clips_mm"],
+    );
+    for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
+        for support in &layout.supports {
+            let ends = [n(support.from_mm, 0), n(support.to_mm, 0)];
+            let [from, to, foot, head] = match (layout.on_clips, ends) {
+                (true, [from, to]) => [from, to, String::new(), String::new()],
+                (false, [foot, head]) => [String::new(), String::new(), foot, head],
+            };
+            let clips: Vec<String> = support.clips_mm.iter().map(|clip| n(*clip, 0)).collect();
+            list.row(vec![
+                layout.wall.clone(),
+                if layout.on_clips { "bar" } else { "stud" }.to_owned(),
+                support.number.to_string(),
+                n(support.at_mm, 0),
+                from,
+                to,
+                foot,
+                head,
+                clips.join(" "),
+            ]);
+        }
+        for piece in layout.layers.iter().flat_map(|layer| &layer.pieces) {
+            list.row(vec![
+                layout.wall.clone(),
+                "board".to_owned(),
+                piece.name.clone(),
+                String::new(),
+                n(piece.from_mm, 0),
+                n(piece.to_mm, 0),
+                n(piece.foot_mm, 0),
+                n(piece.head_mm, 0),
+                String::new(),
+            ]);
+        }
+    }
+    list
+}
+
+/// What changes for the parts that are fixed.
+fn changes(plan: &Plan) -> Option<List> {
+    let found = plan.ceiling.as_built.as_ref()?;
+    let mut list = List::new("as-built", &["change"]);
+    for sentence in found.move_back.iter().map(|back| &back.sentence).chain(&found.difference.sentences) {
+        list.row(vec![sentence.clone()]);
+    }
+    Some(list)
 }
 
 fn marks(plan: &Plan) -> List {

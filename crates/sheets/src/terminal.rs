@@ -31,6 +31,7 @@ pub fn summary(plan: &Plan, setting: Setting) -> String {
     findings(&mut text, plan, setting);
     sound(&mut text, plan, setting);
     ceiling(&mut text, plan, setting);
+    linings(&mut text, plan, setting);
     order(&mut text, plan, setting);
     text
 }
@@ -168,12 +169,68 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
         with_unit(layout.take_off.mass_kg, 0, "kg"),
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²")
     );
+    as_built(text, plan, setting);
     if let Some(level) = &layout.level {
         let _ = writeln!(
             text,
             "  spacer block {}; packers up to {}",
             with_unit(level.spacer_block_mm, 0, "mm"),
             with_unit(level.thickest_packer_mm, 0, "mm")
+        );
+    }
+}
+
+/// What is fixed and what changes for it.
+fn as_built(text: &mut String, plan: &Plan, setting: Setting) {
+    let Some(found) = &plan.ceiling.as_built else { return };
+    let difference = &found.difference;
+    let _ = writeln!(
+        text,
+        "  as built: {} of {} remaining marks stay{}",
+        difference.marks_kept,
+        difference.marks_to_keep,
+        match difference.more_boards {
+            0 => String::new(),
+            1 => "; one board more to buy".to_owned(),
+            more if more > 0 => format!("; {more} boards more to buy"),
+            fewer => format!("; {} boards fewer", -fewer),
+        }
+    );
+    for sentence in &difference.sentences {
+        for (at, line) in wrapped(sentence, setting.width - 6).iter().enumerate() {
+            let _ = writeln!(text, "    {} {line}", if at == 0 { "-" } else { " " });
+        }
+    }
+}
+
+/// Linings of walls, one line each.
+fn linings(text: &mut String, plan: &Plan, setting: Setting) {
+    if plan.linings.is_empty() {
+        return;
+    }
+    heading(text, "Linings", setting);
+    for lining in &plan.linings {
+        let Some(layout) = &lining.layout else {
+            let why = lining.not_planned.as_deref().unwrap_or("not set out");
+            let _ = writeln!(text, "  wall {}  {}", lining.wall, styled(why, RED, setting));
+            continue;
+        };
+        let supports = if layout.on_clips {
+            format!("{} bars, {} clips", layout.supports.len(), layout.clips)
+        } else {
+            format!("{} studs", layout.supports.len())
+        };
+        let proof = if layout.proved_fewest_boards {
+            "no fewer possible".to_owned()
+        } else {
+            format!("at least {}", layout.least_boards)
+        };
+        let _ = writeln!(
+            text,
+            "  wall {}  {supports}, {} boards ({proof}), {}",
+            lining.wall,
+            layout.boards,
+            with_unit(layout.mass_kg, 0, "kg")
         );
     }
 }

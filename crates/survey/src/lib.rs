@@ -18,6 +18,7 @@ mod packing;
 mod result;
 mod shape;
 mod start_shape;
+pub mod true_opening;
 
 pub use adjust::{LEAST_CHANCE, PLUMB_SD_MM, adjust};
 pub use baarda_1968::{CRITICAL_STANDARDISED_RESIDUAL, NON_CENTRALITY};

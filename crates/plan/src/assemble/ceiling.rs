@@ -145,7 +145,7 @@ fn layers(project: &Project, spec: &ElementSpec) -> Result<Vec<BoardLayer>, Noth
     Ok(layers)
 }
 
-fn bar(project: &Project) -> BarStock {
+pub(crate) fn bar(project: &Project) -> BarStock {
     let (name, face_width_mm, mass_kg_m, length_mm) = PLAIN_BAR;
     let stocked = project.stock.bar.as_ref();
     let entry = stocked.and_then(|bar| find::<BarEntry>(bar.product.as_str()));
@@ -157,13 +157,14 @@ fn bar(project: &Project) -> BarStock {
     }
 }
 
-fn rules(project: &Project, survey: &Survey) -> Rules {
+pub(crate) fn rules(project: &Project, survey: &Survey) -> Rules {
     let given = &project.rules;
     let worst_sd_mm = survey.walls.iter().map(|wall| wall.offset_sd_mm).fold(0.0, f64::max);
     let bulge_mm = survey.walls.iter().filter_map(|wall| wall.bow_mm).map(|bow| -bow).fold(0.0, f64::max);
     let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * worst_sd_mm + bulge_mm).ceil();
     Rules {
         bar_gap_mm: given.bar_gap_mm,
+        bar_gap_spare_mm: given.bar_gap_spare_mm,
         clip_gap_mm: given.clip_gap_mm,
         first_bar_mm: given.first_bar_mm,
         end_clip_mm: given.bar_end_clip_mm,
@@ -186,7 +187,11 @@ fn rules(project: &Project, survey: &Survey) -> Rules {
     }
 }
 
-/// Sets the ceiling out with the usual budget.
-pub(crate) fn layout(ceiling: &Ceiling) -> Result<Layout, Nothing> {
-    setout::set_out(ceiling, &Budget::default()).map_err(|error| error.to_string())
+/// Sets the ceiling out with the budget asked for.
+pub(crate) fn layout(project: &Project, ceiling: &Ceiling) -> Result<Layout, Nothing> {
+    let budget = match project.rules.search {
+        project::SearchDepth::Quick => Budget::default(),
+        project::SearchDepth::Deep => Budget::deep(),
+    };
+    setout::set_out(ceiling, &budget).map_err(|error| error.to_string())
 }

@@ -2,7 +2,10 @@
 
 use catalogue::{Clip as ClipEntry, find};
 use setout::Ceiling;
-use survey::Survey;
+use survey::{
+    Survey,
+    true_opening::{Batten, Leans, TrueOpening, batten, bring_true},
+};
 
 use crate::{
     assemble::{
@@ -12,7 +15,7 @@ use crate::{
     heights::HeightFacts,
     order::{BoardFacts, OrderFacts},
     outcome::{CeilingOutcome, OpeningOutcome, Order, WarmAlternative},
-    project::{ElementId, GapShape, Layer, LeafKind, OpeningKind, Project, RoofKind},
+    project::{ElementId, GapShape, Layer, LeafKind, Opening, OpeningKind, Project, RoofKind},
     steps::{LayerFacts, StepFacts},
 };
 
@@ -43,6 +46,7 @@ pub(crate) fn openings(project: &Project) -> Vec<OpeningOutcome> {
         width_mm: opening.width_mm,
         sill_mm: opening.sill_mm,
         height_mm: opening.height_mm,
+        brought_true: brought_true(opening),
     });
     let vents = project.vents.iter().map(|vent| OpeningOutcome {
         name: vent.name.clone(),
@@ -52,8 +56,22 @@ pub(crate) fn openings(project: &Project) -> Vec<OpeningOutcome> {
         width_mm: vent.duct_width_mm,
         sill_mm: vent.above_floor_mm - vent.duct_height_mm / 2.0,
         height_mm: vent.duct_height_mm,
+        brought_true: None,
     });
     openings.chain(vents).collect()
+}
+
+/// The opening brought true by what was read on its sides.
+fn brought_true(opening: &Opening) -> Option<TrueOpening> {
+    let read = [opening.near_lean_mm, opening.far_lean_mm, opening.head_fall_mm, opening.sill_fall_mm];
+    let [near_mm, far_mm, head_mm, sill_mm] = read.map(|reading| reading.unwrap_or(0.0));
+    read.iter().any(Option::is_some).then_some(())?;
+    bring_true(opening.width_mm, opening.height_mm, Leans { near_mm, far_mm, head_mm, sill_mm })
+}
+
+/// Battens to the walls that bow.
+pub(crate) fn battens(survey: &Survey) -> Vec<Batten> {
+    survey.walls.iter().filter_map(|wall| batten(&wall.name, wall.length_mm, wall.bow_mm?)).collect()
 }
 
 /// What the height budget is made from; none without joist levels.

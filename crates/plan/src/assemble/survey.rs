@@ -15,7 +15,7 @@ fn input(project: &Project) -> Input {
     for tape in &given.tape {
         let mut put = |reading_mm: Option<f64>, height: Height| {
             if let Some(reading_mm) = reading_mm {
-                tapes.push(Tape { from: tape.from.0, to: tape.to.0, reading_mm, height, sd_mm: None });
+                tapes.push(Tape { from: tape.from.0, to: tape.to.0, reading_mm, height, sd_mm: tape.sd_mm });
             }
         };
         put(tape.ceiling_mm, Height::Ceiling);
@@ -34,7 +34,7 @@ fn input(project: &Project) -> Input {
                 depth_mm: joists.depth_mm,
                 members: joists.members,
                 up_from_laser_mm: joist.up_from_laser_mm.clone(),
-                other_edge_up_from_laser_mm: Vec::new(),
+                other_edge_up_from_laser_mm: joist.other_edge_up_from_laser_mm.clone(),
             })
             .collect()
     });

@@ -4,7 +4,7 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::{criterion::Status, flanking::FLANKING_NAME};
 
-use crate::assemble::fabric_findings;
+use crate::assemble::{as_built, fabric_findings, lining};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric};
 
 /// From this use on a joist that holds is called close.
@@ -319,14 +319,12 @@ fn layout(plan: &Plan) -> Verdict {
             "ceiling",
         );
     }
+    let (words, standing) = as_built::words(plan);
     verdict(
         "ceiling",
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
-        format!(
-            "{boards} boards, {} bars, {} clips, every rule kept",
-            layout.take_off.bars, layout.take_off.clips
-        ),
-        Standing::Holds,
+        format!("{boards} boards, {} bars, {} clips, {words}", layout.take_off.bars, layout.take_off.clips),
+        standing,
         "ceiling",
     )
 }
@@ -495,6 +493,10 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
     }
     for breach in &plan.ceiling.breaches {
         put(Standing::Fails, "ceiling", sentence(&breach.sentence));
+    }
+    lining::findings(&plan.linings, put);
+    if let Some(found) = &plan.ceiling.as_built {
+        as_built::findings(found, put);
     }
     if let Some(layout) = &plan.ceiling.layout {
         for note in &layout.notes {

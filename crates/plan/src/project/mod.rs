@@ -5,7 +5,9 @@
 //! `room.toml` is the field's own name unless its comment says otherwise.
 
 mod air;
+mod as_built;
 mod buildup;
+mod lining;
 mod names;
 mod openings;
 mod penetration;
@@ -17,10 +19,12 @@ mod survey;
 mod title;
 
 pub use air::{Climate, HumidityClass, IndoorClimate, RoomUse};
+pub use as_built::{AsBuilt, FixedBar, FixedBoard, FixedClip};
 pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
+pub use lining::{Lining, LiningKind, LiningLayer};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
@@ -29,7 +33,7 @@ pub use openings::{
     Ceiling, Faces, Gap, GapFilling, GapShape, Opening, OpeningKind, Vent, VentKind, VentWay, Wall,
 };
 pub use penetration::{Penetrating, Penetration, PenetrationKind};
-pub use rules::Rules;
+pub use rules::{Rules, SearchDepth};
 pub use sound::{Dwelling, Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{
@@ -63,6 +67,8 @@ pub struct Project {
     pub walls: Vec<Wall>,
     /// Windows, doors and hatches, key `opening`.
     pub openings: Vec<Opening>,
+    /// Linings of walls to set out, key `lining`.
+    pub linings: Vec<Lining>,
     /// Air paths through walls, key `vent`.
     pub vents: Vec<Vent>,
     /// Slits and holes that stay after sealing, key `gap`.
@@ -89,6 +95,8 @@ pub struct Project {
     pub rules: Rules,
     /// What can be bought.
     pub stock: Stock,
+    /// What is already fixed, as it was found.
+    pub as_built: Option<AsBuilt>,
 }
 
 impl Project {

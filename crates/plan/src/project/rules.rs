@@ -1,12 +1,16 @@
 //! Rules the setting-out obeys.
 
-use crate::read::keyed::keyed;
+use crate::read::keyed::{keyed, words};
 
 keyed! {
     /// Rules of the ceiling: the values are common practice unless a maker's instructions say otherwise.
     pub struct Rules {
+        /// How long the ceiling is searched for fewer boards.
+        search: SearchDepth = SearchDepth::Quick,
         /// Largest distance between bars.
         bar_gap_mm: f64 [200.0, 1200.0] = 600.0,
+        /// Bars are set out this much closer than that, so that a bar fixed a little off its mark still keeps the limit.
+        bar_gap_spare_mm: f64 [0.0, 100.0] = 10.0,
         /// Largest distance between clips along a bar.
         clip_gap_mm: f64 [200.0, 2400.0] = 1000.0,
         /// Largest distance from a wall to the first bar.
@@ -43,5 +47,15 @@ keyed! {
         stagger_clips: bool = true,
         /// Width of the saw cut.
         kerf_mm: f64 [0.0, 10.0] = 3.0,
+    }
+}
+
+words! {
+    /// How long a ceiling is searched.
+    pub enum SearchDepth {
+        /// Some tenths of a second: end joints turn and turn about.
+        Quick = "quick",
+        /// Some seconds: every strip shifted for itself, until the bound on boards is met or the budget is spent.
+        Deep = "deep",
     }
 }

@@ -4,9 +4,9 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        Beam, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad, JoistOpening,
-        Joists, Limits, Opening, OutsideSound, Penetration, Project, Receiver, Roof, RoomUse, Rules, Sister,
-        Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+        AsBuilt, Beam, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad,
+        JoistOpening, Joists, Limits, Lining, Opening, OutsideSound, Penetration, Project, Receiver, Roof,
+        RoomUse, Rules, Sister, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -47,6 +47,8 @@ keyed! {
         wall: Vec<Wall>,
         /// Windows, doors and hatches.
         opening: Vec<Opening>,
+        /// Linings of walls to set out.
+        lining: Vec<Lining>,
         /// Silenced ways for fresh air through walls.
         vent: Vec<Vent>,
         /// Slits and holes that stay after sealing.
@@ -73,6 +75,8 @@ keyed! {
         rules: OrDefaults<Rules>,
         /// What can be bought, with prices.
         stock: OrDefaults<Stock>,
+        /// What is already fixed, as it was really found.
+        as_built: Option<AsBuilt>,
     }
 }
 
@@ -208,6 +212,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         ceiling: file.ceiling.0?,
         walls: in_ring_order(file.wall),
         openings: file.opening,
+        linings: file.lining,
         vents: file.vent,
         gaps: file.gap,
         penetrations: file.penetration,
@@ -221,6 +226,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         indoor_climate: file.indoor_climate,
         rules: file.rules.0,
         stock: file.stock.0,
+        as_built: file.as_built,
     })
 }
 

@@ -4,6 +4,24 @@ use super::Mistake;
 
 pub(super) const MISTAKES: &[Mistake] = &[
     Mistake {
+        from: "[limits]",
+        to: "[[as_built.bar]]\nbar = 2\nwall = \"A-Z\"\nat_mm = 10\n\n[limits]",
+        at: "\"A-Z\"",
+        says: "There is no wall `A-Z`. The walls are `A-B`, `B-C`, `C-D`, `D-E`, `E-A`.",
+    },
+    Mistake {
+        from: "[limits]",
+        to: "[[as_built.board]]\npiece = \"1-02\"\noff_across_mm = 900\n\n[limits]",
+        at: "900",
+        says: "`off_across_mm` cannot be 900 mm: it must lie from -500 to 500 mm. `off_across_mm`: Off its place across the bars; plus away from the corner the layout starts from.",
+    },
+    Mistake {
+        from: "[limits]",
+        to: "[[as_built.clip]]\nclip = 4\nbar = 2\nalong_mm = 900\n\n[limits]",
+        at: "bar = 2",
+        says: "[[as_built.clip]] has no key `bar`. `bar` belongs in [stock].",
+    },
+    Mistake {
         from: "headroom_mm = 2250",
         to: "headrom_mm = 2250",
         at: "headrom_mm = 2250        # lessons are given",

@@ -141,12 +141,19 @@ fn drawn_out(checked: &Checked, bars: &[Segment], own: usize) -> Segment {
             .map(|p| (p - to).dot(dir))
             .filter(|ahead| *ahead > 0.0)
             .fold(2.0 * reach, f64::min);
+        // A corner passed within a millimetre stops it.
+        let corners = checked.room.corners().iter().chain(checked.outline.corners());
+        let grazed = corners
+            .map(|p| ((*p - to).dot(dir), (*p - to).dot(dir.left()).abs()))
+            .filter(|(ahead, off)| *ahead >= 0.0 && *off < 1.0)
+            .map(|(ahead, _)| ahead)
+            .fold(reach, f64::min);
         let nearest = others
             .chain(checked.room.edges())
             .chain(checked.outline.edges())
             .filter_map(|side| ray.meets(side))
             .map(|p| p.distance_mm(to))
-            .fold(reach.min(in_line / 2.0), f64::min);
+            .fold(reach.min(in_line / 2.0).min(grazed), f64::min);
         to + dir * nearest
     };
     Segment { from: end(bar.to, bar.from), to: end(bar.from, bar.to) }

@@ -18,6 +18,8 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     let flow_at = |count: usize| {
         let width = FlowArea::columns(area, count).column_width_mm();
         let mut flow = Flow::new();
+        as_built(plan, &mut flow);
+        brought_true(plan, &mut flow);
         wall_marks(layout, &mut flow, width);
         bars(layout, &mut flow);
         clips(plan, layout, &mut flow);
@@ -29,6 +31,31 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         pages::columns(&five, area, 5)
     } else {
         pages::columns(&four, area, 4)
+    }
+}
+
+/// What changes for the parts that are fixed.
+fn as_built(plan: &Plan, flow: &mut Flow) {
+    let Some(found) = &plan.ceiling.as_built else { return };
+    flow.heading(1, "As built");
+    flow.paragraph(format!(
+        "What is fixed stays; of the {} marks that remain {} stay. The marks below are those to go on with.",
+        found.difference.marks_to_keep, found.difference.marks_kept
+    ));
+    for sentence in found.move_back.iter().map(|back| &back.sentence).chain(&found.difference.sentences) {
+        flow.paragraph(format!("{}.", crate::drawings::capital(sentence)));
+    }
+}
+
+/// Openings out of plumb or level, and walls that bow.
+fn brought_true(plan: &Plan, flow: &mut Flow) {
+    let words = crate::drawings::true_words(plan);
+    if words.is_empty() {
+        return;
+    }
+    flow.heading(1, "Openings and walls brought true");
+    for sentence in words {
+        flow.paragraph(sentence);
     }
 }
 

@@ -114,7 +114,7 @@ fn title(bar: &Bar) -> String {
     format!("bar {}, {} long", bar.number, with_unit(bar.length_mm, 0, "mm"))
 }
 
-fn band(from: Point, to: Point, width: f64) -> [Point; 4] {
+pub(super) fn band(from: Point, to: Point, width: f64) -> [Point; 4] {
     let aside = Direction::between(from, to).left();
     let half = width / 2.0;
     [from.along(aside, half), to.along(aside, half), to.along(aside, -half), from.along(aside, -half)]
@@ -218,7 +218,7 @@ fn breaches(room: &RoomPlan<'_>) -> Group {
 }
 
 /// Each bar's number in a ring on it, near both ends of a long one.
-fn bar_numbers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
+pub(super) fn bar_numbers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
     for bar in &layout.bars {
         let (from, to) = (room.at(bar.from), room.at(bar.to));
         let length = from.distance_to(to);

@@ -83,3 +83,53 @@ fn ends(room: &RoomPlan<'_>, opening: &OpeningOutcome) -> Option<(Point, Point)>
     let far = near + along * opening.width_mm;
     Some((room.at(near), room.at(far)))
 }
+
+/// How openings are brought true and walls that bow get a straight edge, a sentence each.
+pub(crate) fn true_words(plan: &plan::Plan) -> Vec<String> {
+    let mm = |value: f64| number(value, 0);
+    let mut out = Vec::new();
+    for opening in &plan.openings {
+        let Some(t) = opening.brought_true else { continue };
+        let sides = [
+            ("near reveal", "foot", "head", t.near),
+            ("far reveal", "foot", "head", t.far),
+            ("under the lintel", "near end", "far end", t.head),
+            ("over the sill", "near end", "far end", t.sill),
+        ];
+        let packed: Vec<String> = sides
+            .iter()
+            .filter(|(_, _, _, taper)| taper.first_mm.max(taper.second_mm) >= 0.5)
+            .map(|(side, first, second, taper)| {
+                format!(
+                    "{side} {} at the {first}, {} at the {second}",
+                    mm(taper.first_mm),
+                    mm(taper.second_mm)
+                )
+            })
+            .collect();
+        out.push(if packed.is_empty() {
+            format!("The {} is true as it is.", opening.name)
+        } else {
+            format!(
+                "The {} is {}\u{A0}×\u{A0}{} when brought true: packers or scribes in mm, tapering: {}.",
+                opening.name,
+                mm(t.width_mm),
+                mm(t.height_mm),
+                packed.join("; ")
+            )
+        });
+    }
+    for batten in &plan.battens {
+        let at: Vec<String> = batten.fixings_mm.iter().map(|x| mm(*x)).collect();
+        let packers: Vec<String> = batten.packers_mm.iter().map(|x| number(*x, 1)).collect();
+        out.push(format!(
+            "Batten to wall {}: {} of {} mm, fixed at {} mm from an end of each, packers {} mm there; or scribe it.",
+            batten.wall.replace('-', "–"),
+            if batten.lengths == 1 { "one length".to_owned() } else { format!("{} lengths", batten.lengths) },
+            mm(batten.length_mm),
+            at.join(", "),
+            packers.join(", ")
+        ));
+    }
+    out
+}

@@ -20,9 +20,9 @@ use super::{
 };
 
 /// Width of the column of words, mm.
-const COLUMN_MM: f64 = 104.0;
+pub(super) const COLUMN_MM: f64 = 104.0;
 /// Between the plan and the column, mm.
-const GUTTER_MM: f64 = 7.0;
+pub(super) const GUTTER_MM: f64 = 7.0;
 /// From a wall to its running dimension, mm.
 const RUN_OFFSET_MM: f64 = 8.0;
 /// Size of figures, mm.
@@ -298,7 +298,7 @@ pub(super) fn printed(line: &str) -> String {
 }
 
 /// Words of a material or rule that begin a sentence.
-pub(super) fn capital(words: &str) -> String {
+pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -1,0 +1,248 @@
+//! Linings of walls handed to the setting out.
+
+use catalogue::{Sheet, find};
+use setout::{
+    BoardLayer,
+    lining::{Lining, LiningSupport, WallOpening, set_out_lining},
+};
+use survey::Survey;
+
+use crate::{
+    assemble::ceiling,
+    outcome::{LiningOutcome, OpeningOutcome, Order, OrderLine, Standing},
+    project::{self, LiningKind, Project},
+};
+
+/// Every lining of the file set out, or the sentence of why it is not.
+pub(crate) fn linings(project: &Project, survey: &Survey, openings: &[OpeningOutcome]) -> Vec<LiningOutcome> {
+    project
+        .linings
+        .iter()
+        .map(|given| {
+            let wall = project.survey.wall_name(given.wall);
+            let laid = asked(project, survey, openings, given)
+                .and_then(|lining| set_out_lining(&lining).map_err(|error| error.to_string()));
+            match laid {
+                Ok(layout) => LiningOutcome { wall, layout: Some(layout), not_planned: None },
+                Err(sentence) => LiningOutcome { wall, layout: None, not_planned: Some(sentence) },
+            }
+        })
+        .collect()
+}
+
+fn asked(
+    project: &Project,
+    survey: &Survey,
+    openings: &[OpeningOutcome],
+    given: &project::Lining,
+) -> Result<Lining, String> {
+    let name = project.survey.wall_name(given.wall);
+    let length_mm = survey
+        .walls
+        .get(given.wall.0)
+        .map(|wall| wall.length_mm)
+        .ok_or_else(|| format!("Wall {name} is not in the survey."))?;
+    let height_mm = given
+        .height_mm
+        .or_else(|| project.walls.get(given.wall.0).map(|wall| wall.height_mm))
+        .ok_or_else(|| format!("The height of wall {name} is missing: write a [[wall]] or `height_mm`."))?;
+    let mut layers = Vec::new();
+    for layer in &given.layer {
+        let one = board(project, layer.material.as_str())?;
+        layers.extend((0..layer.sheets).map(|_| one.clone()));
+    }
+    let on = match given.kind {
+        LiningKind::Studs => LiningSupport::Studs {
+            face_mm: given.stud_face_mm,
+            gap_mm: given.stud_gap_mm,
+            stock_length_mm: given.stud_length_mm,
+        },
+        LiningKind::Clips => LiningSupport::Bars {
+            bar: ceiling::bar(project),
+            clip_lines_mm: clip_lines(survey, given, length_mm),
+        },
+    };
+    let turned = is_anticlockwise(survey);
+    let openings = openings
+        .iter()
+        .filter(|opening| opening.wall == given.wall.0)
+        .map(|opening| {
+            let (left, up, width_mm, high_mm) =
+                opening.brought_true.map_or((0.0, 0.0, opening.width_mm, opening.height_mm), |t| {
+                    (t.in_from_near_mm, t.up_from_sill_mm, t.width_mm, t.height_mm)
+                });
+            let (from_mm, sill_mm) = (opening.from_corner_mm + left, opening.sill_mm + up);
+            // Seen from inside, a wall of a ring that runs anticlockwise begins at the right.
+            let from_mm = if turned { length_mm - from_mm - width_mm } else { from_mm };
+            WallOpening {
+                name: opening.name.clone(),
+                from_mm,
+                to_mm: from_mm + width_mm,
+                sill_mm,
+                head_mm: sill_mm + high_mm,
+            }
+        })
+        .collect();
+    let rules = ceiling::rules(project, survey);
+    let (first, second) = name.split_once('-').unwrap_or(("", ""));
+    let left_corner = if turned { second } else { first }.to_owned();
+    Ok(Lining { wall: name, left_corner, length_mm, height_mm, openings, layers, on, rules })
+}
+
+/// Lines for clips from the left corner.
+fn clip_lines(survey: &Survey, given: &project::Lining, length_mm: f64) -> Vec<f64> {
+    let turned = is_anticlockwise(survey);
+    given.clip_lines_mm.iter().map(|x| if turned { length_mm - x } else { *x }).collect()
+}
+
+/// Whether the ring of corners runs against the hands of a clock, seen from above.
+fn is_anticlockwise(survey: &Survey) -> bool {
+    let corners = &survey.corners;
+    let doubled: f64 = corners
+        .iter()
+        .zip(corners.iter().cycle().skip(1))
+        .map(|(a, b)| a.at.x_mm * b.at.y_mm - b.at.x_mm * a.at.y_mm)
+        .sum();
+    doubled > 0.0
+}
+
+fn board(project: &Project, id: &str) -> Result<BoardLayer, String> {
+    let entry = find::<Sheet>(id).ok_or_else(|| format!("The catalogue has no board `{id}`."))?;
+    let stocked = project.stock.board.iter().find(|board| board.material.as_str() == id);
+    let (length_mm, width_mm) = stocked
+        .map(|board| (board.length_mm, board.width_mm))
+        .or_else(|| entry.formats.first().map(|format| (format.length_mm, format.width_mm)))
+        .ok_or_else(|| format!("No size is known for the board `{id}`: enter it as a [[stock.board]]."))?;
+    let given_kg_m2 = stocked.and_then(|b| b.mass_kg).map(|kg| kg / (length_mm * width_mm) * 1e6);
+    Ok(BoardLayer {
+        material: entry.name.to_owned(),
+        length_mm,
+        width_mm,
+        thickness_mm: entry.thickness_mm,
+        mass_kg_m2: given_kg_m2.unwrap_or(entry.density_kg_m3 * entry.thickness_mm / 1000.0),
+        tape_cut_edges: entry.tape_cut_edges,
+    })
+}
+
+/// What the linings come to, a sentence each.
+pub(super) fn findings(linings: &[LiningOutcome], put: &mut impl FnMut(Standing, &'static str, String)) {
+    for lining in linings {
+        if let Some(sentence) = &lining.not_planned {
+            put(Standing::Fails, "ceiling", format!("Lining of wall {}: {sentence}.", lining.wall));
+        }
+        let Some(layout) = &lining.layout else { continue };
+        for breach in &layout.breaches {
+            put(Standing::Fails, "ceiling", format!("Lining of wall {}: {}.", lining.wall, breach.sentence));
+        }
+        for note in &layout.notes {
+            put(Standing::Holds, "ceiling", format!("Lining of wall {}: {note}.", lining.wall));
+        }
+    }
+}
+
+/// Puts what the linings take at the end of the order.
+pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: &mut Order) {
+    let mut lines: Vec<OrderLine> = Vec::new();
+    for (given, outcome) in project.linings.iter().zip(linings) {
+        let Some(layout) = &outcome.layout else { continue };
+        let note = format!("for the lining of wall {}", outcome.wall);
+        let ids = given.layer.iter().flat_map(|layer| (0..layer.sheets).map(|_| layer.material.as_str()));
+        for (id, layer) in ids.zip(&layout.layers) {
+            let Ok(board) = board(project, id) else { continue };
+            let each_kg = board.length_mm * board.width_mm / 1e6 * board.mass_kg_m2;
+            let price = project.stock.board.iter().find(|b| b.material.as_str() == id).and_then(|b| b.price);
+            let area_m2: f64 = layer.pieces.iter().map(|piece| piece.area_m2).sum();
+            let size = format!("{:.0} × {:.0}", board.length_mm, board.width_mm);
+            lines.push(line(
+                (layer.material.clone(), size.clone(), format!("board {size}")),
+                (area_m2, "m²"),
+                layer.sheets,
+                each_kg,
+                price,
+                &note,
+            ));
+        }
+        let length_m: f64 = layout.supports.iter().flat_map(|s| &s.lengths_mm).sum::<f64>() / 1e3;
+        if layout.on_clips {
+            let bar = ceiling::bar(project);
+            let size = format!("{:.0} mm", bar.stock_length_mm);
+            lines.push(line(
+                (bar.product.clone(), size.clone(), format!("length of {size}")),
+                (length_m, "m"),
+                layout.stock_lengths,
+                bar.mass_kg_m * bar.stock_length_mm / 1e3,
+                project.stock.bar.as_ref().and_then(|bar| bar.price),
+                &note,
+            ));
+            lines.push(line(
+                ("clips".to_owned(), "for a wall".to_owned(), "piece".to_owned()),
+                (layout.clips as f64, "pieces"),
+                layout.clips,
+                0.0,
+                None,
+                &note,
+            ));
+        } else {
+            let size = format!("{:.0} mm", given.stud_length_mm);
+            let tracks_m: f64 =
+                layout.cross_pieces.iter().map(|piece| (piece.to_mm - piece.from_mm) / 1e3).sum();
+            lines.push(line(
+                (
+                    format!("studs, face {:.0} mm", given.stud_face_mm),
+                    size.clone(),
+                    format!("length of {size}"),
+                ),
+                (length_m, "m"),
+                layout.stock_lengths,
+                0.0,
+                None,
+                &note,
+            ));
+            let tracks = (tracks_m * 1e3 / given.stud_length_mm).ceil().max(1.0) as usize;
+            lines.push(line(
+                ("tracks, heads and sills".to_owned(), size.clone(), format!("length of {size}")),
+                (tracks_m, "m"),
+                tracks,
+                0.0,
+                None,
+                &note,
+            ));
+        }
+        let screws: usize = layout.layers.iter().map(|layer| layer.screws).sum();
+        lines.push(line(
+            ("board screws".to_owned(), "for the lining".to_owned(), "piece".to_owned()),
+            (screws as f64, "pieces"),
+            screws,
+            0.0,
+            None,
+            &note,
+        ));
+    }
+    order.mass_kg += lines.iter().map(|line| line.mass_kg).sum::<f64>();
+    order.price += lines.iter().filter_map(|line| line.price).sum::<f64>();
+    order.lines_without_price += lines.iter().filter(|line| line.price.is_none()).count();
+    order.lines.extend(lines);
+}
+
+fn line(
+    (what, detail, sold_as): (String, String, String),
+    (needed, unit): (f64, &'static str),
+    buy: usize,
+    each_kg: f64,
+    price_each: Option<f64>,
+    note: &str,
+) -> OrderLine {
+    OrderLine {
+        what,
+        detail,
+        needed,
+        unit,
+        buy: u32::try_from(buy).unwrap_or(u32::MAX),
+        sold_as,
+        mass_kg: each_kg * buy as f64,
+        heaviest_kg: each_kg,
+        price_each,
+        price: price_each.map(|price| price * buy as f64),
+        note: note.to_owned(),
+    }
+}

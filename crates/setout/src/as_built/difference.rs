@@ -1,0 +1,355 @@
+//! What a mend changes against the plan, and names that stay.
+
+use serde::Serialize;
+
+use super::AsBuilt;
+use super::mend::off_marks;
+use crate::layout::{JointKind, Layout, MarkFor, Piece};
+use crate::room::Room;
+use crate::{Ceiling, Point, marks};
+
+/// Marks nearer than this are the same \[mm\].
+const SAME_MARK_MM: f64 = 0.5;
+/// A clip this near its place is on the same timber \[mm\].
+const SAME_CLIP_MM: f64 = 60.0;
+/// A joint farther than this from any of the plan is a new one \[mm\].
+const NEW_JOINT_MM: f64 = 300.0;
+/// Sizes that differ less are cut alike \[mm\].
+const SAME_CUT_MM: f64 = 0.5;
+
+/// What changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ChangeKind {
+    /// A fixed bar, where it really is; nothing to do.
+    BarFixed,
+    /// A fixed bar that has to move back to its marks.
+    BarBack,
+    /// A bar not fixed yet that takes another place.
+    BarMoved,
+    /// A bar that is added.
+    BarAdded,
+    /// A clip that is added.
+    ClipAdded,
+    /// A clip not fixed yet that is left out.
+    ClipLeftOut,
+    /// An end joint at a new place.
+    Joint,
+    /// A long joint at a new place.
+    LongJoint,
+    /// A piece that is cut to another size.
+    Piece,
+}
+
+/// One change.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Change {
+    /// What changes.
+    pub kind: ChangeKind,
+    /// Layer of a joint or piece, from 1.
+    pub layer: Option<usize>,
+    /// One end now; a clip's place; a piece's middle.
+    pub from: Point,
+    /// The other end now.
+    pub to: Point,
+    /// The two ends in the plan, where it was there.
+    pub was: Option<[Point; 2]>,
+    /// In words.
+    pub sentence: String,
+}
+
+/// The mend against the plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Difference {
+    /// Marks on the walls of the plan that are not of fixed bars.
+    pub marks_to_keep: usize,
+    /// How many of them stay.
+    pub marks_kept: usize,
+    /// Boards to buy more than the plan; minus: fewer.
+    pub more_boards: i64,
+    /// Every change, bars first.
+    pub changes: Vec<Change>,
+    /// The same in words, joints that shift alike in one sentence.
+    pub sentences: Vec<String>,
+}
+
+/// Gives pieces, clips of the mend the names they have in the plan; what is new is numbered on.
+pub(super) fn keep_names(plan: &Layout, layout: &mut Layout, of: &[Vec<Option<usize>>]) {
+    for ((layer, was), own) in layout.layers.iter_mut().zip(&plan.layers).zip(of) {
+        let mut next = was.pieces.len();
+        for (piece, planned) in layer.pieces.iter_mut().zip(own) {
+            piece.name = planned.and_then(|k| was.pieces.get(k)).map_or_else(
+                || {
+                    next += 1;
+                    format!("{}-{next:02}", layer.number)
+                },
+                |p| p.name.clone(),
+            );
+        }
+    }
+    let mut next = plan.clips.len();
+    let mut taken = vec![false; plan.clips.len()];
+    for clip in &mut layout.clips {
+        let same = plan.clips.iter().enumerate().position(|(i, c)| {
+            !taken[i]
+                && c.bar == clip.bar
+                && c.on == clip.on
+                && (c.along_mm - clip.along_mm).abs() < SAME_CLIP_MM
+        });
+        clip.number = if let Some(i) = same {
+            taken[i] = true;
+            plan.clips.get(i).map_or(0, |c| c.number)
+        } else {
+            next += 1;
+            next
+        };
+    }
+}
+
+/// Everything that changes.
+pub(super) fn difference(
+    ceiling: &Ceiling,
+    room: &Room,
+    plan: &Layout,
+    built: &AsBuilt,
+    mended: &Layout,
+    released: &[usize],
+) -> Difference {
+    let fixed = |number: usize| built.fixed_bars.contains(&number);
+    let mut changes = bars(ceiling, room, plan, built, mended, released);
+    changes.extend(clips(plan, mended, |number| fixed(number) && !released.contains(&number)));
+    let mut sentences: Vec<String> = changes.iter().map(|c| c.sentence.clone()).collect();
+    let (moved, in_words) = joints(ceiling, room, plan, mended);
+    changes.extend(moved);
+    sentences.extend(in_words);
+    let cut = pieces(plan, mended);
+    sentences.extend(cut.iter().map(|c| c.sentence.clone()));
+    changes.extend(cut);
+    let mut to_keep = 0;
+    let mut kept = 0;
+    for (was, now) in plan.marks.iter().zip(&mended.marks) {
+        for mark in &was.marks {
+            if matches!(mark.of, MarkFor::Bar(n) if fixed(n)) {
+                continue;
+            }
+            to_keep += 1;
+            let stays = mark.what.split(", ").all(|what| {
+                now.marks.iter().any(|m| {
+                    (m.at_mm - mark.at_mm).abs() < SAME_MARK_MM && m.what.split(", ").any(|w| w == what)
+                })
+            });
+            kept += usize::from(stays);
+        }
+    }
+    let count = |boards: usize| i64::try_from(boards).unwrap_or(i64::MAX);
+    Difference {
+        marks_to_keep: to_keep,
+        marks_kept: kept,
+        more_boards: count(mended.worth.boards) - count(plan.worth.boards),
+        changes,
+        sentences,
+    }
+}
+
+fn bars(
+    ceiling: &Ceiling,
+    room: &Room,
+    plan: &Layout,
+    built: &AsBuilt,
+    mended: &Layout,
+    released: &[usize],
+) -> Vec<Change> {
+    let at_walls = |from: Point, to: Point| {
+        let ends = (room.frame.frame_from_room(from), room.frame.frame_from_room(to));
+        let at = marks::along_walls(ceiling, room, ends.0, ends.1);
+        if at.is_empty() { "between its neighbours".to_owned() } else { format!("at {}", at.join(" and ")) }
+    };
+    let mut out = Vec::new();
+    for (index, bar) in mended.bars.iter().enumerate() {
+        let number = index + 1;
+        let was = plan.bars.get(index);
+        let ends = was.map(|b| [b.from, b.to]);
+        let off = off_marks(plan, built, number);
+        let (kind, sentence) = if released.contains(&number) {
+            (ChangeKind::BarBack, format!("move bar {number} back to its marks, {:.0} mm", off.abs()))
+        } else if built.fixed_bars.contains(&number) {
+            if off.abs() < SAME_MARK_MM {
+                continue;
+            }
+            (
+                ChangeKind::BarFixed,
+                format!("bar {number} stays where it is, {:.0} mm off its marks", off.abs()),
+            )
+        } else if was.is_none() {
+            (ChangeKind::BarAdded, format!("add bar {number} {}", at_walls(bar.from, bar.to)))
+        } else if was.is_some_and(|b| apart(b.from, bar.from).max(apart(b.to, bar.to)) > SAME_MARK_MM) {
+            (ChangeKind::BarMoved, format!("fix bar {number} {} instead", at_walls(bar.from, bar.to)))
+        } else {
+            continue;
+        };
+        let was = match kind {
+            ChangeKind::BarBack => built.layout.bars.get(index).map(|b| [b.from, b.to]),
+            _ => ends,
+        };
+        out.push(Change { kind, layer: None, from: bar.from, to: bar.to, was, sentence });
+    }
+    out
+}
+
+fn apart(a: Point, b: Point) -> f64 {
+    crate::ring::distance(a, b)
+}
+
+fn clips(plan: &Layout, mended: &Layout, fixed: impl Fn(usize) -> bool) -> Vec<Change> {
+    let mut out = Vec::new();
+    let near = |list: &Layout, bar: usize, along: f64| {
+        list.clips.iter().any(|c| c.bar == bar && (c.along_mm - along).abs() < SAME_CLIP_MM)
+    };
+    for clip in &mended.clips {
+        // The clips of an added bar go with it.
+        if clip.bar < plan.bars.len() && !near(plan, clip.bar, clip.along_mm) {
+            out.push(Change {
+                kind: ChangeKind::ClipAdded,
+                layer: None,
+                from: clip.at,
+                to: clip.at,
+                was: None,
+                sentence: format!(
+                    "add a clip to bar {} at {:.0} mm from its left end",
+                    clip.bar + 1,
+                    clip.along_mm
+                ),
+            });
+        }
+    }
+    for clip in plan.clips.iter().filter(|c| !fixed(c.bar + 1)) {
+        if !near(mended, clip.bar, clip.along_mm) {
+            out.push(Change {
+                kind: ChangeKind::ClipLeftOut,
+                layer: None,
+                from: clip.at,
+                to: clip.at,
+                was: Some([clip.at, clip.at]),
+                sentence: format!("leave out clip {} of bar {}", clip.number, clip.bar + 1),
+            });
+        }
+    }
+    out
+}
+
+/// Joints at a new place, and sentences for those that shift alike.
+fn joints(ceiling: &Ceiling, room: &Room, plan: &Layout, mended: &Layout) -> (Vec<Change>, Vec<String>) {
+    let mut out = Vec::new();
+    let mut alike: Vec<(String, Vec<String>, usize)> = Vec::new();
+    let frame = &plan.frame;
+    for (was, now) in plan.layers.iter().zip(&mended.layers) {
+        for joint in &now.joints {
+            let line = |p: Point| {
+                let f = frame.frame_from_room(p);
+                if joint.kind == JointKind::End { (f.y_mm, f.x_mm) } else { (f.x_mm, f.y_mm) }
+            };
+            let (at, a) = line(joint.from);
+            let b = line(joint.to).1;
+            // The planned joint nearest to it that runs beside it.
+            let nearest = was
+                .joints
+                .iter()
+                .filter(|j| j.kind == joint.kind)
+                .filter(|j| {
+                    let (p, q) = (line(j.from).1, line(j.to).1);
+                    a.max(b).min(p.max(q)) - a.min(b).max(p.min(q)) > 1.0
+                })
+                .min_by(|x, y| (line(x.from).0 - at).abs().total_cmp(&(line(y.from).0 - at).abs()));
+            let off = nearest.map_or(f64::INFINITY, |j| at - line(j.from).0);
+            if off.abs() < SAME_MARK_MM {
+                continue;
+            }
+            let (kind, word) = match joint.kind {
+                JointKind::End => (ChangeKind::Joint, "end"),
+                JointKind::Long => (ChangeKind::LongJoint, "long"),
+            };
+            let nearest = nearest.filter(|_| off.abs() < NEW_JOINT_MM);
+            let way = if nearest.is_none() {
+                "where the plan has none".to_owned()
+            } else if off > 0.0 {
+                format!("{off:.0} mm farther from corner {}", frame.corner)
+            } else {
+                format!("{:.0} mm nearer to corner {}", -off, frame.corner)
+            };
+            let ends = (frame.frame_from_room(joint.from), frame.frame_from_room(joint.to));
+            let walls = marks::along_walls(ceiling, room, ends.0, ends.1);
+            let sentence = format!("layer {}: {word} joint {way}", now.number);
+            match alike.iter_mut().find(|(words, _, _)| *words == sentence) {
+                Some((_, places, count)) => {
+                    places.extend(walls);
+                    *count += 1;
+                }
+                None => alike.push((sentence.clone(), walls, 1)),
+            }
+            out.push(Change {
+                kind,
+                layer: Some(now.number),
+                from: joint.from,
+                to: joint.to,
+                was: nearest.map(|j| [j.from, j.to]),
+                sentence,
+            });
+        }
+    }
+    let sentences = alike
+        .into_iter()
+        .map(|(words, mut places, count)| {
+            places.dedup();
+            let words = if count == 1 {
+                words
+            } else {
+                words.replacen(" joint ", " joints ", 1).replacen(": ", &format!(": {count} "), 1)
+            };
+            if places.is_empty() { words } else { format!("{words}; new marks {}", places.join(", ")) }
+        })
+        .collect();
+    (out, sentences)
+}
+
+fn pieces(plan: &Layout, mended: &Layout) -> Vec<Change> {
+    let mut out = Vec::new();
+    for (was, now) in plan.layers.iter().zip(&mended.layers) {
+        for piece in &now.pieces {
+            let old = was.pieces.iter().find(|p| p.name == piece.name);
+            let same = old.is_some_and(|p| {
+                (p.width_mm - piece.width_mm).abs() < SAME_CUT_MM
+                    && (p.length_mm - piece.length_mm).abs() < SAME_CUT_MM
+            });
+            if same {
+                continue;
+            }
+            let at = middle(piece);
+            let size = format!("{:.0} × {:.0}", piece.length_mm, piece.width_mm);
+            let sentence = old.map_or_else(
+                || format!("cut one more piece, {}, {size}", piece.name),
+                |p| {
+                    format!(
+                        "cut piece {} {size} instead of {:.0} × {:.0}",
+                        piece.name, p.length_mm, p.width_mm
+                    )
+                },
+            );
+            let was = old.map(|p| [middle(p), middle(p)]);
+            out.push(Change {
+                kind: ChangeKind::Piece,
+                layer: Some(now.number),
+                from: at,
+                to: at,
+                was,
+                sentence,
+            });
+        }
+    }
+    out
+}
+
+fn middle(piece: &Piece) -> Point {
+    let n = piece.outline.len().max(1) as f64;
+    let sum = piece.outline.iter().fold((0.0, 0.0), |s, p| (s.0 + p.x_mm, s.1 + p.y_mm));
+    Point::new(sum.0 / n, sum.1 / n)
+}

@@ -1,0 +1,452 @@
+//! End joints round the bars and boards that are fixed: each strip's by dynamic programming, changing as few as it can.
+
+use super::AsBuilt;
+use super::boards::off_place;
+use super::mended_bars::{Now, too_near};
+use crate::bars::{self, FrameBar};
+use crate::draft::Site;
+use crate::layout::{BarReason, EdgeMeets, JointKind, Layout};
+use crate::ring::{self, Axis};
+use crate::strips::Part;
+use crate::{BoardLayer, Point, Rules};
+
+const SAME_MM: f64 = 0.05;
+/// Steps along a joint in search of a bare place \[mm\].
+const STEP_MM: f64 = 10.0;
+/// Price of a joint that is not in the plan, of one that leaves the plan, and of each millimetre a joint moves.
+const NEW_JOINT: f64 = 1.0;
+const LOST_JOINT: f64 = 0.5;
+/// Price of a joint on a line that has no bar yet.
+const NEW_BAR: f64 = 0.3;
+const PER_MM: f64 = 1e-4;
+
+/// One strip of one layer in the mend.
+#[derive(Clone, Debug)]
+pub(super) struct Strip {
+    pub(super) layer: usize,
+    pub(super) index: usize,
+    pub(super) low_u: f64,
+    pub(super) high_u: f64,
+    pub(super) rings: Vec<Vec<Point>>,
+    /// End joints of the plan.
+    pub(super) planned: Vec<f64>,
+    /// End joints now.
+    pub(super) joints: Vec<f64>,
+    /// Joints at boards that are up.
+    held: Vec<f64>,
+    /// Stretches taken by boards that are up.
+    up: Vec<(f64, f64)>,
+}
+
+impl Strip {
+    /// Whether a board of the strip is up.
+    pub(super) fn has_boards_up(&self) -> bool {
+        !self.up.is_empty()
+    }
+}
+
+/// Long joints of a layer, shifted to where boards that are up put them, and its strips.
+pub(super) fn strips(outline: &[Point], plan: &Layout, built: &AsBuilt) -> Vec<(Vec<f64>, Vec<Strip>)> {
+    let frame = &plan.frame;
+    let (low, high) = ring::extent(outline);
+    let mut out = Vec::new();
+    for (index, (layer, real)) in plan.layers.iter().zip(&built.layout.layers).enumerate() {
+        let mut lines: Vec<f64> = layer
+            .joints
+            .iter()
+            .filter(|j| j.kind == JointKind::Long)
+            .map(|j| frame.frame_from_room(j.from).x_mm)
+            .collect();
+        lines.sort_by(f64::total_cmp);
+        lines.dedup_by(|a, b| (*a - *b).abs() < SAME_MM);
+        let count = lines.len() + 1;
+        let mut shift: Vec<Vec<f64>> = vec![Vec::new(); count];
+        for (piece, now) in
+            layer.pieces.iter().zip(&real.pieces).filter(|(p, _)| built.boards_up.contains(&p.name))
+        {
+            if let Some(own) = shift.get_mut(piece.strip.wrapping_sub(1)) {
+                own.push(off_place(plan, piece, now).x_mm);
+            }
+        }
+        let mean: Vec<Option<f64>> =
+            shift.iter().map(|s| (!s.is_empty()).then(|| s.iter().sum::<f64>() / s.len() as f64)).collect();
+        let before = lines.clone();
+        for (i, line) in lines.iter_mut().enumerate() {
+            let below = mean.iter().take(i + 1).rev().flatten().next();
+            let above = mean.iter().skip(i + 1).flatten().next();
+            *line += match (mean.get(i).copied().flatten(), mean.get(i + 1).copied().flatten()) {
+                (Some(a), Some(b)) => f64::midpoint(a, b),
+                (Some(a), None) | (None, Some(a)) => a,
+                (None, None) => below.or(above).copied().unwrap_or(0.0),
+            };
+        }
+        let mut strips = Vec::with_capacity(count);
+        for strip in 0..count {
+            let edge = |lines: &[f64]| {
+                let from = strip.checked_sub(1).and_then(|s| lines.get(s)).copied().unwrap_or(low.x_mm);
+                (from, lines.get(strip).copied().unwrap_or(high.x_mm))
+            };
+            let (low_u, high_u) = edge(&lines);
+            let (was_low, was_high) = edge(&before);
+            let mut rings = vec![outline.to_vec()];
+            if strip > 0 {
+                rings = rings.iter().flat_map(|r| ring::keep_side(r, Axis::U, low_u, false)).collect();
+            }
+            if strip + 1 < count {
+                rings = rings.iter().flat_map(|r| ring::keep_side(r, Axis::U, high_u, true)).collect();
+            }
+            let mut planned: Vec<f64> = layer
+                .joints
+                .iter()
+                .filter(|j| j.kind == JointKind::End)
+                .map(|j| (frame.frame_from_room(j.from), frame.frame_from_room(j.to)))
+                .filter(|(a, b)| {
+                    let middle = f64::midpoint(a.x_mm, b.x_mm);
+                    was_low < middle && middle < was_high
+                })
+                .map(|(a, b)| f64::midpoint(a.y_mm, b.y_mm))
+                .collect();
+            planned.sort_by(f64::total_cmp);
+            planned.dedup_by(|a, b| (*a - *b).abs() < SAME_MM);
+            let mut joints = planned.clone();
+            let mut held: Vec<f64> = Vec::new();
+            let mut up: Vec<(f64, f64)> = Vec::new();
+            for (piece, now) in layer.pieces.iter().zip(&real.pieces) {
+                if piece.strip != strip + 1 || !built.boards_up.contains(&piece.name) {
+                    continue;
+                }
+                let off = off_place(plan, piece, now).y_mm;
+                let mut ends = [f64::INFINITY, f64::NEG_INFINITY];
+                for p in &piece.outline {
+                    let v = frame.frame_from_room(*p).y_mm;
+                    ends = [ends[0].min(v), ends[1].max(v)];
+                }
+                for (edge, (a, b)) in piece.edges.iter().zip(ring::sides(&piece.outline)) {
+                    if edge.meets == EdgeMeets::EndJoint {
+                        let v = f64::midpoint(frame.frame_from_room(a).y_mm, frame.frame_from_room(b).y_mm);
+                        for joint in joints.iter_mut().filter(|j| (**j - v).abs() < SAME_MM) {
+                            *joint = v + off;
+                        }
+                        held.push(v + off);
+                    }
+                }
+                up.push((ends[0] + off, ends[1] + off));
+            }
+            held.sort_by(f64::total_cmp);
+            held.dedup_by(|a, b| (*a - *b).abs() < super::boards::WIDEST_JOINT_MM);
+            strips.push(Strip {
+                layer: index,
+                index: strip,
+                low_u,
+                high_u,
+                rings,
+                planned,
+                joints,
+                held,
+                up,
+            });
+        }
+        out.push((lines, strips));
+    }
+    out
+}
+
+/// What the joints lie on: bars that are fixed or stand along a wall, and every line on which a bar could still be put.
+pub(super) struct Ground<'a> {
+    site: &'a Site<'a>,
+    /// Bars that stay, those along the walls with them.
+    stay: Vec<FrameBar>,
+    /// Bars not fixed yet, away from the walls.
+    free: Vec<FrameBar>,
+}
+
+impl<'a> Ground<'a> {
+    pub(super) fn new(site: &'a Site<'a>, bars: &[Now]) -> Self {
+        let stays = |n: &&Now| n.fixed || n.bar.wall.is_some();
+        Self {
+            site,
+            stay: bars.iter().filter(stays).map(|n| n.bar.clone()).collect(),
+            free: bars.iter().filter(|n| !stays(n)).map(|n| n.bar.clone()).collect(),
+        }
+    }
+
+    fn rules(&self) -> &Rules {
+        &self.site.ceiling.rules
+    }
+
+    /// How near two bars may lie beside each other.
+    fn clear_mm(&self) -> f64 {
+        self.site.bar_rules.face_mm + self.site.bar_rules.end_gap_mm
+    }
+
+    /// Whether the joint of a strip at `v` bears all along on bars that stay, but for its ends at the walls.
+    pub(super) fn bears(&self, strip: &Strip, v: f64) -> bool {
+        let half = self.site.bar_rules.face_mm / 2.0;
+        let rules = self.rules();
+        strip.rings.iter().flat_map(|r| ring::chords(r, Axis::V, v)).all(|(a, b)| {
+            let steps = ((b - a) / STEP_MM).ceil().max(1.0);
+            (0..=steps as u32).all(|k| {
+                let u = a + (b - a) * f64::from(k) / steps;
+                let on_bar = self.stay.iter().any(|bar| {
+                    bar.from.x_mm - SAME_MM <= u
+                        && u <= bar.to.x_mm + SAME_MM
+                        && half - (v - bar.v_at(u)).abs() * bar.dir().x_mm >= rules.edge_bearing_mm - 0.01
+                });
+                on_bar
+                    || ring::sides(&self.site.room.outline)
+                        .any(|(s, e)| ring::distance_to_segment(Point::new(u, v), s, e) <= rules.first_bar_mm)
+            })
+        })
+    }
+
+    /// Whether a bar not fixed yet can lie under the joint of a strip at `v`.
+    pub(super) fn can_have_bar(&self, strip: &Strip, v: f64) -> bool {
+        let (room, rules) = (self.site.room, &self.site.bar_rules);
+        let Some(line) = bars::bars_on_line(room, rules, v, BarReason::Joint) else { return false };
+        let clear = self.clear_mm() - 0.5;
+        line.iter().all(|b| !self.stay.iter().any(|o| too_near(b, o, clear)))
+            && strip
+                .rings
+                .iter()
+                .flat_map(|r| ring::chords(r, Axis::V, v))
+                .all(|(a, b)| bars::joint_is_held(room, rules, &line, v, a, b))
+    }
+
+    fn holds(&self, strip: &Strip, v: f64) -> bool {
+        self.bears(strip, v) || self.can_have_bar(strip, v)
+    }
+
+    /// Places where a joint of the group might go: on bars, one board on from those, and where the plan has them.
+    fn places(&self, group: &[&Strip], all: &[Strip], board_mm: f64) -> Vec<f64> {
+        let slack = self.site.bar_rules.face_mm / 2.0 - self.rules().edge_bearing_mm;
+        let planned: Vec<f64> = group.iter().flat_map(|s| s.planned.iter().copied()).collect();
+        let mut found: Vec<f64> = Vec::new();
+        let mut shifts: Vec<f64> = Vec::new();
+        let (low_u, high_u) = group
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), s| (l.min(s.low_u), h.max(s.high_u)));
+        for bar in &self.stay {
+            let (a, b) = (low_u.max(bar.from.x_mm), high_u.min(bar.to.x_mm));
+            if b <= a {
+                continue;
+            }
+            let (p, q) = (bar.v_at(a), bar.v_at(b));
+            let (low, high) = (p.max(q) - slack, p.min(q) + slack);
+            if low > high {
+                continue;
+            }
+            found.push(f64::midpoint(low, high));
+            let far = |v: &f64| (v - v.clamp(low, high)).abs();
+            if let Some(wanted) = planned.iter().min_by(|x, y| far(x).total_cmp(&far(y)))
+                && far(wanted) < 3.0 * self.site.bar_rules.face_mm
+            {
+                // A little inside the slack, so that pencil and saw have some of it.
+                let inside = if high - low > 4.0 { 1.0 } else { 0.0 };
+                let place = wanted.clamp(low + inside, high - inside);
+                found.push(place);
+                shifts.extend([place - wanted, low.min(p.min(q)) - self.clear_mm() - wanted]);
+                shifts.push(p.max(q) + self.clear_mm() - wanted);
+            }
+        }
+        shifts.extend(group.iter().flat_map(|s| {
+            s.held.iter().map(|h| {
+                let off = |p: &f64| h - p;
+                planned.iter().map(off).min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(0.0)
+            })
+        }));
+        for shift in shifts {
+            found.extend(planned.iter().map(|p| p + shift));
+        }
+        let mut chained: Vec<f64> = Vec::new();
+        for &from in found.iter().chain(group.iter().flat_map(|s| &s.held)) {
+            chained.extend([from - board_mm, from + board_mm]);
+        }
+        found.extend(chained);
+        found.extend(planned);
+        found.extend(self.free.iter().map(|b| b.from.y_mm));
+        for other in all {
+            let least = group.iter().filter_map(|s| least_apart(self.rules(), s, other)).fold(0.0, f64::max);
+            for &w in &other.joints {
+                found.push(w);
+                if least > 0.0 {
+                    // Just far enough from it, with a millimetre for the pencil.
+                    found.extend([w - least - 1.0, w + least + 1.0]);
+                }
+            }
+        }
+        found
+    }
+}
+
+/// Least distance this joint keeps from those of other strips; none where it is free of them.
+fn least_apart(rules: &Rules, a: &Strip, b: &Strip) -> Option<f64> {
+    let overlap = a.high_u.min(b.high_u) - a.low_u.max(b.low_u);
+    if a.layer == b.layer {
+        (a.index.abs_diff(b.index) == 1).then_some(rules.stagger_rows_mm.max(1.0))
+    } else {
+        (a.layer.abs_diff(b.layer) == 1 && overlap > SAME_MM).then_some(rules.stagger_layers_mm.max(1.0))
+    }
+}
+
+/// Whether every joint of the strip is held and keeps its distance from the others'.
+pub(super) fn is_sound(ground: &Ground, strip: &Strip, all: &[Strip]) -> bool {
+    strip.joints.iter().all(|&v| ground.holds(strip, v) && !clashes(ground, strip, v, all, &|_| true))
+}
+
+/// A joint at `v` comes too near one of another strip, or their bars would lie in each other.
+fn clashes(ground: &Ground, strip: &Strip, v: f64, all: &[Strip], with: &dyn Fn(&Strip) -> bool) -> bool {
+    let bars_apart = ground.clear_mm() - 0.5;
+    let mut own_bar: Option<bool> = None;
+    all.iter().filter(|o| (o.layer, o.index) != (strip.layer, strip.index) && with(o)).any(|o| {
+        let least = least_apart(ground.rules(), strip, o);
+        o.joints.iter().any(|w| {
+            let apart = (w - v).abs();
+            if least.is_some_and(|least| apart < least - 1e-6) {
+                return true;
+            }
+            if apart <= 0.5 || apart >= bars_apart {
+                return false;
+            }
+            let own = *own_bar.get_or_insert_with(|| ground.bears(strip, v));
+            !own && !ground.bears(o, *w)
+        })
+    })
+}
+
+/// New end joints for strips that are laid alike: nearest to the plan, every board no longer than a sheet and no shorter
+/// than the limit, every joint on a bar or where one can be put, and apart from those of the strips in `against`. None
+/// where there is no way.
+pub(super) fn lay(
+    ground: &Ground,
+    board: &BoardLayer,
+    group: &[&Strip],
+    all: &[Strip],
+    against: &dyn Fn(&Strip) -> bool,
+) -> Option<Vec<f64>> {
+    let rules = ground.rules();
+    let (low, high) =
+        group.iter().flat_map(|s| &s.rings).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), r| {
+            let (a, b) = ring::extent(r);
+            (l.min(a.y_mm), h.max(b.y_mm))
+        });
+    let held: Vec<f64> = group.iter().flat_map(|s| s.held.iter().copied()).collect();
+    let planned: Vec<f64> = group.first().map_or_else(Vec::new, |s| s.planned.clone());
+    let is_held = |v: f64| held.iter().any(|h| (h - v).abs() < SAME_MM);
+    let inside_up =
+        |v: f64| group.iter().any(|s| s.up.iter().any(|(a, b)| a + SAME_MM < v && v < b - SAME_MM));
+    let mut places = ground.places(group, all, board.length_mm);
+    places.retain(|&v| low + 1.0 < v && v < high - 1.0 && !inside_up(v) && !is_held(v));
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    let others = |s: &Strip| against(s) && !group.iter().any(|g| (g.layer, g.index) == (s.layer, s.index));
+    places.retain(|&v| group.iter().all(|s| ground.holds(s, v) && !clashes(ground, s, v, all, &others)));
+    places.extend(held.iter().copied());
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    let has_bar = |v: f64| {
+        ground.free.iter().any(|b| (b.from.y_mm - v).abs() < 0.5)
+            || group.first().is_some_and(|s| ground.bears(s, v))
+    };
+    let price = |v: f64| {
+        let nearest = planned.iter().map(|p| (p - v).abs()).fold(f64::INFINITY, f64::min);
+        if nearest < SAME_MM || is_held(v) {
+            0.0
+        } else {
+            NEW_JOINT + nearest.min(600.0) * PER_MM + if has_bar(v) { 0.0 } else { NEW_BAR }
+        }
+    };
+    // Ends of boards: the low end of the strips, every place, the high end.
+    let n = places.len();
+    let prices: Vec<f64> = places.iter().map(|v| price(*v)).collect();
+    let mut best: Vec<Option<(f64, usize)>> = vec![None; n + 2];
+    best[0] = Some((0.0, 0));
+    let at = |i: usize| {
+        if i == 0 {
+            low - 1.0
+        } else if i == n + 1 {
+            high + 1.0
+        } else {
+            places[i - 1]
+        }
+    };
+    for j in 1..=n + 1 {
+        for i in (0..j).rev() {
+            let (a, b) = (at(i), at(j));
+            if held.iter().any(|h| a + SAME_MM < *h && *h < b - SAME_MM) || b - a > board.length_mm + 2.1 {
+                break;
+            }
+            let Some((cost, _)) = best[i] else { continue };
+            let lost = planned.iter().filter(|p| a < **p - SAME_MM && **p + SAME_MM < b).count();
+            let new = cost + LOST_JOINT * lost as f64 + prices.get(j - 1).copied().unwrap_or(0.0);
+            if best[j].is_some_and(|(c, _)| c <= new + 1e-12) {
+                continue;
+            }
+            if group.iter().all(|s| cut_is_sound(rules, board, s, a, b)) {
+                best[j] = Some((new, i));
+            }
+        }
+    }
+    best[n + 1]?;
+    let mut joints = Vec::new();
+    let mut j = n + 1;
+    while let Some((_, i)) = best[j] {
+        if i == 0 {
+            break;
+        }
+        joints.push(places[i - 1]);
+        j = i;
+    }
+    joints.reverse();
+    Some(joints)
+}
+
+/// Strips laid alike, by their places in the list: one layer, the same joints, no board up or each for itself.
+pub(super) fn groups(strips: &[Strip]) -> Vec<Vec<usize>> {
+    let mut out: Vec<Vec<usize>> = Vec::new();
+    for (index, strip) in strips.iter().enumerate() {
+        let alike = |o: &Strip| {
+            o.layer == strip.layer
+                && o.up.is_empty()
+                && strip.up.is_empty()
+                && o.planned.len() == strip.planned.len()
+                && o.planned.iter().zip(&strip.planned).all(|(a, b)| (a - b).abs() < SAME_MM)
+        };
+        match out.iter_mut().find(|g| g.first().is_some_and(|&f| alike(&strips[f]))) {
+            Some(group) => group.push(index),
+            None => out.push(vec![index]),
+        }
+    }
+    out
+}
+
+/// The boards of a strip between two lines come out of a sheet and are no smaller than the limits.
+fn cut_is_sound(rules: &Rules, board: &BoardLayer, strip: &Strip, from: f64, to: f64) -> bool {
+    let up = strip.up.iter().any(|(a, b)| (from - a).abs() < 5.0 && (to - b).abs() < 5.0);
+    pieces_between(strip, from, to).iter().all(|p| {
+        p.length_mm() <= board.length_mm + 1e-6
+            && p.width_mm() <= board.width_mm + 1e-6
+            && (up
+                || (p.length_mm() >= rules.min_piece_mm - 1e-6 && p.width_mm() >= rules.min_strip_mm - 1e-6))
+    })
+}
+
+/// The boards of a strip between two lines across it.
+fn pieces_between(strip: &Strip, from: f64, to: f64) -> Vec<Part> {
+    strip
+        .rings
+        .iter()
+        .flat_map(|r| ring::keep_side(r, Axis::V, from, false))
+        .flat_map(|r| ring::keep_side(&r, Axis::V, to, true))
+        .map(|r| Part::new(strip.index, r))
+        .collect()
+}
+
+/// Every board of a strip.
+pub(super) fn parts(strip: &Strip) -> Vec<Part> {
+    strip
+        .rings
+        .iter()
+        .flat_map(|r| ring::cut_along(r, Axis::V, &strip.joints))
+        .map(|r| Part::new(strip.index, r))
+        .collect()
+}

@@ -1,0 +1,339 @@
+//! The mend: what is not fixed yet laid out again round what is.
+
+use serde::Serialize;
+
+use super::difference::{self, Difference};
+use super::joints::{self, Ground, Strip};
+use super::mended_bars::{self, Now};
+use super::{AsBuilt, Readings, check_as_built};
+use crate::bars::FrameBar;
+use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
+use crate::error::SetoutError;
+use crate::layout::{JointKind, Layout, Piece, Worth};
+use crate::ring::{self, Axis};
+use crate::room::Room;
+use crate::search::Found;
+use crate::sheets::{Place, SheetSize};
+use crate::strips::{self, Part};
+use crate::{BoardLayer, Ceiling, Point, assemble, check};
+
+/// Rounds in which strips make way for each other.
+const ROUNDS: usize = 6;
+/// Bars asked to move back at most before the mend is given up as it is.
+const MOST_MOVED_BACK: usize = 4;
+/// A bar this near its marks is on them \[mm\].
+const ON_MARK_MM: f64 = 0.5;
+/// Pieces whose sizes differ less are the same \[mm\].
+pub(super) const SAME_SIZE_MM: f64 = 0.05;
+
+/// A fixed bar to move back, since nothing that is still free makes up for where it is.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MovedBar {
+    /// Number of the bar.
+    pub bar: usize,
+    /// How far it stands from its marks at the worse end, across the bars \[mm\]; minus towards the frame's corner.
+    pub off_mm: f64,
+    /// In words.
+    pub sentence: String,
+}
+
+/// The ceiling as built and the layout that mends it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Mended {
+    /// What was found.
+    pub built: AsBuilt,
+    /// The layout to go on with: all that is fixed where it is. Bars keep their numbers, pieces their names, clips theirs;
+    /// what is new is numbered on. Its breaches are those no mend was found for.
+    pub layout: Layout,
+    /// Fixed bars that have to move back all the same.
+    pub move_back: Vec<MovedBar>,
+    /// What changes against the plan.
+    pub difference: Difference,
+}
+
+/// Mends a layout round what is fixed: joints move to where their bars really are, bars are added or shifted where a gap is
+/// over the limit, clips where a load or gap is. All that is fixed stays, and of the remaining marks as many as the mend
+/// finds a way to keep; it looks strip by strip and bar by bar, so a mend with fewer changes may exist. Only where no mend
+/// keeps the rules is a fixed bar named that must move back.
+///
+/// # Errors
+/// As [`crate::set_out`], for a ceiling that makes no sense.
+pub fn mend(ceiling: &Ceiling, plan: &Layout, readings: &Readings) -> Result<Mended, SetoutError> {
+    let room = Room::new(ceiling)?;
+    let site = Site::new(ceiling, &room);
+    let built = check_as_built(ceiling, plan, readings);
+    let mut layout = attempt(&site, plan, &built);
+    let mut released: Vec<usize> = Vec::new();
+    while !layout.breaches.is_empty() && released.len() < MOST_MOVED_BACK {
+        let mut better: Option<(usize, Layout)> = None;
+        for &bar in built.fixed_bars.iter().filter(|b| !released.contains(b)) {
+            if off_marks(plan, &built, bar).abs() < ON_MARK_MM {
+                continue;
+            }
+            let fewer = without(readings, &released, bar);
+            let tried = attempt(&site, plan, &check_as_built(ceiling, plan, &fewer));
+            let beats = better.as_ref().map_or(layout.breaches.len(), |(_, b)| b.breaches.len());
+            if tried.breaches.len() < beats {
+                better = Some((bar, tried));
+            }
+        }
+        let Some((bar, tried)) = better else { break };
+        released.push(bar);
+        layout = tried;
+    }
+    released.sort_unstable();
+    let move_back = released
+        .iter()
+        .map(|&bar| {
+            let off_mm = off_marks(plan, &built, bar);
+            MovedBar {
+                bar,
+                off_mm,
+                sentence: format!(
+                    "bar {bar} stands {:.0} mm off its marks, and no way of going on round it keeps the rules: move it back",
+                    off_mm.abs()
+                ),
+            }
+        })
+        .collect();
+    let difference = difference::difference(ceiling, &room, plan, &built, &layout, &released);
+    Ok(Mended { built, layout, move_back, difference })
+}
+
+fn without(readings: &Readings, released: &[usize], bar: usize) -> Readings {
+    let mut fewer = readings.clone();
+    fewer.bars.retain(|r| r.bar != bar && !released.contains(&r.bar));
+    fewer
+}
+
+/// How far a bar stands from its marks at its worse end \[mm\].
+pub(super) fn off_marks(plan: &Layout, built: &AsBuilt, number: usize) -> f64 {
+    let index = number.wrapping_sub(1);
+    let (Some(planned), Some(real)) = (plan.bars.get(index), built.layout.bars.get(index)) else {
+        return 0.0;
+    };
+    let off = |a: Point, b: Point| plan.frame.frame_from_room(b).y_mm - plan.frame.frame_from_room(a).y_mm;
+    let (first, second) = (off(planned.from, real.from), off(planned.to, real.to));
+    if second.abs() > first.abs() { second } else { first }
+}
+
+/// One mend round all that is fixed, checked.
+fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
+    let (ceiling, room) = (site.ceiling, site.room);
+    let mut bars = mended_bars::start(site, plan, built);
+    let laid = joints::strips(&room.outline, plan, built);
+    let mut strips: Vec<Strip> = laid.iter().flat_map(|(_, s)| s.iter().cloned()).collect();
+    move_joints(site, &bars, &mut strips);
+    let lines = lines_wanted(site, &bars, &strips);
+    mended_bars::lay_under(site, &mut bars, &lines);
+    mended_bars::close_gaps(site, &mut bars, &lines);
+    let lengths = mended_bars::lengths(site, built, &bars)
+        .unwrap_or_else(|| bars.iter().map(|n| vec![(0.0, n.bar.length_mm())]).collect());
+    let clips = mended_bars::clips(site, built, &bars, &lengths);
+    let mut names: Vec<Vec<Option<usize>>> = Vec::new();
+    let mut layers = Vec::with_capacity(laid.len());
+    for (index, ((lines, _), board)) in laid.iter().zip(&ceiling.layers).enumerate() {
+        let own: Vec<&Strip> = strips.iter().filter(|s| s.layer == index).collect();
+        let parts: Vec<Part> = own.iter().flat_map(|s| joints::parts(s)).collect();
+        let Some(was) = plan.layers.get(index) else { continue };
+        let planned: Vec<Option<usize>> = matched(plan, &was.pieces, &parts);
+        let up = |p: usize| was.pieces.get(p).is_some_and(|p| built.boards_up.contains(&p.name));
+        let (places, sheets) = places(ceiling, board, &was.pieces, &parts, &planned, up);
+        layers.push(DraftLayer { joints: frame_joints(&room.outline, lines, &own), parts, places, sheets });
+        names.push(planned);
+    }
+    let cut_mm: f64 =
+        layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b.width_mm, b.length_mm)).sum();
+    let worth = Worth {
+        boards: layers.iter().map(|l| l.sheets).sum(),
+        slivers: layers.iter().flat_map(|l| &l.parts).filter(|p| p.is_sliver(&ceiling.rules)).count(),
+        pieces: layers.iter().map(|l| l.parts.len()).sum(),
+        cut_half_metres: (cut_mm / 500.0).ceil() as usize,
+        bars: bars.len(),
+        clips: clips
+            .iter()
+            .map(|c| c.spots.len() + c.spots.iter().filter(|s| s.joist.is_none()).count())
+            .sum(),
+    };
+    let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
+    let found = Found {
+        draft: Draft { layers, bars: frame_bars, lengths, clips, worth },
+        steps: plan.steps,
+        least_boards: plan.least_boards.clone(),
+        least_together: plan.least_boards_together,
+        family: plan.family.clone(),
+    };
+    let mut layout = assemble::assemble(site, &found);
+    difference::keep_names(plan, &mut layout, &names);
+    layout.notes.clear();
+    layout.proved_fewest_boards = false;
+    layout.breaches = check::check(ceiling, &layout);
+    layout
+}
+
+/// Lays strips again whose joints miss their bars or come too near others'; those that no way is found for stay as planned.
+fn move_joints(site: &Site, bars: &[Now], strips: &mut [Strip]) {
+    let ground = Ground::new(site, bars);
+    let before: Vec<Vec<f64>> = strips.iter().map(|s| s.joints.clone()).collect();
+    let groups = joints::groups(strips);
+    let mut settled = vec![false; strips.len()];
+    for _ in 0..ROUNDS {
+        let mut any = false;
+        for group in &groups {
+            if group.iter().all(|&i| joints::is_sound(&ground, &strips[i], strips)) {
+                continue;
+            }
+            let Some(board) = group.first().and_then(|&i| site.ceiling.layers.get(strips[i].layer)) else {
+                continue;
+            };
+            any = true;
+            let own: Vec<&Strip> = group.iter().map(|&i| &strips[i]).collect();
+            let place = |s: &Strip| strips.iter().position(|o| (o.layer, o.index) == (s.layer, s.index));
+            let is_settled = |s: &Strip| {
+                s.has_boards_up() || place(s).is_some_and(|i| settled.get(i).copied().unwrap_or(false))
+            };
+            let together = joints::lay(&ground, board, &own, strips, &|_| true)
+                .or_else(|| joints::lay(&ground, board, &own, strips, &is_settled));
+            let new: Vec<Option<Vec<f64>>> = match together {
+                Some(joints) => vec![Some(joints); own.len()],
+                None => own
+                    .iter()
+                    .map(|s| {
+                        joints::lay(&ground, board, &[*s], strips, &|_| true)
+                            .or_else(|| joints::lay(&ground, board, &[*s], strips, &Strip::has_boards_up))
+                    })
+                    .collect(),
+            };
+            for (&i, joints) in group.iter().zip(new) {
+                if let Some(joints) = joints {
+                    strips[i].joints = joints;
+                    settled[i] = true;
+                }
+            }
+        }
+        if !any {
+            return;
+        }
+    }
+    for i in 0..strips.len() {
+        if !joints::is_sound(&ground, &strips[i], strips) {
+            strips[i].joints.clone_from(&before[i]);
+        }
+    }
+}
+
+/// Lines of joints that bars not fixed yet have to lie under.
+fn lines_wanted(site: &Site, bars: &[Now], strips: &[Strip]) -> Vec<f64> {
+    let ground = Ground::new(site, bars);
+    let mut lines: Vec<f64> =
+        strips.iter().flat_map(|s| s.joints.iter().filter(|v| !ground.bears(s, **v)).copied()).collect();
+    lines.sort_by(f64::total_cmp);
+    lines.dedup_by(|a, b| (*a - *b).abs() < 0.5);
+    lines
+}
+
+/// The planned piece each part is, by where it lies most; each planned piece once.
+fn matched(plan: &Layout, pieces: &[Piece], parts: &[Part]) -> Vec<Option<usize>> {
+    let boxes: Vec<(Point, Point)> = pieces
+        .iter()
+        .map(|p| {
+            let frame: Vec<Point> = p.outline.iter().map(|q| plan.frame.frame_from_room(*q)).collect();
+            ring::extent(&frame)
+        })
+        .collect();
+    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    for (i, part) in parts.iter().enumerate() {
+        for (k, (low, high)) in boxes.iter().enumerate() {
+            let w = part.high.x_mm.min(high.x_mm) - part.low.x_mm.max(low.x_mm);
+            let h = part.high.y_mm.min(high.y_mm) - part.low.y_mm.max(low.y_mm);
+            if w > 1.0 && h > 1.0 {
+                pairs.push((w * h, i, k));
+            }
+        }
+    }
+    pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
+    let mut of: Vec<Option<usize>> = vec![None; parts.len()];
+    let mut taken = vec![false; pieces.len()];
+    for (_, i, k) in pairs {
+        if of[i].is_none() && !taken[k] {
+            of[i] = Some(k);
+            taken[k] = true;
+        }
+    }
+    of
+}
+
+/// Where every part is cut from: unchanged pieces from where the plan has them, the others from new boards; or all that is
+/// not up anew, where that takes fewer boards.
+fn places(
+    ceiling: &Ceiling,
+    board: &BoardLayer,
+    pieces: &[Piece],
+    parts: &[Part],
+    planned: &[Option<usize>],
+    up: impl Fn(usize) -> bool,
+) -> (Vec<Place>, usize) {
+    let sheet =
+        SheetSize { width_mm: board.width_mm, length_mm: board.length_mm, kerf_mm: ceiling.rules.kerf_mm };
+    let keeping = |stays: &dyn Fn(usize, &Part) -> bool| {
+        let kept: Vec<Option<&Piece>> = parts
+            .iter()
+            .zip(planned)
+            .map(|(part, of)| of.and_then(|k| pieces.get(k).filter(|_| stays(k, part))))
+            .collect();
+        let mut numbers: Vec<usize> = kept.iter().flatten().map(|p| p.sheet).collect();
+        numbers.sort_unstable();
+        numbers.dedup();
+        let mut all: Vec<Option<Place>> = kept
+            .iter()
+            .map(|piece| {
+                let piece = (*piece)?;
+                let right = piece.on_sheet.iter().map(|p| p.x_mm).fold(f64::NEG_INFINITY, f64::max);
+                let foot = piece.on_sheet.iter().map(|p| p.y_mm).fold(f64::INFINITY, f64::min);
+                let sheet = numbers.binary_search(&piece.sheet).ok()?;
+                Some(Place { sheet, at: Point::new((board.width_mm - right).max(0.0), foot.max(0.0)) })
+            })
+            .collect();
+        let open: Vec<usize> = (0..all.len()).filter(|&i| all[i].is_none()).collect();
+        let needs: Vec<_> = open.iter().filter_map(|&i| parts.get(i)).map(strips::need).collect();
+        let (new, count) = sheet.place(&needs);
+        for (&i, place) in open.iter().zip(&new) {
+            all[i] = Some(Place { sheet: numbers.len() + place.sheet, at: place.at });
+        }
+        (all.into_iter().flatten().collect::<Vec<Place>>(), numbers.len() + count)
+    };
+    let fits = |k: usize, part: &Part| {
+        pieces.get(k).is_some_and(|piece| {
+            (piece.width_mm - part.width_mm()).abs() < SAME_SIZE_MM
+                && part.length_mm() < piece.length_mm + SAME_SIZE_MM / 10.0
+        })
+    };
+    let kept = keeping(&fits);
+    let anew = keeping(&|k, part| up(k) && fits(k, part));
+    if anew.1 < kept.1 { anew } else { kept }
+}
+
+/// Every joint of a layer, each strip's for itself.
+fn frame_joints(outline: &[Point], lines: &[f64], strips: &[&Strip]) -> Vec<FrameJoint> {
+    let mut out = Vec::new();
+    for &u in lines {
+        for (a, b) in ring::chords(outline, Axis::U, u) {
+            out.push(FrameJoint { kind: JointKind::Long, from: Point::new(u, a), to: Point::new(u, b) });
+        }
+    }
+    for strip in strips {
+        for &v in &strip.joints {
+            for (a, b) in ring::chords(outline, Axis::V, v) {
+                let (a, b) = (a.max(strip.low_u), b.min(strip.high_u));
+                if b - a > 1e-6 {
+                    out.push(FrameJoint {
+                        kind: JointKind::End,
+                        from: Point::new(a, v),
+                        to: Point::new(b, v),
+                    });
+                }
+            }
+        }
+    }
+    out
+}

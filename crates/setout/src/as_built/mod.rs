@@ -1,0 +1,92 @@
+//! What was really fixed, held against the plan: which rules it breaks, and the mend that keeps all that is fixed.
+//!
+//! Readings may cover some bars only, at one or both ends, single clips, and boards already up. A bar that was read counts
+//! as fixed, its clips with it. [`check_as_built`] puts everything where it is and asks the independent check; [`mend`]
+//! lays out again what is not yet fixed, around what is, with as few changed marks as it finds.
+
+mod boards;
+mod difference;
+mod joints;
+mod mend;
+mod mended_bars;
+mod readings;
+
+use serde::Serialize;
+
+pub use difference::{Change, ChangeKind, Difference};
+pub use mend::{Mended, MovedBar, mend};
+pub use readings::{BarReading, BoardReading, ClipReading, Readings};
+
+use crate::Ceiling;
+use crate::check::{self, Breach, Rule};
+use crate::layout::Layout;
+
+/// What a reading with a tape leaves open \[mm\].
+const READING_MM: f64 = 0.5;
+
+/// The ceiling as built.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AsBuilt {
+    /// The layout with its bars, clips and boards where they really are. Marks are those of the plan.
+    pub layout: Layout,
+    /// Rules broken by what is really there, and readings that fit nothing.
+    pub breaches: Vec<Breach>,
+    /// Numbers of the bars that were read: they are fixed.
+    pub fixed_bars: Vec<usize>,
+    /// Numbers of the clips that were read; the other clips of a fixed bar are taken to be on their joists.
+    pub fixed_clips: Vec<usize>,
+    /// Names of the boards that are up.
+    pub boards_up: Vec<String>,
+}
+
+/// A gap between neighbouring bars that is over the limit.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct WideGap {
+    /// Index of the gap, from 0.
+    pub gap: usize,
+    /// How much it is over \[mm\].
+    pub over_mm: f64,
+    /// Bars to add inside it.
+    pub bars_to_add: usize,
+}
+
+/// Gaps over the limit in a row of bars.
+///
+/// Bars fixed at gaps 545, 480, 640, 510: the third is 40 over a limit of 600; one more bar mends it (common practice).
+pub fn wide_gaps(gaps_mm: &[f64], limit_mm: f64) -> Vec<WideGap> {
+    let mut found = Vec::new();
+    for (gap, &width) in gaps_mm.iter().enumerate() {
+        if limit_mm > 0.0 && width.is_finite() && width > limit_mm {
+            let bars_to_add = ((width / limit_mm).ceil() as usize).saturating_sub(1);
+            found.push(WideGap { gap, over_mm: width - limit_mm, bars_to_add });
+        }
+    }
+    found
+}
+
+/// Puts bars, clips and boards where the readings found them, adds up what each clip carries now, and checks the rules again.
+///
+/// A bar read at one end only is taken to have shifted without turning; with two readings it lies on the line through
+/// both. Clips stay on their joists unless they were read. A reading that names nothing in the layout, or lies farther than
+/// half a metre from its mark, is listed as a breach and left out.
+pub fn check_as_built(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> AsBuilt {
+    let mut built = readings::put(ceiling, layout, readings);
+    mended_bars::trim_ends(ceiling, &mut built.layout, &built.fixed_bars);
+    mended_bars::weigh_again(ceiling, &mut built.layout);
+    let of_fixed = [
+        Rule::EndsOnBars,
+        Rule::BarGap,
+        Rule::Clear,
+        Rule::ClipGap,
+        Rule::ClipLoad,
+        Rule::ClipOnTimber,
+        Rule::Stagger,
+        Rule::Laps,
+    ];
+    let found = check::check(ceiling, &built.layout);
+    // Half a millimetre is within the reading itself.
+    let shows = |b: &Breach| b.rule != Rule::EndsOnBars || b.by >= READING_MM;
+    built.breaches.extend(found.into_iter().filter(|b| of_fixed.contains(&b.rule) && shows(b)));
+    built.breaches.extend(boards::joint_breaches(layout, &built));
+    built
+}
