@@ -25,11 +25,12 @@ VISCOSITY = 1.81e-5
 # Family parameters used here.
 MOUNTING_LOSS = 0.0451
 # At 500 Hz and 300 kg/m², falling with frequency and with this power of the mass.
-MASONRY_EDGE_LOSS, MASONRY_EDGE_POWER = 0.0106, 1.79
+MASONRY_EDGE_LOSS, MASONRY_EDGE_POWER, MOST_EDGE_LOSS = 0.0106, 1.79, 0.15
 FILLED_SPRING_LOSS = 0.144
 EMPTY_SPRING_LOSS = 0.126
 REVEAL_ABSORPTION = 0.346
 BRIDGE_RADIATION = 4.0
+BAY_STIFFNESS = 3.6
 CLIP_FREQUENCY_POWER = 0.955
 # Residual gap, depth and resistance of a single compression seal in its rebate, and the frequency from which its lip counts.
 SEAL_GAP, SEAL_DEPTH, REBATE_RESISTANCE, LIP_HZ = 0.000_5, 0.04, 0.1, 4000.0
@@ -61,7 +62,7 @@ ELEMENTS = {
         "size": (4.0, 2.5),
         "leaves": [leaf(BOARD_12, BOARD_12), leaf(BOARD_15, BOARD_15)],
         "cavities": [(0.1, [(0.06, 9000.0, 20.0)])],
-        "clips": {"stiffness": 120e3, "loss": 0.15, "per_m2": 2.4},
+        "clips": {"stiffness": 120e3, "loss": 0.15, "per_m2": 2.4, "bars": 0.6},
     },
     "triple": {
         "size": (4.0, 2.5),
@@ -188,7 +189,8 @@ def seal_gap(frequency):
     through = x + 2 * big_k * e
     cos_e = np.cos(big_k * e)
     below = np.sin(through) ** 2 / cos_e**2 + (big_k / n + resistance) ** 2 / 2 * (1 + np.cos(x) * np.cos(through))
-    return np.where(big_k > 1, 1.0, m * big_k * cos_e**2 / (2 * n * n * below))
+    assert np.all(big_k < 0.5)
+    return m * big_k * cos_e**2 / (2 * n * n * below)
 
 
 def reduction_index(element, angles=ANGLES):
@@ -210,14 +212,14 @@ def reduction_index(element, angles=ANGLES):
     for one in leaves:
         slow = one["shear"] * f
         bending = (f / (one["fc"] * (slow + np.sqrt(1 + slow * slow)))) ** 2 * sine2**2
-        eta = one["loss"] + one["edge"] * 500.0 / f
+        eta = one["loss"] + np.minimum(one["edge"] * 500.0 / f, MOST_EDGE_LOSS)
         impedance.append(1j * omega * one["m"] * (1 - bending * (1 + 1j * eta)))
     pressure, velocity = load, np.ones_like(load)
     for place in reversed(range(len(leaves))):
         pressure = pressure + impedance[place] * velocity
         if place:
             depth, fills = element["cavities"][place - 1]
-            added = clips["per_m2"] * clips["stiffness"] if clips else 0.0
+            added = held_by(clips, leaves) if clips else 0.0
             a, b, c, d = cavity(depth, fills, added, size, f, sine2)
             pressure, velocity = a * pressure + b * velocity, c * pressure + d * velocity
     tau = (8 * Z0 * load * measure / np.abs(pressure + load * velocity) ** 2).sum(axis=1)
@@ -227,13 +229,23 @@ def reduction_index(element, angles=ANGLES):
         tau = tau + bridged.reshape(27, 5).mean(axis=1)
     for one, z in zip(leaves, impedance):
         alone = (8 * Z0 * load * measure / np.abs(z + 2 * load) ** 2).sum(axis=1).reshape(27, 5).mean(axis=1)
-        free = [resonant(c, one["fc"], one["m"], one["loss"] + one["edge"] * 500.0 / c, *size, Z0) for c in CENTRES]
+        free = [resonant(c, one["fc"], one["m"], one["loss"] + min(one["edge"] * 500.0 / c, MOST_EDGE_LOSS), *size, Z0) for c in CENTRES]
         tau = tau * (1 + np.array(free) / alone)
     tau = np.minimum(tau, 1.0)
     if "seal_m" in element:
         gap = seal_gap(FREQUENCIES).reshape(27, 5).mean(axis=1) / (1 + (CENTRES / LIP_HZ) ** 2)
         tau = tau + gap * SEAL_GAP * element["seal_m"] / (size[0] * size[1])
     return -10 * np.log10(tau)
+
+
+def held_by(clips, leaves):
+    """Stiffness of clips an area, in series with the leaves between bars: strips b wide, whose first mode is (pi/2) sqrt(B/m)/b^2."""
+    strips = []
+    for one in leaves[:2]:
+        first = np.pi / 2 * (C0 * C0 / (2 * np.pi * one["fc"])) / clips["bars"] ** 2
+        strips.append(one["m"] * (2 * np.pi * first) ** 2)
+    between = BAY_STIFFNESS * strips[0] * strips[1] / sum(strips)
+    return 1 / (1 / (clips["per_m2"] * clips["stiffness"]) + 1 / between)
 
 
 def clip_path(clips, leaves, gap, impedance, load, measure):
@@ -248,7 +260,7 @@ def clip_path(clips, leaves, gap, impedance, load, measure):
     mobility = own + 1j * omega * compliance
     depth, fills = gap
     filled = sum(fill[0] for fill in fills)
-    spring = 1 / ((depth - filled) / (RHO * C0 * C0) + filled / P0) + clips["per_m2"] * clips["stiffness"]
+    spring = 1 / ((depth - filled) / (RHO * C0 * C0) + filled / P0) + held_by(clips, leaves)
     resonance = np.sqrt(spring * (1 / first["m"] + 1 / second["m"])) / (2 * np.pi)
     fourth = (f / resonance) ** 4
     return fourth / (1 + fourth) * (4 * RHO**2 * clips["per_m2"] * share[0] * share[1] * BRIDGE_RADIATION

@@ -34,7 +34,7 @@ pub use entry::{Basis, Entry, Kind, PlateSpread, Vapour};
 pub use fill::{Fill, FillFamily};
 pub use glass::Glass;
 pub use lookup::{find, ids, kind_of, nearest_id, unknown_id_sentence};
-pub use masonry::{BARE_POROUS_PA_S_M, Masonry, MasonryFamily, MasonrySpread};
+pub use masonry::{Masonry, MasonryFamily, MasonrySpread};
 pub use membrane::{Membrane, MembraneJob};
 pub use sheet::{Edge, Format, Sheet, SheetFamily};
 pub use sound::{Background, OutdoorSound, Source, SourceQuantity};

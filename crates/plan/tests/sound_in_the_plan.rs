@@ -36,7 +36,7 @@ const BLOCK: &str =
 fn a_bare_porous_block_leaks_until_it_is_plastered() {
     let bare = rw(BLOCK);
     let plastered = rw(&format!("{BLOCK}plaster_inside_mm = 13\n"));
-    assert!((5.0..20.0).contains(&(plastered - bare)), "{bare} {plastered}");
+    assert!((4.0..12.0).contains(&(plastered - bare)), "{bare} {plastered}");
     let known = rw(&format!("{BLOCK}flow_resistance_pa_s_m = 5000\n"));
     assert!(known < bare - 5.0, "{known} {bare}");
 }
@@ -186,4 +186,57 @@ fn a_room_next_door_hears_through_the_shared_wall_and_round_it() {
     assert!((5.0..7.0).contains(&(flanked - direct)), "{direct} {flanked}");
     // 106 dB(A) of drums less some 50 dB of brick: 50 to 62 dB(A) is what rules of thumb say (common practice).
     assert!((45.0..65.0).contains(&direct), "{direct}");
+}
+
+/// A lining quietens what comes through the shared wall, not what goes round it.
+#[test]
+fn lining_the_party_wall_leaves_what_goes_round() {
+    let behind = |lined: bool| {
+        let plan = room(|text| {
+            let lining = "[[buildup.layer]]\nkind = \"cavity\"\ndepth_mm = 100\nfill = \"mineral-wool-20kg\"\n\n\
+                          [[buildup.layer]]\nkind = \"board\"\nmaterial = \"plasterboard-15\"\nsheets = 2\n\n[[buildup]]\nid = \"window\"";
+            if lined { text.replacen("[[buildup]]\nid = \"window\"", lining, 1) } else { text }
+        });
+        let heard =
+            plan.heard.iter().find(|heard| heard.receiver == "front workshop" && heard.governs).unwrap();
+        let round = heard.heard.shares.iter().find(|share| share.name == "flanking").unwrap();
+        (heard.heard.level_dba.median_db, round.share_dba)
+    };
+    let ((bare, _), (lined, round)) = (behind(false), behind(true));
+    assert!((0.5..6.0).contains(&(bare - lined)), "{bare} {lined}");
+    assert!(round > 0.9, "{round}");
+}
+
+/// Foam that fills its cavity and foam that leaves a millimetre of air are nearly the same: both are springs in series with what is beside them.
+#[test]
+fn stiff_foam_is_a_spring_in_series_with_the_air_beside_it() {
+    let f0 = |fill_mm: f64| {
+        let text = format!(
+            "name = \"lined\"\n[[layer]]\nkind = \"masonry\"\nmaterial = \"brick-102\"\n[[layer]]\nkind = \"cavity\"\ndepth_mm = 30\n\
+             fill = \"expanded-polystyrene-20kg\"\nfill_mm = {fill_mm:.1}\n[[layer]]\nkind = \"board\"\nmaterial = \"plasterboard-12.5\"\n"
+        );
+        element(&text).prediction.resonances[0].frequency_hz
+    };
+    let (full, nearly, half) = (f0(30.0), f0(29.0), f0(15.0));
+    // By hand: 3.9 MPa over 30 mm is 130 MN/m³, over 29 mm with 1 mm of air (142 MN/m³) 69 MN/m³.
+    assert!((full / nearly - (130.0_f64 / 69.2).sqrt()).abs() < 0.02, "{full} {nearly}");
+    assert!(full > nearly && nearly > half && half > 100.0, "{full} {nearly} {half}");
+}
+
+/// A clip ever stiffer comes to the same as a bracket that goes straight through.
+#[test]
+fn a_stiff_clip_is_a_bracket() {
+    let ceiling = |bridge: &str| {
+        element(&format!(
+            "name = \"ceiling\"\n[[layer]]\nkind = \"board\"\nmaterial = \"chipboard-22\"\n[[layer]]\nkind = \"cavity\"\ndepth_mm = 200\n\
+             [[layer]]\nkind = \"board\"\nmaterial = \"plasterboard-12.5\"\nsheets = 2\n[[bridge]]\n{bridge}"
+        ))
+        .prediction
+    };
+    let stiff = ceiling("kind = \"clip\"\nstiffness_mn_m = 1000\nper_m2 = 2\nbar_spacing_mm = 700\n");
+    let bracket = ceiling("kind = \"rigid-point\"\nper_m2 = 2\n");
+    for band in bands::Band::range(50.0, 2000.0) {
+        let off = stiff.r_db.get(band) - bracket.r_db.get(band);
+        assert!(off.abs() < 3.0, "{} Hz: {off}", band.nominal());
+    }
 }

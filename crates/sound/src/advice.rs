@@ -4,7 +4,7 @@ use bands::Band;
 use quantities::format;
 
 use crate::{
-    element::{BridgeKind, Element, LeafKind, Mounting, Part},
+    element::{BridgeKind, Element, LeafKind, Leak, LeakKind, Mounting, Part},
     limits::{BandLimit, Limit},
     prepared::Prepared,
 };
@@ -73,6 +73,12 @@ fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>, bands: &[
     let hz = |value: f64| format::with_unit(value, 0, "Hz");
     match kind {
         Limit::Leak => {
+            let pores = |leak: &Leak| matches!(leak.kind, LeakKind::Pores { .. });
+            if element.leaks.iter().all(pores) {
+                return String::from(
+                    "air goes through the pores of the bare face. A coat of plaster or two of paint closes them: nothing else helps before.",
+                );
+            }
             let names: Vec<&str> = element.leaks.iter().map(|leak| leak.name.as_str()).collect();
             format!(
                 "air goes straight through ({}). Close it before adding any mass: nothing else helps while it is open.",
@@ -116,7 +122,11 @@ fn remedy(kind: Limit, element: &Element, prepared: Option<&Prepared>, bands: &[
         ),
         Limit::Coincidence => {
             let lowest = prepared.and_then(|p| {
-                p.leaves.iter().map(|leaf| leaf.fc).filter(|fc| fc.is_finite()).reduce(f64::min)
+                p.leaves
+                    .iter()
+                    .map(|leaf| leaf.critical_range_hz().0)
+                    .filter(|fc| fc.is_finite())
+                    .reduce(f64::min)
             });
             let at = lowest.map_or(String::new(), |fc| format!(" (from {})", hz(fc)));
             let heavy = element.leaves().any(|leaf| matches!(leaf.kind, LeafKind::Masonry));
@@ -199,7 +209,7 @@ pub(crate) fn method(element: &Element) -> Vec<String> {
     }
     if !element.leaks.is_empty() {
         lines.push(String::from(
-            "Leaks: slits by Gomperts and Kihlman (Acustica 18, 1967), round holes by Wilson and Soroka (JASA 37, 1965).",
+            "Leaks: slits and seals by Gomperts and Kihlman (Acustica 18, 1967), round holes by Wilson and Soroka (JASA 37, 1965), covers by their mass, pores and packed joints by Miki (1990).",
         ));
     }
     lines

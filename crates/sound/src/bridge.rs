@@ -227,18 +227,28 @@ pub(crate) fn added_stiffness(
         BridgeKind::SteelStud { spacing_m, .. } => family.steel_bay_stiffness * bay(spacing_m),
         // Between dabs a board bends as between studs.
         BridgeKind::Dab { per_m2, .. } => family.timber_bay_stiffness * bay(1.0 / per_m2.sqrt()),
-        BridgeKind::StaggeredStud { .. }
-        | BridgeKind::DoubleStud { .. }
-        | BridgeKind::CommonFrame { .. }
-        | BridgeKind::RigidPoint { .. } => 0.0,
+        BridgeKind::StaggeredStud { .. } | BridgeKind::DoubleStud { .. } | BridgeKind::CommonFrame { .. } => {
+            0.0
+        }
+        // Points hold the leaves where they stand; between them the leaves bend, however stiff the points.
+        BridgeKind::RigidPoint { .. } => {
+            let per_m2 = if let Shape::Points { per_m2, .. } = prepared.shape { per_m2 } else { 0.0 };
+            if per_m2 > 0.0 { family.timber_bay_stiffness * bay(1.0 / per_m2.sqrt()) } else { 0.0 }
+        }
         BridgeKind::ResilientChannel { .. } | BridgeKind::Clip { .. } | BridgeKind::Tie { .. } => {
-            match prepared.shape {
+            let own = match prepared.shape {
                 // Near resonance (80 Hz) the line is as soft as it is there.
                 Shape::Lines { per_m, compliance, power, .. } => {
                     per_m / (compliance * math::powf(80.0 / LINE_REFERENCE_HZ, -power))
                 }
                 Shape::Points { per_m2, compliance, .. } => per_m2 / compliance,
-            }
+            };
+            let between = match bridge.kind {
+                BridgeKind::Clip { bar_spacing_m, .. } => family.timber_bay_stiffness * bay(bar_spacing_m),
+                BridgeKind::Tie { per_m2, .. } => family.timber_bay_stiffness * bay(1.0 / per_m2.sqrt()),
+                _ => f64::INFINITY,
+            };
+            1.0 / (1.0 / own.max(1e-9) + 1.0 / between.max(1e-9))
         }
     }
 }

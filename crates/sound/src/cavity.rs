@@ -23,6 +23,9 @@ pub(crate) struct PreparedCavity {
     depth: f64,
     fills: [FillLayer; MOST_FILLS],
     fill_count: usize,
+    /// Thickness of stiff foam in it, m, and how far it gives, m³/N: a spring in series with the air and fibre beside it.
+    stiff_depth: f64,
+    stiff_compliance: f64,
     /// Stiffness that acts beside the air, N/m³.
     added_stiffness: f64,
     spring_loss: f64,
@@ -66,6 +69,8 @@ pub(crate) enum CavityAt {
         loss: f64,
         /// Share of `sin² θ` that waves along it can follow.
         follows: f64,
+        /// Velocity that stiff foam in it gives way by, over the pressure, m/(Pa s).
+        gives: Complex64,
     },
 }
 
@@ -90,7 +95,10 @@ impl PreparedCavity {
     ) -> Self {
         let mut fills = [FillLayer::default(); MOST_FILLS];
         let mut fill_count = 0;
-        for (slot, fill) in fills.iter_mut().zip(&cavity.fills) {
+        let soft = || cavity.fills.iter().filter(|fill| fill.dynamic_stiffness_n_m3.is_none());
+        let stiff =
+            || cavity.fills.iter().filter_map(|fill| Some((fill.thickness_m, fill.dynamic_stiffness_n_m3?)));
+        for (slot, fill) in fills.iter_mut().zip(soft()) {
             *slot = FillLayer {
                 thickness: fill.thickness_m,
                 flow_resistivity: fill.flow_resistivity_pa_s_m2,
@@ -102,8 +110,9 @@ impl PreparedCavity {
             depth: cavity.depth_m,
             fills,
             fill_count,
-            added_stiffness: added_stiffness
-                + cavity.fills.iter().filter_map(|fill| fill.dynamic_stiffness_n_m3).sum::<f64>(),
+            stiff_depth: stiff().map(|(thickness, _)| thickness).sum(),
+            stiff_compliance: stiff().map(|(_, stiffness)| 1.0 / stiffness.max(1.0)).sum(),
+            added_stiffness,
             spring_loss: if fill_count == 0 { family.empty_spring_loss } else { family.filled_spring_loss },
             lateral: match edge_per_area {
                 Some(per_area) => {
@@ -124,11 +133,17 @@ impl PreparedCavity {
         self.fills().iter().map(|fill| fill.thickness).sum()
     }
 
+    /// Depth that neither fibre nor foam takes, m.
+    fn air_depth(&self) -> f64 {
+        (self.depth - self.filled_depth() - self.stiff_depth).max(0.0)
+    }
+
     /// Stiffness of the air spring with all that acts beside it, at low frequency, N/m³: air in fibre is compressed isothermally.
     pub(crate) fn stiffness(&self) -> f64 {
         let filled = self.filled_depth();
-        let compliance = (self.depth - filled) / (DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S)
-            + filled / STATIC_PRESSURE_PA;
+        let compliance = self.air_depth() / (DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S)
+            + filled / STATIC_PRESSURE_PA
+            + self.stiff_compliance;
         1.0 / compliance.max(1e-12) + self.added_stiffness
     }
 
@@ -142,6 +157,9 @@ impl PreparedCavity {
         let air_spring = DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S / self.depth;
         let stiffening = 1.0 + self.added_stiffness / air_spring * shallow;
         let root = Complex64::new(stiffening, stiffening * self.spring_loss * shallow).sqrt();
+        let omega = math::TAU * frequency_hz;
+        let gives =
+            Complex64::new(0.0, omega * self.stiff_compliance) / Complex64::new(1.0, self.spring_loss);
         if self.fill_count == 0 {
             let loss = match self.lateral {
                 Lateral::Studs(loss) => loss,
@@ -151,7 +169,8 @@ impl PreparedCavity {
             return CavityAt::Oblique {
                 wave_number: k0 / root,
                 impedance: IMPEDANCE_PA_S_M * root,
-                depth: self.depth,
+                depth: self.air_depth(),
+                gives,
                 loss: loss.min(MOST_LATERAL_LOSS),
                 follows: {
                     let ratio = frequency_hz / self.across_bay_hz.max(1e-9);
@@ -165,11 +184,11 @@ impl PreparedCavity {
             let (z, k) = miki_1990::limp_fibre(frequency_hz, fill.flow_resistivity, fill.density);
             transfer = transfer.then(Transfer::layer(z * root, k / root, fill.thickness));
         }
-        let air = self.depth - self.filled_depth();
+        let air = self.air_depth();
         if air > 1e-6 {
             transfer = transfer.then(Transfer::layer(IMPEDANCE_PA_S_M * root, k0 / root, air));
         }
-        CavityAt::Local(transfer)
+        CavityAt::Local(transfer.then(Transfer::spring(gives)))
     }
 
     /// Clear depth, m.
@@ -209,9 +228,10 @@ impl CavityAt {
     pub(crate) fn transfer(&self, sin_squared: f64) -> Transfer {
         match *self {
             Self::Local(transfer) => transfer,
-            Self::Oblique { wave_number, impedance, depth, loss, follows } => {
+            Self::Oblique { wave_number, impedance, depth, loss, follows, gives } => {
                 let cosine = principal_root(Complex64::new(1.0 - sin_squared * follows, -loss));
-                Transfer::layer(impedance / cosine, wave_number * cosine, depth)
+                let air = Transfer::layer(impedance / cosine, wave_number * cosine, depth);
+                if gives.im > 0.0 { air.then(Transfer::spring(gives)) } else { air }
             }
         }
     }
@@ -251,6 +271,11 @@ impl Transfer {
         let cos = Complex64::new(cos_re * cosh, -sin_re * sinh);
         let j_sin = Complex64::new(-sin.im, sin.re);
         Self { a: cos, b: z * j_sin, c: j_sin / z, d: cos }
+    }
+
+    /// A spring without mass: both sides have one pressure, and their velocities differ by what it gives.
+    fn spring(gives: Complex64) -> Self {
+        Self { c: gives, ..Self::NONE }
     }
 
     fn then(self, inner: Self) -> Self {

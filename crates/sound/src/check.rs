@@ -1,7 +1,7 @@
 //! What an element must be before it can be predicted.
 
 use bands::Band;
-use quantities::format;
+use quantities::{format, math};
 
 use crate::{
     cavity::MOST_FILLS,
@@ -312,7 +312,30 @@ fn check_bridges(element: &Element, leaf_count: usize) -> Result<(), ElementErro
     Ok(())
 }
 
+/// Face that the openings of a leak take, m².
+fn open_face_m2(leak: &LeakKind) -> f64 {
+    match leak {
+        LeakKind::Slit { length_m, width_m, .. } => length_m * width_m,
+        LeakKind::Hole { diameter_m, count, .. } => count * 0.25 * math::PI * diameter_m * diameter_m,
+        LeakKind::Panel { area_m2, count, .. } => area_m2 * count,
+        LeakKind::Seal { length_m, gap } => length_m * gap.width_m,
+        LeakKind::Device { .. } | LeakKind::Pores { .. } => 0.0,
+    }
+}
+
 fn check_leaks(element: &Element) -> Result<(), ElementError> {
+    let open: f64 = element.leaks.iter().map(|leak| open_face_m2(&leak.kind)).sum();
+    if open > element.area_m2() {
+        return Err(ElementError::Order {
+            element: element.name.clone(),
+            what: format!(
+                "its gaps, holes and covers take {}, but its face has only {}",
+                format::with_unit(open, 2, "m²"),
+                format::with_unit(element.area_m2(), 2, "m²")
+            ),
+            remedy: String::from("Check how many there are and how large"),
+        });
+    }
     for leak in &element.leaks {
         let at = Place { element, place: leak.name.clone() };
         let count = element.leaves().count();
@@ -363,16 +386,19 @@ fn check_leaks(element: &Element) -> Result<(), ElementError> {
             }
             LeakKind::Panel { area_m2, mass_kg_m2, count } => {
                 at.within("area_m2", *area_m2, 1e-5, 10.0, "Give the area of the cover in square metres")?;
-                at.within("mass_kg_m2", *mass_kg_m2, 0.05, 500.0, "Thin plastic has 2 kg/m², a board 9")?;
+                at.within("mass_kg_m2", *mass_kg_m2, 0.0, 500.0, "Thin plastic has 2 kg/m², a board 9")?;
                 at.within("count", *count, 0.0, 1e4, "Give how many there are")?;
             }
-            LeakKind::Pores { flow_resistance_pa_s_m } => at.within(
-                "flow_resistance_pa_s_m",
-                *flow_resistance_pa_s_m,
-                10.0,
-                1e9,
-                "Bare lightweight blocks have 10 000 to 100 000 Pa s/m",
-            )?,
+            LeakKind::Pores { flow_resistivity_pa_s_m2, depth_m } => {
+                at.within(
+                    "flow_resistivity_pa_s_m2",
+                    *flow_resistivity_pa_s_m2,
+                    50.0,
+                    1e10,
+                    "Bare lightweight blocks have some 100 000 Pa s/m²",
+                )?;
+                at.within("depth_m", *depth_m, 1e-4, 5.0, "Give the way through the pores in metres")?;
+            }
         }
     }
     Ok(())

@@ -269,8 +269,7 @@ pub struct Fill {
     pub flow_resistivity_pa_s_m2: f64,
     /// Density, kg/m³.
     pub density_kg_m3: f64,
-    /// Dynamic stiffness of a stiff layer that touches both leaves, N/m³; none for soft fibre, which adds nothing to the
-    /// air.
+    /// Dynamic stiffness of a stiff foam, N/m³: a spring in series with the air and fibre beside it. None for soft fibre.
     pub dynamic_stiffness_n_m3: Option<f64>,
     /// Standard deviation of the flow resistivity as a fraction of it.
     pub flow_resistivity_spread: f64,
@@ -460,8 +459,10 @@ pub enum LeakKind {
     },
     /// The pores of a bare block or board over the whole face, closed by the first coat of plaster or paint.
     Pores {
-        /// Specific airflow resistance from face to face, Pa s/m.
-        flow_resistance_pa_s_m: f64,
+        /// Airflow resistivity, Pa s/m².
+        flow_resistivity_pa_s_m2: f64,
+        /// Way through them, m.
+        depth_m: f64,
     },
 }
 

@@ -66,5 +66,8 @@ fn lossy(frequency_hz: f64, slit: Slit) -> f64 {
     let loss = sin_through * sin_through / (cos_e * cos_e)
         + (big_k / n + resistance) * (big_k / n + resistance) / 2.0
             * (1.0 + math::cos(big_k * x) * math::cos(through));
-    m * big_k * cos_e * cos_e / (2.0 * n * n * loss)
+    let narrow = m * big_k * cos_e * cos_e / (2.0 * n * n * loss);
+    // Wider than half a radian of the wave it opens towards a window, which lets all through.
+    let open = (2.0 * big_k - 1.0).clamp(0.0, 1.0);
+    narrow + open * (1.0 - narrow)
 }

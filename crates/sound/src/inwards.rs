@@ -118,18 +118,20 @@ pub fn heard_indoors(facades: &[Facade], sound: &OutdoorSound, room: &QuietRoom)
 /// What is heard next door through a shared wall or floor: `L2 = L1 − R + 10 lg(S/A)` for each part, and flanking as
 /// a further part by the allowance.
 ///
-/// `flanking` is the stated loss of insulation, until it is measured. No part, or two of one name, give a
+/// `flanking` is the stated loss of insulation, until it is measured; `bare` is R of the shared element before it was lined, dB, where it was: a lining
+/// does not quieten what goes round. None: the parts as they are. No part, or two of one name, give a
 /// sentence.
 pub fn heard_next_door(
     parts: &[Part],
     level: &RangedSpectrum,
     flanking: &FlankingAllowance,
+    bare: Option<&Spectrum>,
     room: &QuietRoom,
 ) -> Result<Heard, RoomError> {
     crate::composite::check_parts(&room.name, parts)?;
     let area_m2 = total_area_m2(parts).max(1e-3);
     let direct = crate::composite::composite_reduction(&room.name, parts, area_m2)?;
-    let path = flanking.path(&room.name, &direct, area_m2)?;
+    let path = flanking.path(&room.name, bare.unwrap_or(&direct), area_m2)?;
     let contributions: Vec<Contribution<'_>> = parts
         .iter()
         .chain(&path)

@@ -70,7 +70,10 @@ fn limit(element: &Element, prepared: Option<&Prepared>, paths: &Transmission, b
     let Some(prepared) = prepared else { return Limit::Measured };
     let f = band.nominal_hz();
     let near = |centre: f64, range: (f64, f64)| f > centre * range.0 && f < centre * range.1;
-    let coincidence = prepared.leaves.iter().any(|leaf| near(leaf.fc, NEAR_COINCIDENCE));
+    let coincidence = prepared.leaves.iter().any(|leaf| {
+        let (along, across) = leaf.critical_range_hz();
+        f > along * NEAR_COINCIDENCE.0 && f < across * NEAR_COINCIDENCE.1
+    });
     let resonance = (0..prepared.cavities.len())
         .filter_map(|gap| prepared.resonance_hz(gap))
         .any(|f0| near(f0, NEAR_RESONANCE));

@@ -130,7 +130,7 @@ pub fn predict(element: &Element) -> Result<Prediction, ElementError> {
         mass_kg_m2: element.mass_kg_m2(),
         depth_mm: element.depth_m() * 1000.0,
         advice: advice::advice(element, prepared.as_ref(), &limits),
-        method: advice::method(element),
+        method: method(element, &r_db),
         paths_db: Paths {
             air_db: db(&best.air),
             bridge_db: (!element.bridges.is_empty()).then(|| db(&best.bridge)),
@@ -144,8 +144,24 @@ pub fn predict(element: &Element) -> Result<Prediction, ElementError> {
     })
 }
 
+/// Ratio of critical frequencies from which both are told.
+const RIBS_APART: f64 = 4.0;
+/// Above this R nothing is measured in a building, dB (common practice).
+const NOT_MEASURED_DB: f64 = 80.0;
+
 /// 90th percentile of the standard normal distribution.
 const NORMAL_90: f64 = 1.281_551_565_544_6;
+
+/// Models and sources, and a word where a prediction is higher than anything that is ever measured.
+fn method(element: &Element, r_db: &Spectrum) -> Vec<String> {
+    let mut lines = advice::method(element);
+    if Band::range(50.0, 5000.0).any(|band| r_db.get(band) > NOT_MEASURED_DB) {
+        lines.push(String::from(
+            "Above 80 dB a prediction is only a sum: no laboratory or building measures it, sound that goes round decides there.",
+        ));
+    }
+    lines
+}
 
 fn rate(element: &Element, r_db: &Spectrum) -> Result<Ratings, ElementError> {
     rate_spectrum(r_db)
@@ -167,6 +183,17 @@ fn critical_frequencies(element: &Element, prepared: Option<&Prepared>) -> Vec<C
         .leaves()
         .zip(&prepared.leaves)
         .filter(|(_, ready)| ready.fc.is_finite())
-        .map(|(leaf, ready)| CriticalFrequency { leaf: leaf.name.clone(), fc_hz: ready.fc })
+        .flat_map(|(leaf, ready)| {
+            let (along, across) = ready.critical_range_hz();
+            // A grain spreads a dip; ribs make two frequencies of it, octaves apart.
+            if across < RIBS_APART * along {
+                vec![CriticalFrequency { leaf: leaf.name.clone(), fc_hz: ready.fc }]
+            } else {
+                vec![
+                    CriticalFrequency { leaf: format!("{} along its ribs", leaf.name), fc_hz: along },
+                    CriticalFrequency { leaf: format!("{} across them", leaf.name), fc_hz: across },
+                ]
+            }
+        })
         .collect()
 }

@@ -308,7 +308,7 @@ fn outdoor_sound_comes_in_as_the_simple_formula_says() {
 fn flanking_is_a_share_of_its_own() {
     let wall = Part::with_area("party wall", "brick", exact(55.0), 11.0).unwrap();
     let allowance = FlankingAllowance::new(3.0103, 0.0).unwrap();
-    let heard = heard_next_door(&[wall], &exact(100.0), &allowance, &quiet_room()).unwrap();
+    let heard = heard_next_door(&[wall], &exact(100.0), &allowance, None, &quiet_room()).unwrap();
     let flanking = heard.shares.iter().find(|share| share.name == "flanking").unwrap();
     assert!((flanking.share_dba - 0.5).abs() < 1e-4, "{}", flanking.share_dba);
 }

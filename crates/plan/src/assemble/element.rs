@@ -186,10 +186,9 @@ fn parts(spec: &ElementSpec) -> (Vec<Part>, Vec<Option<usize>>) {
                     thickness_m: fibre.thickness_m,
                     flow_resistivity_pa_s_m2: fibre.flow_resistivity_pa_s_m2,
                     density_kg_m3: fibre.density_kg_m3,
-                    dynamic_stiffness_n_m3: cavity
-                        .dynamic_stiffness_mn_m3
-                        .map(|mn| mn * 1e6)
-                        .or_else(|| touching(cavity, fibre.modulus_mpa)),
+                    dynamic_stiffness_n_m3: cavity.dynamic_stiffness_mn_m3.map(|mn| mn * 1e6).or_else(|| {
+                        fibre.modulus_mpa.map(|modulus| modulus * 1e6 / fibre.thickness_m.max(1e-3))
+                    }),
                     flow_resistivity_spread: fibre.spread,
                 });
                 let edge_absorption = cavity.lined_reveals.then_some(LINED_REVEALS);
@@ -210,12 +209,6 @@ fn parts(spec: &ElementSpec) -> (Vec<Part>, Vec<Option<usize>>) {
         }
     }
     (parts, place_of_cavity)
-}
-
-/// Dynamic stiffness of a stiff foam that fills its cavity, N/m³; one that does not touch both leaves adds none.
-fn touching(cavity: &project::Cavity, modulus_mpa: Option<f64>) -> Option<f64> {
-    let fills = cavity.fill_mm > 0.98 * cavity.depth_mm;
-    modulus_mpa.filter(|_| fills).map(|modulus| modulus * 1e6 / (cavity.fill_mm / 1000.0))
 }
 
 fn cavity_depth_m(parts: &[Part], leaf: usize) -> f64 {
@@ -354,7 +347,12 @@ fn bridge_kind(
         ),
         Given::RigidPoint => (
             "screws straight through",
-            BridgeKind::RigidPoint { count: f64::from(bridge.count.unwrap_or(1)) },
+            BridgeKind::RigidPoint {
+                count: match (bridge.count, bridge.per_m2) {
+                    (None, Some(per_m2)) => per_m2 * size_m.0 * size_m.1,
+                    (count, _) => f64::from(count.unwrap_or(1)),
+                },
+            },
             0.0,
         ),
         Given::CommonFrame => (

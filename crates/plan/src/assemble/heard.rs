@@ -10,6 +10,7 @@ use sound::{
     absorption::Absorption,
     composite::Part,
     criterion::{Criterion, HearingThreshold},
+    element::Mounting,
     en_12354_3_2000::{FacadeShape, LevelPlace},
     en_12354_4_2000::InsideField,
     flanking::FlankingAllowance,
@@ -25,13 +26,19 @@ use sound::{
 use survey::Survey;
 
 use crate::{
-    assemble::shell::{Place as PartPlace, Shell, ShellPart, is_outside},
+    assemble::{
+        element::{Setting, element},
+        material::solid,
+        shell::{Place as PartPlace, Shell, ShellPart, is_outside},
+    },
     outcome::{HeardOutcome, SourceOutcome},
-    project::{Dwelling, ElementId, Place, Project, Receiver, WallId},
+    project::{Dwelling, ElementId, ElementSpec, Layer, LeafKind, Place, Project, Receiver, WallId},
 };
 
 /// Spread of a level the person measured or stated, dB (judgement).
 const STATED_SPREAD_DB: f64 = 2.0;
+/// Size at which a bare wall is taken for what goes round it, m (the usual test opening).
+const BARE_SIZE_M: (f64, f64) = (4.0, 2.5);
 /// Standard deviation of a flanking allowance nobody measured, dB (judgement).
 const FLANKING_SPREAD_DB: f64 = 4.0;
 /// How far a fence is taken to run beyond the wall at both ends, m.
@@ -443,6 +450,36 @@ fn inwards(
     Ok(outcome(receiver, &given.name, None, criterion, heard))
 }
 
+/// R of the heavy leaf of a lined element alone, as it stands in the building, dB; none where there is no such leaf or nothing lines it.
+fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
+    let buildup = project.buildup_of(shared)?;
+    let heavy = buildup
+        .element
+        .layers
+        .iter()
+        .filter_map(|layer| if let Layer::Leaf(leaf) = layer { Some(leaf) } else { None })
+        .filter(|leaf| leaf.kind == LeafKind::Masonry)
+        .max_by(|a, b| solid(a).mass_kg_m2().total_cmp(&solid(b).mass_kg_m2()))?;
+    let lined = buildup.element.layers.iter().any(|layer| matches!(layer, Layer::Cavity(_)));
+    let spec = ElementSpec {
+        layers: vec![Layer::Leaf(heavy.clone())],
+        bridges: Vec::new(),
+        measured: None,
+        ..buildup.element.clone()
+    };
+    let setting = Setting {
+        name: spec.name.clone(),
+        width_m: BARE_SIZE_M.0,
+        height_m: BARE_SIZE_M.1,
+        mounting: Mounting::InSitu,
+        leaks: Vec::new(),
+        clips: None,
+        bridged_clips: None,
+    };
+    let bare = sound::Prepared::new(&element(&spec, setting)).ok()?;
+    lined.then(|| bare.transmission().reduction_index())
+}
+
 /// Through a shared wall or the ceiling into the next room; flanking is the stated allowance.
 fn next_door(
     project: &Project,
@@ -471,7 +508,9 @@ fn next_door(
         criterion: Some(criterion.clone()),
     };
     let flanking = FlankingAllowance::new(dwelling.flanking_db, FLANKING_SPREAD_DB).map_err(sentence)?;
-    let heard = heard_next_door(&parts, &source.level, &flanking, &quiet).map_err(sentence)?;
+    let heard =
+        heard_next_door(&parts, &source.level, &flanking, bare_of(project, dwelling.shared).as_ref(), &quiet)
+            .map_err(sentence)?;
     let behind = match dwelling.shared {
         ElementId::Wall(_) => format!("wall {}", project.element_name(dwelling.shared)),
         ElementId::Ceiling | ElementId::Opening(_) => project.element_name(dwelling.shared),

@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use bands::{Band, Readings, Spectrum};
-use catalogue::{BARE_POROUS_PA_S_M, Seal, SealPlace, find};
+use catalogue::{Seal, SealPlace, find};
 use sound::element::{Leak, LeakKind, SealClass, SealGap};
 
 use crate::{
@@ -17,14 +17,15 @@ pub(crate) const NO_SEAL: &str = "unsealed";
 const SEALED_PA_S_M2: f64 = 1.0e6;
 /// Of one packed with mineral fibre, Pa s/m² (pressed to about 60 kg/m³; typical, no source).
 const FIBRE_PA_S_M2: f64 = 20_000.0;
-/// Share of the width of a foamed joint that shrinks and cracks leave open (a 10 mm joint like a slit of 0.4 mm; typical, no source).
+/// Share of the width of a foamed joint that shrinks and cracks leave open, and the least they do, mm (typical, no source).
 const FOAM_OPEN_SHARE: f64 = 0.04;
+const FOAM_CRACK_MM: f64 = 0.35;
 /// How far sizes of gaps vary, natural logarithm.
 const GAP_SPREAD: f64 = 0.5;
 /// Share of a louvre's face that is open (common practice).
 const LOUVRE_OPEN_SHARE: f64 = 0.45;
-/// Air that is in the way where there is nothing else: a cover of no mass, kg/m².
-const NO_MASS_KG_M2: f64 = 0.05;
+/// Nothing in the way, kg/m².
+const NO_MASS_KG_M2: f64 = 0.0;
 /// Mass of the back of a plastic box, of the can of a lamp, of a plain lid, and of a hood or pad behind a box or lamp, kg/m² (typical,
 /// no source).
 const BOX_KG_M2: f64 = 2.2;
@@ -64,22 +65,30 @@ pub(crate) fn of_gap(name: &str, shape: GapShape, depth_mm: f64, filling: GapFil
         GapFilling::Fibre => Some(FIBRE_PA_S_M2),
         GapFilling::Sealant => Some(SEALED_PA_S_M2),
     };
-    let open = if filling == GapFilling::Foam { FOAM_OPEN_SHARE } else { 1.0 };
+    let open_mm = |whole_mm: f64| match filling {
+        GapFilling::Foam => (FOAM_OPEN_SHARE * whole_mm).max(FOAM_CRACK_MM).min(whole_mm),
+        _ => whole_mm,
+    };
     let depth_m = depth_mm / 1000.0;
     let kind = match shape {
         GapShape::Slit { length_m, width_mm } => LeakKind::Slit {
             length_m,
-            width_m: open * width_mm / 1000.0,
+            width_m: open_mm(width_mm) / 1000.0,
             depth_m,
             filling_pa_s_m2,
             at_edge: true,
         },
-        GapShape::Hole { diameter_mm } => LeakKind::Hole {
-            diameter_m: open.sqrt() * diameter_mm / 1000.0,
+        // A crack round the foam opens what a slit of its girth does.
+        GapShape::Hole { diameter_mm } if filling == GapFilling::Foam => LeakKind::Slit {
+            length_m: PI * diameter_mm / 1000.0,
+            width_m: open_mm(diameter_mm / 2.0) / 1000.0,
             depth_m,
-            count: 1.0,
             filling_pa_s_m2,
+            at_edge: false,
         },
+        GapShape::Hole { diameter_mm } => {
+            LeakKind::Hole { diameter_m: diameter_mm / 1000.0, depth_m, count: 1.0, filling_pa_s_m2 }
+        }
     };
     Leak { name: name.to_owned(), leaf: None, kind, size_spread: GAP_SPREAD }
 }
@@ -97,15 +106,18 @@ pub(crate) fn of_leaves(spec: &ElementSpec, size_m: (f64, f64)) -> Vec<Leak> {
             leaks.push(Leak { leaf: Some(place), ..seal });
         }
         let bare = leaf.plaster_outside_mm <= 0.0 && leaf.plaster_inside_mm <= 0.0;
+        let solid = solid(leaf);
+        let depth_m = solid.depth_m().max(1e-3);
         let porous = leaf
             .own
             .flow_resistance_pa_s_m
-            .or_else(|| (bare && solid(leaf).porous_bare).then_some(BARE_POROUS_PA_S_M));
-        if let Some(flow_resistance_pa_s_m) = porous {
+            .map(|resistance| resistance / depth_m)
+            .or_else(|| solid.porous_bare.filter(|_| bare));
+        if let Some(flow_resistivity_pa_s_m2) = porous {
             leaks.push(Leak {
-                name: format!("pores of {}", solid(leaf).name),
+                name: format!("pores of {}", solid.name),
                 leaf: Some(place),
-                kind: LeakKind::Pores { flow_resistance_pa_s_m },
+                kind: LeakKind::Pores { flow_resistivity_pa_s_m2, depth_m },
                 size_spread: 0.7,
             });
         }

@@ -56,8 +56,8 @@ pub(crate) struct Solid {
     pub(crate) vapour: VapourOf,
     /// Whether cut edges must be taped.
     pub(crate) tape_cut_edges: bool,
-    /// Whether air passes through it while it is bare.
-    pub(crate) porous_bare: bool,
+    /// Airflow resistivity where air passes through it while it is bare, Pa s/m².
+    pub(crate) porous_bare: Option<f64>,
     /// Where the numbers come from.
     pub(crate) basis: String,
 }
@@ -91,7 +91,7 @@ impl Solid {
             lambda_w_mk: lambda,
             vapour: VapourOf::Factor(mu),
             tape_cut_edges: false,
-            porous_bare: false,
+            porous_bare: None,
             basis: "the person's own figures; where none is given, typical, no source".to_owned(),
         }
     }
@@ -119,7 +119,7 @@ pub(crate) fn plaster(thickness_mm: f64) -> Option<Solid> {
         lambda_w_mk: lambda,
         vapour: VapourOf::Factor(mu),
         tape_cut_edges: false,
-        porous_bare: false,
+        porous_bare: None,
         basis: "Hopkins 2007, Table A2 (speed, loss); density, λ, μ typical, no source".to_owned(),
     })
 }
@@ -199,7 +199,7 @@ fn fill_from_catalogue(solid: &mut Solid) {
         };
         solid.lambda_w_mk = masonry.conductivity_w_m_k;
         solid.vapour = vapour(masonry.vapour);
-        solid.porous_bare = masonry.porous_bare;
+        solid.porous_bare = masonry.bare_resistivity_pa_s_m2();
         solid.basis = masonry.basis.text();
     } else if let Some(pane) = find::<Glass>(&id) {
         solid.name = String::from(pane.name);

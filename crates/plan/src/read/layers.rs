@@ -406,6 +406,27 @@ impl Field for Bridge {
             }
             None => None,
         };
+        let has = |key: &str, reading: &Reading<'_>| reading.has(&format!("{}.{key}", slot.path));
+        if keys.kind == BridgeKind::Clip
+            && product.is_none()
+            && !has("product", reading)
+            && !has("stiffness_mn_m", reading)
+        {
+            reading
+                .error("clip-without-stiffness", &slot.path, "A clip needs its `product` or its `stiffness_mn_m`.")
+                .help("Name a clip of the catalogue, such as `product = \"resilient-clip-low\"`, or give the maker's dynamic stiffness.");
+            return None;
+        }
+        if keys.kind != BridgeKind::RigidPoint && has("count", reading) {
+            reading
+                .error(
+                    "key-of-another-kind",
+                    &format!("{}.count", slot.path),
+                    format!("A bridge of the kind \"{}\" has no `count`.", keys.kind.word()),
+                )
+                .help("Write `per_m2` or the distances, or take `count` away.");
+            return None;
+        }
         Some(Self {
             kind: keys.kind,
             // The innermost cavity until the layers are known: see `element_spec`.

@@ -65,4 +65,22 @@ pub(super) const MISTAKES: &[Mistake] = &[
         at: "dn_e = {",
         says: "`dn_e` has no value at 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150 Hz. Give all third-octave bands from 100 to 3150 Hz, or leave `dn_e` away.",
     },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[penetration]]\nwhere = \"many lamps\"\nelement = \"ceiling\"\nkind = \"lamp\"\ncount = 900\nsize_mm = 200\n\n[[gap]]",
+        at: "[[penetration]]",
+        says: "\"many lamps\" takes 36 m² of a part that has 22.15 m². Check how many there are and how large.",
+    },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[penetration]]\nwhere = \"socket\"\nelement = \"window\"\nkind = \"socket-box\"\n\n[[gap]]",
+        at: "element = \"window\"",
+        says: "A socket-box cannot be let into glass. Name the wall or the ceiling it is in.",
+    },
+    Mistake {
+        from: "product = \"resilient-clip-low\"\n",
+        to: "",
+        at: "[[buildup.bridge]]",
+        says: "A clip needs its `product` or its `stiffness_mn_m`. Name a clip of the catalogue, such as `product = \"resilient-clip-low\"`, or give the maker's dynamic stiffness.",
+    },
 ];

@@ -3,6 +3,7 @@
 mod air;
 mod buildups;
 mod openings;
+mod penetrations;
 mod sound;
 mod stock;
 mod structure;
@@ -57,6 +58,7 @@ pub(crate) fn run(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     walls::check(draft, reading);
     buildups::check(draft, reading);
     openings::check(draft, reading);
+    penetrations::check(draft, reading);
     structure::check(draft, reading);
     sound::check(draft, reading);
     air::check(draft, reading);
