@@ -22,7 +22,12 @@ pub(crate) fn notes(check: &JoistCheck, evaluation: &Evaluation) -> Vec<String> 
                 .to_owned(),
         );
     }
-    if let Some(lifted) = evaluation.combinations.iter().find(|c| c.least_reaction_kn < -1e-6) {
+    let most_lifted = evaluation
+        .combinations
+        .iter()
+        .filter(|c| c.least_reaction_kn < -1e-6)
+        .min_by(|a, b| a.least_reaction_kn.total_cmp(&b.least_reaction_kn));
+    if let Some(lifted) = most_lifted {
         notes.push(format!(
             "Under {} a support is lifted with {:.2} kN: hold the joist down there.",
             lifted.name, -lifted.least_reaction_kn

@@ -380,7 +380,10 @@ pub fn check_joist(check: &JoistCheck) -> Result<JoistResult, FabricError> {
     let model = Model::new(check, grade);
     let evaluation = model.evaluate(check, 0.0)?;
     let vibration = check.floor.map(|floor| to_spare::vibrate(check, &model, &floor, 0.0));
-    let governing = to_spare::worst(&evaluation, vibration.as_ref());
+    // What is sure to fail governs over a vibration, which may be only open.
+    let sure = to_spare::worst(&evaluation, None);
+    let governing =
+        if sure.utilisation > 1.0 { sure.clone() } else { to_spare::worst(&evaluation, vibration.as_ref()) };
     let to_spare = to_spare::mass_to_spare(check, &model, &governing)?;
     let factors = model.parts.first().map_or_else(JoistFactors::none, |part| JoistFactors {
         kh: part.kh,
@@ -395,7 +398,7 @@ pub fn check_joist(check: &JoistCheck) -> Result<JoistResult, FabricError> {
         _ => None,
     });
     let checked = match open {
-        Some(open) if governing.question == JoistQuestion::Vibration || governing.utilisation <= 1.0 => open,
+        Some(open) if sure.utilisation <= 1.0 => open,
         _ => Checked::of(governing.utilisation),
     };
     Ok(JoistResult {

@@ -339,3 +339,23 @@ fn equipment_heats_the_room() {
         1e-9,
     );
 }
+
+fn joists_verdict(plan: &Plan) -> plan::outcome::Verdict {
+    plan.verdicts.iter().find(|verdict| verdict.about == "joists").unwrap().clone()
+}
+
+/// What fails by strength or sag fails, even while a vibration is open; a grade that was assumed is told whichever timber governs.
+#[test]
+fn a_failing_joist_is_never_hidden_behind_an_open_question() {
+    let floor = planned(&[("kind = \"cold-flat\"", "kind = \"floor\"\nimposed_kn_m2 = 1.5")]);
+    assert_eq!(joists_verdict(&floor).standing, plan::outcome::Standing::Fails);
+    assert!(joists_verdict(&planned(&[])).meaning.contains("grade assumed"));
+}
+
+/// A load typed beyond the joist's end is not dropped: the timber stays open until it is put right.
+#[test]
+fn a_load_beyond_the_joist_is_not_lost() {
+    let load = "[[joist.load]]\nname = \"tank\"\nat_mm = 9000\nmass_kg = 200\n\n[[buildup]]";
+    let plan = planned(&[("[[buildup]]", load)]);
+    assert_eq!(joists_verdict(&plan).standing, plan::outcome::Standing::Open);
+}

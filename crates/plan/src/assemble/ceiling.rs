@@ -193,5 +193,18 @@ pub(crate) fn layout(project: &Project, ceiling: &Ceiling) -> Result<Layout, Not
         project::SearchDepth::Quick => Budget::default(),
         project::SearchDepth::Deep => Budget::deep(),
     };
-    setout::set_out(ceiling, &budget).map_err(|error| error.to_string())
+    setout::set_out(ceiling, &budget).map_err(|error| in_keys_of_the_file(&error.to_string()))
+}
+
+/// The setting-out's own names of rules as the keys of the room file.
+pub(crate) fn in_keys_of_the_file(sentence: &str) -> String {
+    [
+        ("min_strip_mm", "least_strip_mm"),
+        ("min_piece_mm", "least_piece_mm"),
+        ("min_lap_mm", "least_lap_mm"),
+        ("rules.end_clip_mm", "rules.bar_end_clip_mm"),
+        ("screw_gap_edge_mm", "screw_gap_edges_mm"),
+    ]
+    .into_iter()
+    .fold(sentence.to_owned(), |words, (own, key)| words.replace(own, key))
 }

@@ -45,7 +45,12 @@ pub(crate) fn joist_check(
     let [left_m, right_m] =
         ends_mm.map(|mm| if mm < LEAST_OVERHANG_MM { 0.0 } else { mm / 1000.0 + bearing_m / 2.0 });
     let from_face_m = |mm: f64| left_m + mm / 1000.0 + bearing_m / 2.0;
-    let at_m = |mm: f64| from_face_m(mm).clamp(left_m, left_m + span_m);
+    // What bears on the bearing itself counts at the support; what lies beyond the joist is refused by the check.
+    let at_m = |mm: f64| {
+        let at = from_face_m(mm);
+        let on_it = left_m - bearing_m..=left_m + span_m + bearing_m;
+        if on_it.contains(&at) { at.clamp(left_m, left_m + span_m) } else { at }
+    };
     let mut check = JoistCheck::flat_roof(
         &joist.name,
         Section {

@@ -20,8 +20,9 @@ pub(crate) fn linings(project: &Project, survey: &Survey, openings: &[OpeningOut
         .iter()
         .map(|given| {
             let wall = project.survey.wall_name(given.wall);
-            let laid = asked(project, survey, openings, given)
-                .and_then(|lining| set_out_lining(&lining).map_err(|error| error.to_string()));
+            let laid = asked(project, survey, openings, given).and_then(|lining| {
+                set_out_lining(&lining).map_err(|error| ceiling::in_keys_of_the_file(&error.to_string()))
+            });
             match laid {
                 Ok(layout) => LiningOutcome { wall, layout: Some(layout), not_planned: None },
                 Err(sentence) => LiningOutcome { wall, layout: None, not_planned: Some(sentence) },

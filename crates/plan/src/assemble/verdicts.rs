@@ -109,10 +109,22 @@ fn joists(plan: &Plan) -> Verdict {
         .chain(plan.fabric.beams.iter().map(|beam| &beam.result))
         .chain(plain)
         .max_by(|a, b| {
-            (a.governing.utilisation, a.checked.fails())
-                .partial_cmp(&(b.governing.utilisation, b.checked.fails()))
-                .unwrap_or(std::cmp::Ordering::Equal)
+            let rank = |checked: &Checked| match checked {
+                Checked::Fails { .. } => 2,
+                Checked::Open { .. } => 1,
+                Checked::Holds { .. } => 0,
+            };
+            rank(&a.checked)
+                .cmp(&rank(&b.checked))
+                .then(a.governing.utilisation.total_cmp(&b.governing.utilisation))
         });
+    let assumed = plan
+        .fabric
+        .joists
+        .iter()
+        .chain(plan.fabric.joist_openings.iter().map(fabric_findings::worst_of))
+        .chain(plan.fabric.beams.iter().map(|beam| &beam.result))
+        .any(|joist| joist.grade_note.is_some());
     let Some(joist) = worst else {
         let meaning = if plan.fabric.timber_open.is_empty() {
             "enter the joists to check them"
@@ -125,7 +137,7 @@ fn joists(plan: &Plan) -> Verdict {
     let standing = match (&joist.checked, utilisation) {
         (Checked::Holds { .. }, u) if u > NEARLY => Standing::Close,
         // Nobody has graded this timber: a class was assumed.
-        (Checked::Holds { .. }, _) if joist.grade_note.is_some() => Standing::Close,
+        (Checked::Holds { .. }, _) if assumed => Standing::Close,
         (Checked::Holds { .. }, _) => Standing::Holds,
         (Checked::Fails { .. }, _) => Standing::Fails,
         (Checked::Open { .. }, _) => Standing::Open,
@@ -136,7 +148,7 @@ fn joists(plan: &Plan) -> Verdict {
         joist.governing.question.name(),
         with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²")
     );
-    if joist.grade_note.is_some() {
+    if assumed {
         meaning.push_str("; grade assumed");
     }
     let mut standing = standing;
@@ -240,6 +252,14 @@ fn air(plan: &Plan) -> Verdict {
     verdict("fresh air", with_unit(air.peak_ppm, 0, "ppm"), meaning, standing, "fabric")
 }
 
+/// What the joist that governs may come down by in the end, mm.
+fn sag_mm(plan: &Plan) -> f64 {
+    plan.fabric
+        .governing_joist
+        .and_then(|index| plan.fabric.joists.get(index))
+        .map_or(0.0, |joist| joist.final_deflection.deflection_mm)
+}
+
 fn heights(plan: &Plan) -> Vec<Verdict> {
     let Some(heights) = &plan.heights else {
         return vec![open("headroom", "enter joist levels to know it", "survey")];
@@ -253,7 +273,8 @@ fn heights(plan: &Plan) -> Vec<Verdict> {
         ),
         Some(left) => (
             format!("{} to spare, lowest at {}", with_unit(left, 0, "mm"), heights.lowest_joist),
-            if left > 2.0 * sd { Standing::Holds } else { Standing::Close },
+            // The joists will sag for years; what they may come down by counts too.
+            if left > (2.0 * sd).max(sag_mm(plan)) { Standing::Holds } else { Standing::Close },
         ),
         None => ("no least headroom given".to_owned(), Standing::Open),
     };
@@ -391,11 +412,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
                 ),
             );
         }
-        let sag_mm = plan
-            .fabric
-            .governing_joist
-            .and_then(|index| plan.fabric.joists.get(index))
-            .map_or(0.0, |joist| joist.final_deflection.deflection_mm);
+        let sag_mm = sag_mm(plan);
         if let Some(left) = heights.left_inside_mm
             && left >= 0.0
             && sag_mm > left / 2.0

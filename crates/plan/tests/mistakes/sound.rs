@@ -83,4 +83,22 @@ pub(super) const MISTAKES: &[Mistake] = &[
         at: "[[buildup.bridge]]",
         says: "A clip needs its `product` or its `stiffness_mn_m`. Name a clip of the catalogue, such as `product = \"resilient-clip-low\"`, or give the maker's dynamic stiffness.",
     },
+    Mistake {
+        from: "kind = \"cold-flat\"",
+        to: "kind = \"warm-flat\"",
+        at: "[[buildup.layer]]\nkind = \"cavity\"          # between the joists",
+        says: "The roof is called warm, but outside air moves between its joists: that is a cold roof. Write `kind = \"cold-flat\"` in [roof], or `vented = false` and the insulation as a layer outside the deck.",
+    },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[lining]]\nwall = \"B-C\"\nheight_mm = 3000\n\n[[lining.layer]]\nmaterial = \"plasterboard-12.5\"\n\n[[gap]]",
+        at: "height_mm = 3000",
+        says: "The lining is 3000 mm high, its wall B-C only 2340 mm. A lining ends under the ceiling: give its real height, or leave `height_mm` away.",
+    },
+    Mistake {
+        from: "[[gap]]",
+        to: "[[lining]]\nwall = \"A-B\"\n\n[[lining.layer]]\nmaterial = \"plasterboard-12.5\"\n\n[[lining]]\nwall = \"A-B\" # again\n\n[[lining.layer]]\nmaterial = \"plasterboard-12.5\"\n\n[[gap]]",
+        at: "wall = \"A-B\" # again",
+        says: "The wall A-B has two linings. Write all its layers into one [[lining]].",
+    },
 ];

@@ -25,6 +25,24 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     }
     report_unused(draft, reading);
     check_joist_layer(draft, reading);
+    check_warm_roof(draft, reading);
+}
+
+/// A warm roof has its insulation outside the deck and no outside air below it: whoever calls a cold roof warm skips every check of its air.
+fn check_warm_roof(draft: &Draft<'_>, reading: &mut Reading<'_>) {
+    let warm = draft.file.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::WarmFlat);
+    let Some(ceiling) = draft.file.ceiling.0.as_ref().filter(|_| warm) else { return };
+    let Some(buildup) = draft.file.buildup.get(ceiling.buildup.0) else { return };
+    let list = format!("{}.layer", reading.entry("buildup", ceiling.buildup.0));
+    let vented = buildup.element.layers.iter().position(
+        |layer| matches!(layer, Layer::Cavity(cavity) if cavity.vented && cavity.timbers.is_some()),
+    );
+    if let Some(at) = vented {
+        let entry = reading.entry(&list, at);
+        reading
+            .error("warm-roof-aired", &entry, "The roof is called warm, but outside air moves between its joists: that is a cold roof.")
+            .help("Write `kind = \"cold-flat\"` in [roof], or `vented = false` and the insulation as a layer outside the deck.");
+    }
 }
 
 fn report_unused(draft: &Draft<'_>, reading: &mut Reading<'_>) {

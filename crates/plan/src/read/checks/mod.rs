@@ -2,6 +2,7 @@
 
 mod air;
 mod buildups;
+mod linings;
 mod openings;
 mod penetrations;
 mod sound;
@@ -58,6 +59,7 @@ pub(crate) fn run(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     walls::check(draft, reading);
     buildups::check(draft, reading);
     openings::check(draft, reading);
+    linings::check(draft, reading);
     penetrations::check(draft, reading);
     structure::check(draft, reading);
     sound::check(draft, reading);
