@@ -347,7 +347,10 @@ fn joists_verdict(plan: &Plan) -> plan::outcome::Verdict {
 /// What fails by strength or sag fails, even while a vibration is open; a grade that was assumed is told whichever timber governs.
 #[test]
 fn a_failing_joist_is_never_hidden_behind_an_open_question() {
-    let floor = planned(&[("kind = \"cold-flat\"", "kind = \"floor\"\nimposed_kn_m2 = 1.5")]);
+    let floor = planned(&[
+        ("kind = \"cold-flat\"", "kind = \"floor\""),
+        ("imposed_kn_m2 = 0.6", "imposed_kn_m2 = 1.5"),
+    ]);
     assert_eq!(joists_verdict(&floor).standing, plan::outcome::Standing::Fails);
     assert!(joists_verdict(&planned(&[])).meaning.contains("grade assumed"));
 }
