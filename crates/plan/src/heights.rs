@@ -14,6 +14,8 @@ pub const CEILING_BUILD_SD_MM: f64 = 1.5;
 pub struct HeightFacts<'a> {
     /// Underside of the lowest joist above the floor, and its name.
     pub lowest_underside: (f64, &'a str),
+    /// The ceiling falls, and is lowest near the joist of that name rather than under it.
+    pub falls: bool,
     /// Underside of the highest joist above the floor, and its name.
     pub highest_underside: (f64, &'a str),
     /// Depth of the joists.
@@ -71,7 +73,11 @@ pub fn heights(facts: &HeightFacts) -> Heights {
         name: "headroom".to_owned(),
         from_mm: 0.0,
         to_mm: headroom_mm,
-        note: format!("under {lowest_joist}, the lowest joist"),
+        note: if facts.falls {
+            format!("where the ceiling falls lowest, near {lowest_joist}")
+        } else {
+            format!("under {lowest_joist}, the lowest joist")
+        },
     }];
     let mut level = headroom_mm;
     for (name, thickness_mm) in facts.below.iter().rev() {
@@ -150,6 +156,7 @@ mod tests {
     fn facts() -> HeightFacts<'static> {
         HeightFacts {
             lowest_underside: (2333.0, "J1"),
+            falls: false,
             highest_underside: (2358.0, "J8"),
             joist_depth_mm: 150.0,
             fill_mm: 100.0,

@@ -46,7 +46,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         _ => 0.0,
     };
     let damp = damp::damp(project, joist_fraction, facts::longest_joist_m(&survey));
-    let height_facts = facts::height_facts(project, &survey, ceiling.given.as_ref(), damp.warm_roof.as_ref());
+    let height_facts = facts::height_facts(project, &survey, &ceiling, damp.warm_roof.as_ref());
     let heights = height_facts.as_ref().map(heights);
     let clear_m = room_air::clear_height_m(project, heights.as_ref().map(|heights| heights.headroom_mm));
     let volume_m3 = room_air::volume_m3(&survey, clear_m);

@@ -1,20 +1,22 @@
 //! A draft written out as the layout a person works from.
 
+use geometry::Plane;
+
 use crate::clips;
 use crate::draft::{Draft, Site};
 use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
 use crate::search::Found;
-use crate::{marks, pieces, sheets, take_off};
+use crate::{marks, packing, pieces, sheets, take_off};
 
-/// Writes a draft out.
-pub(crate) fn assemble(site: &Site, found: &Found) -> Layout {
+/// Writes a draft out. `kept` is the plane the bars already fixed were packed to.
+pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layout {
     let draft = &found.draft;
     let (ceiling, room) = (site.ceiling, site.room);
     let layers: Vec<Layer> =
         (0..ceiling.layers.len()).filter_map(|i| pieces::layer(ceiling, room, draft, i)).collect();
     let (bars, bar_cutting) = bars(site, draft);
-    let mut level = take_off::level(ceiling);
     let (mut clips, mut noggins): (Vec<Clip>, Vec<Noggin>) = (Vec::new(), Vec::new());
+    let mut timber_mm: Vec<Option<f64>> = Vec::new();
     for (index, (bar, chosen)) in draft.bars.iter().zip(&draft.clips).enumerate() {
         for ((spot, area), load) in chosen.spots.iter().zip(&chosen.areas_mm2).zip(&chosen.loads_kg) {
             let in_frame = bar.at(spot.along_mm);
@@ -39,7 +41,7 @@ pub(crate) fn assemble(site: &Site, found: &Found) -> Layout {
                 });
                 (Support::Noggin(noggins.len() - 1), joists)
             };
-            let packer_mm = level.as_ref().and_then(|l| take_off::packer(ceiling, l, &joists, at));
+            timber_mm.push(packing::timber_mm(ceiling, &joists, at));
             clips.push(Clip {
                 number: clips.len() + 1,
                 bar: index,
@@ -48,12 +50,20 @@ pub(crate) fn assemble(site: &Site, found: &Found) -> Layout {
                 on,
                 load_kg: *load,
                 area_m2: area / 1e6,
-                packer_mm,
+                packer_mm: None,
             });
         }
     }
+    let packed: Vec<packing::Packed> =
+        clips.iter().zip(&timber_mm).filter_map(|(c, h)| Some((c.at, (*h)?))).collect();
+    let mut level = packing::level(ceiling, &packed, kept);
     if let Some(level) = level.as_mut() {
+        for (clip, height_mm) in clips.iter_mut().zip(&timber_mm) {
+            let plane_mm = level.plane.height_mm(clip.at);
+            clip.packer_mm = height_mm.map(|h| packing::packer(ceiling, plane_mm, level.flatness_mm, h));
+        }
         level.thickest_packer_mm = clips.iter().filter_map(|c| c.packer_mm).fold(0.0, f64::max);
+        level.packing_mm = clips.iter().filter_map(|c| c.packer_mm).sum();
     }
     let least_boards = found.least_boards.clone();
     let marks = marks::marks(ceiling, room, &bars, &clips, &layers);

@@ -61,7 +61,7 @@ pub(crate) struct Weights {
     pub(crate) rest: Vec<Vec<f64>>,
 }
 
-/// The bound of one origin and the weights that give it, best first.
+/// The bound of one origin and, in the deep search, the weights that give it, best first.
 #[derive(Clone, Debug)]
 pub(crate) struct OriginBound {
     pub(crate) least: usize,
@@ -117,7 +117,10 @@ pub(crate) fn of_origin(
         .collect();
     let allowed: Vec<Vec<usize>> =
         family.apart.iter().map(|row| (0..row.len()).filter(|&p| row[p]).collect()).collect();
-    let mut found: Vec<(f64, Weights)> = Vec::with_capacity(widths.len() * lengths.len());
+    let mut most = 0.0_f64;
+    let mut found: Vec<(f64, Weights)> = Vec::new();
+    let mut own: Vec<Vec<f64>> = weighed.iter().map(|phases| vec![0.0; phases.len()]).collect();
+    let mut rest = own.clone();
     for across in 0..widths.len() {
         for along in 0..lengths.len() {
             let weight = |parts: &Option<WeighedParts>| {
@@ -125,20 +128,25 @@ pub(crate) fn of_origin(
                     p.across[across].iter().zip(&p.along[along]).map(|(a, b)| a * b).sum()
                 })
             };
-            let own: Vec<Vec<f64>> =
-                weighed.iter().map(|phases| phases.iter().map(weight).collect()).collect();
-            let rest = lightest_rest(&own, &allowed);
+            for (to, phases) in own.iter_mut().zip(&weighed) {
+                to.iter_mut().zip(phases).for_each(|(to, parts)| *to = weight(parts));
+            }
+            rest.clone_from(&own);
+            lightest_rest(&mut rest, &allowed);
             let least = rest.first().map_or(0.0, |first| first.iter().copied().fold(f64::INFINITY, f64::min));
             if !least.is_finite() {
                 return None;
             }
-            found.push((least, Weights { own, rest }));
+            most = most.max(least);
+            // The quick search cuts no branches off.
+            if deep {
+                found.push((least, Weights { own: own.clone(), rest: rest.clone() }));
+            }
         }
     }
     found.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let least = found.first().map_or(0.0, |f| f.0);
     Some(OriginBound {
-        least: (least - ROUNDING).ceil().max(1.0) as usize,
+        least: (most - ROUNDING).ceil().max(1.0) as usize,
         weights: found.into_iter().map(|f| f.1).collect(),
     })
 }
@@ -149,9 +157,9 @@ struct WeighedParts {
     along: Vec<Vec<f64>>,
 }
 
-fn lightest_rest(own: &[Vec<f64>], allowed: &[Vec<usize>]) -> Vec<Vec<f64>> {
-    let mut rest = own.to_vec();
-    for strip in (0..own.len().saturating_sub(1)).rev() {
+/// Turns the weight of every strip alone into that of it and all after it.
+fn lightest_rest(rest: &mut [Vec<f64>], allowed: &[Vec<usize>]) {
+    for strip in (0..rest.len().saturating_sub(1)).rev() {
         let (before, after) = rest.split_at_mut(strip + 1);
         for (weight, next) in before[strip].iter_mut().zip(allowed) {
             if weight.is_finite() {
@@ -159,7 +167,6 @@ fn lightest_rest(own: &[Vec<f64>], allowed: &[Vec<usize>]) -> Vec<Vec<f64>> {
             }
         }
     }
-    rest
 }
 
 #[cfg(test)]

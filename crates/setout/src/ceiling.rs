@@ -143,6 +143,10 @@ pub struct Rules {
     pub kerf_mm: f64,
     /// Step of the packers' thicknesses \[mm\].
     pub packer_step_mm: f64,
+    /// The clips may start up to this much above one plane \[mm\], to save packers; 0 brings all into the plane.
+    pub flatness_mm: f64,
+    /// The plane may fall this steeply \[mm/m\] where that saves packers; 0 is dead level.
+    pub fall_mm_per_m: f64,
     /// Clips of neighbouring bars go on different joists where that costs no clip.
     pub stagger_clips: bool,
     /// Height and width of the way in that a sheet must pass \[mm\], if it is tight.
@@ -173,6 +177,8 @@ impl Default for Rules {
             lap_stagger_mm: 300.0,
             kerf_mm: 3.0,
             packer_step_mm: 1.0,
+            flatness_mm: 0.0,
+            fall_mm_per_m: 0.0,
             stagger_clips: true,
             way_in_mm: None,
         }

@@ -1,5 +1,7 @@
 //! One whole layout in the frame, judged but not yet written out.
 
+use rayon::prelude::*;
+
 use crate::bars::{self, BarRules, FrameBar};
 use crate::carry;
 use crate::clips::{self, BarClips, ClipRules, Hung};
@@ -154,7 +156,7 @@ impl<'a> Site<'a> {
 
     /// Cuts each layer of a finished draft again with the cutting room's deeper search, and keeps what takes fewer sheets.
     pub(crate) fn cut_again(&self, draft: &mut Draft) {
-        for (layer, board) in draft.layers.iter_mut().zip(&self.ceiling.layers) {
+        draft.layers.par_iter_mut().zip(&self.ceiling.layers).for_each(|(layer, board)| {
             let sheet = SheetSize {
                 width_mm: board.width_mm,
                 length_mm: board.length_mm,
@@ -174,7 +176,7 @@ impl<'a> Site<'a> {
             let area: f64 = cut.iter().map(|&i| layer.parts[i].width_mm() * layer.parts[i].length_mm()).sum();
             let least = whole + (area / (board.width_mm * board.length_mm) - 1e-9).ceil() as usize;
             if cut.len() > MOST_CUT_AGAIN || layer.sheets <= least {
-                continue;
+                return;
             }
             let needs: Vec<Bound> = cut
                 .iter()
@@ -186,7 +188,7 @@ impl<'a> Site<'a> {
                     high: meets(p, p.high.x_mm),
                 })
                 .collect();
-            let Some((places, sheets)) = sheet.place_better(&needs, layer.sheets - whole) else { continue };
+            let Some((places, sheets)) = sheet.place_better(&needs, layer.sheets - whole) else { return };
             let mut next = 0;
             for (i, part) in layer.parts.iter().enumerate() {
                 if is_whole(part) {
@@ -198,7 +200,7 @@ impl<'a> Site<'a> {
                 layer.places[i] = Place { sheet: whole + place.sheet, at: place.at };
             }
             layer.sheets = whole + sheets;
-        }
+        });
         draft.worth.boards = draft.layers.iter().map(|l| l.sheets).sum();
     }
 

@@ -1,5 +1,7 @@
 //! What comes out: every bar, clip, joint and piece, with the marks that put them there.
 
+use geometry::Plane;
+use quantities::format::with_unit;
 use serde::Serialize;
 
 use crate::Point;
@@ -372,14 +374,57 @@ pub struct BarCut {
 pub struct Level {
     /// Lowest underside of a joist over the room \[mm\].
     pub lowest_underside_mm: f64,
-    /// Joist (index) it is on.
+    /// Joist (index) the plane touches: the lowest, where the plane is level.
     pub lowest_joist: usize,
-    /// Length of the block that just passes between the lowest joist and the back of the boards \[mm\].
+    /// The plane no clip starts below, in the heights and the plan of the ceiling.
+    pub plane: Plane,
+    /// Its steepest fall \[mm/m\]; 0 where it is level.
+    pub fall_mm_per_m: f64,
+    /// Clips start in it or up to this much above \[mm\].
+    pub flatness_mm: f64,
+    /// Length of the block that just passes between any joist and the back of the boards \[mm\].
     pub spacer_block_mm: f64,
-    /// Height of the finished face \[mm\].
+    /// Height of the finished face at its lowest corner \[mm\].
     pub face_mm: f64,
     /// Thickest packing \[mm\].
     pub thickest_packer_mm: f64,
+    /// All packers together \[mm\].
+    pub packing_mm: f64,
+    /// What they would come to in one plane dead level \[mm\].
+    pub packing_dead_level_mm: f64,
+}
+
+impl Level {
+    /// How the bars hang, in a sentence; `joist` is the name of the one the plane touches.
+    pub fn sentence(&self, joist: &str) -> String {
+        let block = with_unit(self.spacer_block_mm, 0, "mm");
+        let (band, fall) = (self.flatness_mm > 0.0, self.fall_mm_per_m > 0.0);
+        if !band && !fall {
+            return format!(
+                "Spacer block {block}: it just passes between the lowest joist ({joist}) and the back of the boards."
+            );
+        }
+        let plane = match (band, fall) {
+            (true, true) => format!(
+                "Clips start in a plane that falls {} or up to {} above it",
+                with_unit(self.fall_mm_per_m, 1, "mm/m"),
+                with_unit(self.flatness_mm, 1, "mm")
+            ),
+            (true, false) => {
+                format!(
+                    "Clips start in one level plane or up to {} above it",
+                    with_unit(self.flatness_mm, 1, "mm")
+                )
+            }
+            _ => format!("Clips start in one plane that falls {}", with_unit(self.fall_mm_per_m, 1, "mm/m")),
+        };
+        format!(
+            "{plane}, under {joist} nearest: packers of {} in all, where a plane dead level takes {}. Spacer block {block}: it passes \
+             between every joist and the back of the boards.",
+            with_unit(self.packing_mm, 0, "mm"),
+            with_unit(self.packing_dead_level_mm, 0, "mm")
+        )
+    }
 }
 
 /// Count of one thickness of packer.

@@ -17,6 +17,7 @@ mod laps;
 mod layout;
 pub mod lining;
 mod marks;
+mod packing;
 mod pieces;
 mod relax;
 mod ring;
@@ -56,7 +57,7 @@ pub fn set_out_until(ceiling: &Ceiling, budget: &Budget, stop: &AtomicBool) -> R
     let site = draft::Site::new(ceiling, &room);
     let mut found = search::search(&site, *budget, stop)?;
     site.cut_again(&mut found.draft);
-    let mut layout = assemble::assemble(&site, &found);
+    let mut layout = assemble::assemble(&site, &found, None);
     layout.breaches = check::check(ceiling, &layout);
     Ok(layout)
 }

@@ -302,6 +302,8 @@ fn check_numbers(ceiling: &Ceiling) -> Result<(), SetoutError> {
         ("rules.min_lap_mm", rules.min_lap_mm),
         ("rules.lap_stagger_mm", rules.lap_stagger_mm),
         ("rules.kerf_mm", rules.kerf_mm),
+        ("rules.flatness_mm", rules.flatness_mm),
+        ("rules.fall_mm_per_m", rules.fall_mm_per_m),
     ] {
         none_or_more(what, value)?;
     }

@@ -232,9 +232,22 @@ fn combine(site: &Site, families: &[LayerFamily], stagger_mm: f64, spread: bool)
                     .collect()
             })
             .collect();
+        let turns: Vec<Vec<strips::Turns>> = (0..under.origin_count())
+            .map(|a| {
+                (0..family.origin_count())
+                    .map(|b| strips::turns_over(under.origin_lines(a), family.origin_lines(b)))
+                    .collect()
+            })
+            .collect();
         let apart = |a: &Choice, b: &Choice| {
             longs[a.origin][b.origin]
-                && strips::ends_apart((under.long_lines(a), a), (family.long_lines(b), b), &ends)
+                && match (a.phases.as_slice(), b.phases.as_slice()) {
+                    // Turn and turn about: at most four pairs of phases lie over each other.
+                    (&[_, _], &[_, _]) => turns[a.origin][b.origin]
+                        .iter()
+                        .all(|&(i, j, over)| !over || ends[a.phases[i]][b.phases[j]]),
+                    _ => strips::ends_apart((under.long_lines(a), a), (family.long_lines(b), b), &ends),
+                }
         };
         let mut next: Vec<Combination> = Vec::new();
         let mut limit: Option<(usize, usize, usize, usize)> = None;
@@ -247,11 +260,8 @@ fn combine(site: &Site, families: &[LayerFamily], stagger_mm: f64, spread: bool)
                 if limit.is_some_and(|l| boards > l.0) {
                     break;
                 }
-                if !apart(a, b) {
-                    continue;
-                }
                 let (slivers, pieces) = (combination.slivers + b.slivers, combination.pieces + b.pieces);
-                if limit.is_some_and(|l| (boards, slivers, pieces) > (l.0, l.1, l.2)) {
+                if limit.is_some_and(|l| (boards, slivers, pieces) > (l.0, l.1, l.2)) || !apart(a, b) {
                     continue;
                 }
                 let mut choices = combination.choices.clone();

@@ -1,5 +1,7 @@
 //! Which sheet each piece is cut from: guillotine cuts, offcuts used again, bound edges kept to the long joints.
 
+use std::cmp::Reverse;
+
 use cutting::sheets::{SheetOrder, SheetPiece, SheetStock, Sides, cut_sheets};
 
 use crate::Point;
@@ -54,6 +56,13 @@ struct Offcut {
     length: f64,
 }
 
+/// Room to work in: the order of the pieces, widest and longest first, and the offcuts.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Bench {
+    order: Vec<(Reverse<(i64, i64)>, usize)>,
+    offcuts: Vec<Offcut>,
+}
+
 const FIT_MM: f64 = 1e-6;
 /// A piece this near the sheet's far side was laid against it \[mm\].
 const FLUSH_MM: f64 = 0.03;
@@ -64,16 +73,29 @@ impl SheetSize {
     /// Gives the places in the order of the needs, and the number of sheets. Needs larger than the sheet are given a
     /// sheet each; the caller cuts none such.
     pub(crate) fn place(&self, needs: &[Need]) -> (Vec<Place>, usize) {
-        let mut order: Vec<usize> = (0..needs.len()).collect();
-        order.sort_by(|&a, &b| {
-            let (p, q) = (&needs[a], &needs[b]);
-            let key = |n: &Need| (thousandths(n.width_mm), thousandths(n.length_mm));
-            key(q).cmp(&key(p)).then(a.cmp(&b))
-        });
         let mut places = vec![Place { sheet: 0, at: Point::new(0.0, 0.0) }; needs.len()];
-        let mut offcuts: Vec<Offcut> = Vec::new();
+        let sheets = self.place_each(needs, &mut Bench::default(), |index, place| places[index] = place);
+        (places, sheets)
+    }
+
+    /// The sheets [`Self::place`] takes; `bench` is room to work in, used again and again.
+    pub(crate) fn count(&self, needs: &[Need], bench: &mut Bench) -> usize {
+        self.place_each(needs, bench, |_, _| {})
+    }
+
+    fn place_each(&self, needs: &[Need], bench: &mut Bench, mut put: impl FnMut(usize, Place)) -> usize {
+        let Bench { order, offcuts } = bench;
+        offcuts.clear();
+        order.clear();
+        order.extend(
+            needs
+                .iter()
+                .enumerate()
+                .map(|(index, n)| (Reverse((thousandths(n.width_mm), thousandths(n.length_mm))), index)),
+        );
+        order.sort_unstable();
         let mut sheets = 0;
-        for index in order {
+        for &(_, index) in order.iter() {
             let need = &needs[index];
             let best = (0..offcuts.len()).filter(|&i| self.fits(&offcuts[i], need)).min_by(|&a, &b| {
                 let slack = |o: &Offcut| {
@@ -96,10 +118,10 @@ impl SheetSize {
             };
             let at_right = offcut.x_mm > FIT_MM && self.touches_right(&offcut);
             let x = if at_right { offcut.x_mm + offcut.width - need.width_mm } else { offcut.x_mm };
-            places[index] = Place { sheet: offcut.sheet, at: Point::new(x, offcut.y_mm) };
-            self.split(&offcut, need, at_right, &mut offcuts);
+            put(index, Place { sheet: offcut.sheet, at: Point::new(x, offcut.y_mm) });
+            self.split(&offcut, need, at_right, offcuts);
         }
-        (places, sheets)
+        sheets
     }
 
     /// The same needs placed by the cutting room's own search; none when it finds no fewer sheets than `fewer_than`.

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use crate::ring::{self, Axis};
 use crate::room::Room;
-use crate::sheets::{Need, SheetSize};
+use crate::sheets::{Bench, Need, SheetSize};
 use crate::{BoardLayer, Point, Rules};
 
 /// Lines nearer than this to one already tried are the same line \[mm\].
@@ -190,6 +190,7 @@ impl LayerFamily {
             .enumerate()
             .flat_map_iter(|(origin, strips)| {
                 let mut needs: Vec<Need> = Vec::new();
+                let mut bench = Bench::default();
                 let mut own: Vec<Choice> = Vec::new();
                 let usable: Vec<bool> = (0..count)
                     .map(|p| strips.cuts.iter().any(|s| s.get(p).is_some_and(Option::is_some)))
@@ -199,7 +200,7 @@ impl LayerFamily {
                         if self.apart[a][b]
                             && let Some(mut choice) = self.choice(origin, &[a, b], &mut needs)
                         {
-                            choice.boards += sheet.place(&needs).1;
+                            choice.boards += sheet.count(&needs, &mut bench);
                             own.push(choice);
                         }
                     }
@@ -225,16 +226,34 @@ impl LayerFamily {
     }
 }
 
+/// Even or odd strips of the layer under, even or odd ones of the layer over, and whether any of them overlap.
+pub(crate) type Turns = [(usize, usize, bool); 4];
+
+/// Which strips of two layers overlap, as far as turn and turn about goes.
+pub(crate) fn turns_over(under: &[f64], over: &[f64]) -> Turns {
+    let mut turns = [(0, 0, false), (0, 1, false), (1, 0, false), (1, 1, false)];
+    for i in 0..=under.len() {
+        let (low, high) = edges(under, i);
+        for j in 0..=over.len() {
+            let (from, to) = edges(over, j);
+            turns[2 * (i % 2) + j % 2].2 |= high.min(to) - low.max(from) > NO_JOINT_MM;
+        }
+    }
+    turns
+}
+
+/// Long joints at either side of a strip; without end past the last.
+fn edges(lines: &[f64], strip: usize) -> (f64, f64) {
+    let low = strip.checked_sub(1).and_then(|s| lines.get(s)).copied().unwrap_or(f64::NEG_INFINITY);
+    (low, lines.get(strip).copied().unwrap_or(f64::INFINITY))
+}
+
 /// End joints of two layers keep apart wherever their strips overlap.
 pub(crate) fn ends_apart(under: (&[f64], &Choice), over: (&[f64], &Choice), table: &[Vec<bool>]) -> bool {
-    let edge = |lines: &[f64], strip: usize| {
-        let low = strip.checked_sub(1).and_then(|s| lines.get(s)).copied().unwrap_or(f64::NEG_INFINITY);
-        (low, lines.get(strip).copied().unwrap_or(f64::INFINITY))
-    };
     (0..=under.0.len()).all(|i| {
-        let (low, high) = edge(under.0, i);
+        let (low, high) = edges(under.0, i);
         (0..=over.0.len()).all(|j| {
-            let (from, to) = edge(over.0, j);
+            let (from, to) = edges(over.0, j);
             high.min(to) - low.max(from) <= NO_JOINT_MM || table[under.1.phase(i)][over.1.phase(j)]
         })
     })

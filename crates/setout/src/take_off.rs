@@ -1,7 +1,7 @@
-//! Levels and packers, what each joist carries, and the totals.
+//! Heights of the joists, what each joist carries, and the totals.
 
 use crate::layout::{
-    Bar, BoardCount, Clip, JoistLoad, Layer, Level, Noggin, PackerCount, StockBar, Support, TakeOff,
+    Bar, BoardCount, Clip, JoistLoad, Layer, Noggin, PackerCount, StockBar, Support, TakeOff,
 };
 use crate::ring;
 use crate::room::Room;
@@ -31,39 +31,6 @@ pub(crate) fn underside(joist: &Joist, at: Point) -> Option<f64> {
         }
     }
     readings.last().map(|r| r.1)
-}
-
-/// The plane of the bars; none unless every joist has a reading.
-pub(crate) fn level(ceiling: &Ceiling) -> Option<Level> {
-    if ceiling.joists.iter().any(|j| j.undersides.is_empty()) {
-        return None;
-    }
-    let (lowest_joist, lowest) = ceiling
-        .joists
-        .iter()
-        .enumerate()
-        .flat_map(|(i, j)| j.undersides.iter().map(move |r| (i, r.height_mm)))
-        .min_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)))?;
-    let boards: f64 = ceiling.layers.iter().map(|l| l.thickness_mm).sum();
-    Some(Level {
-        lowest_underside_mm: lowest,
-        lowest_joist,
-        spacer_block_mm: ceiling.clip.drop_mm,
-        face_mm: lowest - ceiling.clip.drop_mm - boards,
-        thickest_packer_mm: 0.0,
-    })
-}
-
-/// Packing of a clip, to the nearest step of the packers \[mm\].
-pub(crate) fn packer(ceiling: &Ceiling, level: &Level, joists: &[usize], at: Point) -> Option<f64> {
-    let heights: Vec<f64> =
-        joists.iter().filter_map(|&j| ceiling.joists.get(j)).filter_map(|j| underside(j, at)).collect();
-    if heights.is_empty() {
-        return None;
-    }
-    let height = heights.iter().sum::<f64>() / heights.len() as f64;
-    let step = ceiling.rules.packer_step_mm;
-    Some(((height - level.lowest_underside_mm).max(0.0) / step).round() * step)
 }
 
 /// Point loads on the joists; a noggin's clip is shared by its joists, in equal parts.

@@ -173,9 +173,18 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
     if let Some(level) = &layout.level {
         let _ = writeln!(
             text,
-            "  spacer block {}; packers up to {}",
+            "  spacer block {}; packers up to {}{}",
             with_unit(level.spacer_block_mm, 0, "mm"),
-            with_unit(level.thickest_packer_mm, 0, "mm")
+            with_unit(level.thickest_packer_mm, 0, "mm"),
+            if level.flatness_mm + level.fall_mm_per_m > 0.0 {
+                format!(
+                    ", {} in all (dead level {})",
+                    with_unit(level.packing_mm, 0, "mm"),
+                    with_unit(level.packing_dead_level_mm, 0, "mm")
+                )
+            } else {
+                String::new()
+            }
         );
     }
 }

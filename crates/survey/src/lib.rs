@@ -14,7 +14,6 @@ mod input;
 mod network;
 mod next_tape;
 mod normal_equations;
-mod packing;
 mod result;
 mod shape;
 mod start_shape;
@@ -26,7 +25,6 @@ pub use ceiling::{Ceiling, Joist, Underside};
 pub use check::{CORNERS, TAPE_MM};
 pub use error::SurveyError;
 pub use input::{Bow, Height, Input, JoistReading, OnWall, Sense, Tape};
-pub use packing::{ClipPlace, Flatness, Packing};
 pub use result::{
     Corner, Ellipse, FloorCheck, GlobalTest, NextTape, OppositeWalls, OtherShape, Reading, Survey, Suspect,
     Wall,

@@ -181,6 +181,8 @@ pub(crate) fn rules(project: &Project, survey: &Survey) -> Rules {
         min_lap_mm: given.least_lap_mm,
         lap_stagger_mm: given.lap_stagger_mm,
         packer_step_mm: given.packer_step_mm,
+        flatness_mm: given.flatness_mm,
+        fall_mm_per_m: given.fall_mm_per_m,
         stagger_clips: given.stagger_clips,
         kerf_mm: given.kerf_mm,
         way_in_mm: project.limits.door_lets_through_mm,

@@ -1,7 +1,7 @@
 //! The plain facts that heights, order and steps are written from.
 
 use catalogue::{Clip as ClipEntry, find};
-use setout::Ceiling;
+use setout::{Ceiling, Level};
 use survey::{
     Survey,
     true_opening::{Batten, Leans, TrueOpening, batten, bring_true},
@@ -78,7 +78,7 @@ pub(crate) fn battens(survey: &Survey) -> Vec<Batten> {
 pub(crate) fn height_facts<'a>(
     project: &'a Project,
     survey: &'a Survey,
-    given: Option<&Ceiling>,
+    set_out: &CeilingOutcome,
     warm_roof: Option<&'a WarmAlternative>,
 ) -> Option<HeightFacts<'a>> {
     let ceiling = survey.ceiling.as_ref()?;
@@ -104,8 +104,22 @@ pub(crate) fn height_facts<'a>(
         .collect();
     above.reverse();
     let mut below = Vec::new();
-    if let Some(given) = given {
-        below.push(("clip and bar".to_owned(), given.clip.drop_mm));
+    let level = set_out.layout.as_ref().and_then(|layout| layout.level.as_ref());
+    let mut lowest_at = joist_name(lowest.joist);
+    let mut falls = false;
+    if let Some(given) = &set_out.given {
+        let boards_mm: f64 = given.layers.iter().map(|layer| layer.thickness_mm).sum();
+        // A ceiling that falls is lowest at a corner, not under the lowest joist.
+        let fall_mm = level.filter(|level| level.fall_mm_per_m > 0.0).map_or(0.0, |level| {
+            (lowest.above_floor_mm - given.clip.drop_mm - boards_mm - level.face_mm).max(0.0)
+        });
+        falls = fall_mm > 0.0;
+        if falls {
+            below.push(("clip, bar and the ceiling's fall".to_owned(), given.clip.drop_mm + fall_mm));
+            lowest_at = level.map_or(lowest_at, |level| near_lowest_corner(survey, level));
+        } else {
+            below.push(("clip and bar".to_owned(), given.clip.drop_mm));
+        }
         below.extend(given.layers.iter().map(|layer| (layer.material.clone(), layer.thickness_mm)));
     } else {
         below.extend(hung_boards(spec).into_iter().map(|leaf| {
@@ -116,7 +130,8 @@ pub(crate) fn height_facts<'a>(
     let roof = project.roof.as_ref();
     let rise_mm = roof.map_or(0.0, |roof| roof.fall_mm_per_m) * longest_joist_m(survey);
     Some(HeightFacts {
-        lowest_underside: (lowest.above_floor_mm, joist_name(lowest.joist)),
+        lowest_underside: (lowest.above_floor_mm, lowest_at),
+        falls,
         highest_underside: (highest.above_floor_mm, joist_name(highest.joist)),
         joist_depth_mm: joists.depth_mm,
         fill_mm,
@@ -129,6 +144,17 @@ pub(crate) fn height_facts<'a>(
         least_headroom_mm: project.limits.headroom_mm,
         warm_roof,
     })
+}
+
+/// The joist nearest to the corner where a falling ceiling is lowest.
+fn near_lowest_corner<'a>(survey: &'a Survey, level: &Level) -> &'a str {
+    let corners = survey.corners.iter().map(|corner| corner.at);
+    let lowest = corners.min_by(|a, b| level.plane.height_mm(*a).total_cmp(&level.plane.height_mm(*b)));
+    let joists = survey.ceiling.iter().flat_map(|ceiling| &ceiling.joists);
+    joists
+        .zip(lowest.into_iter().cycle())
+        .min_by(|(a, at), (b, _)| a.line.distance_mm(*at).total_cmp(&b.line.distance_mm(*at)))
+        .map_or("", |(joist, _)| joist.name.as_str())
 }
 
 /// What the order is drawn up from; none without a layout.

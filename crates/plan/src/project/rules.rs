@@ -43,6 +43,10 @@ keyed! {
         lap_stagger_mm: f64 [0.0, 2000.0] = 300.0,
         /// Steps in which packers can be had.
         packer_step_mm: f64 [0.5, 10.0] = 1.0,
+        /// How far above one plane clips may start, to save packers: the boards then lie within this band, and the spacer block gets shorter by it.
+        flatness_mm: f64 [0.0, 10.0] = 0.0,
+        /// Steepest fall, mm per metre, that the plane of the bars may have where that saves packers; 0 keeps it dead level.
+        fall_mm_per_m: f64 [0.0, 20.0] = 0.0,
         /// Whether clips of neighbouring bars go on different joists where that costs no clip.
         stagger_clips: bool = true,
         /// Width of the saw cut.

@@ -163,7 +163,7 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
         least_together: plan.least_boards_together,
         family: plan.family.clone(),
     };
-    let mut layout = assemble::assemble(site, &found);
+    let mut layout = assemble::assemble(site, &found, plan.level.as_ref().map(|l| l.plane));
     difference::keep_names(plan, &mut layout, &names);
     layout.notes.clear();
     layout.proved_fewest_boards = false;

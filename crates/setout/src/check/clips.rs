@@ -1,6 +1,6 @@
 //! Clips: gaps and ends along each bar, timber above each, loads, packers.
 
-use geometry::Segment;
+use geometry::{Point, Segment};
 
 use super::{Checked, Rule};
 use crate::layout::{Clip, Support};
@@ -122,11 +122,29 @@ fn on_timber(checked: &mut Checked) {
     }
 }
 
-/// Underside less packer is the same plane at every clip, to half a step of packer.
+/// Underside less packer lies in the band above the plane at every clip, as near as the packers' steps allow; the plane is under every
+/// joist and no steeper than it may be.
 fn packing(checked: &mut Checked) {
     let layout = checked.layout;
     let Some(level) = &layout.level else { return };
-    let step = checked.ceiling.rules.packer_step_mm;
+    let rules = &checked.ceiling.rules;
+    let (step, band, steepest) = (rules.packer_step_mm, rules.flatness_mm, rules.fall_mm_per_m);
+    let (x, y) = (level.plane.slope_x * 1000.0, level.plane.slope_y * 1000.0);
+    let plane = |p: Point| level.plane.height_at_origin_mm + (x * p.x_mm + y * p.y_mm) / 1000.0;
+    let fall = (x * x + y * y).sqrt();
+    if fall > steepest + 1e-6 {
+        let sentence = format!("the plane of the bars falls {fall:.2} mm/m, the limit is {steepest:.2}");
+        checked.breach(Rule::Packing, "plane", layout.frame.origin, fall - steepest, sentence);
+    }
+    for joist in &checked.ceiling.joists {
+        for reading in &joist.undersides {
+            let over = plane(reading.at) - reading.height_mm;
+            if over > 0.01 {
+                let sentence = format!("the plane of the bars lies {over:.1} mm above joist {}", joist.name);
+                checked.breach(Rule::Packing, joist.name.clone(), reading.at, over, sentence);
+            }
+        }
+    }
     for clip in &layout.clips {
         let Support::Joist(j) = clip.on else { continue };
         let (Some(joist), Some(packer)) = (checked.ceiling.joists.get(j), clip.packer_mm) else {
@@ -152,8 +170,9 @@ fn packing(checked: &mut Checked) {
             (Some(x), _) | (None, Some(x)) => x.1,
             (None, None) => continue,
         };
-        let off = (height - packer - level.lowest_underside_mm).abs();
-        if off > step / 2.0 + 0.01 {
+        let start = height - packer - plane(clip.at);
+        let off = (-start).max(start - band).max(0.0);
+        if off > ((step - band) / 2.0).max(0.0) + 0.01 {
             let sentence =
                 format!("the packer of clip {} leaves its bar {off:.1} mm out of the plane", clip.number);
             checked.breach(Rule::Packing, name(clip), clip.at, off, sentence);

@@ -328,11 +328,11 @@ fn heights(plan: &Plan, flow: &mut Flow) {
     let Some(heights) = &plan.heights else { return };
     flow.heading(1, "Headroom and roof");
     flow.paragraph(format!(
-        "Headroom {} ±\u{00A0}{} under {}, the lowest joist. The roof stands {} above the ground at its highest. The chain of heights \
+        "Headroom {} ±\u{00A0}{} {}. The roof stands {} above the ground at its highest. The chain of heights \
          is drawn on its own sheet.",
         with_unit(heights.headroom_mm, 0, "mm"),
         number(2.0 * heights.headroom_sd_mm, 0),
-        heights.lowest_joist,
+        heights.inside.first().map_or("", |link| link.note.as_str()),
         with_unit(heights.roof_top_above_ground_mm, 0, "mm")
     ));
     flow.remark("Uncertainty: a level read with a builder's laser ± 2 mm, boards, clip and bar together ± 1.5 mm, one standard deviation each (common practice).");

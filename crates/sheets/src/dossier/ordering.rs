@@ -137,7 +137,15 @@ fn bars(layout: &Layout, flow: &mut Flow) {
 fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
     flow.new_column();
     flow.heading(1, "Clips and packers");
-    if let Some(level) = &layout.level {
+    if let Some(level) = layout.level.as_ref().filter(|level| level.flatness_mm + level.fall_mm_per_m > 0.0) {
+        let joists = plan.ceiling.given.as_ref().map_or(&[][..], |given| &given.joists);
+        let joist = joists.get(level.lowest_joist).map_or("the lowest joist", |joist| &joist.name);
+        flow.paragraph(format!(
+            "{} The face is {} above the floor at its lowest corner.",
+            level.sentence(joist),
+            with_unit(level.face_mm, 0, "mm")
+        ));
+    } else if let Some(level) = &layout.level {
         flow.paragraph(format!(
             "All bars hang in one level plane, its face {} above the floor. The spacer block is {} long: it just passes \
              between the lowest joist and the back of the boards.",

@@ -292,11 +292,8 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
         column.table(noggin_table(layout), "the rest stand in the list of clips", 26.0);
     }
     if let Some(level) = &layout.level {
-        column.note(&format!(
-            "Spacer block {}: it just passes between the lowest joist ({}) and the back of the boards.",
-            with_unit(level.spacer_block_mm, 0, "mm"),
-            joist_name(room, level.lowest_joist).unwrap_or_else(|| "not named".to_owned())
-        ));
+        let joist = joist_name(room, level.lowest_joist).unwrap_or_else(|| "not named".to_owned());
+        column.note(&level.sentence(&joist));
     }
     for finding in &room.plan.findings {
         if finding.chapter == "ceiling" && finding.standing == Standing::Fails {

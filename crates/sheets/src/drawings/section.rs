@@ -113,8 +113,9 @@ fn flat_words(plan: &Plan, buildup: &BuildupOutcome, column: &mut Column) {
     column.heading("Mind");
     if let Some(level) = &layout.level {
         column.note(&format!(
-            "A spacer block of {} just passes between the lowest joist and the back of the boards; clips on higher joists are packed, up to {}.",
+            "A spacer block of {} just passes between {} joist and the back of the boards; clips on higher joists are packed, up to {}.",
             with_unit(level.spacer_block_mm, 0, "mm"),
+            if level.flatness_mm > 0.0 { "any" } else { "the lowest" },
             with_unit(level.thickest_packer_mm, 0, "mm")
         ));
     }
