@@ -17,6 +17,7 @@ pub(crate) mod material;
 pub(crate) mod room_air;
 pub(crate) mod section;
 pub(crate) mod shell;
+pub(crate) mod sound_findings;
 pub(crate) mod surfaces;
 pub(crate) mod survey;
 pub(crate) mod timber;

@@ -11,6 +11,8 @@ use crate::{
 const SPARE_SCREWS: f64 = 1.10;
 /// Spare for sealant left in the nozzle and on the glove (common practice, no source).
 const SPARE_SEALANT: f64 = 1.20;
+/// Sealant for the hole of one cable or pipe, both faces, litres (common practice, no source).
+const SEALANT_A_HOLE_L: f64 = 0.05;
 /// Overlaps and waste of membrane and fibre (common practice, no source).
 const SPARE_SHEET: f64 = 1.15;
 /// Paste for the joints of the face layer, kg per metre of joint and screw line (common practice, no source).
@@ -47,6 +49,12 @@ pub struct OrderFacts<'a> {
     pub noggin_m: f64,
     /// Seals of openings: name and length, m.
     pub seals: Vec<(String, f64)>,
+    /// Putty pads for boxes let into a leaf.
+    pub pads: u32,
+    /// Hoods for lamps let into a leaf.
+    pub hoods: u32,
+    /// Holes of cables and pipes to close with sealant.
+    pub sealed_holes: u32,
     /// What the job needs that is bought by its makers' own lists: `window`, `air path`.
     pub bought_apart: Vec<String>,
     /// Money sign.
@@ -206,9 +214,15 @@ fn screw_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
 fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     let depth_mm: f64 = facts.boards.iter().map(|board| board.thickness_mm).sum();
     let litres = facts.take_off.perimeter_m * facts.perimeter_gap_mm * depth_mm / 1000.0 * SPARE_SEALANT;
+    let litres = litres + f64::from(facts.sealed_holes) * SEALANT_A_HOLE_L;
+    let holes = match facts.sealed_holes {
+        0 => String::new(),
+        1 => "; round one cable or pipe".to_owned(),
+        some => format!("; round {some} cables or pipes"),
+    };
     let mut line =
         packed(facts, ItemKind::Sealant, "Acoustic sealant, stays soft", litres, "l").with_detail(format!(
-            "{:.1} m of edge, {:.0} mm wide, {:.0} mm deep, a fifth spare",
+            "{:.1} m of edge, {:.0} mm wide, {:.0} mm deep, a fifth spare{holes}",
             facts.take_off.perimeter_m, facts.perimeter_gap_mm, depth_mm
         ));
     line.mass_kg = litres * 1.6;
@@ -226,6 +240,14 @@ fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
                 .with_detail(format!("{:.1} m of joints", facts.face_joints_m));
         line.mass_kg = filler_kg;
         lines.push(line);
+    }
+    for (count, what, detail) in [
+        (facts.pads, "Putty pads for socket boxes", "one a box, round its back and sides"),
+        (facts.hoods, "Hoods for lamps", "one a lamp, rated by its maker for the lamp's heat"),
+    ] {
+        if count > 0 {
+            lines.push(loose(what, f64::from(count), "pieces").with_detail(detail.to_owned()));
+        }
     }
     for (name, length_m) in &facts.seals {
         lines.push(loose(name, *length_m, "m"));

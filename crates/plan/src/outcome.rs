@@ -16,9 +16,10 @@ use survey::{
     true_opening::{Batten, TrueOpening},
 };
 
-use crate::project::{Limits, Title};
+use crate::project::{Limits, PenetrationKind, Title};
 
 mod fabric;
+pub mod heard_words;
 
 pub use self::fabric::{
     BeamOutcome, DeadLoad, FabricOutcome, FanDuty, JoistOpeningOutcome, PlanModes, VentOutcome, WallFabric,
@@ -54,6 +55,8 @@ pub struct Plan {
     pub battens: Vec<Batten>,
     /// Every element of the shell, as the sound sees it.
     pub elements: Vec<ElementOutcome>,
+    /// What goes through the elements, or is let into them.
+    pub penetrations: Vec<PenetrationOutcome>,
     /// The sources as taken.
     pub sources: Vec<SourceOutcome>,
     /// What is heard at each receiver of the loudest source, in the order of the file.
@@ -175,6 +178,78 @@ pub struct CeilingOutcome {
     pub not_planned: Option<String>,
     /// What was found already fixed, and what changes for it; `layout` is then the mended one, to go on with.
     pub as_built: Option<AsBuiltOutcome>,
+    /// Clips taken as bridged by a screw.
+    pub bridged_clips: u32,
+}
+
+impl CeilingOutcome {
+    /// That clips are bridged, in a sentence without a full stop; none where none are.
+    pub fn bridged_words(&self) -> Option<String> {
+        let verb = match self.bridged_clips {
+            0 => return None,
+            1 => "clip is",
+            _ => "clips are",
+        };
+        Some(format!(
+            "{}\u{00A0}{verb} bridged by a screw: a fault that is tried here, not built; the numbers of the ceiling have it in them \
+             until `bridged_clips` is 0",
+            self.bridged_clips
+        ))
+    }
+}
+
+/// Something that goes through an element, or is let into it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PenetrationOutcome {
+    /// The element it is in, as in [`ElementOutcome::name`].
+    pub element: String,
+    /// Where it is, in the words of the file.
+    pub place: String,
+    /// What it is.
+    pub kind: PenetrationKind,
+    /// How many alike.
+    pub count: u32,
+    /// Whether it is closed tightly.
+    pub sealed: bool,
+}
+
+impl PenetrationOutcome {
+    /// `2 lamps, over the kit`.
+    pub fn what(&self) -> String {
+        let (one, many) = match self.kind {
+            PenetrationKind::Cable => ("cable", "cables"),
+            PenetrationKind::Pipe => ("pipe", "pipes"),
+            PenetrationKind::SocketBox => ("socket box", "socket boxes"),
+            PenetrationKind::Lamp => ("lamp", "lamps"),
+            PenetrationKind::Hatch => ("hatch", "hatches"),
+            PenetrationKind::Louvre => ("louvre", "louvres"),
+        };
+        if self.count == 1 && self.place.to_lowercase().starts_with(one) {
+            return self.place.clone();
+        }
+        let what = if self.count == 1 { one.to_owned() } else { format!("{} {many}", self.count) };
+        format!("{what}, {}", self.place)
+    }
+
+    /// `2 lamps, over the kit, sealed`.
+    pub fn words(&self) -> String {
+        format!("{}, {}", self.what(), if self.sealed { "sealed" } else { "left open" })
+    }
+
+    /// How it is closed, as an order to the person who does it.
+    pub fn how_closed(&self) -> &'static str {
+        match self.kind {
+            PenetrationKind::Cable | PenetrationKind::Pipe => {
+                "soft acoustic sealant all round, on both faces"
+            }
+            PenetrationKind::SocketBox => "a putty pad round the whole box, its cable sealed",
+            PenetrationKind::Lamp => {
+                "a closed hood of the maker's over it, rated for the lamp's heat, its edge and cable sealed"
+            }
+            PenetrationKind::Hatch => "a seal all round the lid, and catches that press it on",
+            PenetrationKind::Louvre => "nothing closes it: give it a lined way, or take it out",
+        }
+    }
 }
 
 /// What was found already fixed, held against the plan, and what the mend changes.

@@ -111,6 +111,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             .collect(),
         ceiling,
         elements: shell.elements,
+        penetrations: facts::penetrations(project),
         sources: listening.sources,
         heard: listening.heard,
         fabric: FabricOutcome {
@@ -191,6 +192,7 @@ pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
 }
 
 fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
+    let bridged_clips = project.ceiling.bridged_clips;
     let given = match ceiling::ceiling(project, survey) {
         Ok(given) => given,
         Err(sentence) => {
@@ -200,6 +202,7 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
                 breaches: Vec::new(),
                 not_planned: Some(sentence),
                 as_built: None,
+                bridged_clips,
             };
         }
     };
@@ -212,6 +215,7 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
                 layout: Some(layout),
                 not_planned: None,
                 as_built,
+                bridged_clips,
             }
         }
         Err(sentence) => CeilingOutcome {
@@ -220,6 +224,7 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
             breaches: Vec::new(),
             not_planned: Some(sentence),
             as_built: None,
+            bridged_clips,
         },
     }
 }

@@ -54,6 +54,8 @@ pub struct StepFacts {
     pub openings: Vec<String>,
     /// Whether there is an air path to build.
     pub air_path: bool,
+    /// What goes through the elements or is let into them, and how each is closed, a sentence each.
+    pub penetrations: Vec<String>,
     /// Holes and gaps the person listed.
     pub gaps: Vec<String>,
     /// Whether the room carries loud sources, for the hearing caution at the proof.
@@ -419,6 +421,21 @@ fn bearing_of(facts: &StepFacts) -> f64 {
 }
 
 fn the_rest(facts: &StepFacts, list: &mut Steps) {
+    if !facts.penetrations.is_empty() {
+        list.put(
+            "Cables, boxes and lamps",
+            facts.penetrations.iter().map(|sentence| capital(sentence)).collect(),
+            1,
+            facts.penetrations.len() as f64 * 0.5,
+            hold(
+                "each of them, from the room, before its cover goes on",
+                "a lamp behind or a wet hand",
+                "no light, no draught; no two boxes back to back in one wall".to_owned(),
+                "seal, pad or hood it now; move a box that stands back to back with another",
+            ),
+        );
+        list.caution(&["electrics"]);
+    }
     if !facts.openings.is_empty() {
         list.put(
             "Window and door",
@@ -480,6 +497,11 @@ fn the_rest(facts: &StepFacts, list: &mut Steps) {
     if facts.loud {
         list.caution(&["hearing", "neighbours"]);
     }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn count(n: usize, one: &str, many: &str) -> String {

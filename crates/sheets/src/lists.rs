@@ -203,7 +203,9 @@ fn heard(plan: &Plan) -> List {
                     let of = |share: &sound::share::Share| share.share.get(&band).copied().unwrap_or(0.0);
                     of(a).total_cmp(&of(b))
                 })
-                .map_or_else(String::new, |share| share.name.clone());
+                .map_or_else(String::new, |share| {
+                    plan::outcome::heard_words::part_name(&share.name).to_owned()
+                });
             list.row(vec![
                 outcome.receiver.clone(),
                 outcome.source.clone(),

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use plan::{
     Plan,
-    outcome::{Finding, Standing, Verdict},
+    outcome::{Finding, Standing, Verdict, heard_words::part_name},
 };
 use quantities::format::{number, with_unit};
 
@@ -134,7 +134,9 @@ fn sound(text: &mut String, plan: &Plan, setting: Setting) {
             .shares
             .iter()
             .filter(|share| share.share_dba >= 0.05)
-            .map(|share| format!("{} {} %", share.name, number(share.share_dba * 100.0, 0)))
+            .map(|share| {
+                format!("{} {}\u{00A0}%", part_name(&share.name), number(share.share_dba * 100.0, 0))
+            })
             .collect();
         let line = format!("{}, {}: {}", heard.receiver, heard.source, shares.join(", "));
         for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {

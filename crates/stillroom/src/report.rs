@@ -5,6 +5,9 @@ use std::io::Write;
 use anyhow::Result;
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, NamedSource, Severity};
 
+/// Places further apart than this are not shown in one excerpt, lines.
+const MOST_LINES_BETWEEN: usize = 6;
+
 /// Writes to standard output; colours are dropped where it is no terminal.
 pub(crate) fn say(text: &str) -> Result<()> {
     let mut out = anstream::stdout().lock();
@@ -60,13 +63,31 @@ pub(crate) fn diagnostics(file_name: &str, text: &str, found: &[plan::Diagnostic
         if let Some(help) = &one.help {
             shown = shown.with_help(help.clone());
         }
+        let line_of =
+            |byte: usize| text.as_bytes().iter().take(byte).filter(|&&letter| letter == b'\n').count() + 1;
+        let mut elsewhere = Vec::new();
         for label in &one.labels {
+            let line = line_of(label.span.start);
+            // Two labels in one excerpt would show everything that stands between them.
+            if line.abs_diff(one.line) > MOST_LINES_BETWEEN {
+                let shown = text.lines().nth(line - 1).unwrap_or_default().trim();
+                let what = if label.text.is_empty() { "also" } else { label.text.as_str() };
+                let said = one.help.as_ref().is_some_and(|help| help.contains(&format!(" in line {line}.")));
+                if !said {
+                    elsewhere.push(format!("{what} stands in line {line}: {shown}"));
+                }
+                continue;
+            }
             let within = label.span.start.min(text.len())..label.span.end.min(text.len());
             shown = shown.and_label(LabeledSpan::new(
                 Some(label.text.clone()).filter(|text| !text.is_empty()),
                 within.start,
                 within.len(),
             ));
+        }
+        if !elsewhere.is_empty() {
+            let help = one.help.iter().cloned().chain(elsewhere).collect::<Vec<_>>().join("\n");
+            shown = shown.with_help(help);
         }
         let source = NamedSource::new(file_name, text.to_owned());
         let full = miette::Report::new(shown).with_source_code(source);

@@ -14,8 +14,10 @@ use crate::{
     },
     heights::HeightFacts,
     order::{BoardFacts, OrderFacts},
-    outcome::{CeilingOutcome, OpeningOutcome, Order, WarmAlternative},
-    project::{ElementId, GapShape, Layer, LeafKind, Opening, OpeningKind, Project, RoofKind},
+    outcome::{CeilingOutcome, OpeningOutcome, Order, PenetrationOutcome, WarmAlternative},
+    project::{
+        ElementId, GapShape, Layer, LeafKind, Opening, OpeningKind, PenetrationKind, Project, RoofKind,
+    },
     steps::{LayerFacts, StepFacts},
 };
 
@@ -222,10 +224,34 @@ pub(crate) fn order_facts<'a>(
         }),
         noggin_m: layout.noggins.iter().map(|noggin| noggin.length_mm).sum::<f64>() / 1000.0,
         seals: Vec::new(),
+        pads: closed(project, &[PenetrationKind::SocketBox]),
+        hoods: closed(project, &[PenetrationKind::Lamp]),
+        sealed_holes: closed(project, &[PenetrationKind::Cable, PenetrationKind::Pipe]),
         bought_apart: bought_apart(project),
         currency: project.limits.currency.clone(),
         money: project.limits.money,
     })
+}
+
+/// What goes through the elements, in the order of the file.
+pub(crate) fn penetrations(project: &Project) -> Vec<PenetrationOutcome> {
+    let all = project.penetrations.iter().map(|one| PenetrationOutcome {
+        element: match one.element {
+            ElementId::Wall(_) => format!("wall {}", project.element_name(one.element)),
+            _ => project.element_name(one.element),
+        },
+        place: one.what.place.clone(),
+        kind: one.what.kind,
+        count: one.what.count,
+        sealed: one.what.sealed,
+    });
+    all.collect()
+}
+
+/// How many of the kinds are to be closed.
+fn closed(project: &Project, kinds: &[PenetrationKind]) -> u32 {
+    let meant = project.penetrations.iter().filter(|one| one.what.sealed && kinds.contains(&one.what.kind));
+    meant.fold(0, |sum, one| sum.saturating_add(one.what.count))
 }
 
 /// Openings and air paths with their seals and linings, and the bolts of joists of several members.
@@ -334,6 +360,13 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
         screws_mm: (rules.screw_gap_mm, rules.screw_gap_edges_mm),
         openings: project.openings.iter().map(|opening| opening.name.clone()).collect(),
         air_path: !project.vents.is_empty(),
+        penetrations: penetrations(project)
+            .iter()
+            .map(|one| {
+                let open = if one.sealed { "" } else { " (taken as left open in the numbers)" };
+                format!("{}, {}{open}: {}.", one.element, one.what(), one.how_closed())
+            })
+            .collect(),
         gaps: project
             .gaps
             .iter()

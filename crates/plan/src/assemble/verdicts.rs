@@ -2,10 +2,10 @@
 
 use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
-use sound::{criterion::Status, flanking::FLANKING_NAME};
+use sound::criterion::Status;
 
-use crate::assemble::{as_built, fabric_findings, lining};
-use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric};
+use crate::assemble::{as_built, fabric_findings, lining, sound_findings};
+use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
 
 /// From this use on a joist that holds is called close.
 const NEARLY: f64 = 0.9;
@@ -59,13 +59,9 @@ fn quiet(outcome: &HeardOutcome) -> Verdict {
             let decides = verdict
                 .deciding_band
                 .map_or_else(String::new, |band| format!("; {}\u{00A0}Hz decides", band.nominal()));
-            let amount = with_unit(margin.abs(), 1, "dB");
             let label = verdict.criterion.label();
-            let meaning = if margin >= 0.0 {
-                format!("{amount} to spare under {label}{decides}")
-            } else {
-                format!("{amount} over {label}{decides}")
-            };
+            let side = if margin >= 0.0 { " under" } else { "" };
+            let meaning = format!("{}{side} {label}{decides}", to_spare(margin));
             (meaning, standing)
         }
         None => (format!("{}; no limit given", outcome.source), Standing::Open),
@@ -94,7 +90,16 @@ fn survey(plan: &Plan) -> Verdict {
         None if !survey.global_test.passed => {
             ("the tapes scatter more than they should".to_owned(), Standing::Close)
         }
-        None => (format!("least sure corner, 95\u{00A0}%; {spare} tapes to spare agree"), Standing::Holds),
+        None => (
+            format!(
+                "least sure corner, 95\u{00A0}%; {}",
+                match spare {
+                    1 => "one tape to spare, and it agrees".to_owned(),
+                    some => format!("{some} tapes to spare agree"),
+                }
+            ),
+            Standing::Holds,
+        ),
     };
     verdict("survey", figure, meaning, standing, "survey")
 }
@@ -395,7 +400,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
         found.push(Finding { standing, chapter, sentence });
     };
     survey_findings(plan, &mut put);
-    sound_findings(plan, &mut put);
+    sound_findings::findings(plan, &mut put);
     ceiling_findings(plan, asked_gap_mm, &mut put);
     fabric_findings::all(plan, &mut put);
     if let Some(heights) = &plan.heights {
@@ -446,48 +451,6 @@ fn survey_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
     }
     if let Some(next) = &plan.survey.next_tape {
         put(Standing::Holds, "survey", next.sentence.clone());
-    }
-}
-
-fn sound_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
-    for heard in plan.heard.iter().filter(|heard| heard.governs) {
-        let standing = heard.heard.verdict.as_ref().map_or(Standing::Open, |verdict| match verdict.status {
-            Status::Holds => Standing::Holds,
-            Status::Close => Standing::Close,
-            Status::Fails => Standing::Fails,
-        });
-        let verdict = heard
-            .heard
-            .verdict
-            .as_ref()
-            .map_or(String::new(), |verdict| format!(" {}", sentence(&verdict.sentence)));
-        let words = format!(
-            "{}, {}: {}{verdict}",
-            capital(&heard.receiver),
-            heard.source,
-            ended(&heard.heard.sentence)
-        );
-        if standing != Standing::Holds
-            && let Some(share) = heard.heard.shares.first()
-            && let Some(gain) = share.gain_if_perfect_dba(&heard.heard)
-            && gain >= 0.5
-        {
-            let gain = with_unit(gain, 0, "dB(A)");
-            let first = if share.name == FLANKING_NAME {
-                format!(
-                    "Without what goes round the shared part along walls, floor and ceiling it would be {gain} quieter there: have that measured, \
-                     and line what leads it, before adding to the shared part."
-                )
-            } else {
-                format!(
-                    "If the {} let nothing through, it would be {gain} quieter there: start with it.",
-                    share.name
-                )
-            };
-            put(standing, "sound", format!("{words} {first}"));
-        } else {
-            put(standing, "sound", words);
-        }
     }
 }
 
@@ -542,13 +505,13 @@ pub(crate) fn sentence(words: &str) -> String {
 }
 
 /// The words with a full stop at the end.
-fn ended(words: &str) -> String {
+pub(crate) fn ended(words: &str) -> String {
     let words = words.trim_end();
     if words.ends_with(['.', '!', '?']) { words.to_owned() } else { format!("{words}.") }
 }
 
 /// The words with a capital at their beginning.
-fn capital(text: &str) -> String {
+pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters
         .next()

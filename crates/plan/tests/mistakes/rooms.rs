@@ -61,7 +61,7 @@ pub(super) const MISTAKES: &[Mistake] = &[
         from: "wall = \"E-A\"\nkind = \"door\"",
         to: "wall = \"B-C\"\nkind = \"door\"",
         at: "from_corner_mm = 1650    # from E",
-        says: "The door \"door\" and the window \"window\" overlap by 770 mm in the wall B-C. Check `from_corner_mm` and the widths: both count from the wall's first corner.",
+        says: "The door \"door\" and the window \"window\" overlap by 770 mm in the wall B-C. Check `from_corner_mm` and the widths: both count from the wall's first corner. Two doors or windows one behind the other are one opening whose build-up has a layer, a cavity and a layer, each layer with its own `seal`.",
     },
     Mistake {
         from: "wall = \"C-D\"\nfrom_corner_mm = 700",

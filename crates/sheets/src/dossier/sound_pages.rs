@@ -4,7 +4,13 @@ use paper::{
     flow::Flow,
     table::{Column, Table},
 };
-use plan::{Plan, outcome::HeardOutcome};
+use plan::{
+    Plan,
+    outcome::{
+        HeardOutcome,
+        heard_words::{part_name, to_spare, verdict_sentence},
+    },
+};
 use quantities::format::{number, with_unit};
 
 use super::pages;
@@ -61,7 +67,7 @@ fn receiver(outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
         number(level.upper_db, 0)
     ));
     if let Some(verdict) = &outcome.heard.verdict {
-        flow.paragraph(format!("{}.", capital(verdict.sentence.trim_end_matches('.'))));
+        flow.paragraph(format!("{}.", capital(verdict_sentence(verdict).trim_end_matches('.'))));
     }
     let mut table = Table::new(vec![
         Column::wide("part"),
@@ -76,7 +82,7 @@ fn receiver(outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
             continue;
         }
         table.row([
-            share.name.clone(),
+            part_name(&share.name).to_owned(),
             number(share.level_dba.median_db, 0),
             format!("{}\u{00A0}%", number(share.share_dba * 100.0, 0)),
             share.if_perfect_dba.map_or_else(|| "–".to_owned(), |level| number(level, 1)),
@@ -105,7 +111,7 @@ fn others(plan: &Plan, flow: &mut Flow, width: f64) {
         Column::left("sound"),
         Column::right("dB(A)"),
         Column::right("10 to 90\u{00A0}%"),
-        Column::right("to spare, dB"),
+        Column::right("against the limit"),
     ]);
     for outcome in plan.heard.iter().filter(|heard| !heard.governs) {
         let level = &outcome.heard.level_dba;
@@ -118,7 +124,7 @@ fn others(plan: &Plan, flow: &mut Flow, width: f64) {
                 .heard
                 .verdict
                 .as_ref()
-                .map_or_else(|| "–".to_owned(), |verdict| number(verdict.margin.median_db, 0)),
+                .map_or_else(|| "–".to_owned(), |verdict| to_spare(verdict.margin.median_db)),
         ]);
     }
     pages::small_table(flow, &table, width);
@@ -129,6 +135,9 @@ fn elements(plan: &Plan, flow: &mut Flow) {
         return;
     }
     flow.heading(2, "Elements");
+    if let Some(words) = plan.ceiling.bridged_words() {
+        flow.paragraph(format!("{}.", capital(&words)));
+    }
     flow.paragraph(
         "Each alone, in the building, without the gaps and seals in it: those are parts of their own in the shares. Below 50 Hz and \
          above 5 kHz no laboratory data stand behind the numbers.",
@@ -163,6 +172,7 @@ fn elements(plan: &Plan, flow: &mut Flow) {
         ]);
     }
     flow.table(table);
+    penetrations(plan, flow);
     let mut advised: Vec<(&[String], Vec<&str>)> = Vec::new();
     for element in plan.elements.iter().filter(|element| !element.prediction.advice.is_empty()) {
         let advice = element.prediction.advice.as_slice();
@@ -176,6 +186,18 @@ fn elements(plan: &Plan, flow: &mut Flow) {
         for sentence in sentences {
             flow.point(sentence.clone());
         }
+    }
+}
+
+/// What goes through the elements or is let into them.
+fn penetrations(plan: &Plan, flow: &mut Flow) {
+    if plan.penetrations.is_empty() {
+        return;
+    }
+    flow.heading(3, "What goes through them");
+    for one in &plan.penetrations {
+        let closing = if one.sealed { String::new() } else { format!("; to close it: {}", one.how_closed()) };
+        flow.point(format!("{}: {}{closing}.", capital(&one.element), one.words()));
     }
 }
 

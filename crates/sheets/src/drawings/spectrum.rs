@@ -8,7 +8,13 @@ use paper::{
     share_bars::{Part, ShareBars},
     table::{Cell, Column as TableColumn, Table},
 };
-use plan::{Plan, outcome::HeardOutcome};
+use plan::{
+    Plan,
+    outcome::{
+        HeardOutcome,
+        heard_words::{part_name, to_spare},
+    },
+};
 use quantities::format::{number, with_unit};
 use sound::share::{Heard, Share};
 
@@ -200,7 +206,7 @@ fn parts(heard: &Heard) -> (Vec<Part>, usize) {
     let mut left_out = 0;
     for (index, share) in heard.shares.iter().enumerate() {
         if kept.contains(&index) {
-            parts.push(Part { name: share.name.clone(), shares: by_band(share) });
+            parts.push(Part { name: part_name(&share.name).to_owned(), shares: by_band(share) });
         } else {
             left_out += 1;
             for (sum, value) in rest.iter_mut().zip(by_band(share)) {
@@ -227,14 +233,10 @@ fn numbers(outcome: &HeardOutcome, column: &mut Column) {
     );
     if let Some(verdict) = &outcome.heard.verdict {
         row("must stay under", verdict.criterion.label());
+        row("the median has", to_spare(verdict.margin.median_db));
         row(
-            "to spare",
-            format!(
-                "{} ({} to {})",
-                with_unit(verdict.margin.median_db, 1, "dB"),
-                number(verdict.margin.lower_db, 1),
-                number(verdict.margin.upper_db, 1)
-            ),
+            "four times in five between",
+            format!("{} and {}", to_spare(verdict.margin.lower_db), to_spare(verdict.margin.upper_db)),
         );
         row("it holds with a likelihood of", format!("{}\u{00A0}%", number(verdict.confidence * 100.0, 0)));
     }
@@ -254,7 +256,7 @@ fn share_table(outcome: &HeardOutcome) -> Table {
     let matters = |share: &&Share| share.share_dba >= 0.005;
     for share in outcome.heard.shares.iter().filter(matters).take(12) {
         let mut cells: Vec<Cell> = vec![
-            share.name.clone().into(),
+            part_name(&share.name).into(),
             number(share.level_dba.median_db, 0).into(),
             percent(share.share_dba).into(),
         ];

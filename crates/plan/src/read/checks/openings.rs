@@ -77,7 +77,13 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                         ),
                     )
                     .also(label)
-                    .help("Check `from_corner_mm` and the widths: both count from the wall's first corner.");
+                    .help(if patch.width_key == "width_mm" && earlier.width_key == "width_mm" {
+                        "Check `from_corner_mm` and the widths: both count from the wall's first corner. Two doors or windows one \
+                         behind the other are one opening whose build-up has a layer, a cavity and a layer, each layer with its own \
+                         `seal`."
+                    } else {
+                        "Check `from_corner_mm` and the widths: both count from the wall's first corner."
+                    });
             }
         }
     }
