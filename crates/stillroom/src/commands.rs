@@ -33,9 +33,29 @@ pub(crate) fn attached(text: &str, file: &Path) -> BTreeMap<String, String> {
 pub(crate) fn read_room(room: &Path) -> Result<Option<::plan::Project>> {
     let text = files::read_text(room)?;
     let name = files::short_name(room);
+    if let Some(sentence) = other_format(&text, &name, false) {
+        anyhow::bail!(sentence);
+    }
     let (project, found) = ::plan::read::read_with(&text, &name, &attached(&text, room));
     if !found.is_empty() {
         report::warn(&report::diagnostics(&name, &text, &found));
     }
     Ok(project)
+}
+
+/// A file given to the command that reads the other format, in a sentence: an element has its layers at the top level, a room
+/// has a survey.
+pub(crate) fn other_format(text: &str, name: &str, wants_element: bool) -> Option<String> {
+    let has = |header: &str| text.lines().any(|line| line.trim_start().starts_with(header));
+    let room = has("[survey]") || has("[[survey.") || has("[[wall]]");
+    let element = has("[[layer]]");
+    match (room, element) {
+        (true, false) if wants_element => {
+            Some(format!("{name} is a room file: use `stillroom plan` or `stillroom check` for it."))
+        }
+        (false, true) if !wants_element => {
+            Some(format!("{name} is an element file, one build-up alone: use `stillroom element` for it."))
+        }
+        _ => None,
+    }
 }

@@ -183,3 +183,29 @@ fn the_catalogue_lists_ids_with_their_sources() {
     assert_eq!(output.status.code(), Some(1));
     assert!(text(&output.stderr).contains("no kind `chocolate`"));
 }
+
+#[test]
+fn a_file_of_the_other_format_names_its_command() {
+    let [room, element] = ["examples/percussion-room/room.toml", "examples/elements/stud-wall.toml"]
+        .map(|path| root().join(path).display().to_string());
+    for (command, file, says) in [
+        ("element", &room, "is a room file: use `stillroom plan`"),
+        ("plan", &element, "is an element file, one build-up alone: use `stillroom element`"),
+        ("check", &element, "use `stillroom element`"),
+    ] {
+        let output = stillroom(&[command, file]);
+        let said = text(&output.stderr);
+        assert!(!output.status.success() && said.contains(says) && said.lines().count() == 1, "{said}");
+    }
+}
+
+#[test]
+fn another_word_for_a_kind_is_understood() {
+    for (typed, meant) in
+        [("door", "door-leaf"), ("seals", "seal"), ("glass", "pane"), ("masonrry", "masonry")]
+    {
+        let said = text(&stillroom(&["catalogue", typed]).stderr);
+        assert!(said.contains(&format!("Did you mean `stillroom catalogue {meant}`?")), "{typed}: {said}");
+    }
+    assert!(text(&stillroom(&["catalogue", "lamp"]).stderr).contains("[[penetration]]"));
+}

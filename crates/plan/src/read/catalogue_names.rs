@@ -6,7 +6,7 @@ use crate::{
     project::{BridgeKind, GradeId, LeafKind},
     read::{
         field::{Field, Slot},
-        nearest::nearest,
+        nearest::nearest_few,
         reading::Reading,
         wording::{list_names, shown},
     },
@@ -15,6 +15,9 @@ use crate::{
 
 /// The word for timber without a stamp.
 const UNKNOWN_GRADE: &str = "unknown";
+
+/// Most ids offered for a wrong one.
+const NEAR_NAMES: usize = 4;
 
 /// A part of the catalogue.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,7 +128,7 @@ impl CatalogueList {
         if let Some(id) = ids.iter().find(|id| id.eq_ignore_ascii_case(typed.trim())) {
             return Some((*id).to_owned());
         }
-        let near = nearest(typed, ids.iter().copied());
+        let near = near_names(typed, &ids);
         let other =
             catalogue::kind_of(typed).map(|kind| format!(" That id is of another kind: {}.", kind.word()));
         let of_other_kind = other.is_some();
@@ -143,7 +146,7 @@ impl CatalogueList {
             )
             .here("not in the catalogue")
             .help(match (near, of_other_kind) {
-                (Some(id), _) => format!("Did you mean `{id}`?"),
+                (Some(names), _) => format!("Did you mean {names}?"),
                 (None, true) => format!("Choose a {}, or check the `kind` beside it.", self.word()),
                 (None, false) => known,
             });
@@ -174,6 +177,33 @@ impl CatalogueList {
             Self::Activity => &[Kind::Activity],
         }
     }
+}
+
+/// `a`, `b` or `c`: the ids that may be meant. One letter wrong has one answer; a size that is not sold has several.
+fn near_names(typed: &str, ids: &[&str]) -> Option<String> {
+    let near = nearest_few(typed, ids.iter().copied(), NEAR_NAMES);
+    let (first, rest) = near.split_first()?;
+    let letters = |id: &str| {
+        let mut letters: Vec<char> = id.chars().collect();
+        letters.sort_unstable();
+        letters
+    };
+    // Only swapped: no other size was meant.
+    if letters(first) == letters(typed) {
+        return Some(format!("`{first}`"));
+    }
+    let without_size = |id: &str| id.trim_end_matches(|c: char| c.is_ascii_digit() || c == '.').to_owned();
+    let sizes: Vec<String> = rest
+        .iter()
+        .filter(|_| without_size(first) == without_size(typed) && typed != without_size(typed))
+        .filter(|id| without_size(id) == without_size(first))
+        .map(|id| format!("`{id}`"))
+        .collect();
+    Some(match sizes.split_last() {
+        None => format!("`{first}`"),
+        Some((last, [])) => format!("`{first}` or {last}"),
+        Some((last, between)) => format!("`{first}`, {} or {last}", between.join(", ")),
+    })
 }
 
 /// An id as typed, to be looked up once the kind beside it is known.

@@ -8,6 +8,7 @@ mod gaps;
 pub(crate) mod keyed;
 mod layers;
 mod nearest;
+pub use nearest::nearest_few;
 mod penetrations;
 pub(crate) mod reading;
 mod receivers;

@@ -42,6 +42,21 @@ pub(crate) fn nearest<'n>(wrong: &str, known: impl IntoIterator<Item = &'n str>)
         .map(|(_, name)| name)
 }
 
+/// The known names near to a wrong one, the nearest first, at most so many.
+pub fn nearest_few<'n>(wrong: &str, known: impl IntoIterator<Item = &'n str>, most: usize) -> Vec<&'n str> {
+    let mut near: Vec<_> = known
+        .into_iter()
+        .filter_map(|name| {
+            let steps = distance(wrong, name)?;
+            // One that goes on where the wrong one ends is what was meant more often than one with a letter changed.
+            let goes_on = name.strip_prefix(wrong).is_some_and(|rest| rest.starts_with(['.', '-']));
+            Some(((!goes_on, steps, other_letters(wrong, name), apart(wrong, name)), name))
+        })
+        .collect();
+    near.sort_by_key(|(away, _)| *away);
+    near.into_iter().map(|(_, name)| name).take(most).collect()
+}
+
 fn distance(wrong: &str, name: &str) -> Option<usize> {
     let steps = steps_between(wrong, name);
     let longest = wrong.chars().count().max(name.chars().count());
@@ -102,6 +117,12 @@ mod tests {
         assert_eq!(nearest("osb-81", ["osb-11", "osb-18"]), Some("osb-18"));
         assert_eq!(nearest("C17", ["c14", "c16", "c24"]), Some("c16"));
         assert_eq!(nearest("zzz", ["height_mm", "width_mm"]), None);
+        let boards = ["plasterboard-15", "plasterboard-19", "plasterboard-12.5", "osb-18", "plasterboard-10"];
+        assert_eq!(
+            nearest_few("plasterboard-12", boards, 3),
+            ["plasterboard-12.5", "plasterboard-10", "plasterboard-15"]
+        );
+        assert!(nearest_few("zzz", boards, 3).is_empty());
         assert_eq!(steps_between("from", "form"), 1);
         assert_eq!(steps_between("", "abc"), 3);
     }

@@ -25,13 +25,48 @@ pub(crate) fn run(kind: Option<&str>) -> Result<ExitCode> {
         Some(wanted) => {
             let Some(kind) = Kind::ALL.into_iter().find(|&kind| name(kind) == wanted.to_lowercase()) else {
                 let names: Vec<String> = Kind::ALL.into_iter().map(name).collect();
-                bail!("The catalogue has no kind `{wanted}`. It has: {}.", names.join(", "));
+                if matches!(
+                    wanted.to_lowercase().as_str(),
+                    "lamp" | "lamps" | "socket" | "sockets" | "cable" | "cables"
+                ) {
+                    bail!(
+                        "Lamps, sockets and cables are not in the catalogue: they are kinds of [[penetration]] in the room file, \
+                         explained in docs/examples-of-keys.md."
+                    );
+                }
+                let meant = meant(wanted, &names)
+                    .map_or_else(String::new, |name| format!(" Did you mean `stillroom catalogue {name}`?"));
+                bail!("The catalogue has no kind `{wanted}`.{meant} It has: {}.", names.join(", "));
             };
             list(kind, &mut text);
         }
     }
     report::say(&text)?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// What was meant by a kind that is not there: another word for it, its plural, or a slip of the finger.
+fn meant<'n>(wanted: &str, names: &'n [String]) -> Option<&'n str> {
+    let wanted = wanted.to_lowercase();
+    let single = wanted.strip_suffix('s').unwrap_or(&wanted);
+    let other = match single {
+        "door" | "leaf" | "leave" => "door-leaf",
+        "glas" | "glass" | "glazing" | "window" => "pane",
+        "brick" | "block" | "stone" => "masonry",
+        "plasterboard" | "sheet" | "osb" => "board",
+        "fibre" | "wool" | "insulation" => "fill",
+        "foil" | "film" => "membrane",
+        "roof" | "tile" => "covering",
+        "instrument" | "source" => "source-of-sound",
+        "timber" | "grade" | "wood" => "timber-grade",
+        "tie" => "wall-tie",
+        other => other,
+    };
+    names
+        .iter()
+        .map(String::as_str)
+        .find(|name| *name == other)
+        .or_else(|| plan::read::nearest_few(other, names.iter().map(String::as_str), 1).first().copied())
 }
 
 /// The kind as it is typed: the trade word with dashes.

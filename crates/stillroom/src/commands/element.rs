@@ -6,12 +6,18 @@ use anyhow::Result;
 use plan::ElementReport;
 use quantities::format::{number, with_unit};
 
-use crate::{commands::attached, files, report};
+use crate::{
+    commands::{attached, other_format},
+    files, report,
+};
 
 /// Predicts the build-up in an element file. Exit code 1 if the file has errors.
 pub(crate) fn run(file: &Path, json: bool) -> Result<ExitCode> {
     let text = files::read_text(file)?;
     let name = files::short_name(file);
+    if let Some(sentence) = other_format(&text, &name, true) {
+        anyhow::bail!(sentence);
+    }
     let (element, found) = plan::read_element(&text, &name, &attached(&text, file));
     if !found.is_empty() {
         report::warn(&report::diagnostics(&name, &text, &found));
