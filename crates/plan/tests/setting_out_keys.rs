@@ -39,3 +39,15 @@ fn a_band_and_a_fall_save_packers_and_move_the_headroom() {
     let words = falling.sentence("J1");
     assert!(words.contains("mm/m") && words.contains("Spacer block"), "{words}");
 }
+
+#[test]
+fn a_preference_is_followed_and_told() {
+    let plain = planned("[rules]", "");
+    let bars = planned("[rules]", "prefer = [\"bars\", \"clips\"]");
+    let (plain, bars) = (plain.ceiling.layout.unwrap(), bars.ceiling.layout.unwrap());
+    assert!(bars.worth.bars <= plain.worth.bars);
+    assert!(bars.notes.iter().any(|n| n.contains("fewest bars, clips, boards")), "{:?}", bars.notes);
+    let (_, mistakes) = read(&ROOM.replacen("[rules]", "[rules]\nprefer = [\"bar\"]", 1), "room.toml");
+    let text = format!("{mistakes:?}");
+    assert!(!ROOM.contains("[rules]") || text.contains("prefer"), "{text}");
+}

@@ -2,6 +2,7 @@
 
 use geometry::Plane;
 
+use crate::Aim;
 use crate::clips;
 use crate::draft::{Draft, Site};
 use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
@@ -80,7 +81,7 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
         marks,
         joist_loads,
         bar_cutting,
-        notes: notes(level.as_ref().map(|l| l.thickest_packer_mm), found),
+        notes: notes(&ceiling.rules.prefer, level.as_ref().map(|l| l.thickest_packer_mm), found),
         breaches: Vec::new(),
         level,
         take_off,
@@ -93,9 +94,13 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     }
 }
 
-fn notes(thickest_packer_mm: Option<f64>, found: &Found) -> Vec<String> {
+fn notes(prefer: &[Aim], thickest_packer_mm: Option<f64>, found: &Found) -> Vec<String> {
     let draft = &found.draft;
     let mut notes = Vec::new();
+    if !prefer.is_empty() {
+        let words = Aim::order(prefer).map(Aim::words);
+        notes.push(format!("layouts were compared in the order asked for: fewest {}", words.join(", ")));
+    }
     let over = draft.worth.boards.saturating_sub(found.least_together);
     if over > 0 {
         notes.push(format!(

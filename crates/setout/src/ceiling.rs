@@ -101,6 +101,50 @@ pub struct ClipKind {
     pub rated_load_kg: Option<f64>,
 }
 
+/// One thing a layout had better have few of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Aim {
+    /// Sheets bought.
+    Boards,
+    /// Narrow tapering pieces.
+    Slivers,
+    /// Pieces.
+    Pieces,
+    /// Length of cuts.
+    Cuts,
+    /// Bars.
+    Bars,
+    /// Clips and noggins.
+    Clips,
+}
+
+impl Aim {
+    /// The order in which layouts are compared where nobody asks for another.
+    pub const ALL: [Self; 6] =
+        [Self::Boards, Self::Slivers, Self::Pieces, Self::Cuts, Self::Bars, Self::Clips];
+
+    /// In words: `cuts`.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Boards => "boards",
+            Self::Slivers => "slivers",
+            Self::Pieces => "pieces",
+            Self::Cuts => "cuts",
+            Self::Bars => "bars",
+            Self::Clips => "clips",
+        }
+    }
+
+    /// The whole order: what is asked for first, each once, then the rest as they come in [`Self::ALL`].
+    pub fn order(first: &[Self]) -> [Self; 6] {
+        let rank = |aim: &Self| first.iter().position(|f| f == aim).unwrap_or(first.len());
+        let mut order = Self::ALL;
+        order.sort_by_key(rank);
+        order
+    }
+}
+
 /// The limits of a layout. [`Rules::default`] is common practice; take the makers' figures where there are any.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Rules {
@@ -149,6 +193,8 @@ pub struct Rules {
     pub fall_mm_per_m: f64,
     /// Clips of neighbouring bars go on different joists where that costs no clip.
     pub stagger_clips: bool,
+    /// What layouts are compared by first; the rest follow in the order of [`Aim::ALL`].
+    pub prefer: Vec<Aim>,
     /// Height and width of the way in that a sheet must pass \[mm\], if it is tight.
     pub way_in_mm: Option<[f64; 2]>,
 }
@@ -180,6 +226,7 @@ impl Default for Rules {
             flatness_mm: 0.0,
             fall_mm_per_m: 0.0,
             stagger_clips: true,
+            prefer: Vec::new(),
             way_in_mm: None,
         }
     }

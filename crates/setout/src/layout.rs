@@ -4,8 +4,8 @@ use geometry::Plane;
 use quantities::format::with_unit;
 use serde::Serialize;
 
-use crate::Point;
 use crate::check::Breach;
+use crate::{Aim, Point};
 
 /// A finished layout. Points are in the room's own millimetres.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -490,7 +490,7 @@ pub struct TakeOff {
     pub heaviest_clip_kg: f64,
 }
 
-/// How good a layout is: less is better, compared from the first field to the last.
+/// How good a layout is: less is better, compared from the first field to the last unless [`crate::Rules::prefer`] says otherwise.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Worth {
     /// Sheets bought, all layers.
@@ -505,4 +505,18 @@ pub struct Worth {
     pub bars: usize,
     /// Clips and noggins.
     pub clips: usize,
+}
+
+impl Worth {
+    /// The figures in an order of aims, to compare layouts by.
+    pub fn by(&self, order: &[Aim; 6]) -> [usize; 6] {
+        order.map(|aim| match aim {
+            Aim::Boards => self.boards,
+            Aim::Slivers => self.slivers,
+            Aim::Pieces => self.pieces,
+            Aim::Cuts => self.cut_half_metres,
+            Aim::Bars => self.bars,
+            Aim::Clips => self.clips,
+        })
+    }
 }

@@ -31,7 +31,7 @@ mod take_off;
 
 use std::sync::atomic::AtomicBool;
 
-pub use ceiling::{BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Rules, Underside};
+pub use ceiling::{Aim, BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Rules, Underside};
 pub use error::SetoutError;
 pub use geometry::Point;
 pub use layout::{

@@ -13,7 +13,7 @@ use crate::draft::{Draft, Failed, Site};
 use crate::error::SetoutError;
 use crate::room::Room;
 use crate::strips::{self, Choice, LayerFamily};
-use crate::{Budget, Ceiling, Rules, relax, shifts};
+use crate::{Aim, Budget, Ceiling, Rules, relax, shifts};
 
 /// The layouts the bound and the search range over, in words.
 pub(crate) const FAMILY: &str = "boards with their long edges square to the bars, in strips one board wide and not turned; long joints from either side of the room, its middle in {steps} parts of a board, or a corner; in each strip whole boards one after another from an end joint at either end of the room, its middle in as many parts of a board, or a corner, every strip shifted for itself; each layer cut from its own boards";
@@ -131,6 +131,10 @@ fn try_all(
     (steps, stop): (&mut u64, &AtomicBool),
     failed: &mut Option<Failed>,
 ) -> Option<Draft> {
+    let order = Aim::order(&site.ceiling.rules.prefer);
+    // No combination after one that is worse by what is known for certain can be better.
+    let certain = |aim: &Aim| matches!(aim, Aim::Boards | Aim::Slivers | Aim::Pieces);
+    let known = order.iter().take_while(|aim| certain(aim)).count();
     let mut best: Option<Draft> = None;
     let mut first: Option<u64> = None;
     for share in CLOSER_BARS {
@@ -147,10 +151,7 @@ fn try_all(
             {
                 break;
             }
-            if best.as_ref().is_some_and(|b| {
-                (combination.boards, combination.slivers, combination.pieces)
-                    > (b.worth.boards, b.worth.slivers, b.worth.pieces)
-            }) {
+            if best.as_ref().is_some_and(|b| combination.key(order)[..known] > b.worth.by(&order)[..known]) {
                 break;
             }
             *steps += 1;
@@ -159,7 +160,7 @@ fn try_all(
             match site.draft(families, &choices, site.bar_rules.gap_limit_mm * share) {
                 Ok(draft) => {
                     first = first.or(Some(*steps));
-                    if best.as_ref().is_none_or(|b| draft.worth < b.worth) {
+                    if best.as_ref().is_none_or(|b| draft.worth.by(&order) < b.worth.by(&order)) {
                         best = Some(draft);
                     }
                 }
@@ -198,8 +199,15 @@ struct Combination {
 }
 
 impl Combination {
-    fn key(&self) -> (usize, usize, usize, usize) {
-        (self.boards, self.slivers, self.pieces, self.bars)
+    /// What is known before bars are laid, in the order asked for; what is not stands as 0.
+    fn key(&self, order: [Aim; 6]) -> [usize; 6] {
+        order.map(|aim| match aim {
+            Aim::Boards => self.boards,
+            Aim::Slivers => self.slivers,
+            Aim::Pieces => self.pieces,
+            Aim::Bars => self.bars,
+            Aim::Cuts | Aim::Clips => 0,
+        })
     }
 }
 
@@ -207,6 +215,8 @@ impl Combination {
 /// where the best cannot be built.
 fn combine(site: &Site, families: &[LayerFamily], stagger_mm: f64, spread: bool) -> Vec<Combination> {
     let Some(first) = families.first() else { return Vec::new() };
+    let order = Aim::order(&site.ceiling.rules.prefer);
+    let (boards_first, plain) = (order[0] == Aim::Boards, order[..3] == Aim::ALL[..3]);
     let stride = |count: usize| if spread { (count / 150).max(1) } else { 1 };
     let mut kept: Vec<Combination> = first
         .choices
@@ -250,49 +260,50 @@ fn combine(site: &Site, families: &[LayerFamily], stagger_mm: f64, spread: bool)
                 }
         };
         let mut next: Vec<Combination> = Vec::new();
-        let mut limit: Option<(usize, usize, usize, usize)> = None;
+        let mut limit: Option<Combination> = None;
         for combination in &kept {
             let Some(a) = combination.choices.last().and_then(|&i| under.choices.get(i)) else { continue };
             for (i, b) in
                 family.choices.iter().enumerate().step_by(stride(family.choices.len())).take(MOST_CHOICES)
             {
                 let boards = combination.boards + b.boards;
-                if limit.is_some_and(|l| boards > l.0) {
+                if boards_first && limit.as_ref().is_some_and(|l| boards > l.boards) {
                     break;
                 }
                 let (slivers, pieces) = (combination.slivers + b.slivers, combination.pieces + b.pieces);
-                if limit.is_some_and(|l| (boards, slivers, pieces) > (l.0, l.1, l.2)) || !apart(a, b) {
+                let over = |l: &Combination| (boards, slivers, pieces) > (l.boards, l.slivers, l.pieces);
+                if (plain && limit.as_ref().is_some_and(over)) || !apart(a, b) {
                     continue;
                 }
                 let mut choices = combination.choices.clone();
                 choices.push(i);
                 let bars = bars_guess(site, families, &choices);
                 let new = Combination { boards, slivers, pieces, bars, choices };
-                if limit.is_none_or(|l| new.key() < l) {
+                if limit.as_ref().is_none_or(|l| new.key(order) < l.key(order)) {
                     next.push(new);
                 }
                 if next.len() >= 4 * KEPT {
-                    shorten(&mut next, KEPT, spread);
+                    shorten(&mut next, KEPT, spread, order);
                     if !spread {
-                        limit = next.last().map(Combination::key);
+                        limit = next.last().cloned();
                     }
                 }
             }
         }
-        shorten(&mut next, KEPT, spread);
+        shorten(&mut next, KEPT, spread, order);
         kept = next;
     }
     if families.len() == 1 {
         for c in &mut kept {
             c.bars = bars_guess(site, families, &c.choices);
         }
-        shorten(&mut kept, KEPT, spread);
+        shorten(&mut kept, KEPT, spread, order);
     }
     kept
 }
 
-fn shorten(list: &mut Vec<Combination>, to: usize, spread: bool) {
-    list.sort_by(|a, b| a.key().cmp(&b.key()).then_with(|| a.choices.cmp(&b.choices)));
+fn shorten(list: &mut Vec<Combination>, to: usize, spread: bool, order: [Aim; 6]) {
+    list.sort_by(|a, b| a.key(order).cmp(&b.key(order)).then_with(|| a.choices.cmp(&b.choices)));
     if spread && list.len() > to {
         let stride = list.len().div_ceil(to);
         let mut index = 0;

@@ -2,7 +2,7 @@
 
 use catalogue::{Bar as BarEntry, Clip as ClipEntry, Sheet, find};
 use setout::{
-    BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Layout, Point, Rules, Underside,
+    Aim, BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Layout, Point, Rules, Underside,
 };
 use survey::Survey;
 
@@ -185,6 +185,18 @@ pub(crate) fn rules(project: &Project, survey: &Survey) -> Rules {
         fall_mm_per_m: given.fall_mm_per_m,
         stagger_clips: given.stagger_clips,
         kerf_mm: given.kerf_mm,
+        prefer: given
+            .prefer
+            .iter()
+            .map(|prefer| match prefer {
+                project::Prefer::Boards => Aim::Boards,
+                project::Prefer::Slivers => Aim::Slivers,
+                project::Prefer::Pieces => Aim::Pieces,
+                project::Prefer::Cuts => Aim::Cuts,
+                project::Prefer::Bars => Aim::Bars,
+                project::Prefer::Clips => Aim::Clips,
+            })
+            .collect(),
         way_in_mm: project.limits.door_lets_through_mm,
     }
 }

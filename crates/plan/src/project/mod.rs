@@ -33,7 +33,7 @@ pub use openings::{
     Ceiling, Faces, Gap, GapFilling, GapShape, Opening, OpeningKind, Vent, VentKind, VentWay, Wall,
 };
 pub use penetration::{Penetrating, Penetration, PenetrationKind};
-pub use rules::{Rules, SearchDepth};
+pub use rules::{Prefer, Rules, SearchDepth};
 pub use sound::{Dwelling, Fence, OutsideSound, Place, Receiver, Site, Source};
 pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{

@@ -7,6 +7,8 @@ keyed! {
     pub struct Rules {
         /// How long the ceiling is searched for fewer boards.
         search: SearchDepth = SearchDepth::Quick,
+        /// What a layout had better have few of, the most wanted first; the rest follow in the order boards, slivers, pieces, cuts, bars, clips.
+        prefer: Vec<Prefer> = Vec::new(),
         /// Largest distance between bars.
         bar_gap_mm: f64 [200.0, 1200.0] = 600.0,
         /// Bars are set out this much closer than that, so that a bar fixed a little off its mark still keeps the limit.
@@ -61,5 +63,23 @@ words! {
         Quick = "quick",
         /// Some seconds: every strip shifted for itself, until the bound on boards is met or the budget is spent.
         Deep = "deep",
+    }
+}
+
+words! {
+    /// One thing a layout had better have few of.
+    pub enum Prefer {
+        /// Boards bought.
+        Boards = "boards",
+        /// Tapering pieces narrow for their length.
+        Slivers = "slivers",
+        /// Pieces of board.
+        Pieces = "pieces",
+        /// Length of cuts.
+        Cuts = "cuts",
+        /// Bars.
+        Bars = "bars",
+        /// Clips and noggins.
+        Clips = "clips",
     }
 }
