@@ -200,7 +200,7 @@ pub struct MoistureResult {
     pub governing_month: u8,
     /// The section in the governing month.
     pub profile: Profile,
-    /// Temperature factor of the inner surface, f_Rsi = 1 − 0.25 U.
+    /// Temperature factor of the inner surface where it is coldest, f_Rsi = 1 − 0.25 U.
     pub frsi: f64,
     /// The greatest f_Rsi any month needs, and which month, 1 for January.
     pub frsi_needed: f64,

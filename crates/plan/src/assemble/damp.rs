@@ -1,6 +1,7 @@
 //! Heat and moisture of the ceiling's build-up and of the outside walls'.
 
 use fabric::{
+    Basis, FabricError,
     buildup::{Heat, HeatFlow, Layer as FabricLayer, Vapour, Ventilation},
     cold_roof::{ColdRoofVentilation, VentilationRule, check_cold_roof},
     heat::{AirGaps, UValue, UValueCheck, u_value},
@@ -88,6 +89,36 @@ fn moisture_check(name: &str, layers: Vec<FabricLayer>, flow: HeatFlow, air: &Bo
     }
 }
 
+/// Condensation along the fibre, and mould where the surface is coldest: along the fibre or along the timber that crosses it.
+fn checked(
+    name: &str,
+    layers: Vec<FabricLayer>,
+    flow: HeatFlow,
+    air: &BothAirs,
+) -> Result<MoistureResult, FabricError> {
+    let timber: Option<Vec<FabricLayer>> = layers.iter().any(|layer| layer.bridge.is_some()).then(|| {
+        let line = |layer: &FabricLayer| match layer.bridge {
+            Some(bridge) => FabricLayer {
+                heat: Heat::Conductivity(bridge.lambda_w_mk),
+                ventilation: Ventilation::None,
+                bridge: None,
+                ..layer.clone()
+            },
+            None => layer.clone(),
+        };
+        layers.iter().map(line).collect()
+    });
+    let mut result = check_moisture(&moisture_check(name, layers, flow, air))?;
+    if let Some(timber) = timber
+        && let Ok(along) = check_moisture(&moisture_check(name, timber, flow, air))
+        && along.frsi < result.frsi
+    {
+        result.frsi = along.frsi;
+        result.mould_safe = along.frsi >= result.frsi_needed;
+    }
+    Ok(result)
+}
+
 /// The thinnest warm roofs of a common rigid foam over a foil that reach the cold roof's U-value and stay dry.
 fn warm_alternative(cold: &MoistureCheck, u_w_m2k: f64) -> Option<WarmAlternative> {
     let foam = find::<Fill>(WARM_INSULATION)?;
@@ -129,9 +160,8 @@ pub(crate) fn walls(project: &Project, not_checked: &mut Vec<String>) -> Vec<Wal
             air_gaps: air_gaps(&buildup.element),
             fasteners: None,
         };
-        let moisture = air.as_ref().map(|air| {
-            check_moisture(&moisture_check(&buildup.element.name, layers, HeatFlow::Horizontal, air))
-        });
+        let moisture =
+            air.as_ref().map(|air| checked(&buildup.element.name, layers, HeatFlow::Horizontal, air));
         match (u_value(&check), moisture.transpose()) {
             (Ok(u_value), Ok(moisture)) => {
                 list.push(WallFabric { buildup: buildup.element.name.clone(), walls, u_value, moisture });
@@ -158,8 +188,8 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
     }
     match air_on_both_sides(project) {
         Some(air) => {
-            let check = moisture_check(&buildup.element.name, layers, HeatFlow::Upwards, &air);
-            match check_moisture(&check) {
+            let check = moisture_check(&buildup.element.name, layers.clone(), HeatFlow::Upwards, &air);
+            match checked(&buildup.element.name, layers, HeatFlow::Upwards, &air) {
                 Ok(result) => damp.moisture = Some(result),
                 Err(error) => damp.not_checked.push(error.to_string()),
             }
@@ -201,10 +231,17 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
                 Err(error) => damp.not_checked.push(error.to_string()),
             }
         } else {
-            damp.not_checked.push(
-                "A cold flat roof needs outside air above the fibre: no cavity of the ceiling's build-up is `vented`."
-                    .to_owned(),
-            );
+            damp.ventilation.push(VentilationRule {
+                rule: "outside air above the fibre of a cold flat roof".to_owned(),
+                found: Some(0.0),
+                needed: roof.vent_gap_mm,
+                kept: Some(false),
+                remedy: "No cavity of the ceiling's build-up is `vented`: leave a gap with openings at both ends of every bay, or build a warm roof.".to_owned(),
+                basis: Basis {
+                    what: "air above the fibre".to_owned(),
+                    source: "common practice: a cold flat roof is aired above its insulation".to_owned(),
+                },
+            });
         }
     }
     damp
