@@ -362,3 +362,15 @@ fn a_load_beyond_the_joist_is_not_lost() {
     let plan = planned(&[("[[buildup]]", load)]);
     assert_eq!(joists_verdict(&plan).standing, plan::outcome::Standing::Open);
 }
+
+/// A limit is what must not be exceeded: a board too heavy to lift fails the ceiling, a cold roof without air fails the damp.
+#[test]
+fn what_breaks_a_limit_fails() {
+    let verdict = |plan: &Plan, about: &str| {
+        plan.verdicts.iter().find(|verdict| verdict.about == about).unwrap().standing
+    };
+    let heavy = planned(&[("lift_kg = 40", "lift_kg = 20")]);
+    assert_eq!(verdict(&heavy, "ceiling"), plan::outcome::Standing::Fails);
+    let closed = planned(&[("vented = true", "vented = false")]);
+    assert_eq!(verdict(&closed, "damp"), plan::outcome::Standing::Fails);
+}

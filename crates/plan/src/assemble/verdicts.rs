@@ -331,6 +331,19 @@ fn layout(plan: &Plan) -> Verdict {
             "ceiling",
         );
     }
+    let heaviest = layout.take_off.boards.iter().map(|count| count.sheet_mass_kg).fold(0.0, f64::max);
+    if heaviest > plan.limits.lift_kg {
+        return verdict(
+            "ceiling",
+            with_unit(heaviest, 0, "kg"),
+            format!(
+                "the heaviest board, over the {} that may be lifted",
+                with_unit(plan.limits.lift_kg, 0, "kg")
+            ),
+            Standing::Fails,
+            "ceiling",
+        );
+    }
     if let Some(level) = &layout.level
         && level.thickest_packer_mm > MOST_PACKING_MM
     {
