@@ -10,7 +10,7 @@ use std::{
 };
 
 /// The crates from the ground floor up; each may know only those before it.
-const FLOORS: [&str; 13] = [
+const FLOORS: [&str; 15] = [
     "quantities",
     "geometry",
     "bands",
@@ -20,6 +20,8 @@ const FLOORS: [&str; 13] = [
     "cutting",
     "setout",
     "fabric",
+    "proof",
+    "choose",
     "plan",
     "paper",
     "sheets",
@@ -27,7 +29,7 @@ const FLOORS: [&str; 13] = [
 ];
 
 /// Pairs that would be possible by the order of floors but are forbidden by what a crate must never know.
-const NEVER: [(&str, &str); 14] = [
+const NEVER: [(&str, &str); 24] = [
     ("bands", "geometry"),
     ("sound", "geometry"),
     ("survey", "sound"),
@@ -42,6 +44,16 @@ const NEVER: [(&str, &str); 14] = [
     ("fabric", "survey"),
     ("paper", "plan"),
     ("catalogue", "geometry"),
+    ("proof", "geometry"),
+    ("proof", "catalogue"),
+    ("proof", "sound"),
+    ("proof", "survey"),
+    ("proof", "setout"),
+    ("proof", "fabric"),
+    ("choose", "sound"),
+    ("choose", "setout"),
+    ("choose", "fabric"),
+    ("choose", "proof"),
 ];
 
 fn root() -> PathBuf {
