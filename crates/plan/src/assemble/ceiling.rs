@@ -72,7 +72,8 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .layers
         .iter()
         .rev()
-        .find_map(|layer| if let Layer::Cavity(cavity) = layer { Some(cavity.depth_mm) } else { None })
+        .find_map(|layer| if let Layer::Cavity(cavity) = layer { Some(cavity) } else { None })
+        .map(|cavity| project.joists.as_ref().map_or(cavity.depth_mm, |joists| joists.left_below_mm(cavity)))
         .or(clip.map(|clip| clip.drop_mm))
         .unwrap_or(40.0);
     Ok(Ceiling {
