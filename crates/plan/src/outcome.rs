@@ -192,7 +192,7 @@ impl CeilingOutcome {
         };
         Some(format!(
             "{}\u{00A0}{verb} bridged by a screw: a fault that is tried here, not built; the numbers of the ceiling have it in them \
-             until `bridged_clips` is 0",
+             until the room file's bridged_clips is 0",
             self.bridged_clips
         ))
     }
