@@ -76,7 +76,11 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
         bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
     });
-    let shell = shell::shell(project, [shell::roof(project, &survey, clips), walls], &air_paths);
+    let shell = shell::shell(
+        project,
+        [shell::roof(project, &survey, clips, ceiling.bridged_clips), walls],
+        &air_paths,
+    );
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
@@ -192,41 +196,47 @@ pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
 }
 
 fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
-    let bridged_clips = project.ceiling.bridged_clips;
+    let mut outcome = CeilingOutcome {
+        given: None,
+        layout: None,
+        breaches: Vec::new(),
+        not_planned: None,
+        as_built: None,
+        as_built_refused: None,
+        stamp: None,
+        wall_gaps: ceiling::wall_gaps(project, survey),
+        bridged_clips: project.ceiling.bridged_clips,
+        bridged_clips_refused: None,
+    };
     let given = match ceiling::ceiling(project, survey) {
         Ok(given) => given,
         Err(sentence) => {
-            return CeilingOutcome {
-                given: None,
-                layout: None,
-                breaches: Vec::new(),
-                not_planned: Some(sentence),
-                as_built: None,
-                bridged_clips,
-            };
+            outcome.not_planned = Some(sentence);
+            return outcome;
         }
     };
     match ceiling::layout(project, &given) {
         Ok(planned) => {
-            let (layout, as_built) = as_built::mended(project, &given, planned);
-            CeilingOutcome {
-                breaches: layout.breaches.clone(),
-                given: Some(given),
-                layout: Some(layout),
-                not_planned: None,
-                as_built,
-                bridged_clips,
+            let stamp = planned.stamp();
+            let go_on = as_built::mended(project, &given, planned, &stamp);
+            let there_are = go_on.layout.clips.len();
+            if outcome.bridged_clips as usize > there_are {
+                outcome.bridged_clips_refused = Some(format!(
+                    "{} clips are given as bridged, but the ceiling has {there_are}: none is taken as bridged; correct `bridged_clips`",
+                    outcome.bridged_clips
+                ));
+                outcome.bridged_clips = 0;
             }
+            outcome.breaches.clone_from(&go_on.layout.breaches);
+            outcome.layout = Some(go_on.layout);
+            outcome.as_built = go_on.as_built;
+            outcome.as_built_refused = go_on.refused;
+            outcome.stamp = Some(stamp);
         }
-        Err(sentence) => CeilingOutcome {
-            given: Some(given),
-            layout: None,
-            breaches: Vec::new(),
-            not_planned: Some(sentence),
-            as_built: None,
-            bridged_clips,
-        },
+        Err(sentence) => outcome.not_planned = Some(sentence),
     }
+    outcome.given = Some(given);
+    outcome
 }
 
 fn basis(plan: &Plan) -> Vec<Basis> {

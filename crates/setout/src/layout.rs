@@ -283,6 +283,8 @@ pub struct Piece {
     pub length_mm: f64,
     /// A whole sheet, uncut.
     pub whole: bool,
+    /// Larger than its sheet: it cannot be cut. Only beside what is fixed out of place; it stands in the breaches.
+    pub too_large: bool,
     /// Index into the layer's sheets.
     pub sheet: usize,
     /// Corners on the sheet: x across its width, y along its length, from one of its factory corners, seen from the

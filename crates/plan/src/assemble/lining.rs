@@ -84,7 +84,14 @@ fn asked(
             }
         })
         .collect();
-    let rules = ceiling::rules(project, survey);
+    let mut rules = ceiling::rules(project);
+    // Its ends stand off the walls at its sides by the gaps these ask for.
+    let gaps = ceiling::wall_gaps(project, survey);
+    let n = gaps.len().max(1);
+    for beside in [given.wall.0 + n - 1, given.wall.0 + 1] {
+        rules.perimeter_gap_mm =
+            gaps.get(beside % n).map_or(0.0, |gap| gap.gap_mm).max(rules.perimeter_gap_mm);
+    }
     let (first, second) = name.split_once('-').unwrap_or(("", ""));
     let left_corner = if turned { second } else { first }.to_owned();
     Ok(Lining { wall: name, left_corner, length_mm, height_mm, openings, layers, on, rules })

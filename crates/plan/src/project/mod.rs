@@ -39,7 +39,7 @@ pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{
     AnnexName, Beam, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
 };
-pub use survey::{Bow, Survey, Tape, Turn};
+pub use survey::{Bow, Survey, Tape, Tie, TieHeight, Turn};
 pub use title::{Limits, Title};
 
 use serde::Serialize;

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::difference::{self, Difference};
 use super::joints::{self, Ground, Strip};
 use super::mended_bars::{self, Now};
-use super::{AsBuilt, Readings, check_as_built};
+use super::{AsBuilt, Readings, check_as_built, held};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
@@ -86,11 +86,17 @@ pub fn mend(ceiling: &Ceiling, plan: &Layout, readings: &Readings) -> Result<Men
         .iter()
         .map(|&bar| {
             let off_mm = off_marks(plan, &built, bar);
+            let over = held::boards_over(&built.layout, &built.boards_up, bar, ceiling.bar.face_width_mm);
+            let first = match over.as_slice() {
+                [] => "move it back".to_owned(),
+                [one] => format!("take board {one} down, then move it back"),
+                [some @ .., last] => format!("take boards {} and {last} down, then move it back", some.join(", ")),
+            };
             MovedBar {
                 bar,
                 off_mm,
                 sentence: format!(
-                    "bar {bar} stands {:.0} mm off its marks, and no way of going on round it keeps the rules: move it back",
+                    "bar {bar} stands {:.0} mm off its marks, and no way of going on round it keeps the rules: {first}",
                     off_mm.abs()
                 ),
             }
@@ -164,7 +170,7 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
         family: plan.family.clone(),
     };
     let mut layout = assemble::assemble(site, &found, plan.level.as_ref().map(|l| l.plane));
-    difference::keep_names(plan, &mut layout, &names);
+    difference::keep_names(plan, built, &mut layout, &names);
     layout.notes.clear();
     layout.proved_fewest_boards = false;
     layout.breaches = check::check(ceiling, &layout);

@@ -69,6 +69,7 @@ pub fn ceiling(corners: Vec<Corner>, joists: Vec<Joist>) -> Ceiling {
         clip: clip(),
         rules: Rules::default(),
         obstructions: Vec::new(),
+        gaps_mm: Vec::new(),
     }
 }
 

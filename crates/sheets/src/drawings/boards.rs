@@ -243,8 +243,8 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     if let Some(given) = &room.plan.ceiling.given {
         let rules = &given.rules;
         column.note(&format!(
-            "Keep {} clear all round for the sealant; no board touches a wall.",
-            with_unit(rules.perimeter_gap_mm, 0, "mm")
+            "Keep clear of the walls for the sealant: {}. No board touches a wall.",
+            room.plan.ceiling.gap_words()
         ));
         column.note(&format!(
             "Screws into bars only: every {} at board ends and along walls, every {} elsewhere, at least {} from \

@@ -81,6 +81,12 @@ fn tapes(room: &RoomPlan<'_>) -> Group {
         };
         group.add(Path::line(from, to, pen));
     }
+    for (tie, from, to, corner, foot) in ties(room) {
+        let ink = if is_suspect(room, tie) { Ink::Red } else { Ink::Grey };
+        group.add(Path::line(from, to, Pen::THIN.in_ink(Ink::Grey).dashed(Dash::Chain)));
+        group.add(Path::line(corner, foot, Pen::THIN.in_ink(ink)));
+        group.add(dot(foot, 0.4));
+    }
     if let Some(next) = &room.plan.survey.next_tape
         && let (Some(from), Some(to)) =
             (room.plan.survey.corners.get(next.from), room.plan.survey.corners.get(next.to))
@@ -103,11 +109,29 @@ fn across<'a>(room: &'a RoomPlan<'_>) -> Vec<(&'a Reading, Point, Point)> {
         .iter()
         .filter(|reading| {
             let apart = reading.from.abs_diff(reading.to);
-            reading.used && apart != 1 && apart + 1 != count
+            reading.used && reading.tied.is_none() && apart != 1 && apart + 1 != count
         })
         .filter_map(|reading| {
             let (from, to) = (survey.corners.get(reading.from)?, survey.corners.get(reading.to)?);
             Some((reading, room.at(from.at), room.at(to.at)))
+        })
+        .collect()
+}
+
+/// Used ties: the reading, the ends of its line, the corner tied and the foot of its square, on paper. One of a pair.
+fn ties<'a>(room: &'a RoomPlan<'_>) -> Vec<(&'a Reading, Point, Point, Point, Point)> {
+    let survey = &room.plan.survey;
+    survey
+        .readings
+        .iter()
+        .filter(|reading| reading.used)
+        .filter_map(|reading| {
+            let tied = reading.tied?;
+            let at = |corner: usize| survey.corners.get(corner).map(|corner| corner.at);
+            let (from, to, corner) = (at(reading.from)?, at(reading.to)?, at(tied.corner)?);
+            let line = geometry::Segment { from, to };
+            let foot = line.point_at(line.running_mm(corner));
+            Some((reading, room.at(from), room.at(to), room.at(corner), room.at(foot)))
         })
         .collect()
 }
@@ -362,6 +386,12 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             number(factor, 0)
         ),
     );
+    if survey.readings.iter().any(|reading| reading.tied.is_some()) {
+        column.legend(
+            &Sample::Line(Pen::THIN.in_ink(Ink::Grey).dashed(Dash::Chain)),
+            "line a corner is tied to, with the square from it",
+        );
+    }
     if survey.ceiling.is_some() {
         column.legend(&Sample::Line(Pen::FINE.in_ink(Ink::Light).dashed(Dash::Dashed)), "joist above");
         column.legend(
