@@ -8,14 +8,14 @@ use crate::{
     assemble::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_beam, joist_opening, lining, room_air, section, shell, survey as adjust, timber,
-        verdicts,
+        facts, heard, joist_beam, joist_opening, lined, lining, room_air, section, shell, survey as adjust,
+        timber, verdicts,
     },
     heights::heights,
     order::order,
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
-    steps::steps,
+    steps::{StepFacts, steps},
 };
 
 /// Why a room cannot be planned at all: its shape is not known. Everything else that cannot be worked out is told in the
@@ -33,6 +33,9 @@ pub enum PlanError {
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let survey = adjust::adjusted(project)?;
+    // From here on every lined wall is made of wall, cavity and boards.
+    let lined = lined::with_linings(project);
+    let project = lined.as_ref();
     let (ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
         || (shell::walls_and_openings(project, &survey), room_air::plan_shape(&survey)),
@@ -93,9 +96,10 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     not_checked.extend(fixing_notes);
     let order_facts = facts::order_facts(project, &survey, &ceiling);
     let mut order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
-    let steps = steps(&facts::step_facts(project, &survey, &ceiling));
     let openings = facts::openings(project);
     let linings = lining::linings(project, &survey, &openings);
+    let step_facts = facts::step_facts(project, &survey, &ceiling);
+    let steps = steps(&StepFacts { linings: lining::step_facts(project, &linings), ..step_facts });
     lining::add_to_order(project, &linings, &mut order);
     let mut plan = Plan {
         format: 1,

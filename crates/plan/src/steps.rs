@@ -8,7 +8,9 @@ use quantities::format::{number, with_unit};
 use crate::outcome::{HoldPoint, Step};
 
 mod cautions;
+mod linings;
 pub use cautions::cautions_of;
+pub use linings::LiningFacts;
 
 /// What the steps are written from.
 #[derive(Clone, Debug)]
@@ -58,6 +60,8 @@ pub struct StepFacts {
     pub penetrations: Vec<String>,
     /// Holes and gaps the person listed.
     pub gaps: Vec<String>,
+    /// Linings of walls.
+    pub linings: Vec<LiningFacts>,
     /// Whether the room carries loud sources, for the hearing caution at the proof.
     pub loud: bool,
 }
@@ -83,10 +87,12 @@ pub struct LayerFacts {
 pub fn steps(facts: &StepFacts) -> Vec<Step> {
     let mut list = Steps::default();
     before_the_ceiling(facts, &mut list);
+    linings::put(facts, true, &mut list);
     if facts.hung {
         bars_and_clips(facts, &mut list);
         boards(facts, &mut list);
     }
+    linings::put(facts, false, &mut list);
     the_rest(facts, &mut list);
     list.0
 }

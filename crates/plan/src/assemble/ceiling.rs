@@ -7,9 +7,9 @@ use setout::{
 use survey::Survey;
 
 use crate::{
-    assemble::{joist_opening, material::solid},
+    assemble::{joist_opening, lined, material::solid},
     outcome::WallGap,
-    project::{self, ElementSpec, Layer, LeafKind, Project},
+    project::{self, ElementSpec, Layer, LeafKind, LiningBuilt, Project, WallId},
 };
 
 /// A furring bar as commonly sold, where the project names none: face and mass (typical, no source).
@@ -61,6 +61,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .filter(|joists| joists.len() >= 2)
         .ok_or("Setting out the clips needs the joists: enter `joists` and at least two `[[joist]]`.")?;
     let layers = layers(project, spec)?;
+    let edge = lined::faces(project, survey, |lining| lining.built == LiningBuilt::BeforeCeiling)?;
     let point = |p: geometry::Point| Point::new(p.x_mm, p.y_mm);
     let clip_product = project
         .stock
@@ -83,7 +84,8 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         corners: survey
             .corners
             .iter()
-            .map(|corner| Corner { name: corner.name.clone(), at: point(corner.at) })
+            .zip(edge)
+            .map(|(corner, at)| Corner { name: corner.name.clone(), at: point(at) })
             .collect(),
         joists: joists
             .iter()
@@ -170,7 +172,12 @@ pub(crate) fn wall_gaps(project: &Project, survey: &Survey) -> Vec<WallGap> {
         .iter()
         .map(|wall| {
             let sd_mm = wall.end_offset_sd_mm.into_iter().fold(wall.offset_sd_mm, f64::max);
-            let bulge_mm = wall.bow_mm.map_or(0.0, |bow| (-bow).max(0.0));
+            // The face of a lining is built true.
+            let bulge_mm = if lined::is_lined_first(project, WallId(wall.from)) {
+                0.0
+            } else {
+                wall.bow_mm.map_or(0.0, |bow| (-bow).max(0.0))
+            };
             let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * sd_mm + bulge_mm).ceil();
             let gap_mm = project.rules.perimeter_gap_mm.max(asked_mm);
             WallGap { wall: wall.name.clone(), gap_mm, sd_mm, bulge_mm }

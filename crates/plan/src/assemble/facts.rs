@@ -373,6 +373,7 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
             .filter(|gap| matches!(gap.shape, GapShape::Hole { .. }))
             .map(|gap| gap.place.clone())
             .collect(),
+        linings: Vec::new(),
         loud: project.sources.iter().any(|source| source.level_dba.is_none_or(|level| level > LOUD_DBA)),
     }
 }

@@ -54,6 +54,7 @@ fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
         labels.watch(group);
     }
     room.corner_names(&mut labels);
+    wall_figures(room, &mut labels);
     if let Some((at, words)) = lowest {
         let mut ways = labels::around(at, &words, FIGURE_MM + 0.2, &[2.6, 4.0, 5.5, 7.0, 9.0]);
         for way in &mut ways {
@@ -210,13 +211,35 @@ fn walls_taped(room: &RoomPlan<'_>) -> Group {
             Side::Right
         };
         group.add(dimension(&Dimension { side, ..Dimension::new(from, to, WALL_OFFSET_MM, "") }));
-        // The figures stand beyond the line, turned so that those of nearly upright walls are all read from the right.
-        let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
-        let middle = from.middle(to).along(away, WALL_OFFSET_MM + 2.4);
-        let turn = labels::reading_turn_deg(Direction::between(from, to));
-        group.add(mark::label(middle, label, 3.0).turned(turn));
     }
     group
+}
+
+/// The figures of the walls: beyond their dimension, turned so that those of nearly upright walls are all read from the right; in a
+/// narrow bay farther along or nearer, and left to the table where there is no place.
+fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
+    for wall in &room.plan.survey.walls {
+        let corners = (room.plan.survey.corners.get(wall.from), room.plan.survey.corners.get(wall.to));
+        let (Some(from), Some(to)) = corners else { continue };
+        let (from, to) = (room.at(from.at), room.at(to.at));
+        let away = room.outwards(from, to);
+        let along = Direction::between(from, to);
+        let turn = labels::reading_turn_deg(along);
+        let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
+        let mut ways = Vec::new();
+        for (step, reach_mm) in [2.4, -2.4, 5.6, 8.8].into_iter().enumerate() {
+            for (shift, share) in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8].into_iter().enumerate() {
+                let at =
+                    from.along(along, from.distance_to(to) * share).along(away, WALL_OFFSET_MM + reach_mm);
+                ways.push(Candidate {
+                    texts: vec![mark::label(at, label.as_str(), 3.0).turned(turn)],
+                    cost: step as f64 * 0.5 + shift as f64 * 0.05,
+                    ..Candidate::default()
+                });
+            }
+        }
+        labels.put_off_words(ways);
+    }
 }
 
 /// A dot at every level reading; the lowest ringed, with its words.
@@ -268,7 +291,7 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                     cost: f64::from(step) * 0.02 + 30.0 * outside as f64,
                 }
             });
-            labels.put(ways);
+            labels.put_off_words(ways);
         }
     }
 }
@@ -357,7 +380,7 @@ fn angle_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                 cost: f64::from(step) * 0.02,
             }
         });
-        labels.put(ways);
+        labels.put_off_words(ways);
     }
 }
 
