@@ -1,6 +1,7 @@
 //! The one function that plans a room.
 
 use bands::Ratings;
+use setout::{Ceiling, Layout};
 use sound::Prediction;
 use survey::{Survey, SurveyError};
 
@@ -9,7 +10,8 @@ use crate::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
         facts, heard, joist_beam, joist_opening, lined, lining, room_air, section, shell, survey as adjust,
-        timber, verdicts,
+        timber::{self, Timber},
+        verdicts,
     },
     heights::heights,
     order::order,
@@ -36,12 +38,15 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     // From here on every lined wall is made of wall, cavity and boards.
     let lined = lined::with_linings(project);
     let project = lined.as_ref();
-    let (ceiling, (walls, shape)) = rayon::join(
-        || set_out(project, &survey),
+    let (laid, (walls, shape)) = rayon::join(
+        || Laid::out(project, &survey, &[]),
         || (shell::walls_and_openings(project, &survey), room_air::plan_shape(&survey)),
     );
+    let (laid, timber) = sparing_joists(project, &survey, laid);
+    let ceiling = set_out(project, &survey, laid);
     let layout = ceiling.layout.as_ref();
-    let timber = timber::timber(project, &survey, layout);
+    // What is fixed may have moved the clips.
+    let timber = if ceiling.as_built.is_some() { timber::timber(project, &survey, layout) } else { timber };
     let widths_mm = timber::tributary_widths_mm(&survey);
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     let joist_fraction = match &project.joists {
@@ -199,7 +204,42 @@ pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
     })
 }
 
-fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
+/// The ceiling as handed to the setting out, and the layout or why there is none.
+struct Laid {
+    given: Option<Ceiling>,
+    planned: Result<Layout, String>,
+}
+
+impl Laid {
+    /// `allowed_kg` is what each joist may carry, where that is known.
+    fn out(project: &Project, survey: &Survey, allowed_kg: &[Option<f64>]) -> Self {
+        match ceiling::ceiling(project, survey) {
+            Ok(mut given) => {
+                for (joist, allowed_kg) in given.joists.iter_mut().zip(allowed_kg) {
+                    joist.allowed_kg = *allowed_kg;
+                }
+                Self { planned: ceiling::layout(project, &given), given: Some(given) }
+            }
+            Err(sentence) => Self { given: None, planned: Err(sentence) },
+        }
+    }
+}
+
+/// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if the worst joist is better
+/// off.
+fn sparing_joists(project: &Project, survey: &Survey, laid: Laid) -> (Laid, Timber) {
+    let checked = timber::timber(project, survey, laid.planned.as_ref().ok());
+    let Ok(planned) = &laid.planned else { return (laid, checked) };
+    if checked.worst() <= 1.0 {
+        return (laid, checked);
+    }
+    let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned));
+    let again = timber::timber(project, survey, other.planned.as_ref().ok());
+    let sound = other.planned.as_ref().is_ok_and(|layout| layout.breaches.is_empty());
+    if sound && again.worst() < checked.worst() { (other, again) } else { (laid, checked) }
+}
+
+fn set_out(project: &Project, survey: &Survey, laid: Laid) -> CeilingOutcome {
     let mut outcome = CeilingOutcome {
         given: None,
         layout: None,
@@ -212,14 +252,11 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
         bridged_clips: project.ceiling.bridged_clips,
         bridged_clips_refused: None,
     };
-    let given = match ceiling::ceiling(project, survey) {
-        Ok(given) => given,
-        Err(sentence) => {
-            outcome.not_planned = Some(sentence);
-            return outcome;
-        }
+    let Some(given) = laid.given else {
+        outcome.not_planned = laid.planned.err();
+        return outcome;
     };
-    match ceiling::layout(project, &given) {
+    match laid.planned {
         Ok(planned) => {
             let stamp = planned.stamp();
             let go_on = as_built::mended(project, &given, planned, &stamp);

@@ -66,6 +66,9 @@ pub struct Joist {
     pub from: Point,
     /// The other end of its middle line.
     pub to: Point,
+    /// All that clips may hang on it \[kg\]; `None` where that is not known. Of layouts that are otherwise as good as each other in what
+    /// is asked for first, one that hangs more on a joist loses.
+    pub allowed_kg: Option<f64>,
     /// Width of the whole underside a clip can be screwed to \[mm\], above 0.
     pub width_mm: f64,
     /// Height of the underside at points along it; empty when no level was taken. Between points the height is

@@ -492,11 +492,14 @@ pub struct TakeOff {
     pub heaviest_clip_kg: f64,
 }
 
-/// How good a layout is: less is better, compared from the first field to the last unless [`crate::Rules::prefer`] says otherwise.
+/// How good a layout is: less is better, compared from the first field to the last unless [`crate::Rules::prefer`] says otherwise; what
+/// joists carry too much always comes second.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Worth {
     /// Sheets bought, all layers.
     pub boards: usize,
+    /// What hangs on joists beyond what they may carry, all together \[kg, rounded up\].
+    pub overload_kg: usize,
     /// Slivers: pieces whose mean width or length is under the minimum though their greatest is not.
     pub slivers: usize,
     /// Pieces, all layers.
@@ -520,5 +523,12 @@ impl Worth {
             Aim::Bars => self.bars,
             Aim::Clips => self.clips,
         })
+    }
+
+    /// The figures to compare layouts by: what is asked for first, what joists carry too much, then the rest.
+    pub fn rank(&self, order: &[Aim; 6]) -> [usize; 7] {
+        let [first, rest @ ..] = self.by(order);
+        let [second, third, fourth, fifth, sixth] = rest;
+        [first, self.overload_kg, second, third, fourth, fifth, sixth]
     }
 }

@@ -93,6 +93,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
                 name: joist.name.clone(),
                 from: point(joist.line.from),
                 to: point(joist.line.to),
+                allowed_kg: None,
                 width_mm: joist.width_mm,
                 undersides: joist
                     .undersides

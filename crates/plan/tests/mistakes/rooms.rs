@@ -58,6 +58,18 @@ pub(super) const MISTAKES: &[Mistake] = &[
         says: "`height` cannot be \"top\". Write \"ceiling\" or \"floor\".",
     },
     Mistake {
+        from: "# ---------------------------------------------------------------- sound",
+        to: "[[lining]]\nwall = \"B-C\"\nfill_mm = 50\n[[lining.layer]]\nmaterial = \"dense-plasterboard-15\"\n",
+        at: "fill_mm = 50\n[[lining.layer]]",
+        says: "The lining of wall B-C has a thickness of fibre, but not which. Name the fibre as `fill`, or take `fill_mm` away.",
+    },
+    Mistake {
+        from: "# ---------------------------------------------------------------- sound",
+        to: "[[lining]]\nwall = \"B-C\"\ncavity_mm = 40\nfill = \"mineral-wool-20kg\"\nfill_mm = 90\n[[lining.layer]]\nmaterial = \"dense-plasterboard-15\"\n",
+        at: "fill_mm = 90\n[[lining.layer]]",
+        says: "90 mm of fibre do not go into 40 mm behind the lining of wall B-C. Fibre that is squeezed joins wall and boards: give it less thickness, or the lining more depth.",
+    },
+    Mistake {
         from: "width_mm = 1180",
         to: "width_mm = 4180",
         at: "width_mm = 4180",

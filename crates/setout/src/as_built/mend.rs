@@ -150,8 +150,10 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
     }
     let cut_mm: f64 =
         layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b.width_mm, b.length_mm)).sum();
+    let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
     let worth = Worth {
         boards: layers.iter().map(|l| l.sheets).sum(),
+        overload_kg: site.overload_kg(&frame_bars, &clips),
         slivers: layers.iter().flat_map(|l| &l.parts).filter(|p| p.is_sliver(&ceiling.rules)).count(),
         pieces: layers.iter().map(|l| l.parts.len()).sum(),
         cut_half_metres: (cut_mm / 500.0).ceil() as usize,
@@ -161,7 +163,6 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
             .map(|c| c.spots.len() + c.spots.iter().filter(|s| s.joist.is_none()).count())
             .sum(),
     };
-    let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
     let found = Found {
         draft: Draft { layers, bars: frame_bars, lengths, clips, worth },
         steps: plan.steps,
