@@ -12,6 +12,7 @@ pub(crate) mod joist_beam;
 pub(crate) mod joist_model;
 pub(crate) mod joist_opening;
 pub(crate) mod leaks;
+pub(crate) mod lined;
 pub(crate) mod lining;
 pub(crate) mod material;
 pub(crate) mod room_air;

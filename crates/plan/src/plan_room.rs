@@ -1,6 +1,7 @@
 //! The one function that plans a room.
 
 use bands::Ratings;
+use setout::{Ceiling, Layout};
 use sound::Prediction;
 use survey::{Survey, SurveyError};
 
@@ -8,14 +9,15 @@ use crate::{
     assemble::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_beam, joist_opening, lining, room_air, section, shell, survey as adjust, timber,
+        facts, heard, joist_beam, joist_opening, lined, lining, room_air, section, shell, survey as adjust,
+        timber::{self, Timber},
         verdicts,
     },
     heights::heights,
     order::order,
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
-    steps::steps,
+    steps::{StepFacts, steps},
 };
 
 /// Why a room cannot be planned at all: its shape is not known. Everything else that cannot be worked out is told in the
@@ -33,12 +35,18 @@ pub enum PlanError {
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let survey = adjust::adjusted(project)?;
-    let (ceiling, (walls, shape)) = rayon::join(
-        || set_out(project, &survey),
+    // From here on every lined wall is made of wall, cavity and boards.
+    let lined = lined::with_linings(project);
+    let project = lined.as_ref();
+    let (laid, (walls, shape)) = rayon::join(
+        || Laid::out(project, &survey, &[]),
         || (shell::walls_and_openings(project, &survey), room_air::plan_shape(&survey)),
     );
+    let (laid, timber) = sparing_joists(project, &survey, laid);
+    let ceiling = set_out(project, &survey, laid);
     let layout = ceiling.layout.as_ref();
-    let timber = timber::timber(project, &survey, layout);
+    // What is fixed may have moved the clips.
+    let timber = if ceiling.as_built.is_some() { timber::timber(project, &survey, layout) } else { timber };
     let widths_mm = timber::tributary_widths_mm(&survey);
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     let joist_fraction = match &project.joists {
@@ -76,7 +84,11 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
         bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
     });
-    let shell = shell::shell(project, [shell::roof(project, &survey, clips), walls], &air_paths);
+    let shell = shell::shell(
+        project,
+        [shell::roof(project, &survey, clips, ceiling.bridged_clips), walls],
+        &air_paths,
+    );
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
@@ -89,9 +101,10 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     not_checked.extend(fixing_notes);
     let order_facts = facts::order_facts(project, &survey, &ceiling);
     let mut order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
-    let steps = steps(&facts::step_facts(project, &survey, &ceiling));
     let openings = facts::openings(project);
     let linings = lining::linings(project, &survey, &openings);
+    let step_facts = facts::step_facts(project, &survey, &ceiling);
+    let steps = steps(&StepFacts { linings: lining::step_facts(project, &linings), ..step_facts });
     lining::add_to_order(project, &linings, &mut order);
     let mut plan = Plan {
         format: 1,
@@ -191,42 +204,80 @@ pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
     })
 }
 
-fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
-    let bridged_clips = project.ceiling.bridged_clips;
-    let given = match ceiling::ceiling(project, survey) {
-        Ok(given) => given,
-        Err(sentence) => {
-            return CeilingOutcome {
-                given: None,
-                layout: None,
-                breaches: Vec::new(),
-                not_planned: Some(sentence),
-                as_built: None,
-                bridged_clips,
-            };
-        }
-    };
-    match ceiling::layout(project, &given) {
-        Ok(planned) => {
-            let (layout, as_built) = as_built::mended(project, &given, planned);
-            CeilingOutcome {
-                breaches: layout.breaches.clone(),
-                given: Some(given),
-                layout: Some(layout),
-                not_planned: None,
-                as_built,
-                bridged_clips,
+/// The ceiling as handed to the setting out, and the layout or why there is none.
+struct Laid {
+    given: Option<Ceiling>,
+    planned: Result<Layout, String>,
+}
+
+impl Laid {
+    /// `allowed_kg` is what each joist may carry, where that is known.
+    fn out(project: &Project, survey: &Survey, allowed_kg: &[Option<f64>]) -> Self {
+        match ceiling::ceiling(project, survey) {
+            Ok(mut given) => {
+                for (joist, allowed_kg) in given.joists.iter_mut().zip(allowed_kg) {
+                    joist.allowed_kg = *allowed_kg;
+                }
+                Self { planned: ceiling::layout(project, &given), given: Some(given) }
             }
+            Err(sentence) => Self { given: None, planned: Err(sentence) },
         }
-        Err(sentence) => CeilingOutcome {
-            given: Some(given),
-            layout: None,
-            breaches: Vec::new(),
-            not_planned: Some(sentence),
-            as_built: None,
-            bridged_clips,
-        },
     }
+}
+
+/// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if the worst joist is better
+/// off.
+fn sparing_joists(project: &Project, survey: &Survey, laid: Laid) -> (Laid, Timber) {
+    let checked = timber::timber(project, survey, laid.planned.as_ref().ok());
+    let Ok(planned) = &laid.planned else { return (laid, checked) };
+    if checked.worst() <= 1.0 {
+        return (laid, checked);
+    }
+    let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned));
+    let again = timber::timber(project, survey, other.planned.as_ref().ok());
+    let sound = other.planned.as_ref().is_ok_and(|layout| layout.breaches.is_empty());
+    if sound && again.worst() < checked.worst() { (other, again) } else { (laid, checked) }
+}
+
+fn set_out(project: &Project, survey: &Survey, laid: Laid) -> CeilingOutcome {
+    let mut outcome = CeilingOutcome {
+        given: None,
+        layout: None,
+        breaches: Vec::new(),
+        not_planned: None,
+        as_built: None,
+        as_built_refused: None,
+        stamp: None,
+        wall_gaps: ceiling::wall_gaps(project, survey),
+        bridged_clips: project.ceiling.bridged_clips,
+        bridged_clips_refused: None,
+    };
+    let Some(given) = laid.given else {
+        outcome.not_planned = laid.planned.err();
+        return outcome;
+    };
+    match laid.planned {
+        Ok(planned) => {
+            let stamp = planned.stamp();
+            let go_on = as_built::mended(project, &given, planned, &stamp);
+            let there_are = go_on.layout.clips.len();
+            if outcome.bridged_clips as usize > there_are {
+                outcome.bridged_clips_refused = Some(format!(
+                    "{} clips are given as bridged, but the ceiling has {there_are}: none is taken as bridged; correct `bridged_clips`",
+                    outcome.bridged_clips
+                ));
+                outcome.bridged_clips = 0;
+            }
+            outcome.breaches.clone_from(&go_on.layout.breaches);
+            outcome.layout = Some(go_on.layout);
+            outcome.as_built = go_on.as_built;
+            outcome.as_built_refused = go_on.refused;
+            outcome.stamp = Some(stamp);
+        }
+        Err(sentence) => outcome.not_planned = Some(sentence),
+    }
+    outcome.given = Some(given);
+    outcome
 }
 
 fn basis(plan: &Plan) -> Vec<Basis> {

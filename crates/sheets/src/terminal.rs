@@ -193,6 +193,9 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
 
 /// What is fixed and what changes for it.
 fn as_built(text: &mut String, plan: &Plan, setting: Setting) {
+    if plan.ceiling.as_built_refused.is_some() {
+        let _ = writeln!(text, "  as built: not counted, the readings belong to another layout");
+    }
     let Some(found) = &plan.ceiling.as_built else { return };
     let difference = &found.difference;
     let _ = writeln!(

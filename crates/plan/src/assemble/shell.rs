@@ -108,14 +108,19 @@ impl Predicted {
 
 /// Predicts walls and openings; they do not wait for the ceiling to be set out.
 pub(crate) fn walls_and_openings(project: &Project, survey: &Survey) -> Predicted {
-    let mut all = jobs(project, survey, None);
+    let mut all = jobs(project, survey, None, 0);
     all.retain(|job| job.id != ElementId::Ceiling);
     Predicted::of(all)
 }
 
 /// Predicts the ceiling with the clips as they were set out.
-pub(crate) fn roof(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Predicted {
-    let mut all = jobs(project, survey, clips);
+pub(crate) fn roof(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    bridged_clips: u32,
+) -> Predicted {
+    let mut all = jobs(project, survey, clips, bridged_clips);
     all.retain(|job| job.id == ElementId::Ceiling);
     Predicted::of(all)
 }
@@ -157,7 +162,7 @@ pub(crate) fn shell(
     shell
 }
 
-fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<Job> {
+fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>, bridged_clips: u32) -> Vec<Job> {
     let mut jobs = Vec::new();
     let mut put =
         |id: ElementId, place: Place, faces: Faces, area_m2: f64, size_m: (f64, f64), leaks: Vec<Leak>| {
@@ -176,7 +181,7 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
                 mounting: Mounting::InSitu,
                 leaks: own,
                 clips: if id == ElementId::Ceiling { clips } else { None },
-                bridged_clips: (id == ElementId::Ceiling).then_some(project.ceiling.bridged_clips),
+                bridged_clips: (id == ElementId::Ceiling).then_some(bridged_clips),
             };
             jobs.push(Job {
                 id,

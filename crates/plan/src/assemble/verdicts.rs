@@ -358,7 +358,12 @@ fn layout(plan: &Plan) -> Verdict {
             "ceiling",
         );
     }
-    let (words, standing) = as_built::words(plan);
+    let (mut words, mut standing) = as_built::words(plan);
+    // Nothing set out on a survey that does not hold together can hold.
+    if !plan.survey.global_test.passed && standing != Standing::Fails {
+        words = format!("{words}; but the tapes do not agree: settle the survey first");
+        standing = Standing::Open;
+    }
     verdict(
         "ceiling",
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
@@ -468,17 +473,11 @@ fn survey_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
 }
 
 fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standing, &'static str, String)) {
-    if let Some(gap_mm) = plan.ceiling.given.as_ref().map(|given| given.rules.perimeter_gap_mm)
-        && gap_mm > asked_gap_mm
-    {
+    for wall in plan.ceiling.wall_gaps.iter().filter(|wall| wall.gap_mm > asked_gap_mm) {
         put(
-            if gap_mm > WIDE_GAP_MM { Standing::Close } else { Standing::Holds },
+            if wall.gap_mm > WIDE_GAP_MM { Standing::Close } else { Standing::Holds },
             "ceiling",
-            format!(
-                "The gap round the boards is {}, not {}: the bow of the walls and the uncertainty of the survey ask for it.",
-                with_unit(gap_mm, 0, "mm"),
-                number(asked_gap_mm, 0)
-            ),
+            format!("The gap round the boards is {}, not {}.", wall.words(), number(asked_gap_mm, 0)),
         );
     }
     if let Some(words) = &plan.ceiling.not_planned {
@@ -488,8 +487,11 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
         put(Standing::Fails, "ceiling", sentence(&breach.sentence));
     }
     lining::findings(&plan.linings, put);
+    if let Some(refused) = &plan.ceiling.as_built_refused {
+        put(Standing::Open, "ceiling", sentence(refused));
+    }
     if let Some(found) = &plan.ceiling.as_built {
-        as_built::findings(found, put);
+        as_built::findings(found, plan.ceiling.stamp.as_deref(), put);
     }
     if let Some(layout) = &plan.ceiling.layout {
         for note in &layout.notes {

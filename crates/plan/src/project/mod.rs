@@ -24,7 +24,7 @@ pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
-pub use lining::{Lining, LiningKind, LiningLayer};
+pub use lining::{Lining, LiningBuilt, LiningKind, LiningLayer};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
@@ -39,7 +39,7 @@ pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{
     AnnexName, Beam, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
 };
-pub use survey::{Bow, Survey, Tape, Turn};
+pub use survey::{Bow, Survey, Tape, Tie, TieHeight, Turn};
 pub use title::{Limits, Title};
 
 use serde::Serialize;
