@@ -2,5 +2,12 @@
 //! a prediction. Knows audio files and nothing of rooms, polygons or materials.
 
 mod band_levels;
+mod measured_levels;
+
+// What was measured against what was predicted
+pub mod iso_12999_1_2020;
+pub mod iso_16283_1_2014;
+pub mod iso_16283_3_2016;
 
 pub use band_levels::{BandLevels, LEVEL_BAND_COUNT};
+pub use measured_levels::MeasuredLevels;
