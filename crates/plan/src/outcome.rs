@@ -20,6 +20,7 @@ use crate::project::{Limits, PenetrationKind, Title};
 
 mod fabric;
 pub mod heard_words;
+pub mod proof;
 
 pub use self::fabric::{
     BeamOutcome, DeadLoad, FabricOutcome, FanDuty, JoistOpeningOutcome, PlanModes, VentOutcome, WallFabric,
@@ -63,6 +64,8 @@ pub struct Plan {
     pub heard: Vec<HeardOutcome>,
     /// Timber, fixings, heat, damp, air and the room inside.
     pub fabric: FabricOutcome,
+    /// What was measured, and which fault explains it; none where nothing was measured.
+    pub proof: Option<proof::ProofOutcome>,
     /// What to buy.
     pub order: Order,
     /// The build, step by step.

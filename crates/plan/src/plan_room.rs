@@ -8,8 +8,8 @@ use crate::{
     assemble::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_beam, joist_opening, lining, room_air, section, shell, survey as adjust, timber,
-        verdicts,
+        facts, faults, heard, joist_beam, joist_opening, lining, proof, room_air, section, shell,
+        survey as adjust, timber, verdicts,
     },
     heights::heights,
     order::order,
@@ -32,6 +32,8 @@ pub enum PlanError {
 /// # Errors
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
+    let proved = faults::with_allowances(project);
+    let project = proved.as_ref();
     let survey = adjust::adjusted(project)?;
     let (ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
@@ -80,6 +82,9 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
+    let known =
+        proof::Known { project, survey: &survey, clips, shell: &shell, room: room.as_ref(), roof_top_m };
+    let proof = proof::proof(&known, &listening);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
     let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
@@ -138,6 +143,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             vents,
             fan,
         },
+        proof,
         order,
         steps,
         basis: Vec::new(),
@@ -274,4 +280,28 @@ fn basis(plan: &Plan) -> Vec<Basis> {
     }
     put("setting out, hours and spares", "common practice, no source, unless a rule names one");
     basis
+}
+
+/// Hands what is known of a planned room to a trial.
+#[cfg(test)]
+pub(crate) fn for_trial(
+    project: &Project,
+    run: &dyn Fn(proof::Known<'_>, &heard::Listening, Option<ClipPattern>),
+) {
+    let survey = adjust::adjusted(project).unwrap();
+    let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
+    let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
+    let predicted = [shell::roof(project, &survey, clips), shell::walls_and_openings(project, &survey)];
+    let shell = shell::shell(project, predicted, &air_paths);
+    let room = room_air::room(project, &survey, 2.3).ok();
+    let listening = heard::listening(project, &survey, &shell, room.as_ref(), 2.75);
+    let known = proof::Known {
+        project,
+        survey: &survey,
+        clips,
+        shell: &shell,
+        room: room.as_ref(),
+        roof_top_m: 2.75,
+    };
+    run(known, &listening, clips);
 }
