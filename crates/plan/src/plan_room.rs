@@ -284,10 +284,7 @@ fn basis(plan: &Plan) -> Vec<Basis> {
 
 /// Hands what is known of a planned room to a trial.
 #[cfg(test)]
-pub(crate) fn for_trial(
-    project: &Project,
-    run: &dyn Fn(proof::Known<'_>, &heard::Listening, Option<ClipPattern>),
-) {
+pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard::Listening)) {
     let survey = adjust::adjusted(project).unwrap();
     let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
     let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
@@ -303,5 +300,5 @@ pub(crate) fn for_trial(
         room: room.as_ref(),
         roof_top_m: 2.75,
     };
-    run(known, &listening, clips);
+    run(known, &listening);
 }

@@ -3,6 +3,7 @@
 mod compare;
 mod fault_words;
 mod forward;
+pub(crate) mod proof_verdict;
 mod suspects;
 #[cfg(test)]
 mod trial;

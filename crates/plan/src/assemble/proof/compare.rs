@@ -19,12 +19,11 @@ use crate::{
     assemble::{
         heard::Listening,
         proof::{
-            At,
-            fault_words::capital,
-            filled,
+            At, filled,
             forward::{Forward, Known},
             governing_sound, stage_words,
         },
+        verdicts::capital,
     },
     outcome::{
         Standing,

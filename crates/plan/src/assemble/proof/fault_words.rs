@@ -6,7 +6,7 @@ use proof::diagnosis::Diagnosis;
 use quantities::format::{number, with_unit};
 
 use crate::{
-    assemble::proof::suspects::Suspect,
+    assemble::{proof::suspects::Suspect, verdicts::capital},
     outcome::proof::{FaultSize, RankedFault},
     project::{ElementId, Fault, OpeningKind, Project, WallId},
 };
@@ -186,12 +186,4 @@ pub(crate) fn verdict(
         let _ = write!(text, " {more}, or measure again with one of them taped over.");
     }
     text
-}
-
-/// The same words with a capital at the beginning.
-pub(crate) fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

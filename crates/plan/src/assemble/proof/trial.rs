@@ -10,18 +10,15 @@ use proof::{
     iso_12999_1_2020::{Situation, standard_uncertainty_db},
 };
 use quantities::math;
-use sound::{
-    model_spread,
-    paths::{error_correlation, error_waves},
-};
+use sound::{model_spread, paths::error_waves};
 
 use super::{
-    At, Known, diagnosed,
+    At, Known, diagnosed, fault_words,
     forward::{Errors, Forward},
     suspects::{Suspect, Tried, suspects},
 };
 use crate::{
-    assemble::{element::ClipPattern, heard::Listening, shell::sampled_builds},
+    assemble::{heard::Listening, shell::sampled_builds},
     plan_room::for_trial,
     project::Project,
 };
@@ -31,8 +28,6 @@ const PLACES: [&str; 3] = ["garden fence", "bedroom window", "front workshop"];
 /// Level in the room while it is measured, and the background outside, dB in each band.
 const INSIDE_DB: f64 = 105.0;
 const BACKGROUND_DB: f64 = 12.0;
-/// Times the measurement is repeated with another truth and other noise for each fault and size.
-const SEEDS: u64 = 3;
 
 /// Numbers that look random and are the same on every machine (SplitMix64).
 struct Numbers(u64);
@@ -94,7 +89,7 @@ impl Errors for Truth {
 }
 
 struct Room<'a> {
-    known: Known<'a>,
+    forward: &'a Forward<'a>,
     listening: &'a Listening,
 }
 
@@ -135,82 +130,79 @@ fn at_places(
 }
 
 /// What one trial came to.
-struct Result {
+struct Outcome {
     first: bool,
     among_the_leading: bool,
+    /// A fault that was not put in stands alone at the head.
+    wrong_alone: bool,
     /// Fitted size over true size.
     size_ratio: f64,
     within_range: bool,
+    leading: usize,
 }
 
-fn tried(room: &Room<'_>, one: &Tried, size: f64, seed: Option<u64>) -> (Result, usize) {
-    let forward = Forward::new(&room.known).unwrap();
+/// One fault of one size (or none), measured without any error or with those of a seed.
+fn tried(room: &Room<'_>, fault: Option<(&Suspect, f64)>, seed: Option<u64>) -> Outcome {
+    let forward = room.forward;
+    let known = forward.known;
     let mut numbers = Numbers(seed.unwrap_or(0).wrapping_mul(0x1234_5678_9ABC_DEF1));
-    let fault = one.suspect.fault(size).unwrap();
+    let put_in = fault.and_then(|(suspect, size)| suspect.fault(size));
     let foreseen = match seed {
-        None => forward.foreseen(Some(&fault)).unwrap(),
+        None => forward.foreseen(put_in.as_ref()).unwrap(),
         Some(seed) => {
             let build = (seed % 64) as usize;
             let truth = Truth {
-                builds: sampled_builds(room.known.project, room.known.survey, room.known.clips, build),
+                builds: sampled_builds(known.project, known.survey, known.clips, build),
                 groups: RefCell::new(Vec::new()),
                 numbers: RefCell::new(Numbers(seed.wrapping_mul(0xABCD_EF01_2345))),
             };
-            forward.with_errors(Some(&fault), Some(&truth)).unwrap()
+            forward.with_errors(put_in.as_ref(), Some(&truth)).unwrap()
         }
     };
-    let places = at_places(&forward, room.known.project, |listener| {
+    let places = at_places(forward, known.project, |listener| {
         measured(&foreseen[listener].difference_db, &mut numbers, seed.is_some())
     });
-    let found = diagnosed(&forward, room.listening, &places).unwrap();
-    let is_it = |ranked: &crate::outcome::proof::RankedFault| {
-        ranked.fault.as_ref().is_some_and(|found| {
-            found.kind() == fault.kind()
-                && one.suspect.fault(1.0).map(|one| one.element()) == Some(found.element())
-                && match (found, &fault) {
-                    (
-                        crate::project::Fault::AirPath { vent: a, .. },
-                        crate::project::Fault::AirPath { vent: b, .. },
-                    ) => a == b,
-                    _ => true,
-                }
-        })
-    };
+    let found = diagnosed(forward, room.listening, &places).unwrap();
+    // The name says kind and place.
+    let name =
+        fault.map_or("as planned".to_owned(), |(suspect, _)| fault_words::name(known.project, suspect));
     let leading: Vec<_> = found.explanations.iter().filter(|ranked| ranked.leads).collect();
-    let own = found.explanations.iter().find(|ranked| is_it(ranked)).and_then(|ranked| ranked.size.clone());
-    let result = Result {
-        first: found.explanations.first().is_some_and(&is_it),
-        among_the_leading: leading.iter().any(|ranked| is_it(ranked)),
+    let own =
+        found.explanations.iter().find(|ranked| ranked.name == name).and_then(|ranked| ranked.size.clone());
+    let size = fault.map_or(1.0, |(_, size)| size);
+    Outcome {
+        first: found.explanations.first().is_some_and(|first| first.name == name),
+        among_the_leading: leading.iter().any(|ranked| ranked.name == name),
+        wrong_alone: matches!(leading.as_slice(), [one] if one.name != name && one.size.is_some()),
         size_ratio: own.as_ref().map_or(0.0, |found| found.median / size),
         within_range: own.as_ref().is_some_and(|found| found.lower <= size && size <= found.upper),
-    };
-    (result, leading.len())
+        leading: leading.len(),
+    }
 }
 
-/// The right fault comes first in at least 80 % of the trials in which it could be told at all, and its size is within a factor of two; where it cannot be
-/// told, it stands among those that are named.
-#[test]
-fn the_fault_that_was_built_in_is_found() {
+/// Every suspect of the demo at some of its sizes and with some seeds.
+fn trial(sizes: &[usize], seeds: u64) {
     let demo = include_str!("../../../../../examples/percussion-room/room.toml");
     let (project, _) = crate::read(demo, "room.toml");
     let project = project.unwrap();
-    for_trial(&project, &|known: Known<'_>, listening: &Listening, _clips: Option<ClipPattern>| {
-        let room = Room { known, listening };
-        let forward = Forward::new(&room.known).unwrap();
+    for_trial(&project, &|known: Known<'_>, listening: &Listening| {
+        let forward = Forward::new(&known).unwrap();
+        let room = Room { forward: &forward, listening };
         let listeners: Vec<usize> = PLACES.iter().filter_map(|name| forward.listener(name)).collect();
         let (mut could, mut right, mut sized, mut ranged) = (0, 0, 0, 0);
-        let (mut alike, mut named) = (0, 0);
-        for one in suspects(&forward, &listeners) {
-            for place in [7, 11, 15, 18] {
-                let Some(size) = one.sizes.get(place).copied() else { continue };
+        let (mut others, mut named, mut wrong) = (0, 0, 0);
+        for Tried { suspect, sizes: all } in suspects(&forward, &listeners) {
+            for place in sizes {
+                let Some(size) = all.get(*place).copied() else { continue };
                 // Could it be told if nothing were off? Only then is it asked to come first.
-                let (clean, leading) = tried(&room, &one, size, None);
-                let told = clean.first && leading == 1;
+                let clean = tried(&room, Some((&suspect, size)), None);
+                let told = clean.first && clean.leading == 1;
                 let mut line = (0, 0);
-                for seed in 1..=SEEDS {
-                    let (result, _) = tried(&room, &one, size, Some(seed * 7 + place as u64));
+                for seed in 1..=seeds {
+                    let result = tried(&room, Some((&suspect, size)), Some(seed * 7 + *place as u64));
                     line.0 += u32::from(result.first);
                     line.1 += u32::from(result.among_the_leading);
+                    wrong += u32::from(result.wrong_alone);
                     if told {
                         could += 1;
                         right += u32::from(result.first);
@@ -219,25 +211,44 @@ fn the_fault_that_was_built_in_is_found() {
                             ranged += u32::from(result.within_range);
                         }
                     } else {
-                        alike += 1;
+                        others += 1;
                         named += u32::from(result.among_the_leading);
                     }
                 }
                 println!(
-                    "{:?} {size:.1}: told {told} ({leading}), first {}, leading {} of {SEEDS}",
-                    one.suspect, line.0, line.1
+                    "{suspect:?} {size:.1}: told {told}, first {}, leading {} of {seeds}",
+                    line.0, line.1
                 );
             }
         }
+        let healthy = 10 * seeds;
+        let mut alarms = 0;
+        for seed in 1..=healthy {
+            alarms += u32::from(tried(&room, None, Some(seed * 13)).wrong_alone);
+        }
         println!(
-            "told apart: first in {right} of {could}, size within two in {sized} of {right}, in its range {ranged}"
+            "could be told: first in {right} of {could}; of these within a factor of two {sized}, in the stated range {ranged}"
         );
-        println!("not told apart: among the leading in {named} of {alike}");
-        assert!(could >= 30, "{could}");
+        println!("could not be told: among the leading in {named} of {others}");
+        println!("a wrong fault alone at the head in {wrong} of {}", could + others);
+        println!("no fault put in: a fault alone at the head in {alarms} of {healthy}");
+        assert!(could >= 10, "{could}");
         assert!(f64::from(right) >= 0.8 * f64::from(could), "{right} of {could}");
         assert!(f64::from(sized) >= 0.9 * f64::from(right), "{sized} of {right}");
+        assert!(f64::from(wrong) <= 0.1 * f64::from(could + others), "{wrong} of {}", could + others);
+        assert!(f64::from(alarms) <= 0.2 * healthy as f64, "{alarms} of {healthy}");
     });
-    let correlation = error_correlation();
-    assert!(correlation[3][3] > 0.99);
-    let _ = Suspect::BridgedClips;
+}
+
+/// The right fault comes first in at least 80 % of the trials in which it could be told at all, and its size is within a factor of two.
+#[test]
+fn the_fault_that_was_put_in_is_found() {
+    trial(&[15], 1);
+}
+
+/// The same at four sizes with five seeds: the figures of the accuracy sheet.
+#[test]
+#[ignore = "takes a minute or two; run for the figures"]
+fn the_fault_that_was_put_in_is_found_at_length() {
+    trial(&[7, 11, 15, 18], 5);
 }
