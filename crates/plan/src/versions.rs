@@ -2,6 +2,7 @@
 
 use bands::{BAND_COUNT, Band, Spectrum};
 use serde::Serialize;
+use sound::flanking::FLANKING_NAME;
 
 use crate::{
     outcome::{HeardOutcome, Plan, heard_words::part_name},
@@ -85,7 +86,9 @@ fn at_receiver(planned: &Plan, heard: &HeardOutcome, today: Option<&Plan>) -> Op
         versions.push(version("today", "the room without its new ceiling".to_owned(), median));
     }
     versions.push(version("planned", "the room as planned".to_owned(), &as_planned));
-    let first = heard.heard.shares.iter().find(|share| share.if_perfect_db.is_some());
+    // Flanking is assumed, not built: nobody can make it perfect.
+    let first =
+        heard.heard.shares.iter().find(|share| share.if_perfect_db.is_some() && share.name != FLANKING_NAME);
     if let Some((share, better)) = first.and_then(|share| Some((share, share.if_perfect_db?))) {
         let name =
             format!("as planned, and the {} made perfect", part_name(&share.name).trim_start_matches("the "));

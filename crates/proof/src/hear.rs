@@ -98,11 +98,11 @@ impl Pressure {
             return Err(HearError::NoNumber);
         }
         let raw = Self { pa: samples, rate_hz };
-        let level = raw
-            .levels()
+        let levels = raw.levels();
+        let energy: f64 = levels
             .measured()
-            .map(|(band, level)| math::energy_of_db(level + bands::iec_61672_1::a_weighting_db(band)));
-        let energy: f64 = level.sum();
+            .map(|(band, level)| math::energy_of_db(level + bands::iec_61672_1::a_weighting_db(band)))
+            .sum();
         if energy.partial_cmp(&1e-12) != Some(std::cmp::Ordering::Greater) {
             return Err(HearError::Silent);
         }

@@ -69,7 +69,16 @@ fn difference_lines(one: &ProvedDifference) -> Vec<String> {
 pub fn explanation_line(one: &RankedFault) -> String {
     let size = one.size.as_ref().map_or_else(String::new, |size| format!(", {}", size_words(size)));
     let alike = if one.leads { "" } else { " (less likely)" };
-    format!("{}  {}{size}{alike}", with_unit(100.0 * one.probability, 0, "%"), one.name)
+    format!("{}  {}{size}{alike}", likely(one.probability), one.name)
+}
+
+/// A probability: nothing is called surer than 99 %.
+pub fn likely(probability: f64) -> String {
+    if probability > 0.99 {
+        format!("over {}", with_unit(99.0, 0, "%"))
+    } else {
+        with_unit(100.0 * probability, 0, "%")
+    }
 }
 
 /// `about 2.1 mm (1.4 to 3.0)`.

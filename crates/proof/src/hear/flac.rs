@@ -4,6 +4,9 @@ use flacenc::{bitsink::ByteSink, component::BitRepr, component::MetadataBlockDat
 
 use super::{About, HearError};
 
+/// Where the header states the shortest and the longest block, two bytes each.
+const SHORTEST_BLOCK: usize = 8;
+const LONGEST_BLOCK: usize = 10;
 /// Number of the metadata block that holds the tags.
 const TAGS: u8 = 4;
 
@@ -22,7 +25,13 @@ pub fn write(samples: &[i32], rate_hz: u32, about: &About) -> Result<Vec<u8>, He
     );
     let mut sink = ByteSink::new();
     stream.write(&mut sink).map_err(|error| failed(error.to_string()))?;
-    Ok(sink.as_slice().to_vec())
+    let mut bytes = sink.as_slice().to_vec();
+    // The shortest block is stated without the last one (RFC 9639, 8.2); the encoder counts it in, and strict readers then take the whole
+    // file for another kind.
+    if let Some(header) = bytes.get_mut(SHORTEST_BLOCK..LONGEST_BLOCK + 2) {
+        header.copy_within(LONGEST_BLOCK - SHORTEST_BLOCK.., 0);
+    }
+    Ok(bytes)
 }
 
 /// Tags as FLAC keeps them: lengths in little-endian order, then `KEY=words`.

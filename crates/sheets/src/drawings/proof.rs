@@ -10,14 +10,14 @@ use plan::{
     Plan,
     outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference},
 };
-use quantities::format::{number, with_unit};
+use quantities::format::with_unit;
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
     section::{drawing_area, word_column},
     spectrum::{bands_hz, capital},
 };
-use crate::proof_words::{gains_line, size_words};
+use crate::proof_words::{gains_line, likely, size_words};
 
 /// Room for the names at the right of the chart, mm.
 const NAMES_MM: f64 = 42.0;
@@ -110,7 +110,7 @@ fn explanations(diagnosis: &ProofDiagnosis) -> Table {
         TableColumn::right("likely"),
     ]);
     for one in diagnosis.explanations.iter().take(MOST_ROWS) {
-        let likely = Cell::from(format!("{}\u{00A0}%", number(100.0 * one.probability, 0)));
+        let likely = Cell::from(likely(one.probability));
         table.row([
             Cell::from(one.name.as_str()),
             Cell::from(one.size.as_ref().map_or_else(|| "–".to_owned(), size_words)),

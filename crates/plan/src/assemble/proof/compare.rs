@@ -243,6 +243,24 @@ fn rating(
     })
 }
 
+/// Which bands let more through than plan and measurement together leave room for.
+fn bands_below(bands: &[ProvedBand]) -> String {
+    let below: Vec<&ProvedBand> = bands
+        .iter()
+        .filter(|one| !one.at_least && one.difference_db + TO_90TH * one.deviation_db < one.planned_lower_db)
+        .collect();
+    match below.as_slice() {
+        [] => String::new(),
+        [one] => format!(", but at {} more gets through", with_unit(one.band.nominal_hz(), 0, "Hz")),
+        [first, .., last] => format!(
+            ", but from {} to {} more gets through in {} bands",
+            first.band.nominal(),
+            with_unit(last.band.nominal_hz(), 0, "Hz"),
+            below.len()
+        ),
+    }
+}
+
 /// What it means, in a sentence.
 fn sentence(outcome: &ProvedDifference) -> String {
     let Some(against) = &outcome.against_sound else {
@@ -252,10 +270,10 @@ fn sentence(outcome: &ProvedDifference) -> String {
     let place = if outcome.quantity == "D2m" { String::new() } else { format!(" {}", outcome.receiver) };
     let least = if against.at_least { "at least " } else { "" };
     let mut text = format!(
-        "{way}{place} {} {} loses {least}{} of its level (±\u{00A0}{}), {}",
+        "{way}{place} {} {} loses {least}{}, A-weighted (±\u{00A0}{}), {}",
         if outcome.quantity == "D2m" { "the" } else { "the sound of the" },
         against.sound,
-        with_unit(against.measured_dba, 0, "dB(A)"),
+        with_unit(against.measured_dba, 0, "dB"),
         number(TO_90TH * against.deviation_db, 0),
         stage_words(outcome.when),
     );
@@ -272,18 +290,18 @@ fn sentence(outcome: &ProvedDifference) -> String {
         let meaning = if against.at_least {
             "the background hides the rest"
         } else if inside {
-            "what was measured agrees with that"
+            "as a whole that agrees"
         } else if less > 0.0 {
             "the room lets more through than planned"
         } else {
             "the room does better than planned"
         };
-        text = format!("{text}; {planned}: {meaning}");
+        text = format!("{text}; {planned}: {meaning}{}", bands_below(&outcome.bands));
     }
     if let Some((gain, deviation)) = against.gain_dba {
         text = format!(
             "{text}. The work has gained {} (±\u{00A0}{})",
-            with_unit(gain, 0, "dB(A)"),
+            with_unit(gain, 0, "dB"),
             number(TO_90TH * deviation, 0)
         );
     }

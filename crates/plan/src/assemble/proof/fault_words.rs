@@ -11,7 +11,10 @@ use crate::{
     project::{ElementId, Fault, OpeningKind, Project, WallId},
 };
 
-/// `the wall C-D`, `the door`, `the ceiling`.
+/// No explanation is called surer than this.
+const SURE: f64 = 0.99;
+
+/// `wall C-D`, `the door`, `the ceiling`.
 fn part(project: &Project, id: ElementId) -> String {
     match id {
         ElementId::Wall(_) => format!("wall {}", project.element_name(id)),
@@ -151,7 +154,13 @@ pub(crate) fn verdict(
 ) -> String {
     let leading: Vec<&RankedFault> = explanations.iter().filter(|one| one.leads).collect();
     let Some(first) = leading.first() else { return String::new() };
-    let percent = |share: f64| with_unit(100.0 * share, 0, "%");
+    let percent = |share: f64| {
+        if share > SURE {
+            format!("over {}", with_unit(99.0, 0, "%"))
+        } else {
+            with_unit(100.0 * share, 0, "%")
+        }
+    };
     let mut text = match leading.as_slice() {
         [one] if one.size.is_none() => {
             format!(
