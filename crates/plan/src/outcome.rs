@@ -22,6 +22,8 @@ mod fabric;
 pub mod heard_words;
 pub mod proof;
 
+use self::proof::ProofOutcome;
+
 pub use self::fabric::{
     BeamOutcome, DeadLoad, FabricOutcome, FanDuty, JoistOpeningOutcome, PlanModes, VentOutcome, WallFabric,
     WarmAlternative,
@@ -65,7 +67,7 @@ pub struct Plan {
     /// Timber, fixings, heat, damp, air and the room inside.
     pub fabric: FabricOutcome,
     /// What was measured, and which fault explains it; none where nothing was measured.
-    pub proof: Option<proof::ProofOutcome>,
+    pub proof: Option<ProofOutcome>,
     /// What to buy.
     pub order: Order,
     /// The build, step by step.

@@ -35,7 +35,12 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
             not_judged: Vec::new(),
         });
     }
-    let mut not_judged = Vec::new();
+    let mut not_judged: Vec<String> = project
+        .recordings()
+        .filter(|(place, _)| project.recorded.iter().all(|one| one.measurement != *place))
+        .filter_map(|(_, one)| one.file.as_ref())
+        .map(|file| format!("The recording `{file}` has not been worked out: nothing is judged by it."))
+        .collect();
     let forward = match Forward::new(known) {
         Ok(forward) => Some(forward),
         Err(sentence) => {

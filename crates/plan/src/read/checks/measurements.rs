@@ -5,6 +5,10 @@ use crate::{
     read::{checks::Draft, reading::Reading, wording::shown},
 };
 
+/// Keys of which a fault has only those of its kind.
+const KEYS: [&str; 9] =
+    ["element", "vent", "receiver", "area_mm2", "open_mm", "count", "share_percent", "depth_mm", "loss_db"];
+
 pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     for (index, measurement) in draft.file.measurement.iter().enumerate() {
         let entry = reading.entry("measurement", index);
@@ -78,7 +82,9 @@ fn recording(given: &Measurement, entry: &str, reading: &mut Reading<'_>) {
         }
         _ => {}
     }
-    let uncalibrated = reading.has(&path("file")) && !reading.has(&path("calibration_file"));
+    let uncalibrated = reading.has(&path("file"))
+        && !reading.has(&path("levels"))
+        && !reading.has(&path("calibration_file"));
     if uncalibrated && given.chain.is_none() && given.what != Measured::Decay && !reading.has(&path("chain"))
     {
         reading
@@ -147,17 +153,6 @@ fn found_fault(draft: &Draft<'_>, fault: &FoundFault, entry: &str, reading: &mut
             .help(format!("Write `{key}`; `stillroom proof ROOM.toml --keep` writes the whole table."));
         return;
     }
-    const KEYS: [&str; 9] = [
-        "element",
-        "vent",
-        "receiver",
-        "area_mm2",
-        "open_mm",
-        "count",
-        "share_percent",
-        "depth_mm",
-        "loss_db",
-    ];
     let stray = KEYS.into_iter().find(|key| *key != size && Some(*key) != part && reading.has(&path(key)));
     if let Some(key) = stray {
         reading
