@@ -32,7 +32,7 @@ fn levels_are_source_less_difference() {
             let difference_db = difference(gap_db);
             let heard = room.heard(&Between { difference_db, decay_s, background_db: None });
             // Both are averaged over their own lengths.
-            let longer = 10.0 * (heard.pa.len() as f64 / room.pa.len() as f64).log10();
+            let longer = quantities::math::db_of_energy(heard.pa.len() as f64 / room.pa.len() as f64);
             let (before, after) = (room.levels(), heard.levels());
             let mut checked = 0;
             for band in Band::all() {

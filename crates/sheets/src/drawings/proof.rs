@@ -22,7 +22,7 @@ use crate::proof_words::{gains_line, likely, size_words};
 /// Room for the names at the right of the chart, mm.
 const NAMES_MM: f64 = 42.0;
 /// Height of the chart, mm.
-const CHART_MM: f64 = 150.0;
+const CHART_MM: f64 = 205.0;
 /// Length of a bar of uncertainty on either side: nine in ten lie within, in standard deviations.
 const TO_90TH: f64 = 1.281_551_565_544_600_4;
 /// Most explanations in the table.

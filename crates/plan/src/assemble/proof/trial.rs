@@ -130,6 +130,7 @@ fn at_places(
 }
 
 /// What one trial came to.
+#[expect(clippy::struct_excessive_bools, reason = "a row of a tally")]
 struct Outcome {
     first: bool,
     among_the_leading: bool,
