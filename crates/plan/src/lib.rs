@@ -16,6 +16,7 @@ pub mod reference;
 pub mod schema;
 pub mod starter;
 pub mod steps;
+pub mod versions;
 
 pub use diagnostic::{Diagnostic, Severity};
 pub use outcome::Plan;

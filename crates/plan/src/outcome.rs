@@ -22,6 +22,9 @@ use crate::project::{Limits, PenetrationKind, Title};
 
 mod fabric;
 pub mod heard_words;
+pub mod proof;
+
+use self::proof::ProofOutcome;
 
 pub use self::fabric::{
     BeamOutcome, DeadLoad, FabricOutcome, FanDuty, JoistOpeningOutcome, PlanModes, VentOutcome, WallFabric,
@@ -65,6 +68,8 @@ pub struct Plan {
     pub heard: Vec<HeardOutcome>,
     /// Timber, fixings, heat, damp, air and the room inside.
     pub fabric: FabricOutcome,
+    /// What was measured, and which fault explains it; none where nothing was measured.
+    pub proof: Option<ProofOutcome>,
     /// What to buy.
     pub order: Order,
     /// The build, step by step.

@@ -9,7 +9,8 @@ use crate::{
     assemble::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_beam, joist_opening, lined, lining, room_air, section, shell, survey as adjust,
+        facts, faults, heard, joist_beam, joist_opening, lined, lining, proof, room_air, section, shell,
+        survey as adjust,
         timber::{self, Timber},
         verdicts,
     },
@@ -34,6 +35,8 @@ pub enum PlanError {
 /// # Errors
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
+    let proved = faults::with_allowances(project);
+    let project = proved.as_ref();
     let survey = adjust::adjusted(project)?;
     // From here on every lined wall is made of wall, cavity and boards.
     let lined = lined::with_linings(project);
@@ -92,6 +95,9 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
+    let known =
+        proof::Known { project, survey: &survey, clips, shell: &shell, room: room.as_ref(), roof_top_m };
+    let proof = proof::proof(&known, &listening);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
     let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
@@ -151,6 +157,7 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
             vents,
             fan,
         },
+        proof,
         order,
         steps,
         basis: Vec::new(),
@@ -325,4 +332,28 @@ fn basis(plan: &Plan) -> Vec<Basis> {
     }
     put("setting out, hours and spares", "common practice, no source, unless a rule names one");
     basis
+}
+
+/// Hands what is known of a planned room to a trial.
+#[cfg(test)]
+pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard::Listening)) {
+    let survey = adjust::adjusted(project).unwrap();
+    let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
+    let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
+    let predicted = [
+        shell::roof(project, &survey, clips, project.ceiling.bridged_clips),
+        shell::walls_and_openings(project, &survey),
+    ];
+    let shell = shell::shell(project, predicted, &air_paths);
+    let room = room_air::room(project, &survey, 2.3).ok();
+    let listening = heard::listening(project, &survey, &shell, room.as_ref(), 2.75);
+    let known = proof::Known {
+        project,
+        survey: &survey,
+        clips,
+        shell: &shell,
+        room: room.as_ref(),
+        roof_top_m: 2.75,
+    };
+    run(known, &listening);
 }

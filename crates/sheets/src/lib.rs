@@ -9,5 +9,7 @@ pub mod lists;
 pub mod terminal;
 
 mod bundle;
+mod proof_lists;
+pub mod proof_words;
 
 pub use bundle::{SheetFile, files};

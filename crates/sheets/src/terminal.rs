@@ -30,6 +30,7 @@ pub fn summary(plan: &Plan, setting: Setting) -> String {
     strip(&mut text, plan, setting);
     findings(&mut text, plan, setting);
     sound(&mut text, plan, setting);
+    proof(&mut text, plan, setting);
     ceiling(&mut text, plan, setting);
     linings(&mut text, plan, setting);
     order(&mut text, plan, setting);
@@ -141,6 +142,26 @@ fn sound(text: &mut String, plan: &Plan, setting: Setting) {
         let line = format!("{}, {}: {}", heard.receiver, heard.source, shares.join(", "));
         for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {
             let _ = writeln!(text, "  {}{line}", if at == 0 { "" } else { "  " });
+        }
+    }
+}
+
+/// What was measured, and which fault explains it, alone: for the command that asks for nothing else.
+pub fn proof_summary(plan: &Plan, setting: Setting) -> String {
+    let setting = Setting { width: setting.width.clamp(60, 200), ..setting };
+    let mut text = String::new();
+    title(&mut text, plan, setting);
+    proof(&mut text, plan, setting);
+    text
+}
+
+fn proof(text: &mut String, plan: &Plan, setting: Setting) {
+    for (words, lines) in crate::proof_words::chapters(plan) {
+        heading(text, &words, setting);
+        for line in lines {
+            for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {
+                let _ = writeln!(text, "  {}{line}", if at == 0 { "" } else { "  " });
+            }
         }
     }
 }

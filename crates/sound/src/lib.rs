@@ -46,6 +46,7 @@ pub mod iso_9613_2_1996;
 mod latin_hypercube;
 pub mod outdoors;
 mod patches;
+pub mod paths;
 pub mod place;
 pub mod ranged;
 pub mod room_error;

@@ -25,7 +25,7 @@ use crate::{
 pub(crate) const SILENCE_DB: f64 = -300.0;
 
 /// Waves along the bands that make up an error: one common to all and four slow ones.
-const WAVES: usize = 5;
+pub(crate) const WAVES: usize = 5;
 /// Part of the variance of an error that all bands share.
 const COMMON_VARIANCE: f64 = 0.5;
 
@@ -257,7 +257,7 @@ impl Errors {
 }
 
 /// Weight of each wave in each band; their squares sum to 1 in every band.
-fn wave_shapes() -> [[f64; BAND_COUNT]; WAVES] {
+pub(crate) fn wave_shapes() -> [[f64; BAND_COUNT]; WAVES] {
     let mut shapes = [[0.0; BAND_COUNT]; WAVES];
     for band in 0..BAND_COUNT {
         let place = (band as f64 + 0.5) / BAND_COUNT as f64;

@@ -4,8 +4,10 @@ pub(crate) mod catalogue;
 pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod element;
+pub(crate) mod hear;
 pub(crate) mod new;
 pub(crate) mod plan;
+pub(crate) mod proof;
 pub(crate) mod rate;
 pub(crate) mod schema;
 

@@ -46,6 +46,28 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Hold what was measured against the plan, and name the fault that explains it best
+    Proof {
+        /// The room file
+        room: PathBuf,
+        /// Write it as JSON to standard output
+        #[arg(long)]
+        json: bool,
+        /// Keep the likeliest fault in the room file, so that what is planned next has it in it
+        #[arg(long)]
+        keep: bool,
+    },
+    /// Write sounds as they would be heard at each receiver: today, as planned, and one step further
+    Hear {
+        /// The room file
+        room: PathBuf,
+        /// Folder for the sounds
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+        /// A recording of your own (WAV) in place of the drum kit
+        #[arg(long, value_name = "WAV")]
+        from: Option<PathBuf>,
+    },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {
         /// The element file
@@ -81,6 +103,8 @@ fn main() -> ExitCode {
         Command::New { dir } => commands::new::run(&dir),
         Command::Check { room } => commands::check::run(&room),
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
+        Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
+        Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),

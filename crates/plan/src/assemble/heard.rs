@@ -179,7 +179,7 @@ struct WallLine {
 }
 
 /// The frame of the site in metres: the room's own plan, heights above the ground outside.
-struct Ground {
+pub(super) struct Ground {
     floor_m: f64,
     roof_top_m: f64,
     /// +1 where the ring runs anticlockwise.
@@ -187,7 +187,7 @@ struct Ground {
 }
 
 impl Ground {
-    fn new(project: &Project, survey: &Survey, roof_top_m: f64) -> Self {
+    pub(super) fn new(project: &Project, survey: &Survey, roof_top_m: f64) -> Self {
         let points: Vec<(f64, f64)> =
             survey.corners.iter().map(|corner| (corner.at.x_mm, corner.at.y_mm)).collect();
         let doubled: f64 =
@@ -256,11 +256,11 @@ fn level_to_power_db() -> f64 {
     quantities::math::db_of_energy(4.0 * quantities::math::PI * ONE_METRE_M2)
 }
 
-fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
+pub(super) fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
     room.decay.iter().find(|decay| decay.band == band).map_or(10.0, |decay| decay.area_m2).max(0.5)
 }
 
-fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, String> {
+pub(super) fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let given = &project.site;
     let air = OutdoorAir::new(given.temperature_c, given.humidity_percent.max(10.0)).map_err(sentence)?;
@@ -284,7 +284,7 @@ fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, Str
     Ok(site)
 }
 
-fn radiators(
+pub(super) fn radiators(
     project: &Project,
     survey: &Survey,
     shell: &Shell,
@@ -371,7 +371,7 @@ fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
     Ok(criteria)
 }
 
-fn background(receiver: &Receiver) -> Option<Spectrum> {
+pub(super) fn background(receiver: &Receiver) -> Option<Spectrum> {
     let entry = find::<Background>(receiver.background.as_ref()?.as_str())?;
     Some(receiver.background_dba.map_or(entry.spectrum, |level| entry.spectrum_at(level)))
 }
@@ -385,6 +385,18 @@ fn outwards(
     site: &Site,
     radiators: &[Radiator],
 ) -> Result<HeardOutcome, String> {
+    let Place::Outside { distance_m, .. } = receiver.place else {
+        return Err(String::new());
+    };
+    let at = outdoor_point(survey, ground, receiver)?;
+    let sound = RoomSound::from_level(&source.name, source.level, InsideField::DiffuseReflecting);
+    let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
+    let heard = heard_outdoors(radiators, &sound, site, &place).map_err(|error| error.to_string())?;
+    Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))
+}
+
+/// Where a receiver outdoors stands.
+pub(super) fn outdoor_point(survey: &Survey, ground: &Ground, receiver: &Receiver) -> Result<Point3, String> {
     let Place::Outside { wall, along_mm, distance_m, height_m } = receiver.place else {
         return Err(String::new());
     };
@@ -392,15 +404,11 @@ fn outwards(
         .wall(survey, wall)
         .ok_or_else(|| format!("`{}` stands before a wall that is not there.", receiver.name))?;
     let run_m = along_mm / 1000.0;
-    let at = Point3::new(
+    Ok(Point3::new(
         start.0 + along.0 * run_m + out.0 * distance_m,
         start.1 + along.1 * run_m + out.1 * distance_m,
         height_m,
-    );
-    let sound = RoomSound::from_level(&source.name, source.level, InsideField::DiffuseReflecting);
-    let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
-    let heard = heard_outdoors(radiators, &sound, site, &place).map_err(|error| error.to_string())?;
-    Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))
+    ))
 }
 
 fn inwards(
@@ -418,6 +426,16 @@ fn inwards(
     let spectrum = entry.spectrum_at(given.level_dba);
     let level = RangedSpectrum::with_deviation(&given.name, spectrum, &Spectrum::flat(STATED_SPREAD_DB))
         .map_err(sentence)?;
+    let facades = facades(project, shell, &given.walls)?;
+    let quiet = QuietRoom { criterion: Some(criterion.clone()), ..this_room(room, receiver)? };
+    let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
+    let heard = heard_indoors(&facades, &sound, &quiet).map_err(sentence)?;
+    Ok(outcome(receiver, &given.name, None, criterion, heard))
+}
+
+/// The sides of the building a sound outdoors falls on, the roof with them.
+pub(super) fn facades(project: &Project, shell: &Shell, walls: &[WallId]) -> Result<Vec<Facade>, String> {
+    let sentence = |error: sound::room_error::RoomError| error.to_string();
     let mut facades = Vec::new();
     let mut add = |name: String, places: &dyn Fn(PartPlace) -> bool| -> Result<(), String> {
         let parts: Vec<Part> = shell
@@ -431,27 +449,29 @@ fn inwards(
         }
         Ok(())
     };
-    for wall in &given.walls {
+    for wall in walls {
         add(project.survey.wall_name(*wall), &|place| match place {
             PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. } => id == *wall,
             PartPlace::Roof => false,
         })?;
     }
     add("roof".to_owned(), &|place| place == PartPlace::Roof)?;
+    Ok(facades)
+}
+
+/// This room as one that must be quiet.
+pub(super) fn this_room(room: Option<&RoomResult>, receiver: &Receiver) -> Result<QuietRoom, String> {
     let areas: [f64; BAND_COUNT] =
         *Spectrum::from_fn(|band| room.map_or(10.0, |room| absorption_m2(room, band))).values_db();
-    let quiet = QuietRoom {
+    Ok(QuietRoom {
         name: receiver.name.clone(),
-        absorption: Absorption::from_areas(&receiver.name, areas).map_err(sentence)?,
-        criterion: Some(criterion.clone()),
-    };
-    let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
-    let heard = heard_indoors(&facades, &sound, &quiet).map_err(sentence)?;
-    Ok(outcome(receiver, &given.name, None, criterion, heard))
+        absorption: Absorption::from_areas(&receiver.name, areas).map_err(|error| error.to_string())?,
+        criterion: None,
+    })
 }
 
 /// R of the heavy leaf of a lined element alone, as it stands in the building, dB; none where there is no such leaf or nothing lines it.
-fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
+pub(super) fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
     let buildup = project.buildup_of(shared)?;
     let heavy = buildup
         .element
@@ -480,6 +500,35 @@ fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
     lined.then(|| bare.transmission().reduction_index())
 }
 
+/// The parts of the shell a room next door shares with this one.
+pub(super) fn shared_parts(shell: &Shell, dwelling: Dwelling) -> Vec<Part> {
+    let shared = |place: PartPlace| match (dwelling.shared, place) {
+        (ElementId::Ceiling, PartPlace::Roof) => true,
+        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
+        _ => false,
+    };
+    shell.parts.iter().filter(|part| shared(part.place)).map(|part| part.part.clone()).collect()
+}
+
+/// The room next door.
+pub(super) fn next_door_room(dwelling: Dwelling, receiver: &Receiver) -> Result<QuietRoom, String> {
+    Ok(QuietRoom {
+        name: receiver.name.clone(),
+        absorption: Absorption::from_decay(
+            &receiver.name,
+            dwelling.volume_m3,
+            [dwelling.decay_s; BAND_COUNT],
+        )
+        .map_err(|error| error.to_string())?,
+        criterion: None,
+    })
+}
+
+/// The stated allowance for what goes round the shared element.
+pub(super) fn flanking(dwelling: Dwelling) -> Result<FlankingAllowance, String> {
+    FlankingAllowance::new(dwelling.flanking_db, FLANKING_SPREAD_DB).map_err(|error| error.to_string())
+}
+
 /// Through a shared wall or the ceiling into the next room; flanking is the stated allowance.
 fn next_door(
     project: &Project,
@@ -490,24 +539,9 @@ fn next_door(
     criterion: &Criterion,
 ) -> Result<HeardOutcome, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
-    let shared = |place: PartPlace| match (dwelling.shared, place) {
-        (ElementId::Ceiling, PartPlace::Roof) => true,
-        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
-        _ => false,
-    };
-    let parts: Vec<Part> =
-        shell.parts.iter().filter(|part| shared(part.place)).map(|part| part.part.clone()).collect();
-    let quiet = QuietRoom {
-        name: receiver.name.clone(),
-        absorption: Absorption::from_decay(
-            &receiver.name,
-            dwelling.volume_m3,
-            [dwelling.decay_s; BAND_COUNT],
-        )
-        .map_err(sentence)?,
-        criterion: Some(criterion.clone()),
-    };
-    let flanking = FlankingAllowance::new(dwelling.flanking_db, FLANKING_SPREAD_DB).map_err(sentence)?;
+    let (parts, quiet) = (shared_parts(shell, dwelling), next_door_room(dwelling, receiver)?);
+    let quiet = QuietRoom { criterion: Some(criterion.clone()), ..quiet };
+    let flanking = flanking(dwelling)?;
     let heard =
         heard_next_door(&parts, &source.level, &flanking, bare_of(project, dwelling.shared).as_ref(), &quiet)
             .map_err(sentence)?;

@@ -4,7 +4,7 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
-use crate::assemble::{as_built, fabric_findings, lining, sound_findings};
+use crate::assemble::{as_built, fabric_findings, lining, proof::proof_verdict, sound_findings};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
 
 /// From this use on a joist that holds is called close.
@@ -19,7 +19,12 @@ const MOST_PACKING_MM: f64 = 60.0;
 
 /// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
 pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
-    let mut strip: Vec<Verdict> = plan.heard.iter().filter(|heard| heard.governs).map(quiet).collect();
+    let mut strip: Vec<Verdict> = plan
+        .heard
+        .iter()
+        .filter(|heard| heard.governs)
+        .map(|heard| proof_verdict::measured(plan, heard).unwrap_or_else(|| quiet(heard)))
+        .collect();
     strip.push(survey(plan));
     strip.push(joists(plan));
     strip.push(fixings(plan));
@@ -419,6 +424,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
     };
     survey_findings(plan, &mut put);
     sound_findings::findings(plan, &mut put);
+    proof_verdict::findings(plan, &mut put);
     ceiling_findings(plan, asked_gap_mm, &mut put);
     fabric_findings::all(plan, &mut put);
     if let Some(heights) = &plan.heights {
