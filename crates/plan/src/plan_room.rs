@@ -232,8 +232,8 @@ impl Laid {
     }
 }
 
-/// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if the worst joist is better
-/// off.
+/// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if no joist is overloaded
+/// then.
 fn sparing_joists(project: &Project, survey: &Survey, laid: Laid) -> (Laid, Timber) {
     let checked = timber::timber(project, survey, laid.planned.as_ref().ok());
     let Ok(planned) = &laid.planned else { return (laid, checked) };
@@ -243,7 +243,7 @@ fn sparing_joists(project: &Project, survey: &Survey, laid: Laid) -> (Laid, Timb
     let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned));
     let again = timber::timber(project, survey, other.planned.as_ref().ok());
     let sound = other.planned.as_ref().is_ok_and(|layout| layout.breaches.is_empty());
-    if sound && again.worst() < checked.worst() { (other, again) } else { (laid, checked) }
+    if sound && again.worst() <= 1.0 { (other, again) } else { (laid, checked) }
 }
 
 fn set_out(project: &Project, survey: &Survey, laid: Laid) -> CeilingOutcome {
