@@ -184,3 +184,44 @@ fn today_is_the_room_without_its_ceiling() {
         assert!(place.versions.iter().all(|version| version.difference_db.is_finite()));
     }
 }
+
+/// Measurements that say little, or nothing that can be, are judged or told; no number is lost.
+#[test]
+fn odd_measurements_are_judged_or_told() {
+    let demo = include_str!("../../../examples/percussion-room/room.toml");
+    let table = |what: &str, keys: &str, levels: &str| {
+        let receiver = if what == "inside" { "" } else { "receiver = \"garden fence\"\n" };
+        format!("[[measurement]]\nwhat = \"{what}\"\n{receiver}{keys}levels = {{ {levels} }}\n\n")
+    };
+    let one = "\"1000\" = 90";
+    let quiet = "\"1000\" = 20";
+    for (tables, judged) in [
+        (vec![table("inside", "", one), table("receiver", "", quiet)], true),
+        // Louder outside than inside, as far as a meter goes.
+        (vec![table("inside", "", "\"1000\" = -20"), table("receiver", "", "\"1000\" = 150")], true),
+        // Hidden in the background, and a background louder than the sound.
+        (
+            vec![
+                table("inside", "", one),
+                table("receiver", "", quiet),
+                table("background", "", "\"1000\" = 60"),
+            ],
+            true,
+        ),
+        (vec![table("inside", "", one), table("receiver", "", "\"500\" = 20")], false),
+        (vec![table("receiver", "", quiet)], false),
+        (vec![table("inside", "corner = true\n", one), table("receiver", "", quiet)], false),
+        (vec![table("inside", "", "\"25\" = 90"), table("receiver", "", "\"25\" = 60")], true),
+    ] {
+        let plan = planned(&format!("{demo}\n{}", tables.concat()));
+        let proof = proof_of(&plan);
+        assert_eq!(proof.differences.len(), usize::from(judged), "{tables:?} {:?}", proof.not_judged);
+        assert_eq!(proof.not_judged.is_empty(), judged, "{tables:?} {:?}", proof.not_judged);
+        let json = serde_json::to_string(proof).unwrap();
+        for key in
+            ["probability", "difference_db", "planned_db", "measured_dba", "level_dba", "fit", "median"]
+        {
+            assert!(!json.contains(&format!("\"{key}\":null")), "{key} in {json}");
+        }
+    }
+}
