@@ -1,6 +1,28 @@
 //! Proof by measuring: recordings to third-octave levels, decay times and level differences, and a diagnosis against
 //! a prediction. Knows audio files and nothing of rooms, polygons or materials.
 
+mod analysis;
 mod band_levels;
+mod meter;
+mod recording;
+mod statistics;
 
+pub mod calibration;
+pub mod faults;
+pub mod filter_bank;
+pub mod gazsi_1985;
+pub mod iec_61260_1_2014;
+pub mod iec_61672_1_2013;
+pub mod noise;
+
+pub use analysis::{
+    Analysis, AnalysisSettings, History, MOST_CHANNEL_HOURS, MOST_COLUMNS, MOST_HISTORY, Reference, STEP_S,
+    Spectrogram, TotalLevels, analyse, analyse_recording, energy_mean,
+};
 pub use band_levels::{BandLevels, LEVEL_BAND_COUNT};
+pub use calibration::Sensitivity;
+pub use faults::Fault;
+pub use recording::{
+    Block, Container, HIGHEST_RATE_HZ, LARGEST_SAMPLE, LOWEST_RATE_HZ, MOST_CHANNELS, Recording,
+    RecordingError, RecordingFormat,
+};
