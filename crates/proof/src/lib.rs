@@ -8,11 +8,14 @@ mod recording;
 mod statistics;
 
 pub mod calibration;
+pub mod decay;
 pub mod faults;
 pub mod filter_bank;
 pub mod gazsi_1985;
 pub mod iec_61260_1_2014;
 pub mod iec_61672_1_2013;
+pub mod iso_3382_2_2008;
+pub mod lundeby_1995;
 pub mod noise;
 
 pub use analysis::{
@@ -21,6 +24,7 @@ pub use analysis::{
 };
 pub use band_levels::{BandLevels, LEVEL_BAND_COUNT};
 pub use calibration::Sensitivity;
+pub use decay::{BandDecay, Decay, DecayFlag, DecayMethod};
 pub use faults::Fault;
 pub use recording::{
     Block, Container, HIGHEST_RATE_HZ, LARGEST_SAMPLE, LOWEST_RATE_HZ, MOST_CHANNELS, Recording,
