@@ -37,19 +37,37 @@ pub(crate) fn band_pass(place: usize, sample_rate_hz: f64) -> BandPass {
     BandPass::third_octave(place, rate_hz, if short { SHORT } else { LONG })
 }
 
-/// Magnitude with which a tone below half the sampling rate comes out of the band at a place, folded back by every halving
-/// as it may be.
-pub fn magnitude(place: usize, sample_rate_hz: f64, tone_hz: f64) -> f64 {
-    let mut frequency = tone_hz / sample_rate_hz;
-    let mut product = 1.0;
-    for _ in 0..halvings(place, sample_rate_hz) {
-        product *= gazsi_1985::magnitude(frequency);
-        frequency *= 2.0;
-        if frequency > 0.5 {
-            frequency = 1.0 - frequency;
+/// What a band makes of tones.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Response {
+    sample_rate_hz: f64,
+    halvings: u32,
+    filter: BandPass,
+}
+
+impl Response {
+    /// Of the band at a place of [`BandLevels`](crate::BandLevels), 0 for 20 Hz, in a recording at a sampling rate.
+    pub fn new(place: usize, sample_rate_hz: f64) -> Self {
+        Self {
+            sample_rate_hz,
+            halvings: halvings(place, sample_rate_hz),
+            filter: band_pass(place, sample_rate_hz),
         }
     }
-    product * band_pass(place, sample_rate_hz).magnitude(frequency)
+
+    /// Magnitude with which a tone below half the sampling rate comes out, folded back by every halving as it may be.
+    pub fn magnitude(&self, tone_hz: f64) -> f64 {
+        let mut frequency = tone_hz / self.sample_rate_hz;
+        let mut product = 1.0;
+        for _ in 0..self.halvings {
+            product *= gazsi_1985::magnitude(frequency);
+            frequency *= 2.0;
+            if frequency > 0.5 {
+                frequency = 1.0 - frequency;
+            }
+        }
+        product * self.filter.magnitude(frequency)
+    }
 }
 
 /// One octave of the bank: the bands that are filtered at one rate.
@@ -80,17 +98,16 @@ impl Octave {
         let mut octaves = Vec::new();
         let mut rate_hz = sample_rate_hz;
         for depth in 0..=lowest {
-            let places: Vec<usize> =
-                (0..bands).rev().filter(|&place| halvings(place, sample_rate_hz) == depth).collect();
-            let groups = places
+            let places = (0..bands).rev().filter(|&place| halvings(place, sample_rate_hz) == depth);
+            let (short, long): (Vec<usize>, Vec<usize>) =
+                places.partition(|&place| mid_band_hz(place) <= SHORT_LIMIT * rate_hz);
+            let groups = long
                 .chunks(LANES)
-                .map(|chunk| {
-                    let mut places = [None; LANES];
-                    for (lane, &place) in places.iter_mut().zip(chunk) {
-                        *lane = Some(place);
-                    }
-                    Group::new(places, rate_hz)
-                })
+                .map(|chunk| Group { places: lanes(chunk), filter: Filter::Long(Lanes::new(chunk, rate_hz)) })
+                .chain(short.chunks(LANES).map(|chunk| Group {
+                    places: lanes(chunk),
+                    filter: Filter::Short(Lanes::new(chunk, rate_hz)),
+                }))
                 .collect();
             octaves.push(Self { rate_hz, groups });
             rate_hz /= 2.0;
@@ -100,16 +117,6 @@ impl Octave {
 }
 
 impl Group {
-    fn new(places: [Option<usize>; LANES], rate_hz: f64) -> Self {
-        let short = places.iter().flatten().all(|&place| mid_band_hz(place) <= SHORT_LIMIT * rate_hz);
-        let filter = if short {
-            Filter::Short(Lanes::new(places, rate_hz))
-        } else {
-            Filter::Long(Lanes::new(places, rate_hz))
-        };
-        Self { places, filter }
-    }
-
     /// Filters a stretch and gives the sum of the squares of each lane.
     pub(crate) fn squares(&mut self, samples: &[f64]) -> [f64; LANES] {
         match &mut self.filter {
@@ -117,6 +124,14 @@ impl Group {
             Filter::Long(lanes) => lanes.squares(samples),
         }
     }
+}
+
+fn lanes(places: &[usize]) -> [Option<usize>; LANES] {
+    let mut lanes = [None; LANES];
+    for (lane, &place) in lanes.iter_mut().zip(places) {
+        *lane = Some(place);
+    }
+    lanes
 }
 
 /// Cascades of second-order sections `(1 − z⁻²)/(1 + a₁z⁻¹ + a₂z⁻²)`, one in each lane, in transposed direct form II.
@@ -129,11 +144,10 @@ struct Lanes<const SECTIONS: usize> {
 }
 
 impl<const SECTIONS: usize> Lanes<SECTIONS> {
-    fn new(places: [Option<usize>; LANES], rate_hz: f64) -> Self {
+    fn new(places: &[usize], rate_hz: f64) -> Self {
         let zero = [[0.0; LANES]; SECTIONS];
         let mut lanes = Self { gain: [0.0; LANES], a1: zero, a2: zero, s1: zero, s2: zero };
-        for (lane, place) in places.into_iter().enumerate() {
-            let Some(place) = place else { continue };
+        for (lane, &place) in places.iter().enumerate().take(LANES) {
             let filter = BandPass::third_octave(place, rate_hz, SECTIONS);
             lanes.gain[lane] = filter.gain;
             for (section, &(a1, a2)) in filter.sections.iter().enumerate().take(SECTIONS) {

@@ -9,13 +9,16 @@ mod statistics;
 
 pub mod calibration;
 pub mod decay;
+pub mod farina_2000;
 pub mod faults;
 pub mod filter_bank;
 pub mod gazsi_1985;
 pub mod iec_61260_1_2014;
 pub mod iec_61672_1_2013;
+pub mod iso_18233_2006;
 pub mod iso_3382_2_2008;
 pub mod lundeby_1995;
+pub mod marker;
 pub mod noise;
 
 pub use analysis::{

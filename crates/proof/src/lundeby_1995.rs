@@ -13,9 +13,9 @@ const FIRST_INTERVAL_S: f64 = 0.02;
 /// Intervals for each 10 dB of decay afterwards (the paper: 3 to 10).
 const INTERVALS_PER_10_DB: f64 = 6.0;
 /// The late slope begins this far above the noise, dB (the paper: 5 to 10).
-const ABOVE_NOISE_DB: f64 = 7.0;
+const ABOVE_NOISE_DB: f64 = 10.0;
 /// The late slope is taken over this range, dB (the paper: 10 to 20).
-const SLOPE_RANGE_DB: f64 = 15.0;
+const SLOPE_RANGE_DB: f64 = 20.0;
 /// Noise is estimated from where the decay would lie this far below the crossing, dB (the paper: 5 to 10).
 const BEYOND_CROSSING_DB: f64 = 8.0;
 /// Noise is estimated over at least this part of the response.
@@ -162,20 +162,28 @@ mod tests {
     fn the_crossing_of_a_known_decay_is_found() {
         let rate = 8000.0;
         for (decay_s, noise_db) in [(0.5, -40.0), (1.0, -30.0), (0.3, -55.0)] {
-            let (mut a, mut b) = (White::new(3), White::new(4));
-            let squares: Vec<f64> = (0..24_000)
-                .map(|n| {
-                    let fall = math::energy_of_db(-30.0 * f64::from(n) / rate / decay_s);
-                    let noise = math::energy_of_db(noise_db / 2.0);
-                    let sample = a.next().unwrap() * fall + b.next().unwrap() * noise;
-                    sample * sample
-                })
-                .collect();
-            let found = crossing(&squares, rate).unwrap();
+            let count = 20;
+            let (mut at, mut noise, mut slope) = (0.0, 0.0, 0.0);
+            for seed in 0..count {
+                let (mut a, mut b) = (White::new(31 * seed), White::new(31 * seed + 4000));
+                let squares: Vec<f64> = (0..24_000)
+                    .map(|n| {
+                        let fall = math::energy_of_db(-30.0 * f64::from(n) / rate / decay_s);
+                        let floor = math::energy_of_db(noise_db / 2.0);
+                        let sample = a.next().unwrap() * fall + b.next().unwrap() * floor;
+                        sample * sample
+                    })
+                    .collect();
+                let found = crossing(&squares, rate).unwrap();
+                at += found.at_s / count as f64;
+                noise += math::db_of_energy(found.noise) / count as f64;
+                slope += found.slope_db_s / count as f64;
+            }
             let expected_s = -noise_db / 60.0 * decay_s;
-            assert!((found.at_s - expected_s).abs() < 0.04 * decay_s, "{found:?} for {expected_s}");
-            assert!((math::db_of_energy(found.noise) - noise_db).abs() < 0.2, "{found:?}");
-            assert!((found.slope_db_s * decay_s / -60.0 - 1.0).abs() < 0.15, "{found:?}");
+            assert!((at / expected_s - 1.0).abs() < 0.02, "{at} s for {expected_s} s");
+            assert!((noise - noise_db).abs() < 0.1, "{noise} dB for {noise_db} dB");
+            // What little noise is left 10 dB above it flattens the slope by some 2 %.
+            assert!((slope * decay_s / -60.0 - 1.0).abs() < 0.04, "{slope} dB/s for {decay_s} s");
         }
     }
 

@@ -1,0 +1,267 @@
+//! ISO 18233:2006, *Application of new measurement methods in building and room acoustics*: impulse responses by swept sine.
+
+use num_complex::Complex64;
+use quantities::math;
+use realfft::RealFftPlanner;
+
+use crate::{
+    BandLevels, LEVEL_BAND_COUNT,
+    farina_2000::Sweep,
+    filter_bank::{BandSignal, split},
+    lundeby_1995,
+};
+
+/// Part of the response that is kept before its onset, s: what the filters ring backwards, and a little more.
+const BEFORE_S: f64 = 0.1;
+/// Longest response that is kept, s.
+const LONGEST_RESPONSE_S: f64 = 6.0;
+/// Harmonics that are told apart.
+pub const HARMONICS: u32 = 4;
+
+/// Impulse response and what was found besides.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SweptResponse {
+    /// The response; 1 is what goes out of the file played coming back unchanged. It begins [`onset_s`](Self::onset_s) before its
+    /// first sound.
+    pub samples: Vec<f64>,
+    /// Sampling rate, Hz.
+    pub sample_rate_hz: f64,
+    /// Time from the beginning of `samples` to the first sound, s.
+    pub onset_s: f64,
+    /// Energy of the second harmonic and those after it, dB re the response: distortion of the loudspeaker, which no longer
+    /// touches the levels.
+    pub harmonics_db: Vec<Option<f64>>,
+}
+
+/// Levels of a response in third octaves.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct SweptLevels {
+    /// Gain from the file played to the recording, dB; differences of two such gains are level differences.
+    pub gains: BandLevels,
+    /// Integrated response over the noise left in it, dB.
+    pub effective_snr: BandLevels,
+    /// Level of the sweep as recorded over the background as recorded, dB; where the background was known.
+    pub plain_snr: BandLevels,
+    /// What the sweep won over plain noise of the same level: the difference of the two, dB.
+    pub won: BandLevels,
+}
+
+/// Deconvolves a recording in which the sweep begins at `sweep_at_s`, with the recorder's clock `clock_ratio` times the player's.
+///
+/// The spectrum is divided by that of the sweep, over the band of the sweep, which is the inverse filter of Farina with its
+/// ripple taken out; what the loudspeaker adds as harmonics arrives before the response and is cut off with its past. None where
+/// the recording does not hold the sweep.
+pub fn deconvolve(
+    recording: &[f64],
+    sweep: &Sweep,
+    sweep_at_s: f64,
+    clock_ratio: f64,
+) -> Option<SweptResponse> {
+    let rate_hz = sweep.sample_rate_hz;
+    let played = sweep.samples();
+    let from = sweep_at_s - BEFORE_S;
+    let wanted = played.len() + ((BEFORE_S + LONGEST_RESPONSE_S) * rate_hz) as usize;
+    let aligned = resampled(recording, from * rate_hz, clock_ratio, wanted);
+    if aligned.len() < played.len() {
+        return None;
+    }
+    let size = smooth_size(aligned.len().max(played.len()));
+    let mut planner = RealFftPlanner::<f64>::new();
+    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
+    let transform = |mut samples: Vec<f64>| {
+        samples.resize(size, 0.0);
+        let mut lines = forward.make_output_vec();
+        forward.process(&mut samples, &mut lines).is_ok().then_some(lines)
+    };
+    let sweep_lines = transform(played.clone())?;
+    let mut lines = transform(aligned.clone())?;
+    let line_hz = rate_hz / size as f64;
+    for (at, (line, sweep_line)) in lines.iter_mut().zip(&sweep_lines).enumerate() {
+        let hz = at as f64 * line_hz;
+        let gate = edge(hz, sweep.from_hz) * (1.0 - edge(hz, sweep.to_hz / BAND_EDGE));
+        *line = if gate > 0.0 && sweep_line.norm_sqr() > 0.0 {
+            *line / *sweep_line * (gate / size as f64)
+        } else {
+            Complex64::ZERO
+        };
+    }
+    let mut response = inverse.make_output_vec();
+    inverse.process(&mut lines, &mut response).ok()?;
+    let before = (BEFORE_S * rate_hz) as usize;
+    let kept = (aligned.len() - played.len()).min(size);
+    let harmonics_db = harmonics(&response, sweep, before);
+    response.truncate(kept.max(before + 1));
+    Some(SweptResponse { samples: response, sample_rate_hz: rate_hz, onset_s: BEFORE_S, harmonics_db })
+}
+
+/// Levels of a response by integration over its decay, less the noise in it (clause 7). `quiet` is a stretch of the recording
+/// without the sweep and `swept` the one with it, for the comparison with plain noise; either may be empty.
+pub fn levels(response: &SweptResponse, quiet: &[f64], swept: &[f64]) -> SweptLevels {
+    let rate_hz = response.sample_rate_hz;
+    // A unit impulse through the same filters: what an unchanged signal would give.
+    let mut unit = vec![0.0; (4.0 * rate_hz) as usize];
+    if let Some(first) = unit.first_mut() {
+        *first = 1.0;
+    }
+    let units = energies(&split(&unit, rate_hz));
+    let mut found = [(None, None); LEVEL_BAND_COUNT];
+    for signal in split(&response.samples, rate_hz) {
+        let squares: Vec<f64> = signal.samples.iter().map(|x| x * x).collect();
+        if let Some(slot) = found.get_mut(signal.place) {
+            *slot = integrated(&squares, signal.rate_hz, response.onset_s);
+        }
+    }
+    let of = |place: usize| found.get(place).copied().unwrap_or((None, None));
+    let gains = BandLevels::from_places(|place| {
+        let unit = units.get(place).copied().flatten()?;
+        // A band at half the rate has half as many samples of the same size, and a unit half as high.
+        Some(math::db_of_energy(of(place).0? / unit))
+    });
+    let effective_snr = BandLevels::from_places(|place| of(place).1);
+    let plain = |samples: &[f64]| {
+        let count = samples.len().max(1) as f64;
+        energies(&split(samples, rate_hz))
+            .map(|energy| energy.filter(|&energy| energy > 0.0).map(|energy| energy / count))
+    };
+    let plain_snr = if quiet.is_empty() || swept.is_empty() {
+        BandLevels::NONE
+    } else {
+        let (background, sound) = (plain(quiet), plain(swept));
+        BandLevels::from_places(|place| {
+            let ratio = sound.get(place).copied().flatten()? / background.get(place).copied().flatten()?;
+            Some(math::db_of_energy(ratio))
+        })
+    };
+    let won = effective_snr.zip_with(&plain_snr, |effective, plain| effective - plain);
+    SweptLevels { gains, effective_snr, plain_snr, won }
+}
+
+/// Energy of the decay, without its noise, and its ratio to the noise over the same time in dB.
+fn integrated(squares: &[f64], rate_hz: f64, onset_s: f64) -> (Option<f64>, Option<f64>) {
+    let onset = (onset_s * rate_hz) as usize;
+    let Some(after) = squares.get(onset..) else { return (None, None) };
+    let crossing = lundeby_1995::crossing(after, rate_hz);
+    let (end, noise) = crossing.map_or_else(
+        || {
+            // No decay to be seen: all of it, with the last tenth as noise.
+            let tail = after.get(after.len() - after.len() / 10..).unwrap_or_default();
+            (after.len(), tail.iter().sum::<f64>() / tail.len().max(1) as f64)
+        },
+        |crossing| ((crossing.at_s * rate_hz) as usize, crossing.noise),
+    );
+    // The filter swells before the onset by nothing and rings after it; all of the ringing counts.
+    let window = after.get(..end.clamp(1, after.len().max(1)).min(after.len())).unwrap_or_default();
+    let sum: f64 = window.iter().sum();
+    let hidden = noise * window.len() as f64;
+    let energy = sum - hidden + crossing.map_or(0.0, |crossing| crossing.beyond);
+    if !(energy > 0.0) {
+        return (None, None);
+    }
+    (Some(energy), (hidden > 0.0).then(|| math::db_of_energy(energy / hidden)))
+}
+
+fn energies(signals: &[BandSignal]) -> [Option<f64>; LEVEL_BAND_COUNT] {
+    let mut energies = [None; LEVEL_BAND_COUNT];
+    for signal in signals {
+        if let Some(slot) = energies.get_mut(signal.place) {
+            *slot = Some(signal.samples.iter().map(|x| x * x).sum::<f64>());
+        }
+    }
+    energies
+}
+
+/// Energy of each harmonic from the second on, re the response, dB.
+fn harmonics(response: &[f64], sweep: &Sweep, onset: usize) -> Vec<Option<f64>> {
+    let size = response.len();
+    let place = |order: u32| {
+        let lead = (sweep.harmonic_lead_s(order) * sweep.sample_rate_hz) as usize;
+        (size + onset).checked_sub(lead).map(|at| at % size)
+    };
+    let energy = |from: usize, count: usize| -> f64 {
+        (0..count).filter_map(|n| response.get((from + n) % size)).map(|x| x * x).sum()
+    };
+    // Half of what lies between the last two harmonics holds each of them without its neighbour.
+    let gap_s = sweep.harmonic_lead_s(HARMONICS + 2) - sweep.harmonic_lead_s(HARMONICS + 1);
+    let count = (0.5 * gap_s * sweep.sample_rate_hz) as usize;
+    let early = count / 8;
+    let whole = energy((onset + size - early) % size, count);
+    (2..=HARMONICS + 1)
+        .map(|order| {
+            let from = (place(order)? + size - early) % size;
+            let found = energy(from, count);
+            (whole > 0.0 && found > 0.0).then(|| math::db_of_energy(found / whole))
+        })
+        .collect()
+}
+
+/// Width of the soft edges of the band that is kept, as a ratio of frequencies.
+const BAND_EDGE: f64 = 1.06;
+
+/// Rises from 0 at a frequency to 1 at [`BAND_EDGE`] times it.
+fn edge(hz: f64, at_hz: f64) -> f64 {
+    let part = ((hz / at_hz - 1.0) / (BAND_EDGE - 1.0)).clamp(0.0, 1.0);
+    0.5 - 0.5 * math::cos(math::PI * part)
+}
+
+/// Taps of the interpolation to either side.
+const REACH: usize = 16;
+/// Places between two samples for which the taps are kept; between them they are taken straight.
+const PHASES: usize = 512;
+
+/// `count` samples beginning at sample `from` (which may lie before the recording: silence), `ratio` recorded samples apart; fewer
+/// where the recording ends. Windowed-sinc interpolation, flat to 0.42 of the sampling rate.
+fn resampled(recording: &[f64], from: f64, ratio: f64, count: usize) -> Vec<f64> {
+    let table = taps();
+    let last = recording.len() as f64;
+    let mut samples = Vec::with_capacity(count);
+    for n in 0..count {
+        let at = from + n as f64 * ratio;
+        if at >= last {
+            break;
+        }
+        let whole = at.floor();
+        let phase = (at - whole) * PHASES as f64;
+        let (row, part) = (phase as usize, phase - phase.floor());
+        let begin = whole as i64 - REACH as i64 + 1;
+        let near = usize::try_from(begin).ok().and_then(|begin| recording.get(begin..begin + 2 * REACH));
+        let (Some(taps), Some(next)) = (table.get(row), table.get(row + 1)) else { break };
+        let sample = match near {
+            Some(near) => {
+                near.iter().zip(taps.iter().zip(next)).map(|(x, (a, b))| x * (a + part * (b - a))).sum()
+            }
+            None => (0..2 * REACH)
+                .filter_map(|tap| {
+                    let sample = recording.get(usize::try_from(begin + tap as i64).ok()?)?;
+                    Some(sample * (taps.get(tap)? + part * (next.get(tap)? - taps.get(tap)?)))
+                })
+                .sum(),
+        };
+        samples.push(sample);
+    }
+    samples
+}
+
+fn taps() -> Vec<[f64; 2 * REACH]> {
+    (0..=PHASES)
+        .map(|row| {
+            let phase = row as f64 / PHASES as f64;
+            let mut taps = [0.0; 2 * REACH];
+            for (tap, slot) in taps.iter_mut().enumerate() {
+                let away = tap as f64 - (REACH as f64 - 1.0) - phase;
+                let sinc =
+                    if away.abs() < 1e-12 { 1.0 } else { math::sin(math::PI * away) / (math::PI * away) };
+                let x = away / REACH as f64;
+                // Blackman's window.
+                let window = 0.42 + 0.5 * math::cos(math::PI * x) + 0.08 * math::cos(math::TAU * x);
+                *slot = if x.abs() < 1.0 { sinc * window } else { 0.0 };
+            }
+            taps
+        })
+        .collect()
+}
+
+/// The next length that transforms fast: 2ᵃ, 3·2ᵃ or 9·2ᵃ.
+fn smooth_size(least: usize) -> usize {
+    let power = least.max(16).next_power_of_two();
+    [power / 16 * 9, power / 4 * 3, power].into_iter().find(|&size| size >= least).unwrap_or(power)
+}
