@@ -91,7 +91,18 @@ pub fn deconvolve(
     let kept = (aligned.len() - played.len()).min(size);
     let harmonics_db = harmonics(&response, sweep, before);
     response.truncate(kept.max(before + 1));
-    Some(SweptResponse { samples: response, sample_rate_hz: rate_hz, onset_s: BEFORE_S, harmonics_db })
+    let onset_s = onset(&response, rate_hz);
+    Some(SweptResponse { samples: response, sample_rate_hz: rate_hz, onset_s, harmonics_db })
+}
+
+/// Where the response begins: the first sample within 20 dB of the greatest, looked for near where it should be, less a
+/// hundredth of a second.
+fn onset(response: &[f64], rate_hz: f64) -> f64 {
+    let at = |time_s: f64| (time_s * rate_hz) as usize;
+    let near = response.get(at(0.5 * BEFORE_S)..at(1.5 * BEFORE_S)).unwrap_or_default();
+    let most = near.iter().fold(0.0_f64, |most, sample| most.max(sample.abs()));
+    let first = near.iter().position(|sample| sample.abs() >= 0.1 * most).unwrap_or(0);
+    0.5 * BEFORE_S + first as f64 / rate_hz - 0.01
 }
 
 /// Levels of a response by integration over its decay, less the noise in it (clause 7). `quiet` is a stretch of the recording
@@ -149,7 +160,6 @@ fn integrated(squares: &[f64], rate_hz: f64, onset_s: f64) -> (Option<f64>, Opti
         },
         |crossing| ((crossing.at_s * rate_hz) as usize, crossing.noise),
     );
-    // The filter swells before the onset by nothing and rings after it; all of the ringing counts.
     let window = after.get(..end.clamp(1, after.len().max(1)).min(after.len())).unwrap_or_default();
     let sum: f64 = window.iter().sum();
     let hidden = noise * window.len() as f64;

@@ -20,6 +20,8 @@ pub mod iso_3382_2_2008;
 pub mod lundeby_1995;
 pub mod marker;
 pub mod noise;
+pub mod signals;
+pub mod swept;
 
 pub use analysis::{
     Analysis, AnalysisSettings, History, MOST_CHANNEL_HOURS, MOST_COLUMNS, MOST_HISTORY, Reference, STEP_S,
