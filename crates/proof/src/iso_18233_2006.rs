@@ -7,7 +7,9 @@ use realfft::RealFftPlanner;
 use crate::{
     BandLevels, LEVEL_BAND_COUNT,
     farina_2000::Sweep,
-    filter_bank::{BandSignal, split},
+    filter_bank::{BandSignal, halvings, split},
+    iec_61260_1_2014::mid_band_hz,
+    iso_3382_2_2008::THIRD_OCTAVE_BANDWIDTH,
     lundeby_1995,
 };
 
@@ -40,7 +42,7 @@ pub struct SweptLevels {
     pub gains: BandLevels,
     /// Integrated response over the noise left in it, dB.
     pub effective_snr: BandLevels,
-    /// Level of the sweep as recorded over the background as recorded, dB; where the background was known.
+    /// Level over the background that pink noise as loud as the sweep would have had, dB; where the background was recorded.
     pub plain_snr: BandLevels,
     /// What the sweep won over plain noise of the same level: the difference of the two, dB.
     pub won: BandLevels,
@@ -105,9 +107,9 @@ fn onset(response: &[f64], rate_hz: f64) -> f64 {
     0.5 * BEFORE_S + first as f64 / rate_hz - 0.01
 }
 
-/// Levels of a response by integration over its decay, less the noise in it (clause 7). `quiet` is a stretch of the recording
-/// without the sweep and `swept` the one with it, for the comparison with plain noise; either may be empty.
-pub fn levels(response: &SweptResponse, quiet: &[f64], swept: &[f64]) -> SweptLevels {
+/// Levels of a response to a sweep by integration over its decay, less the noise in it (clause 7). `quiet` is a stretch of the
+/// recording without the sweep, for the comparison with plain noise as loud as the sweep; it may be empty.
+pub fn levels(response: &SweptResponse, quiet: &[f64], sweep: &Sweep) -> SweptLevels {
     let rate_hz = response.sample_rate_hz;
     // A unit impulse through the same filters: what an unchanged signal would give.
     let mut unit = vec![0.0; (4.0 * rate_hz) as usize];
@@ -119,7 +121,8 @@ pub fn levels(response: &SweptResponse, quiet: &[f64], swept: &[f64]) -> SweptLe
     for signal in split(&response.samples, rate_hz) {
         let squares: Vec<f64> = signal.samples.iter().map(|x| x * x).collect();
         if let Some(slot) = found.get_mut(signal.place) {
-            *slot = integrated(&squares, signal.rate_hz, response.onset_s);
+            let bandwidth_hz = THIRD_OCTAVE_BANDWIDTH * mid_band_hz(signal.place);
+            *slot = integrated(&squares, signal.rate_hz, (response.onset_s, bandwidth_hz));
         }
     }
     let of = |place: usize| found.get(place).copied().unwrap_or((None, None));
@@ -129,41 +132,49 @@ pub fn levels(response: &SweptResponse, quiet: &[f64], swept: &[f64]) -> SweptLe
         Some(math::db_of_energy(of(place).0? / unit))
     });
     let effective_snr = BandLevels::from_places(|place| of(place).1);
-    let plain = |samples: &[f64]| {
-        let count = samples.len().max(1) as f64;
-        energies(&split(samples, rate_hz))
-            .map(|energy| energy.filter(|&energy| energy > 0.0).map(|energy| energy / count))
-    };
-    let plain_snr = if quiet.is_empty() || swept.is_empty() {
-        BandLevels::NONE
-    } else {
-        let (background, sound) = (plain(quiet), plain(swept));
-        BandLevels::from_places(|place| {
-            let ratio = sound.get(place).copied().flatten()? / background.get(place).copied().flatten()?;
-            Some(math::db_of_energy(ratio))
-        })
-    };
+    // A sweep of peak 1 has a mean square of ½, evenly over the logarithm of frequency as pink noise has.
+    let in_band = 0.5 * math::LN_10 / 10.0 / math::ln(sweep.to_hz / sweep.from_hz);
+    let background = energies(&split(quiet, rate_hz));
+    let plain_snr = BandLevels::from_places(|place| {
+        let halved = math::powi(2.0, halvings(place, rate_hz).cast_signed());
+        let noise = background.get(place).copied().flatten()? * halved / quiet.len() as f64;
+        Some(gains.at_place(place)? + math::db_of_energy(in_band / noise))
+    });
     let won = effective_snr.zip_with(&plain_snr, |effective, plain| effective - plain);
     SweptLevels { gains, effective_snr, plain_snr, won }
 }
 
-/// Energy of the decay, without its noise, and its ratio to the noise over the same time in dB.
-fn integrated(squares: &[f64], rate_hz: f64, onset_s: f64) -> (Option<f64>, Option<f64>) {
-    let onset = (onset_s * rate_hz) as usize;
-    let Some(after) = squares.get(onset..) else { return (None, None) };
+/// Intervals in which the end of a response is looked for are at least so long, s.
+const INTERVAL_S: f64 = 0.02;
+/// … and so long that a band's noise is calm in them: bandwidth times length.
+const INTERVAL_BT: f64 = 4.0;
+/// Sound is what stands this many times over the noise in such an interval.
+const OVER_NOISE: f64 = 4.0;
+
+/// Energy of the response, without its noise, and its ratio to the noise over the same time in dB.
+fn integrated(
+    squares: &[f64],
+    rate_hz: f64,
+    (onset_s, bandwidth_hz): (f64, f64),
+) -> (Option<f64>, Option<f64>) {
+    let Some(after) = squares.get((onset_s * rate_hz) as usize..) else { return (None, None) };
     let crossing = lundeby_1995::crossing(after, rate_hz);
-    let (end, noise) = crossing.map_or_else(
-        || {
-            // No decay to be seen: all of it, with the last tenth as noise.
-            let tail = after.get(after.len() - after.len() / 10..).unwrap_or_default();
-            (after.len(), tail.iter().sum::<f64>() / tail.len().max(1) as f64)
-        },
-        |crossing| ((crossing.at_s * rate_hz) as usize, crossing.noise),
-    );
-    let window = after.get(..end.clamp(1, after.len().max(1)).min(after.len())).unwrap_or_default();
-    let sum: f64 = window.iter().sum();
+    // Where no decay is seen, the later half is noise.
+    let later = after.get(after.len() / 2..).unwrap_or_default();
+    let noise =
+        crossing.map_or_else(|| later.iter().sum::<f64>() / later.len().max(1) as f64, |found| found.noise);
+    let interval = ((INTERVAL_BT / bandwidth_hz).max(INTERVAL_S) * rate_hz).ceil().max(1.0) as usize;
+    let heard = after
+        .chunks_exact(interval)
+        .rposition(|chunk| chunk.iter().sum::<f64>() > OVER_NOISE * noise * interval as f64)
+        .map_or(interval, |last| (last + 2) * interval);
+    let crossed = crossing.map_or(0, |found| (found.at_s * rate_hz) as usize);
+    // An echo after the decay has sunk into the noise belongs to the response too.
+    let end = heard.max(crossed).clamp(1, after.len().max(1)).min(after.len());
+    let window = after.get(..end).unwrap_or_default();
     let hidden = noise * window.len() as f64;
-    let energy = sum - hidden + crossing.map_or(0.0, |crossing| crossing.beyond);
+    let beyond = crossing.filter(|_| crossed >= heard).map_or(0.0, |found| found.beyond);
+    let energy = window.iter().sum::<f64>() - hidden + beyond;
     if !(energy > 0.0) {
         return (None, None);
     }

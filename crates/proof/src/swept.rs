@@ -61,9 +61,8 @@ pub fn measure_sweep(recording: &[f64], sample_rate_hz: f64) -> Result<SweepMeas
     };
     // The last second before the sweep is background; the marker has died away by then.
     let quiet = stretch_of(sweep_at_s - 1.0, sweep_at_s);
-    let swept = stretch_of(sweep_at_s, sweep_at_s + sweep.duration_s);
     Ok(SweepMeasurement {
-        levels: levels(&response, quiet, swept),
+        levels: levels(&response, quiet, &sweep),
         decay: decay_of_response(&response.samples, sample_rate_hz, DecayMethod::Sweep),
         harmonics_db: response.harmonics_db.clone(),
         marker_at_s: start.at_s,

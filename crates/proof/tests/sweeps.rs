@@ -154,8 +154,8 @@ fn distortion_is_told_from_the_response() {
 fn a_room_in_the_way_gives_its_decay_time() {
     let mut tail: Vec<(usize, f64)> = Vec::new();
     let mut random = White::new(77);
-    for k in 0..1500 {
-        let lag = (f64::from(k) * 13.0) as usize + (random.next_bits() % 13) as usize;
+    for k in 0..500 {
+        let lag = (f64::from(k) * 39.0) as usize + (random.next_bits() % 39) as usize;
         let fall = math::energy_of_db(-30.0 * lag as f64 / RATE_HZ / 0.4);
         tail.push((lag, 0.05 * fall * random.next().unwrap()));
     }

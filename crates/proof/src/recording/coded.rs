@@ -9,11 +9,13 @@ use symphonia::{
             well_known::{CODEC_ID_PCM_F32BE, CODEC_ID_PCM_F64BE},
         },
         errors::Error,
-        formats::{FormatOptions, FormatReader, TrackType, probe::Hint},
+        formats::{FormatOptions, FormatReader, TrackType},
         io::{MediaSource, MediaSourceStream, MediaSourceStreamOptions},
-        meta::MetadataOptions,
     },
-    default::{get_codecs, get_probe},
+    default::{
+        formats::{AiffReader, FlacReader},
+        get_codecs,
+    },
 };
 
 use super::{Block, Bytes, Container, RecordingError, RecordingFormat};
@@ -43,9 +45,12 @@ impl Coded {
             Box::new(Measured { reader, length }),
             MediaSourceStreamOptions::default(),
         );
-        let reader = get_probe()
-            .probe(&Hint::new(), stream, FormatOptions::default(), MetadataOptions::default())
-            .map_err(sentence)?;
+        // What the file is, is known: the library's own search would look for labels at its end and stumble over short files.
+        let options = FormatOptions::default();
+        let reader: Box<dyn FormatReader> = match container {
+            Container::Aiff => Box::new(AiffReader::try_new(stream, options).map_err(sentence)?),
+            _ => Box::new(FlacReader::try_new(stream, options).map_err(sentence)?),
+        };
         let track = reader.default_track(TrackType::Audio).ok_or(RecordingError::NoChannels)?;
         let parameters = track
             .codec_params
