@@ -251,9 +251,9 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
         lceq_db: level(mean(&|readout| readout.c_mean)),
         lafmax_db: level(mean(&|readout| readout.a_fast_most)),
         lasmax_db: level(mean(&|readout| readout.a_slow_most)),
-        la10_db: shift(a.l10_db),
-        la50_db: shift(a.l50_db),
-        la90_db: shift(a.l90_db),
+        la10_db: shift(a.l10),
+        la50_db: shift(a.l50),
+        la90_db: shift(a.l90),
     };
     let band_steps: Vec<Vec<f32>> = (0..LEVEL_BAND_COUNT)
         .map(|place| {
@@ -271,7 +271,7 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
         .collect();
     let of_band: Vec<Percentiles> =
         band_steps.iter().map(|steps| percentiles(steps.iter().copied().map(f64::from))).collect();
-    let by_place = |value: &dyn Fn(usize) -> Option<f64>| BandLevels::from_places(|place| value(place));
+    let by_place = |value: &dyn Fn(usize) -> Option<f64>| BandLevels::from_places(value);
     let of =
         |place: usize, value: &dyn Fn(&Percentiles) -> Option<f64>| shift(of_band.get(place).and_then(value));
     let served = |place: usize| readouts.iter().all(|readout| place < readout.bands.len());
@@ -280,9 +280,9 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
     };
     Analysis {
         bands: by_place(&|place| served(place).then(|| band_mean(place, &|band| band.mean))?),
-        l10: by_place(&|place| of(place, &|p| p.l10_db)),
-        l50: by_place(&|place| of(place, &|p| p.l50_db)),
-        l90: by_place(&|place| of(place, &|p| p.l90_db)),
+        l10: by_place(&|place| of(place, &|p| p.l10)),
+        l50: by_place(&|place| of(place, &|p| p.l50)),
+        l90: by_place(&|place| of(place, &|p| p.l90)),
         lmax_fast: by_place(&|place| served(place).then(|| band_mean(place, &|band| band.fast_most))?),
         total,
         duration_s: 0.0,

@@ -268,7 +268,7 @@ mod tests {
         assert_eq!(tone_in(&noise, RATE_HZ), Err(CalibrationError::NoTone));
         assert_eq!(tone_in(&tone(1000.0, -20.0, 2), RATE_HZ), Err(CalibrationError::NoTone));
         assert_eq!(tone_in(&[], RATE_HZ), Err(CalibrationError::NoTone));
-        assert_eq!(tone_in(&[0.0; 480_000], RATE_HZ), Err(CalibrationError::NoTone));
+        assert_eq!(tone_in(&vec![0.0; 480_000], RATE_HZ), Err(CalibrationError::NoTone));
         assert!(matches!(tone_in(&tone(440.0, -20.0, 5), RATE_HZ), Err(CalibrationError::Frequency { .. })));
         let fading: Vec<f64> = tone(1000.0, -20.0, 10)
             .iter()

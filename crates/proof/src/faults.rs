@@ -2,8 +2,6 @@
 
 use quantities::format::with_unit;
 
-use crate::recording::LARGEST_SAMPLE;
-
 /// Shorter recordings give no level that can be relied on, s: ISO 16283-1:2014 asks for 6 s from 100 Hz (from memory).
 pub const SHORTEST_S: f64 = 6.0;
 /// Shorter recordings give no level below 100 Hz that can be relied on, s: ISO 16283-1:2014 asks for 15 s (from memory).
@@ -169,7 +167,7 @@ impl std::fmt::Display for Fault {
             Self::NearBackground { bands_hz, least_db } => {
                 let bands: Vec<String> = bands_hz
                     .iter()
-                    .map(|hz| quantities::format::number(*hz, usize::from(*hz == 31.5)))
+                    .map(|hz| quantities::format::number(*hz, usize::from((30.0..33.0).contains(hz))))
                     .collect();
                 write!(
                     f,
@@ -185,6 +183,11 @@ impl std::fmt::Display for Fault {
 
 fn with_unit_text(text: &str, unit: &str) -> String {
     format!("{text}{}{unit}", quantities::format::NO_BREAK_SPACE)
+}
+
+/// Whether a sample stands exactly at the greatest so far: a limit repeats itself to the last bit.
+fn at_peak(size: f64, peak: f64) -> bool {
+    size.total_cmp(&peak).is_eq()
 }
 
 /// Bands in which a level is less than 6 dB over the background, if there are any.
@@ -235,7 +238,7 @@ impl Watch {
                 squares += sample * sample;
                 peak = if size > peak { size } else { peak };
                 zeros += u32::from(size == 0.0);
-                strange += u32::from(!(size <= LARGEST_SAMPLE));
+                strange += u32::from(!crate::recording::is_sound(sample));
             }
             if strange > 0 {
                 self.replace(chunk);
@@ -316,10 +319,10 @@ impl Watch {
                 // What stood at a lower level was no limit after all.
                 self.clipped = 0;
             }
-            if size > self.peak || (self.run_at_peak == 0 && (full || size == self.peak)) {
+            if size > self.peak || (self.run_at_peak == 0 && (full || at_peak(size, self.peak))) {
                 self.run_at_peak = 1;
                 self.steep = size - self.before > STEEP * size;
-            } else if full || size == self.peak {
+            } else if full || at_peak(size, self.peak) {
                 self.run_at_peak += 1;
             } else {
                 self.run_at_peak = 0;

@@ -178,22 +178,22 @@ impl<const SECTIONS: usize> Lanes<SECTIONS> {
     }
 }
 
-#[inline(always)]
+#[inline]
 fn plus(a: [f64; LANES], b: [f64; LANES]) -> [f64; LANES] {
     [a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]]
 }
 
-#[inline(always)]
+#[inline]
 fn minus(a: [f64; LANES], b: [f64; LANES]) -> [f64; LANES] {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2], a[3] - b[3]]
 }
 
-#[inline(always)]
+#[inline]
 fn times(a: [f64; LANES], b: [f64; LANES]) -> [f64; LANES] {
     [a[0] * b[0], a[1] * b[1], a[2] * b[2], a[3] * b[3]]
 }
 
-#[inline(always)]
+#[inline]
 fn stilled(state: f64) -> f64 {
     if state.abs() < STILL { 0.0 } else { state }
 }

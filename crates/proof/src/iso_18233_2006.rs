@@ -175,7 +175,7 @@ fn integrated(
     let hidden = noise * window.len() as f64;
     let beyond = crossing.filter(|_| crossed >= heard).map_or(0.0, |found| found.beyond);
     let energy = window.iter().sum::<f64>() - hidden + beyond;
-    if !(energy > 0.0) {
+    if energy.is_nan() || energy <= 0.0 {
         return (None, None);
     }
     (Some(energy), (hidden > 0.0).then(|| math::db_of_energy(energy / hidden)))
@@ -226,6 +226,8 @@ fn edge(hz: f64, at_hz: f64) -> f64 {
 
 /// Taps of the interpolation to either side.
 const REACH: usize = 16;
+/// From the sample before a place to the first tap.
+const REACH_BACK: i64 = 15;
 /// Places between two samples for which the taps are kept; between them they are taken straight.
 const PHASES: usize = 512;
 
@@ -243,17 +245,18 @@ fn resampled(recording: &[f64], from: f64, ratio: f64, count: usize) -> Vec<f64>
         let whole = at.floor();
         let phase = (at - whole) * PHASES as f64;
         let (row, part) = (phase as usize, phase - phase.floor());
-        let begin = whole as i64 - REACH as i64 + 1;
+        let begin = whole as i64 - REACH_BACK;
         let near = usize::try_from(begin).ok().and_then(|begin| recording.get(begin..begin + 2 * REACH));
         let (Some(taps), Some(next)) = (table.get(row), table.get(row + 1)) else { break };
         let sample = match near {
             Some(near) => {
                 near.iter().zip(taps.iter().zip(next)).map(|(x, (a, b))| x * (a + part * (b - a))).sum()
             }
-            None => (0..2 * REACH)
-                .filter_map(|tap| {
-                    let sample = recording.get(usize::try_from(begin + tap as i64).ok()?)?;
-                    Some(sample * (taps.get(tap)? + part * (next.get(tap)? - taps.get(tap)?)))
+            None => (0_u8..)
+                .zip(taps.iter().zip(next))
+                .filter_map(|(tap, (a, b))| {
+                    let sample = recording.get(usize::try_from(begin + i64::from(tap)).ok()?)?;
+                    Some(sample * (a + part * (b - a)))
                 })
                 .sum(),
         };

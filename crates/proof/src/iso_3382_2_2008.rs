@@ -80,7 +80,7 @@ pub fn backward_integrated(squares: &[f64], end: usize, beyond: f64) -> Vec<f64>
         .collect();
     energies.reverse();
     let whole = sum;
-    if !(whole > 0.0) {
+    if whole.is_nan() || whole <= 0.0 {
         return Vec::new();
     }
     energies.iter().map(|energy| math::db_of_energy(energy / whole)).collect()

@@ -44,7 +44,7 @@ pub fn crossing(squares: &[f64], sample_rate_hz: f64) -> Option<Crossing> {
     let coarse = intervals(squares, (FIRST_INTERVAL_S * sample_rate_hz) as usize);
     let first_s = interval_s((FIRST_INTERVAL_S * sample_rate_hz) as usize, sample_rate_hz);
     let peak = coarse.iter().copied().fold(0.0, f64::max);
-    if !(peak > 0.0) {
+    if peak.is_nan() || peak <= 0.0 {
         return None;
     }
     let mut line = late_line(&coarse, first_s, noise, None)?;

@@ -86,7 +86,7 @@ pub fn find(samples: &[f64], sample_rate_hz: f64, end: End) -> Option<Found> {
         .enumerate()
         .fold((0, 0.0), |best, (at, &c)| if c > best.1 { (at, c) } else { best });
     let clearness = height / mean_square.sqrt().max(f64::MIN_POSITIVE);
-    if !(clearness >= BELIEVED) {
+    if clearness.is_nan() || clearness < BELIEVED {
         return None;
     }
     // A parabola through the peak and its neighbours places it between samples.
@@ -254,6 +254,6 @@ mod tests {
             assert_eq!(find(&noise, RATE_HZ, End::Start), None);
         }
         assert_eq!(find(&[], RATE_HZ, End::Start), None);
-        assert_eq!(find(&[0.0; 200_000], RATE_HZ, End::Start), None);
+        assert_eq!(find(&vec![0.0; 200_000], RATE_HZ, End::Start), None);
     }
 }

@@ -5,9 +5,9 @@ use quantities::math;
 /// L10, L50 and L90, dB; none where there is nothing, or silence at that place.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Percentiles {
-    pub(crate) l10_db: Option<f64>,
-    pub(crate) l50_db: Option<f64>,
-    pub(crate) l90_db: Option<f64>,
+    pub(crate) l10: Option<f64>,
+    pub(crate) l50: Option<f64>,
+    pub(crate) l90: Option<f64>,
 }
 
 /// From mean squares of equal steps; between two steps straight over the level.
@@ -22,7 +22,7 @@ pub(crate) fn percentiles(mean_squares: impl Iterator<Item = f64>) -> Percentile
         let upper = mean_square_db(*sorted.get(above)?)?;
         Some(lower + (place - place.floor()) * (upper - lower))
     };
-    Percentiles { l10_db: exceeded(0.1), l50_db: exceeded(0.5), l90_db: exceeded(0.9) }
+    Percentiles { l10: exceeded(0.1), l50: exceeded(0.5), l90: exceeded(0.9) }
 }
 
 /// Level of a mean square re 1, dB; none for silence.
@@ -37,10 +37,10 @@ mod tests {
     #[test]
     fn ten_per_cent_of_the_time_lie_above_l10() {
         let found = percentiles((0..=100).map(|step| math::energy_of_db(f64::from(step))));
-        for (level, expected) in [(found.l10_db, 90.0), (found.l50_db, 50.0), (found.l90_db, 10.0)] {
+        for (level, expected) in [(found.l10, 90.0), (found.l50, 50.0), (found.l90, 10.0)] {
             assert!((level.unwrap() - expected).abs() < 1e-9);
         }
         assert_eq!(percentiles([].into_iter()), Percentiles::default());
-        assert_eq!(percentiles([0.0].into_iter()).l50_db, None);
+        assert_eq!(percentiles([0.0].into_iter()).l50, None);
     }
 }

@@ -197,7 +197,7 @@ fn what_is_no_number_is_silenced_and_told() {
     let found = analyse(Cursor::new(wav.file())).unwrap();
     assert!(matches!(found.faults[..], [Fault::NotNumbers { samples: 3, .. }]));
     assert!(found.bands.measured().count() == 27 && found.total.laeq_db.is_some());
-    let all = Wav { data: [f32::NAN.to_le_bytes(); 48_000].concat(), ..wav };
+    let all = Wav { data: vec![f32::NAN.to_le_bytes(); 48_000].concat(), ..wav };
     let found = analyse(Cursor::new(all.file())).unwrap();
     assert!(!found.is_usable() && found.bands.measured().count() == 0);
 }

@@ -80,7 +80,7 @@ fn the_breakpoints_and_limits_are_those_of_the_standard() {
         for at in [breakpoint(exponent), 1.0 / breakpoint(exponent)] {
             let (found_least, found_most) = class_1_limits_db(at);
             assert!((found_least - least).abs() < 1e-9, "{found_least} at {at}");
-            assert!(found_most == most || (found_most - most).abs() < 1e-9);
+            assert!((found_most.is_infinite() && most.is_infinite()) || (found_most - most).abs() < 1e-9);
         }
     }
     assert!((OCTAVE_RATIO - math::powf(10.0, 0.3)).abs() < 1e-15);

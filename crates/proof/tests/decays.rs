@@ -146,7 +146,7 @@ fn positions_are_averaged_arithmetically() {
     let both = average(&[one.clone(), two.clone()], Averaged::Positions).unwrap();
     let at = band(1000.0);
     assert_eq!(both.positions, 2);
-    let expected = (one.t_s(at).unwrap() + two.t_s(at).unwrap()) / 2.0;
+    let expected = f64::midpoint(one.t_s(at).unwrap(), two.t_s(at).unwrap());
     assert!((both.t_s(at).unwrap() - expected).abs() < 1e-12);
     assert_eq!(average(&[], Averaged::Positions), None);
 }

@@ -4,6 +4,7 @@ use std::io::{Read, Seek, SeekFrom};
 
 use symphonia::{
     core::{
+        audio::Channels,
         codecs::audio::{
             AudioDecoder, AudioDecoderOptions,
             well_known::{CODEC_ID_PCM_F32BE, CODEC_ID_PCM_F64BE},
@@ -62,7 +63,7 @@ impl Coded {
         let format = RecordingFormat {
             container,
             sample_rate_hz,
-            channels: parameters.channels.as_ref().map_or(0, |channels| channels.count()),
+            channels: parameters.channels.as_ref().map_or(0, Channels::count),
             bits,
             floating: [CODEC_ID_PCM_F32BE, CODEC_ID_PCM_F64BE].contains(&parameters.codec),
             frames: track.num_frames.filter(|&frames| frames > 0),
