@@ -37,9 +37,9 @@ def signals():
     yield "white", 44100, 0.1 * white(2, 44100 * 6)
     yield "white", 16000, 0.1 * white(3, 16000 * 6)
     time = np.arange(48000 * 6) / 48000
-    hum = 0.2 * np.sin(2 * np.pi * 50 * time) + 0.02 * np.sin(2 * np.pi * 150 * time)
-    yield "hum", 48000, hum + 0.001 * white(4, 48000 * 6)
-    # Clicks and a low rumble: noise squeezed through a slow envelope.
+    # Rumble: 6 dB less in every octave, as traffic has it.
+    yield "rumble", 48000, signal.lfilter([0.01], [1, -0.999], white(4, 48000 * 6))
+    # Clicks: noise squeezed through a slow envelope.
     burst = white(5, 48000 * 6) * np.exp(-((time * 4) % 1.0) * 30)
     yield "clicks", 48000, 0.3 * burst
 

@@ -39,6 +39,8 @@ pub struct AnalysisSettings {
     pub sensitivity: Option<Sensitivity>,
     /// The one channel to take, counted from 0; none: the energy mean of all that are not silent.
     pub channel: Option<usize>,
+    /// The stretch to take, from and to in seconds; none: all of it.
+    pub stretch_s: Option<(f64, f64)>,
 }
 
 /// Levels of a recording. Every level is a sound pressure level or re full scale as [`Analysis::reference`] says, dB.
@@ -153,8 +155,16 @@ pub fn analyse_recording(
     within(recording.format().frames.filter(|_| !promises_nonsense(&recording)).unwrap_or(0))?;
     let mut meters: Vec<Meter> = wanted.iter().map(|_| Meter::new(rate_hz)).collect();
     let mut block = Block::new();
-    let mut frames = 0_u64;
+    let (mut frames, mut passed) = (0_u64, 0_u64);
+    let (first, end) = settings.stretch_s.map_or((0, u64::MAX), |(from_s, to_s)| {
+        ((from_s.max(0.0) * rate_hz) as u64, (to_s.max(0.0) * rate_hz) as u64)
+    });
     while recording.next_block(&mut block)? {
+        let length = block.first().map_or(0, Vec::len) as u64;
+        if (first, end) != (0, u64::MAX) {
+            keep(&mut block, first.saturating_sub(passed), end.saturating_sub(passed));
+            passed += length;
+        }
         for (meter, &channel) in meters.iter_mut().zip(&wanted) {
             if let Some(samples) = block.get_mut(channel) {
                 meter.push(samples);
@@ -185,6 +195,14 @@ pub fn analyse_recording(
     }
     analysis.faults = faults;
     Ok(analysis)
+}
+
+/// Cuts a block to the samples from `first` up to `end`.
+fn keep(block: &mut Block, first: u64, end: u64) {
+    for channel in block {
+        channel.truncate(end.min(channel.len() as u64) as usize);
+        channel.drain(..first.min(channel.len() as u64) as usize);
+    }
 }
 
 /// Whether the file promises more frames than its kind can hold in earnest, as a recorder that lost power may.

@@ -15,6 +15,8 @@ const FULL_SCALE: f64 = 0.9999;
 const STEEP: f64 = 0.01;
 /// Zeros in a row that count as a dropout, s.
 const DROPOUT_S: f64 = 0.001;
+/// More zeros in a row are a pause in what was played, s.
+const PAUSE_S: f64 = 0.5;
 /// A run of zeros is a dropout where the sound before it was louder than this mean square: 20 dB over the last of 16 bits.
 const DROPOUT_BESIDE: f64 = 1e-7;
 /// Steady part beyond which a recording is told to have one, full scale being 1.
@@ -350,7 +352,7 @@ impl Watch {
                 // A run that begins where it was quiet before is a pause, not a dropout.
                 self.zeros += u64::from(self.zeros > 0 || self.mean_square_before > DROPOUT_BESIDE);
             } else {
-                if self.zeros >= shortest.max(2) {
+                if self.zeros >= shortest.max(2) && (self.zeros as f64) < PAUSE_S * sample_rate_hz {
                     if self.dropouts == 0 {
                         self.dropout_first = (self.seen + at as u64).saturating_sub(self.zeros);
                     }

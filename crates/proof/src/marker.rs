@@ -4,10 +4,12 @@
 //! 3 kHz, which still comes through a good wall. Found by correlation with the noise made white first: in white noise at 48 kHz the marker may lie 25 dB below the
 //! noise. Two recordings so need no cable between them to be laid over each other.
 
+use std::io::{Read, Seek};
+
 use quantities::math;
 use realfft::RealFftPlanner;
 
-use crate::gazsi_1985::HalfBand;
+use crate::{Block, Recording, RecordingError, gazsi_1985::HalfBand, recording::is_sound};
 
 /// Length of a marker, s.
 pub const MARKER_S: f64 = 2.0;
@@ -76,10 +78,14 @@ pub fn find(samples: &[f64], sample_rate_hz: f64, end: End) -> Option<Found> {
     let samples = samples.get(..most.min(samples.len()))?;
     let (sought, _) = slowed(&marker(end, sample_rate_hz), sample_rate_hz);
     let (heard, rate_hz) = slowed(samples, sample_rate_hz);
+    find_slowed(&heard, rate_hz, &sought)
+}
+
+fn find_slowed(heard: &[f64], rate_hz: f64, sought: &[f64]) -> Option<Found> {
     if heard.len() < sought.len() {
         return None;
     }
-    let correlation = Correlator::new(&sought).whitened(&heard);
+    let correlation = Correlator::new(sought).whitened(heard);
     let mean_square = correlation.iter().map(|c| c * c).sum::<f64>() / correlation.len().max(1) as f64;
     let (at, height) = correlation
         .iter()
@@ -100,6 +106,39 @@ pub fn find(samples: &[f64], sample_rate_hz: f64, end: End) -> Option<Found> {
     Some(Found { at_s: (at as f64 + shift) / rate_hz, clearness })
 }
 
+/// Looks for both markers in one channel of a recording, counted from 0, without holding it: what is kept is slowed down.
+pub fn find_both<R: Read + Seek + Send + Sync + 'static>(
+    reader: R,
+    channel: usize,
+) -> Result<(Option<Found>, Option<Found>), RecordingError> {
+    let mut recording = Recording::open(reader)?;
+    let about = recording.format().clone();
+    if channel >= about.channels {
+        return Err(RecordingError::NoSuchChannel { asked: channel + 1, channels: about.channels });
+    }
+    let full_hz = f64::from(about.sample_rate_hz);
+    let count = halvings(full_hz);
+    let rate_hz = full_hz / math::powi(2.0, count.cast_signed());
+    let mut filters: Vec<HalfBand> = (0..count).map(|_| HalfBand::new()).collect();
+    let mut heard: Vec<f64> = Vec::new();
+    let mut block = Block::new();
+    while (heard.len() as f64) < LONGEST_LOOK_S * rate_hz && recording.next_block(&mut block)? {
+        let Some(samples) = block.get_mut(channel) else { break };
+        for sample in samples.iter_mut().filter(|sample| !is_sound(**sample)) {
+            *sample = 0.0;
+        }
+        let mut stretch = std::mem::take(samples);
+        for filter in &mut filters {
+            let mut half = Vec::with_capacity(stretch.len() / 2 + 1);
+            filter.halve(&stretch, &mut half);
+            stretch = half;
+        }
+        heard.extend(stretch);
+    }
+    let found = |end: End| find_slowed(&heard, rate_hz, &slowed(&marker(end, full_hz), full_hz).0);
+    Ok((found(End::Start), found(End::Finish)))
+}
+
 /// Rate of the recorder's clock against the player's, from both markers: recorded over played length. `1.0001` is a recorder that
 /// runs 100 parts in a million fast.
 pub fn clock_ratio(start: Found, finish: Found, played_s: f64) -> Option<f64> {
@@ -112,13 +151,23 @@ pub fn clock_ratio(start: Found, finish: Found, played_s: f64) -> Option<f64> {
 fn slowed(samples: &[f64], sample_rate_hz: f64) -> (Vec<f64>, f64) {
     let mut slow = samples.to_vec();
     let mut rate_hz = sample_rate_hz;
-    while rate_hz / 2.0 >= LEAST_SEARCH_RATE_HZ {
+    for _ in 0..halvings(sample_rate_hz) {
         let mut half = Vec::with_capacity(slow.len() / 2 + 1);
         HalfBand::new().halve(&slow, &mut half);
         slow = half;
         rate_hz /= 2.0;
     }
     (slow, rate_hz)
+}
+
+fn halvings(sample_rate_hz: f64) -> u32 {
+    let mut rate_hz = sample_rate_hz / 2.0;
+    let mut count = 0;
+    while rate_hz >= LEAST_SEARCH_RATE_HZ {
+        rate_hz /= 2.0;
+        count += 1;
+    }
+    count
 }
 
 /// Correlates blocks with one pattern by Fourier transforms.

@@ -257,7 +257,13 @@ fn normalised(mut samples: Vec<f64>) -> Vec<f64> {
     let mean_square = samples.iter().map(|x| x * x).sum::<f64>() / samples.len().max(1) as f64;
     let rms = mean_square.sqrt().max(f64::MIN_POSITIVE);
     for sample in &mut samples {
-        *sample = (*sample / rms).clamp(-CREST, CREST);
+        let scaled = *sample / rms;
+        // What stands out is folded back: cut off, it would be flat on top and look clipped.
+        *sample = if scaled.abs() > CREST {
+            scaled.signum() * (2.0 * CREST - scaled.abs()).max(0.0)
+        } else {
+            scaled
+        };
     }
     samples
 }

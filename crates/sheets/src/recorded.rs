@@ -22,6 +22,8 @@ const ROW_MM: f64 = 5.5;
 const RANGE_ROWS: f64 = 4.0;
 /// Room above the highest band and below the lowest, mm.
 const MARGINS_MM: (f64, f64) = (34.0, 16.0);
+/// What lies further below the highest level is drawn on the base line, dB.
+const DEEPEST_DB: f64 = 80.0;
 /// Most points along a line; of more the loudest of each handful is drawn.
 const MOST_POINTS: usize = 360;
 /// From this length on time is written in minutes, s.
@@ -55,7 +57,7 @@ pub fn level_over_time(analysis: &Analysis, name: &str) -> Scene {
     }
     let limit = |name: &str, value: Option<f64>| {
         let pen = Pen::THIN.dashed(Dash::Dashed);
-        value.map(|value| PlainLimit { name: format!("{name} {}", number(value, 0)), value, pen })
+        value.map(|value| PlainLimit { name: format!("{name} {}", number(value, 1)), value, pen })
     };
     let chart = PlainChart {
         width_mm: WIDTH_MM - 8.0,
@@ -81,6 +83,7 @@ pub fn bands_over_time(analysis: &Analysis, name: &str) -> Scene {
     let levels = || rows.iter().flat_map(|(_, levels)| levels.iter().flatten().copied());
     let (low, high) =
         levels().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), l| (low.min(l), high.max(l)));
+    let low = low.max(high - DEEPEST_DB);
     let (top_mm, bottom_mm) = MARGINS_MM;
     let mut scene = Scene::new(WIDTH_MM, top_mm + ROW_MM * rows.len().max(4) as f64 + bottom_mm);
     scene.add(title(name, "every band over time"));
@@ -121,7 +124,10 @@ pub fn bands_over_time(analysis: &Analysis, name: &str) -> Scene {
         let octave = is_octave_middle(*nominal_hz);
         group.add(Path::open(points, if octave { Pen::MEDIUM } else { Pen::THIN }));
         if octave || row + 1 == rows.len() {
-            let words = format!("{} Hz", band_words(*nominal_hz));
+            let words = match nominal_hz / 1000.0 {
+                kilo if kilo >= 1.0 => format!("{}\u{a0}kHz", number(kilo, 0)),
+                _ => format!("{}\u{a0}Hz", band_words(*nominal_hz)),
+            };
             let at = Point::new(left_mm - 2.0, base_mm);
             group.add(Text::new(at, words, 2.8).anchored(Anchor::End).on(Baseline::Foot));
         }

@@ -69,6 +69,11 @@ fn signals_are_written_and_their_levels_read_back() {
     for drawing in ["pink-loop-level.svg", "pink-loop-bands.svg", "white-loop-bands.svg"] {
         assert!(fs::read_to_string(folder.0.join("drawings").join(drawing)).unwrap().contains("</svg>"));
     }
+    let output = stillroom(&folder.0, &["levels", "play/pink-minute.wav", "--json"]);
+    assert!(output.status.success(), "{}", text(&output.stdout));
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert!((json["recordings"][0]["taken_s"][0].as_f64().unwrap() - 4.5).abs() < 1e-3);
+    assert!((json["recordings"][0]["duration_s"].as_f64().unwrap() - 51.0).abs() < 1e-3);
     let output = stillroom(&folder.0, &["signals", "play", "--level", "-3"]);
     assert_eq!(output.status.code(), Some(1));
     assert!(text(&output.stderr).contains("12 dB above"), "{}", text(&output.stderr));

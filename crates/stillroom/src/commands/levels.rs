@@ -11,6 +11,8 @@ use bands::Band;
 use proof::{
     Analysis, AnalysisSettings, BandLevels, Recording, Reference, Sensitivity, analyse_recording,
     calibration::{CalibrationTone, calibration_tone},
+    marker::{clock_ratio, find_both},
+    signals::{NOISE_AFTER_MARKER_S, NOISE_LENGTH_S, NOISE_MARKERS_APART_S},
 };
 use quantities::format::{number, with_unit};
 use serde::Serialize;
@@ -40,6 +42,8 @@ struct Output {
 #[derive(Serialize)]
 struct Named {
     file: String,
+    /// The stretch that was taken, s, where it is the noise between markers.
+    taken_s: Option<(f64, f64)>,
     #[serde(flatten)]
     analysis: Analysis,
 }
@@ -52,16 +56,18 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
         .as_ref()
         .map(|(file, stated_db)| calibrate(file, *stated_db, channel.unwrap_or(0)))
         .transpose()?;
-    let settings = AnalysisSettings { sensitivity: calibration.map(|(_, sensitivity)| sensitivity), channel };
+    let sensitivity = calibration.map(|(_, sensitivity)| sensitivity);
     let mut recordings = Vec::new();
     for path in &asked.files {
         let file = files::short_name(path);
-        let analysis = files::open_sound(path).and_then(|reader| {
+        let found = files::open_sound(path).and_then(|reader| {
             let recording = Recording::open(reader)?;
-            Ok(analyse_recording(recording, &settings)?)
+            let stretch_s = noise_between_markers(path, channel.unwrap_or(0))?;
+            let settings = AnalysisSettings { sensitivity, channel, stretch_s };
+            Ok((analyse_recording(recording, &settings)?, stretch_s))
         });
-        let analysis = analysis.with_context(|| format!("{file} gives no levels."))?;
-        recordings.push(Named { file, analysis });
+        let (analysis, taken_s) = found.with_context(|| format!("{file} gives no levels."))?;
+        recordings.push(Named { file, taken_s, analysis });
     }
     if let Some(folder) = &asked.out {
         write_drawings(folder, &recordings)?;
@@ -74,6 +80,18 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
         report::say(&in_words(&recordings, calibration.map(|(tone, _)| tone), asked.out.as_deref()))?;
     }
     Ok(if usable { ExitCode::SUCCESS } else { ExitCode::from(1) })
+}
+
+/// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else.
+fn noise_between_markers(path: &Path, channel: usize) -> Result<Option<(f64, f64)>> {
+    let (start, finish) = find_both(files::open_sound(path)?, channel)?;
+    let apart =
+        start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
+    // The first and the last half second are left to the room to fill and to settle.
+    Ok(start.filter(|_| apart.is_some()).map(|start| {
+        let from_s = start.at_s + NOISE_AFTER_MARKER_S;
+        (from_s + 0.5, from_s + NOISE_LENGTH_S - 0.5)
+    }))
 }
 
 /// A channel counted from 1 as one counted from 0.
@@ -130,6 +148,17 @@ fn in_words(recordings: &[Named], calibration: Option<CalibrationTone>, out: Opt
                 table(&mut text, &columns);
                 totals(&mut text, &group.iter().collect::<Vec<_>>());
             }
+        }
+    }
+    for one in recordings {
+        if let Some((from_s, to_s)) = one.taken_s {
+            let _ = writeln!(
+                text,
+                "\n{}: only the noise between the markers was taken, {} to {}.",
+                one.file,
+                with_unit(from_s, 1, "s"),
+                with_unit(to_s, 1, "s")
+            );
         }
     }
     if recordings.iter().any(|one| one.analysis.reference == Reference::FullScale) {
