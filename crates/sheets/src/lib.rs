@@ -6,6 +6,7 @@
 pub mod dossier;
 pub mod drawings;
 pub mod lists;
+pub mod recorded;
 pub mod terminal;
 
 mod bundle;

@@ -2,14 +2,17 @@
 
 pub(crate) mod catalogue;
 pub(crate) mod check;
+pub(crate) mod decay;
 pub(crate) mod demo;
 pub(crate) mod element;
 pub(crate) mod hear;
+pub(crate) mod levels;
 pub(crate) mod new;
 pub(crate) mod plan;
 pub(crate) mod proof;
 pub(crate) mod rate;
 pub(crate) mod schema;
+pub(crate) mod signals;
 
 use std::{collections::BTreeMap, path::Path};
 

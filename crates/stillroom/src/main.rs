@@ -89,6 +89,50 @@ enum Command {
         /// Which kind, such as `board` or `seal`; without it the kinds
         kind: Option<String>,
     },
+    /// Write the signals to play when measuring, with a page that says how
+    Signals {
+        /// Folder for the signals
+        dir: PathBuf,
+        /// Level re full scale in dB, from −60 to −12.1
+        #[arg(long, value_name = "DB", default_value_t = proof::signals::USUAL_LEVEL_DB, allow_negative_numbers = true)]
+        level: f64,
+        /// Sampling rate in Hz: 44100, 48000, 88200 or 96000
+        #[arg(long, value_name = "HZ", default_value_t = 48_000)]
+        rate: u32,
+    },
+    /// Read recordings (WAV, FLAC, AIFF) and print their levels by third octaves, and what is wrong with them
+    Levels {
+        /// The recordings
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+        /// Recording of a calibrator on the same microphone at the same gain
+        #[arg(long, value_name = "FILE", requires = "calibration_level")]
+        calibration: Option<PathBuf>,
+        /// Level printed on the calibrator in dB, such as 94 or 114
+        #[arg(long, value_name = "DB", requires = "calibration")]
+        calibration_level: Option<f64>,
+        /// The one channel to take, counted from 1; without it the mean of all that are not silent
+        #[arg(long, value_name = "N")]
+        channel: Option<usize>,
+        /// Folder for drawings of the level over time and of every band over time
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Write it as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+    /// Read recordings of drum strokes, of noise switched off or of the sweep and print how fast the room dies away
+    Decay {
+        /// The recordings, one for each place of the microphone
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+        /// The channel to take, counted from 1
+        #[arg(long, value_name = "N", default_value_t = 1)]
+        channel: usize,
+        /// Write it as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
     /// Print the JSON Schema of a file format
     Schema {
         /// Which one
@@ -108,6 +152,17 @@ fn main() -> ExitCode {
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),
+        Command::Signals { dir, level, rate } => commands::signals::run(&dir, level, rate),
+        Command::Levels { files, calibration, calibration_level, channel, out, json } => {
+            commands::levels::run(&commands::levels::Asked {
+                files,
+                calibration: calibration.zip(calibration_level),
+                channel,
+                out,
+                json,
+            })
+        }
+        Command::Decay { files, channel, json } => commands::decay::run(&files, channel, json),
         Command::Schema { format } => commands::schema::run(format),
     };
     match outcome {
