@@ -1,0 +1,613 @@
+//! The least of what is minimised, with proof: depth first over the elements.
+
+use quantities::math;
+use serde::Serialize;
+
+use crate::{
+    lagrange::{Line, Multipliers, multipliers},
+    linear::LinearRows,
+    problem::{Candidate, Problem, Sum, TOLERANCE, add, db, deciding, keeps},
+};
+
+/// What is made as small as can be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Objective {
+    /// The cost; of equal cost the fewest steps.
+    Cost,
+    /// What is used of one limit, by its place; of equal use the cost.
+    Use(usize),
+    /// Nothing: any selection that holds will do.
+    Any,
+}
+
+/// A question to [`solve`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// What is minimised.
+    pub objective: Objective,
+    /// What every demand must have to spare, dB.
+    pub margin_db: f64,
+    /// By how much less each demand need have, dB; empty: none.
+    pub give_db: Vec<f64>,
+    /// By how much more each limit allows; empty: none.
+    pub more: Vec<f64>,
+    /// What the costs of each element are multiplied with; empty: nothing.
+    pub cost_factor: Vec<f64>,
+    /// A selection near which the answer is thought to lie; without it the one of today, or the first.
+    pub near: Option<Vec<usize>>,
+    /// After so many nodes the search gives up its proof.
+    pub nodes: u64,
+}
+
+impl Default for Asked {
+    fn default() -> Self {
+        Self {
+            objective: Objective::Cost,
+            margin_db: 0.0,
+            give_db: Vec::new(),
+            more: Vec::new(),
+            cost_factor: Vec::new(),
+            near: None,
+            nodes: MOST_NODES,
+        }
+    }
+}
+
+impl Asked {
+    /// What a demand must have to spare, dB.
+    fn spare_db(&self, demand: usize) -> f64 {
+        self.margin_db - self.give_db.get(demand).copied().unwrap_or(0.0)
+    }
+
+    /// The most a limit allows.
+    fn most(&self, problem: &Problem, limit: usize) -> f64 {
+        let most = problem.limits.get(limit).map_or(f64::INFINITY, |limit| limit.most);
+        most + self.more.get(limit).copied().unwrap_or(0.0)
+    }
+
+    /// Whether a selection keeps every limit and demand as asked.
+    pub fn holds(&self, problem: &Problem, selection: &[usize]) -> bool {
+        let sum = problem.sum(selection);
+        let quiet = sum.margins_db.iter().enumerate().all(|(at, m)| *m >= self.spare_db(at) - TOLERANCE);
+        quiet && sum.uses.iter().enumerate().all(|(at, used)| keeps(*used, self.most(problem, at)))
+    }
+}
+
+/// Nodes after which a search gives up its proof.
+pub const MOST_NODES: u64 = 1_000_000;
+/// How much a second aim weighs against the first.
+const SECOND: f64 = 1e-6;
+/// How many full sets are measured for the certificate.
+const MEASURED: u64 = 400;
+
+/// A selection with what it comes to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Choice {
+    /// The candidate of each element.
+    pub selection: Vec<usize>,
+    /// What it comes to.
+    pub sum: Sum,
+}
+
+/// What is proved.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Certificate {
+    /// Whether the whole tree was searched.
+    pub proved: bool,
+    /// The value found; none where nothing holds.
+    pub value: Option<f64>,
+    /// No selection can be lower than this.
+    pub bound: f64,
+    /// Value less bound; none where nothing was found.
+    pub gap: Option<f64>,
+    /// Nodes looked at.
+    pub nodes: u64,
+    /// Full sets held against all draws.
+    pub held: u64,
+    /// How far the rows of the bound were loosened, dB; 0 where they are exact.
+    pub lean_db: f64,
+    /// How far the true margin of a full set lay above that of the rows at most, dB; below `lean_db` nothing was cut off.
+    pub departure_db: f64,
+}
+
+/// The answer to a question.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Solved {
+    /// The choice; none where nothing holds.
+    pub choice: Option<Choice>,
+    /// What is proved of it.
+    pub certificate: Certificate,
+}
+
+/// Finds the selection with the least of what is minimised that keeps every limit and demand. The problem is taken as checked by
+/// [`Problem::check`].
+pub fn solve(problem: &Problem, asked: &Asked) -> Solved {
+    let first = asked.near.clone().or_else(|| problem.today());
+    let reference = first.unwrap_or_else(|| vec![0; problem.elements.len()]);
+    let mut known: Option<Vec<usize>> = asked.holds(problem, &reference).then(|| reference.clone());
+    let mut nodes = 0;
+    let mut rows = LinearRows::new(problem, &reference);
+    if known.is_none() && asked.objective != Objective::Any {
+        // Without any selection that holds the bound cannot cut: look for one first.
+        let mut any = Search::new(problem, &rows, asked, Objective::Any);
+        any.run();
+        nodes += any.nodes;
+        if any.best.is_none() {
+            return any.solved(nodes);
+        }
+        known = any.best;
+        if let Some(found) = &known {
+            rows = LinearRows::new(problem, found);
+        }
+    }
+    let mut at = known.clone().unwrap_or(reference);
+    loop {
+        let mut search = Search::new(problem, &rows, asked, asked.objective);
+        search.know(known.as_deref());
+        search.run();
+        nodes += search.nodes;
+        let settled = search.best.as_ref().is_none_or(|best| *best == at) || problem.draws <= 1;
+        if settled || !search.proved || asked.objective == Objective::Any {
+            return search.solved(nodes);
+        }
+        // The rows are exact at the new selection: search once more from there.
+        known.clone_from(&search.best);
+        at = search.best.unwrap_or_default();
+        rows = LinearRows::new(problem, &at);
+    }
+}
+
+/// One search with one set of rows.
+struct Search<'a> {
+    problem: &'a Problem,
+    lines: Vec<Vec<Line>>,
+    most: Vec<f64>,
+    /// Where the rows of energy begin among all rows.
+    first_row: usize,
+    objective: Objective,
+    /// The most each limit allows.
+    limits: Vec<f64>,
+    /// Share of what is allowed that each row may reach.
+    allowed: Vec<f64>,
+    lean_db: f64,
+    best: Option<Vec<usize>>,
+    value: f64,
+    step: f64,
+    root: f64,
+    nodes: u64,
+    node_limit: u64,
+    held: u64,
+    proved: bool,
+    departure_db: f64,
+    /// Demands with the place of their first row, the one that failed last first.
+    demands: Vec<(usize, usize)>,
+    levels: Vec<Level>,
+    path: Vec<usize>,
+    prefix: Prefix,
+}
+
+/// One element in the order of the search.
+struct Level {
+    element: usize,
+    /// Candidates by rising price, with the price.
+    order: Vec<(f64, usize)>,
+    /// Least price of all elements after this one.
+    rest: f64,
+    /// Least use of each row of all elements after this one.
+    least: Vec<f64>,
+}
+
+/// Energies summed along the path, as far as they are up to date.
+#[derive(Default)]
+struct Prefix {
+    valid: usize,
+    sums: Vec<Vec<f64>>,
+}
+
+impl<'a> Search<'a> {
+    fn new(problem: &'a Problem, rows: &LinearRows, asked: &Asked, objective: Objective) -> Self {
+        let lean_db = if problem.draws > 1 { problem.lean_db.max(0.0) } else { 0.0 };
+        let limits: Vec<f64> = (0..problem.limits.len()).map(|at| asked.most(problem, at)).collect();
+        let kept: Vec<usize> =
+            limits.iter().enumerate().filter(|(_, most)| most.is_finite()).map(|(at, _)| at).collect();
+        let scale_of = |most: f64| if most > 0.0 { most } else { 1.0 };
+        let (scales, mut most): (Vec<f64>, Vec<f64>) = kept
+            .iter()
+            .filter_map(|at| limits.get(*at))
+            .map(|most| (scale_of(*most), most / scale_of(*most) + TOLERANCE))
+            .unzip();
+        let first_row = most.len();
+        let allowed: Vec<f64> = problem
+            .demands
+            .iter()
+            .enumerate()
+            .flat_map(|(at, demand)| {
+                std::iter::repeat_n(math::energy_of_db(-asked.spare_db(at)), demand.rows)
+            })
+            .collect();
+        let loose = math::energy_of_db(lean_db) * (1.0 + TOLERANCE);
+        most.extend(allowed.iter().map(|allowed| allowed * loose));
+        let values = Values::of(problem, objective);
+        let lines: Vec<Vec<Line>> = problem
+            .elements
+            .iter()
+            .zip(&rows.share)
+            .enumerate()
+            .map(|(place, (element, shares))| {
+                let factor = asked.cost_factor.get(place).copied().unwrap_or(1.0);
+                let pairs = element.candidates.iter().zip(shares);
+                pairs
+                    .map(|(candidate, shares)| {
+                        let uses = kept
+                            .iter()
+                            .zip(&scales)
+                            .map(|(at, scale)| candidate.uses.get(*at).copied().unwrap_or(0.0) / scale);
+                        Line {
+                            value: values.value(candidate, factor),
+                            takes: uses.chain(shares.iter().copied()).collect(),
+                        }
+                    })
+                    .collect()
+            })
+            .collect();
+        let mut row = 0;
+        let demands = problem
+            .demands
+            .iter()
+            .map(|demand| {
+                row += demand.rows;
+                (row - demand.rows, demand.rows)
+            })
+            .collect();
+        Self {
+            problem,
+            lines,
+            most,
+            first_row,
+            objective,
+            limits,
+            allowed,
+            lean_db,
+            best: None,
+            value: f64::INFINITY,
+            step: values.step,
+            root: f64::NEG_INFINITY,
+            nodes: 0,
+            node_limit: asked.nodes,
+            held: 0,
+            proved: true,
+            departure_db: f64::NEG_INFINITY,
+            demands,
+            levels: Vec::new(),
+            path: vec![0; problem.elements.len()],
+            prefix: Prefix::default(),
+        }
+    }
+
+    fn know(&mut self, selection: Option<&[usize]>) {
+        let Some(selection) = selection else { return };
+        let value: f64 =
+            self.lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at)).map(|l| l.value).sum();
+        if value < self.value {
+            (self.value, self.best) = (value, Some(selection.to_vec()));
+        }
+    }
+
+    fn run(&mut self) {
+        let lines = std::mem::take(&mut self.lines);
+        let most = self.most.clone();
+        let found = multipliers(&lines, &most, |selection| {
+            if self.rows_hold(&lines, selection) && self.holds(selection) {
+                let value: f64 =
+                    lines.iter().zip(selection).filter_map(|(l, at)| l.get(*at)).map(|l| l.value).sum();
+                if value < self.value - 0.5 * self.step {
+                    (self.value, self.best) = (value, Some(selection.to_vec()));
+                }
+            }
+            self.value
+        });
+        self.lines = lines;
+        self.root = found.bound;
+        if self.objective == Objective::Any && self.best.is_some() {
+            return;
+        }
+        self.lay_out(&found);
+        let sums = vec![0.0; self.most.len()];
+        let base = -self.most.iter().zip(&found.prices).map(|(most, price)| most * price).sum::<f64>();
+        self.prefix.sums = vec![vec![0.0; self.problem.rows() * self.problem.draws]; self.levels.len()];
+        self.descend(0, base, 0.0, &sums);
+    }
+
+    /// Orders elements and candidates for the search.
+    fn lay_out(&mut self, found: &Multipliers) {
+        let mut levels: Vec<Level> = self
+            .lines
+            .iter()
+            .enumerate()
+            .map(|(element, lines)| {
+                let mut order: Vec<(f64, usize)> =
+                    lines.iter().enumerate().map(|(at, line)| (line.priced(&found.prices), at)).collect();
+                order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+                Level { element, order, rest: 0.0, least: Vec::new() }
+            })
+            .collect();
+        // First the elements whose candidates differ most: a wrong one then ends the branch at once.
+        let width = |level: &Level| match (level.order.first(), level.order.get(level.order.len() / 2)) {
+            (Some(first), Some(middle)) => middle.0 - first.0,
+            _ => 0.0,
+        };
+        levels.sort_by(|a, b| width(b).total_cmp(&width(a)).then(a.element.cmp(&b.element)));
+        let mut rest = 0.0;
+        let mut least = vec![0.0; self.most.len()];
+        for level in levels.iter_mut().rev() {
+            level.rest = rest;
+            level.least.clone_from(&least);
+            rest += level.order.first().map_or(0.0, |first| first.0);
+            let lines = self.lines.get(level.element).map_or(&[][..], Vec::as_slice);
+            for (row, least) in least.iter_mut().enumerate() {
+                *least +=
+                    lines.iter().filter_map(|l| l.takes.get(row)).copied().reduce(f64::min).unwrap_or(0.0);
+            }
+        }
+        self.levels = levels;
+    }
+
+    /// Whether a branch of this bound cannot hold anything better.
+    fn cut(&self, bound: f64) -> bool {
+        match self.objective {
+            Objective::Any => bound > TOLERANCE || self.best.is_some(),
+            _ => bound >= self.value - 0.5 * self.step,
+        }
+    }
+
+    fn descend(&mut self, depth: usize, bound: f64, value: f64, sums: &[f64]) {
+        let Some(level) = self.levels.get(depth) else { return };
+        let (element, rest) = (level.element, level.rest);
+        let last = depth + 1 == self.levels.len();
+        for place in 0..level_len(self.levels.get(depth)) {
+            let Some((priced, at)) = self.levels.get(depth).and_then(|level| level.order.get(place)).copied()
+            else {
+                return;
+            };
+            if self.cut(bound + priced + rest) {
+                return;
+            }
+            self.nodes += 1;
+            if self.nodes > self.node_limit {
+                self.proved = false;
+                return;
+            }
+            let Some(line) = self.lines.get(element).and_then(|lines| lines.get(at)) else { continue };
+            let total = value + line.value;
+            let sums: Vec<f64> = sums.iter().zip(&line.takes).map(|(sum, takes)| sum + takes).collect();
+            let fits = self.levels.get(depth).is_some_and(|level| {
+                sums.iter().zip(&level.least).zip(&self.most).all(|((sum, least), most)| sum + least <= *most)
+            });
+            if !fits {
+                continue;
+            }
+            if let Some(slot) = self.path.get_mut(depth) {
+                *slot = at;
+            }
+            self.prefix.valid = self.prefix.valid.min(depth);
+            if !last {
+                self.descend(depth + 1, bound + priced, total, &sums);
+                continue;
+            }
+            if total < self.value - 0.5 * self.step && self.path_holds() {
+                let mut selection = vec![0; self.levels.len()];
+                for (level, at) in self.levels.iter().zip(&self.path) {
+                    if let Some(slot) = selection.get_mut(level.element) {
+                        *slot = *at;
+                    }
+                }
+                (self.value, self.best) = (total, Some(selection));
+            }
+        }
+    }
+
+    /// Whether the rows of the bound hold for a selection.
+    fn rows_hold(&self, lines: &[Vec<Line>], selection: &[usize]) -> bool {
+        let mut sums = vec![0.0; self.most.len()];
+        for line in lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at)) {
+            add(&mut sums, &line.takes);
+        }
+        sums.iter().zip(&self.most).all(|(sum, most)| sum <= most)
+    }
+
+    /// Whether a selection keeps all limits and demands.
+    fn holds(&mut self, selection: &[usize]) -> bool {
+        self.held += 1;
+        let mut uses = vec![0.0; self.problem.limits.len()];
+        let mut energy = vec![0.0; self.problem.rows() * self.problem.draws];
+        for candidate in self.problem.chosen(selection) {
+            add(&mut uses, &candidate.uses);
+            add(&mut energy, &candidate.energy);
+        }
+        let within = uses.iter().zip(&self.limits).all(|(used, most)| keeps(*used, *most));
+        within && self.draws_hold(|from, to, row| row.extend_from_slice(energy.get(from..to).unwrap_or(&[])))
+    }
+
+    /// The same for the whole path; what its beginning sums to is kept from one to the next.
+    fn path_holds(&mut self) -> bool {
+        if self.problem.draws <= 1 {
+            // The rows are exact and hold already.
+            return true;
+        }
+        self.held += 1;
+        let levels = self.levels.len();
+        for depth in self.prefix.valid..levels.saturating_sub(1) {
+            let (before, after) = self.prefix.sums.split_at_mut(depth);
+            let Some(sum) = after.first_mut() else { break };
+            match before.last() {
+                Some(before) => sum.copy_from_slice(before),
+                None => sum.fill(0.0),
+            }
+            if let Some(candidate) = of_path(self.problem, &self.levels, &self.path, depth) {
+                add(sum, &candidate.energy);
+            }
+        }
+        self.prefix.valid = levels.saturating_sub(1);
+        let measured = self.held <= MEASURED;
+        let lean = if measured { self.departure() } else { f64::NEG_INFINITY };
+        self.departure_db = self.departure_db.max(lean);
+        let last = of_path(self.problem, &self.levels, &self.path, levels.saturating_sub(1));
+        let sums = levels.checked_sub(2).and_then(|at| self.prefix.sums.get(at));
+        let mut demands = std::mem::take(&mut self.demands);
+        let holds = all_hold(self.problem, &self.allowed, &mut demands, |from, to, row| {
+            let own = last.and_then(|candidate| candidate.energy.get(from..to)).unwrap_or(&[]);
+            match sums.and_then(|sums| sums.get(from..to)) {
+                Some(sums) => row.extend(sums.iter().zip(own).map(|(sum, own)| sum + own)),
+                None => row.extend_from_slice(own),
+            }
+        });
+        self.demands = demands;
+        holds
+    }
+
+    /// How far the true margin of the path lies above that of the rows, the largest of all rows, dB.
+    fn departure(&self) -> f64 {
+        let levels = self.levels.len();
+        let draws = self.problem.draws;
+        let last = of_path(self.problem, &self.levels, &self.path, levels.saturating_sub(1));
+        let sums = levels.checked_sub(2).and_then(|at| self.prefix.sums.get(at));
+        (0..self.problem.rows())
+            .map(|row| {
+                let (from, to) = (row * draws, (row + 1) * draws);
+                let own = last.and_then(|candidate| candidate.energy.get(from..to)).unwrap_or(&[]);
+                let mut energy: Vec<f64> = match sums.and_then(|sums| sums.get(from..to)) {
+                    Some(sums) => sums.iter().zip(own).map(|(sum, own)| sum + own).collect(),
+                    None => own.to_vec(),
+                };
+                let linear: f64 = self
+                    .levels
+                    .iter()
+                    .zip(&self.path)
+                    .filter_map(|(level, at)| self.lines.get(level.element)?.get(*at))
+                    .filter_map(|line| line.takes.get(self.first_row + row))
+                    .sum();
+                let energy = deciding(&mut energy, self.problem.may_fail);
+                // Rows far under what is allowed decide nothing.
+                if linear < 0.1 * self.allowed.get(row).copied().unwrap_or(1.0) {
+                    f64::NEG_INFINITY
+                } else {
+                    db(linear) - db(energy)
+                }
+            })
+            .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn draws_hold(&mut self, row_of: impl Fn(usize, usize, &mut Vec<f64>)) -> bool {
+        let mut demands = std::mem::take(&mut self.demands);
+        let holds = all_hold(self.problem, &self.allowed, &mut demands, row_of);
+        self.demands = demands;
+        holds
+    }
+
+    fn solved(self, nodes: u64) -> Solved {
+        let found = self.best.is_some();
+        let bound = match (found, self.proved) {
+            (true, true) => self.value,
+            (true, false) => self.root.min(self.value),
+            (false, _) => self.root,
+        };
+        let value = found.then_some(self.value);
+        let choice = self.best.map(|selection| {
+            let sum = self.problem.sum(&selection);
+            Choice { selection, sum }
+        });
+        Solved {
+            certificate: Certificate {
+                proved: self.proved,
+                value,
+                bound,
+                gap: value.map(|value| value - bound),
+                nodes,
+                held: self.held,
+                lean_db: self.lean_db,
+                departure_db: if self.departure_db.is_finite() { self.departure_db } else { 0.0 },
+            },
+            choice,
+        }
+    }
+}
+
+fn level_len(level: Option<&Level>) -> usize {
+    level.map_or(0, |level| level.order.len())
+}
+
+fn of_path<'a>(
+    problem: &'a Problem,
+    levels: &[Level],
+    path: &[usize],
+    depth: usize,
+) -> Option<&'a Candidate> {
+    let element = levels.get(depth)?.element;
+    problem.elements.get(element)?.candidates.get(*path.get(depth)?)
+}
+
+/// Whether every demand holds in enough draws; the one that does not is put first.
+fn all_hold(
+    problem: &Problem,
+    allowed: &[f64],
+    demands: &mut [(usize, usize)],
+    row_of: impl Fn(usize, usize, &mut Vec<f64>),
+) -> bool {
+    let draws = problem.draws;
+    let mut row_sums: Vec<f64> = Vec::with_capacity(draws);
+    let failing = demands.iter().position(|(first, rows)| {
+        let mut fails = vec![false; draws];
+        for row in *first..first + rows {
+            let most = allowed.get(row).copied().unwrap_or(1.0) * (1.0 + TOLERANCE);
+            row_sums.clear();
+            row_of(row * draws, (row + 1) * draws, &mut row_sums);
+            for (fails, sum) in fails.iter_mut().zip(&row_sums) {
+                *fails |= *sum > most;
+            }
+        }
+        fails.iter().filter(|fails| **fails).count() > problem.may_fail
+    });
+    if let Some(at) = failing {
+        demands.swap(0, at);
+    }
+    failing.is_none()
+}
+
+/// How a candidate counts for what is minimised.
+struct Values {
+    objective: Objective,
+    cost_scale: f64,
+    use_scale: f64,
+    /// The least difference that counts.
+    step: f64,
+}
+
+impl Values {
+    fn of(problem: &Problem, objective: Objective) -> Self {
+        let largest = |of: &dyn Fn(&Candidate) -> f64| {
+            let each = problem.elements.iter().map(|e| e.candidates.iter().map(of).fold(0.0, f64::max));
+            each.sum::<f64>().max(1e-9)
+        };
+        let cost_scale = largest(&|candidate| candidate.cost);
+        let use_scale = match objective {
+            Objective::Use(at) => largest(&|candidate| candidate.uses.get(at).copied().unwrap_or(0.0)),
+            _ => 1.0,
+        };
+        let scale = if matches!(objective, Objective::Use(_)) { use_scale } else { cost_scale };
+        Self { objective, cost_scale, use_scale, step: SECOND * SECOND * scale }
+    }
+
+    fn value(&self, candidate: &Candidate, factor: f64) -> f64 {
+        match self.objective {
+            Objective::Cost => {
+                candidate.cost * factor + SECOND * self.cost_scale * f64::from(candidate.steps) * 1e-3
+            }
+            Objective::Use(at) => {
+                candidate.uses.get(at).copied().unwrap_or(0.0)
+                    + SECOND * self.use_scale * candidate.cost / self.cost_scale
+            }
+            Objective::Any => 0.0,
+        }
+    }
+}
