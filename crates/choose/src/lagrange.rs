@@ -38,7 +38,10 @@ pub(crate) fn multipliers(
         .map(|lines| lines.iter().map(|line| line.value).fold(0.0, f64::max))
         .sum::<f64>()
         .max(1.0);
-    let mut prices = vec![0.0; most.len()];
+    // Where nothing is minimised prices mean nothing but their ratios: they are kept at a sum of 1.
+    let only_rows = elements.iter().flatten().all(|line| line.value == 0.0);
+    let even = if only_rows { 1.0 / most.len().max(1) as f64 } else { 0.0 };
+    let mut prices = vec![even; most.len()];
     let mut best = Multipliers { prices: prices.clone(), bound: f64::NEG_INFINITY };
     let (mut step, mut waiting) = (1.6, 0);
     for _ in 0..ROUNDS {
@@ -61,7 +64,7 @@ pub(crate) fn multipliers(
             }
         }
         let known = tried(&selection);
-        if bound > best.bound + 1e-9 * scale {
+        if bound > best.bound + 1e-6 * if only_rows { 1e-3 } else { scale } {
             best = Multipliers { prices: prices.clone(), bound };
             waiting = 0;
         } else {
@@ -82,10 +85,18 @@ pub(crate) fn multipliers(
         if square < 1e-18 || step < 1e-4 {
             break;
         }
-        let target = if known.is_finite() { known } else { bound.abs().max(scale) * 1.1 };
-        let length = step * (target - bound).max(1e-3 * scale) / square;
+        let length = if only_rows {
+            step * 0.1 / square.sqrt()
+        } else {
+            let target = if known.is_finite() { known } else { bound.abs().max(scale) * 1.1 };
+            step * (target - bound).max(1e-3 * scale) / square
+        };
         for (price, over) in prices.iter_mut().zip(&over) {
             *price = (*price + length * over).max(0.0);
+        }
+        let sum: f64 = prices.iter().sum();
+        if only_rows && sum > 0.0 {
+            prices.iter_mut().for_each(|price| *price /= sum);
         }
     }
     best

@@ -75,9 +75,11 @@ impl Asked {
 }
 
 /// Nodes after which a search gives up its proof.
-pub const MOST_NODES: u64 = 1_000_000;
+pub const MOST_NODES: u64 = 5_000_000;
 /// How much a second aim weighs against the first.
 const SECOND: f64 = 1e-6;
+/// How many changes of two elements are held against the draws before the search goes on without.
+const MOST_SWAPS: usize = 60;
 /// How many full sets are measured for the certificate.
 const MEASURED: u64 = 400;
 
@@ -184,7 +186,8 @@ struct Search<'a> {
     demands: Vec<(usize, usize)>,
     levels: Vec<Level>,
     path: Vec<usize>,
-    prefix: Prefix,
+    /// Energies summed along the path, for each depth.
+    prefix: Vec<Vec<f64>>,
 }
 
 /// One element in the order of the search.
@@ -196,13 +199,8 @@ struct Level {
     rest: f64,
     /// Least use of each row of all elements after this one.
     least: Vec<f64>,
-}
-
-/// Energies summed along the path, as far as they are up to date.
-#[derive(Default)]
-struct Prefix {
-    valid: usize,
-    sums: Vec<Vec<f64>>,
+    /// Least energy in each row and draw of all elements after this one.
+    least_energy: Vec<f64>,
 }
 
 impl<'a> Search<'a> {
@@ -281,7 +279,7 @@ impl<'a> Search<'a> {
             demands,
             levels: Vec::new(),
             path: vec![0; problem.elements.len()],
-            prefix: Prefix::default(),
+            prefix: Vec::new(),
         }
     }
 
@@ -309,14 +307,79 @@ impl<'a> Search<'a> {
         });
         self.lines = lines;
         self.root = found.bound;
+        self.swap();
         if self.objective == Objective::Any && self.best.is_some() {
             return;
         }
         self.lay_out(&found);
         let sums = vec![0.0; self.most.len()];
         let base = -self.most.iter().zip(&found.prices).map(|(most, price)| most * price).sum::<f64>();
-        self.prefix.sums = vec![vec![0.0; self.problem.rows() * self.problem.draws]; self.levels.len()];
+        self.prefix = vec![vec![0.0; self.problem.rows() * self.problem.draws]; self.levels.len()];
         self.descend(0, base, 0.0, &sums);
+    }
+
+    /// Betters the best known selection by changing two elements at once, until no such change is left: a low value to begin with cuts
+    /// most of the tree.
+    fn swap(&mut self) {
+        if self.objective == Objective::Any {
+            return;
+        }
+        while let Some(found) = self.best.clone().and_then(|from| self.best_swap(&from)) {
+            (self.value, self.best) = found;
+        }
+    }
+
+    /// The best selection that differs from this one in one or two elements and is better than the best known.
+    fn best_swap(&mut self, from: &[usize]) -> Option<(f64, Option<Vec<usize>>)> {
+        let lines = std::mem::take(&mut self.lines);
+        let line = |element: usize, at: usize| lines.get(element).and_then(|lines| lines.get(at));
+        let mut sums = vec![0.0; self.most.len()];
+        for (element, at) in from.iter().enumerate() {
+            if let Some(line) = line(element, *at) {
+                add(&mut sums, &line.takes);
+            }
+        }
+        let mut better: Vec<(f64, [(usize, usize); 2])> = Vec::new();
+        let changed = |element: usize, at: usize| {
+            let (old, new) = (line(element, *from.get(element)?)?, line(element, at)?);
+            Some((old, new))
+        };
+        for first in 0..lines.len() {
+            for one in 0..lines.get(first).map_or(0, Vec::len) {
+                let Some((old, new)) = changed(first, one) else { continue };
+                let gain = new.value - old.value;
+                let after: Vec<f64> = sums
+                    .iter()
+                    .zip(old.takes.iter().zip(&new.takes))
+                    .map(|(sum, (old, new))| sum - old + new)
+                    .collect();
+                for second in first + 1..lines.len() {
+                    for other in 0..lines.get(second).map_or(0, Vec::len) {
+                        let Some((old, new)) = changed(second, other) else { continue };
+                        let gain = gain + new.value - old.value;
+                        let fits = || {
+                            after
+                                .iter()
+                                .zip(old.takes.iter().zip(&new.takes))
+                                .zip(&self.most)
+                                .all(|((sum, (old, new)), most)| sum - old + new <= *most)
+                        };
+                        if gain < -self.step && fits() {
+                            better.push((gain, [(first, one), (second, other)]));
+                        }
+                    }
+                }
+            }
+        }
+        self.lines = lines;
+        better.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        better.into_iter().take(MOST_SWAPS).find_map(|(gain, changes)| {
+            let mut selection = from.to_vec();
+            for (element, at) in changes {
+                *selection.get_mut(element)? = at;
+            }
+            self.holds(&selection).then(|| (self.value + gain, Some(selection)))
+        })
     }
 
     /// Orders elements and candidates for the search.
@@ -329,7 +392,7 @@ impl<'a> Search<'a> {
                 let mut order: Vec<(f64, usize)> =
                     lines.iter().enumerate().map(|(at, line)| (line.priced(&found.prices), at)).collect();
                 order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-                Level { element, order, rest: 0.0, least: Vec::new() }
+                Level { element, order, rest: 0.0, least: Vec::new(), least_energy: Vec::new() }
             })
             .collect();
         // First the elements whose candidates differ most: a wrong one then ends the branch at once.
@@ -340,9 +403,16 @@ impl<'a> Search<'a> {
         levels.sort_by(|a, b| width(b).total_cmp(&width(a)).then(a.element.cmp(&b.element)));
         let mut rest = 0.0;
         let mut least = vec![0.0; self.most.len()];
+        let mut least_energy = vec![0.0; self.problem.rows() * self.problem.draws];
         for level in levels.iter_mut().rev() {
             level.rest = rest;
             level.least.clone_from(&least);
+            if self.problem.draws > 1 {
+                level.least_energy.clone_from(&least_energy);
+                if let Some(element) = self.problem.elements.get(level.element) {
+                    add(&mut least_energy, &least_of(element));
+                }
+            }
             rest += level.order.first().map_or(0.0, |first| first.0);
             let lines = self.lines.get(level.element).map_or(&[][..], Vec::as_slice);
             for (row, least) in least.iter_mut().enumerate() {
@@ -390,12 +460,12 @@ impl<'a> Search<'a> {
             if let Some(slot) = self.path.get_mut(depth) {
                 *slot = at;
             }
-            self.prefix.valid = self.prefix.valid.min(depth);
-            if !last {
-                self.descend(depth + 1, bound + priced, total, &sums);
+            if last && total >= self.value - 0.5 * self.step || !self.draws_can_hold(depth) {
                 continue;
             }
-            if total < self.value - 0.5 * self.step && self.path_holds() {
+            if !last {
+                self.descend(depth + 1, bound + priced, total, &sums);
+            } else {
                 let mut selection = vec![0; self.levels.len()];
                 for (level, at) in self.levels.iter().zip(&self.path) {
                     if let Some(slot) = selection.get_mut(level.element) {
@@ -429,38 +499,32 @@ impl<'a> Search<'a> {
         within && self.draws_hold(|from, to, row| row.extend_from_slice(energy.get(from..to).unwrap_or(&[])))
     }
 
-    /// The same for the whole path; what its beginning sums to is kept from one to the next.
-    fn path_holds(&mut self) -> bool {
+    /// Whether enough draws can still hold with the path as far as this depth, whatever comes after it; at the last, whether they do.
+    fn draws_can_hold(&mut self, depth: usize) -> bool {
         if self.problem.draws <= 1 {
             // The rows are exact and hold already.
             return true;
         }
-        self.held += 1;
-        let levels = self.levels.len();
-        for depth in self.prefix.valid..levels.saturating_sub(1) {
-            let (before, after) = self.prefix.sums.split_at_mut(depth);
-            let Some(sum) = after.first_mut() else { break };
-            match before.last() {
-                Some(before) => sum.copy_from_slice(before),
-                None => sum.fill(0.0),
-            }
-            if let Some(candidate) = of_path(self.problem, &self.levels, &self.path, depth) {
-                add(sum, &candidate.energy);
-            }
+        let last = depth + 1 == self.levels.len();
+        self.held += u64::from(last);
+        let (before, after) = self.prefix.split_at_mut(depth);
+        let Some(sum) = after.first_mut() else { return true };
+        match before.last() {
+            Some(before) => sum.copy_from_slice(before),
+            None => sum.fill(0.0),
         }
-        self.prefix.valid = levels.saturating_sub(1);
-        let measured = self.held <= MEASURED;
-        let lean = if measured { self.departure() } else { f64::NEG_INFINITY };
-        self.departure_db = self.departure_db.max(lean);
-        let last = of_path(self.problem, &self.levels, &self.path, levels.saturating_sub(1));
-        let sums = levels.checked_sub(2).and_then(|at| self.prefix.sums.get(at));
+        if let Some(candidate) = of_path(self.problem, &self.levels, &self.path, depth) {
+            add(sum, &candidate.energy);
+        }
+        if last && self.held <= MEASURED {
+            self.departure_db = self.departure_db.max(self.departure());
+        }
+        let rest = self.levels.get(depth).map_or(&[][..], |level| level.least_energy.as_slice());
+        let sum = self.prefix.get(depth).map_or(&[][..], Vec::as_slice);
         let mut demands = std::mem::take(&mut self.demands);
         let holds = all_hold(self.problem, &self.allowed, &mut demands, |from, to, row| {
-            let own = last.and_then(|candidate| candidate.energy.get(from..to)).unwrap_or(&[]);
-            match sums.and_then(|sums| sums.get(from..to)) {
-                Some(sums) => row.extend(sums.iter().zip(own).map(|(sum, own)| sum + own)),
-                None => row.extend_from_slice(own),
-            }
+            let pairs = sum.get(from..to).unwrap_or(&[]).iter().zip(rest.get(from..to).unwrap_or(&[]));
+            row.extend(pairs.map(|(sum, rest)| sum + rest));
         });
         self.demands = demands;
         holds
@@ -468,18 +532,11 @@ impl<'a> Search<'a> {
 
     /// How far the true margin of the path lies above that of the rows, the largest of all rows, dB.
     fn departure(&self) -> f64 {
-        let levels = self.levels.len();
         let draws = self.problem.draws;
-        let last = of_path(self.problem, &self.levels, &self.path, levels.saturating_sub(1));
-        let sums = levels.checked_sub(2).and_then(|at| self.prefix.sums.get(at));
+        let sums = self.prefix.last().map_or(&[][..], Vec::as_slice);
         (0..self.problem.rows())
             .map(|row| {
-                let (from, to) = (row * draws, (row + 1) * draws);
-                let own = last.and_then(|candidate| candidate.energy.get(from..to)).unwrap_or(&[]);
-                let mut energy: Vec<f64> = match sums.and_then(|sums| sums.get(from..to)) {
-                    Some(sums) => sums.iter().zip(own).map(|(sum, own)| sum + own).collect(),
-                    None => own.to_vec(),
-                };
+                let mut energy = sums.get(row * draws..(row + 1) * draws).unwrap_or(&[]).to_vec();
                 let linear: f64 = self
                     .levels
                     .iter()
@@ -531,6 +588,18 @@ impl<'a> Search<'a> {
             choice,
         }
     }
+}
+
+/// The least energy of any candidate in each row and draw.
+fn least_of(element: &crate::problem::Element) -> Vec<f64> {
+    let mut all = element.candidates.iter().map(|candidate| &candidate.energy);
+    let mut least = all.next().cloned().unwrap_or_default();
+    for energy in all {
+        for (least, value) in least.iter_mut().zip(energy) {
+            *least = least.min(*value);
+        }
+    }
+    least
 }
 
 fn level_len(level: Option<&Level>) -> usize {

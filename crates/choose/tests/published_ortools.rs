@@ -17,7 +17,8 @@ fn the_optimum_is_that_of_cp_sat() {
     for case in invented::cases() {
         let problem = invented::problem(&case);
         problem.check().unwrap();
-        let solved = solve(&problem, &Asked::default());
+        let solved = solve(&problem, &Asked { nodes: 400_000_000, ..Asked::default() });
+        println!("{} nodes, {} held", solved.certificate.nodes, solved.certificate.held);
         let certificate = &solved.certificate;
         assert!(certificate.proved, "{case:?} {certificate:?}");
         assert_eq!(solved.choice.map(|choice| choice.sum.cost as i64), case.cost, "{case:?} {certificate:?}");

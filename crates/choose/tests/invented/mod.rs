@@ -117,6 +117,6 @@ pub(crate) fn problem(case: &Case) -> Problem {
         demands: vec![Demand { name: "quiet".to_owned(), rows: case.rows }],
         draws: case.draws,
         may_fail: case.may_fail,
-        lean_db: 3.0,
+        lean_db: 1.5,
     }
 }
