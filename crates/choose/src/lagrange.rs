@@ -96,7 +96,9 @@ pub(crate) fn multipliers(
         }
         let sum: f64 = prices.iter().sum();
         if only_rows && sum > 0.0 {
-            prices.iter_mut().for_each(|price| *price /= sum);
+            for price in &mut prices {
+                *price /= sum;
+            }
         }
     }
     best

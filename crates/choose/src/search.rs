@@ -378,7 +378,7 @@ impl<'a> Search<'a> {
             for (element, at) in changes {
                 *selection.get_mut(element)? = at;
             }
-            self.holds(&selection).then(|| (self.value + gain, Some(selection)))
+            self.holds(&selection).then_some((self.value + gain, Some(selection)))
         })
     }
 
@@ -463,9 +463,7 @@ impl<'a> Search<'a> {
             if last && total >= self.value - 0.5 * self.step || !self.draws_can_hold(depth) {
                 continue;
             }
-            if !last {
-                self.descend(depth + 1, bound + priced, total, &sums);
-            } else {
+            if last {
                 let mut selection = vec![0; self.levels.len()];
                 for (level, at) in self.levels.iter().zip(&self.path) {
                     if let Some(slot) = selection.get_mut(level.element) {
@@ -473,6 +471,8 @@ impl<'a> Search<'a> {
                     }
                 }
                 (self.value, self.best) = (total, Some(selection));
+            } else {
+                self.descend(depth + 1, bound + priced, total, &sums);
             }
         }
     }

@@ -24,7 +24,7 @@ use crate::{
 /// An area smaller than this is not worth a part, m².
 const LEAST_AREA_M2: f64 = 1e-3;
 /// How well a lined duct's loss is known, dB (Sabine's formula against measurements; typical, no source).
-const DUCT_SPREAD_DB: f64 = 3.0;
+pub(crate) const DUCT_SPREAD_DB: f64 = 3.0;
 
 /// Where a part sits in the shell.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -80,14 +80,20 @@ impl Shell {
     }
 }
 
-struct Job {
+/// An element to be predicted.
+pub(crate) struct Job {
     id: ElementId,
-    place: Place,
+    /// Where it sits.
+    pub(crate) place: Place,
     faces: Faces,
-    buildup: String,
-    area_m2: f64,
-    element: Element,
-    leaks: Vec<Leak>,
+    /// The build-up's name.
+    pub(crate) buildup: String,
+    /// Its area, m².
+    pub(crate) area_m2: f64,
+    /// What is predicted.
+    pub(crate) element: Element,
+    /// What goes straight through it: gaps and what goes through it in the order of the file, then its seal.
+    pub(crate) leaks: Vec<Leak>,
     /// Whether it is a window, whose cavities must stay clear.
     seen_through: bool,
 }
@@ -108,14 +114,14 @@ impl Predicted {
 
 /// Predicts walls and openings; they do not wait for the ceiling to be set out.
 pub(crate) fn walls_and_openings(project: &Project, survey: &Survey) -> Predicted {
-    let mut all = jobs(project, survey, None);
+    let mut all = jobs(project, survey, None, None);
     all.retain(|job| job.id != ElementId::Ceiling);
     Predicted::of(all)
 }
 
 /// Predicts the ceiling with the clips as they were set out.
 pub(crate) fn roof(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Predicted {
-    let mut all = jobs(project, survey, clips);
+    let mut all = jobs(project, survey, clips, None);
     all.retain(|job| job.id == ElementId::Ceiling);
     Predicted::of(all)
 }
@@ -157,11 +163,19 @@ pub(crate) fn shell(
     shell
 }
 
-fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<Job> {
+/// What is to be predicted: of all elements, or of one only.
+pub(crate) fn jobs(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    only: Option<ElementId>,
+) -> Vec<Job> {
     let mut jobs = Vec::new();
     let mut put =
         |id: ElementId, place: Place, faces: Faces, area_m2: f64, size_m: (f64, f64), leaks: Vec<Leak>| {
-            let Some(buildup) = project.buildup_of(id) else { return };
+            let Some(buildup) = project.buildup_of(id).filter(|_| only.is_none_or(|only| only == id)) else {
+                return;
+            };
             let name = match id {
                 ElementId::Wall(_) => format!("wall {}", project.element_name(id)),
                 _ => project.element_name(id),
@@ -310,7 +324,7 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
     });
 }
 
-fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
+pub(crate) fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
     let alone = Element { leaks: vec![leak.clone()], measured: None, ..element.clone() };
     let transmission = sound::Prepared::new(&alone).map_err(|error| error.to_string())?.transmission();
     // The prepared element refers the leak to the element's own face; here to the area that is left of it.

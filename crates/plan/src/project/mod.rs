@@ -7,6 +7,7 @@
 mod air;
 mod as_built;
 mod buildup;
+mod choosing;
 mod lining;
 mod names;
 mod openings;
@@ -24,6 +25,7 @@ pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
+pub use choosing::{Choosing, OwnOption};
 pub use lining::{Lining, LiningKind, LiningLayer};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
@@ -97,6 +99,10 @@ pub struct Project {
     pub stock: Stock,
     /// What is already fixed, as it was found.
     pub as_built: Option<AsBuilt>,
+    /// What may be chosen, key `choose`.
+    pub choosing: Choosing,
+    /// The person's own options, key `option`.
+    pub options: Vec<OwnOption>,
 }
 
 impl Project {

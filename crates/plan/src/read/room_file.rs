@@ -4,9 +4,10 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        AsBuilt, Beam, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad,
-        JoistOpening, Joists, Limits, Lining, Opening, OutsideSound, Penetration, Project, Receiver, Roof,
-        RoomUse, Rules, Sister, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+        AsBuilt, Beam, Buildup, Ceiling, Choosing, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut,
+        JoistLoad, JoistOpening, Joists, Limits, Lining, Opening, OutsideSound, OwnOption, Penetration,
+        Project, Receiver, Roof, RoomUse, Rules, Sister, Site, Source, Stock, Survey, Title, Vent, Wall,
+        WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -77,6 +78,10 @@ keyed! {
         stock: OrDefaults<Stock>,
         /// What is already fixed, as it was really found.
         as_built: Option<AsBuilt>,
+        /// What may be chosen, for `stillroom choose`.
+        choosing as "choose": OrDefaults<Choosing>,
+        /// What elements could be built as, beside what the program proposes.
+        option: Vec<OwnOption>,
     }
 }
 
@@ -227,6 +232,8 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         rules: file.rules.0,
         stock: file.stock.0,
         as_built: file.as_built,
+        choosing: file.choosing.0,
+        options: file.option,
     })
 }
 
