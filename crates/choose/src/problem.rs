@@ -62,6 +62,8 @@ pub struct Problem {
     pub may_fail: usize,
     /// How far the linear rows of the bound are loosened, dB; not used with a single draw.
     pub lean_db: f64,
+    /// After so many nodes any search gives up its proof.
+    pub most_nodes: u64,
 }
 
 /// Why nothing can be chosen.
@@ -292,7 +294,15 @@ mod tests {
             })
             .collect();
         let demands = vec![Demand { name: "d".to_owned(), rows }];
-        Problem { elements, limits: Vec::new(), demands, draws, may_fail, lean_db: 1.0 }
+        Problem {
+            elements,
+            limits: Vec::new(),
+            demands,
+            draws,
+            may_fail,
+            lean_db: 1.0,
+            most_nodes: 1_000_000,
+        }
     }
 
     #[test]

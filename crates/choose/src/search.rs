@@ -78,6 +78,8 @@ impl Asked {
 pub const MOST_NODES: u64 = 5_000_000;
 /// How much a second aim weighs against the first.
 const SECOND: f64 = 1e-6;
+/// Looking for any set at all takes this part of the nodes: it is asked often, and found early or not at all.
+const ANY_PART: u64 = 16;
 /// How many changes of two elements are held against the draws before the search goes on without.
 const MOST_SWAPS: usize = 60;
 /// How many full sets are measured for the certificate.
@@ -206,6 +208,7 @@ struct Level {
 impl<'a> Search<'a> {
     fn new(problem: &'a Problem, rows: &LinearRows, asked: &Asked, objective: Objective) -> Self {
         let lean_db = if problem.draws > 1 { problem.lean_db.max(0.0) } else { 0.0 };
+        let by_draws = objective == Objective::Any && problem.draws > 1;
         let limits: Vec<f64> = (0..problem.limits.len()).map(|at| asked.most(problem, at)).collect();
         let kept: Vec<usize> =
             limits.iter().enumerate().filter(|(_, most)| most.is_finite()).map(|(at, _)| at).collect();
@@ -272,7 +275,7 @@ impl<'a> Search<'a> {
             step: values.step,
             root: f64::NEG_INFINITY,
             nodes: 0,
-            node_limit: asked.nodes,
+            node_limit: asked.nodes.min(problem.most_nodes) / if by_draws { ANY_PART } else { 1 },
             held: 0,
             proved: true,
             departure_db: f64::NEG_INFINITY,

@@ -41,6 +41,7 @@ fn small(draws: usize, may_fail: usize) -> impl Strategy<Value = Problem> {
         draws,
         may_fail,
         lean_db: 10.0,
+        most_nodes: 1_000_000,
     })
 }
 
@@ -202,6 +203,7 @@ fn the_example_worked_by_hand() {
         draws: 1,
         may_fail: 0,
         lean_db: 0.0,
+        most_nodes: 1_000_000,
     };
     let solved = solve(&problem, &Asked::default());
     let choice = solved.choice.unwrap();

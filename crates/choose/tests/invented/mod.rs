@@ -118,5 +118,6 @@ pub(crate) fn problem(case: &Case) -> Problem {
         draws: case.draws,
         may_fail: case.may_fail,
         lean_db: 1.5,
+        most_nodes: 400_000_000,
     }
 }

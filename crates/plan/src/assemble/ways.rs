@@ -40,6 +40,8 @@ pub(crate) struct Way {
     pub(crate) rows: Vec<[f64; BAND_COUNT]>,
     /// Level of the source with its errors and those of the way, as energy: for each band all draws.
     pub(crate) common: Vec<Vec<f64>>,
+    /// What nine in ten of those draws stay under, for each band.
+    pub(crate) loud: Vec<f64>,
     /// For each place from which it is heard the level of one square metre that insulates nothing, below the source, dB.
     places: Vec<(PartPlace, Spectrum)>,
     /// Which kind of error each group of parts has.
@@ -107,6 +109,7 @@ pub(crate) fn ways(
                         source,
                         criterion: criterion.label(),
                         rows: rows(&criterion),
+                        loud: common.iter().map(|draws| nine_in_ten(draws)).collect(),
                         common,
                         places,
                         kinds,
@@ -120,6 +123,12 @@ pub(crate) fn ways(
     }
     missing.dedup();
     (ways, missing)
+}
+
+fn nine_in_ten(draws: &[f64]) -> f64 {
+    let mut sorted = draws.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() * 9 / 10).copied().unwrap_or(0.0)
 }
 
 type Places = Vec<(PartPlace, Spectrum)>;

@@ -25,9 +25,11 @@ use crate::{
 
 /// How far the rows of the bound are loosened, dB.
 const LEAN_DB: f64 = 1.0;
+/// After so many nodes a search gives up its proof.
+const MOST_NODES: u64 = 24_000;
 /// A band in which no candidate brings this share of what is allowed counts for no comparison: all such bands together change no margin by
-/// more than 0.01 dB.
-const LEAST_SHARE: f64 = 5e-5;
+/// more than 0.05 dB.
+const LEAST_SHARE: f64 = 4e-4;
 
 /// An element with what it could be.
 pub(super) struct Choosable {
@@ -106,6 +108,7 @@ impl Field {
                 draws: DRAWS,
                 may_fail: ((1.0 - project.choosing.sure_percent / 100.0) * DRAWS as f64 + 1e-9) as usize,
                 lean_db: LEAN_DB,
+                most_nodes: MOST_NODES,
             },
             places: Vec::new(),
             full: Vec::new(),
@@ -206,7 +209,7 @@ impl Field {
                 kept.into_par_iter()
                     .filter_map(|at| {
                         let offer = element.proposals.get(at)?;
-                        Some((at, offer.soundings.energy(&self.ways, DRAWS)))
+                        Some((at, offer.soundings.energy(&self.ways)))
                     })
                     .collect()
             })
@@ -223,9 +226,10 @@ impl Field {
         for (element, drawn) in self.elements.iter().zip(drawn) {
             let drawn: Vec<(usize, Vec<f64>)> =
                 drawn.into_iter().map(|(at, energy)| (at, kept_rows(&energy))).collect();
+            let left = self.unbeaten(element, &drawn);
             let mut candidates = Vec::new();
             let mut places = Vec::new();
-            for (at, energy) in drawn {
+            for (_, (at, energy)) in drawn.into_iter().enumerate().filter(|(place, _)| left.contains(place)) {
                 let Some(offer) = element.proposals.get(at) else { continue };
                 candidates.push(Candidate {
                     name: offer.proposal.name.clone(),
@@ -252,6 +256,25 @@ impl Field {
             .collect();
         self.problem.limits =
             self.limits.iter().map(|limit| Limit { name: limit.name.clone(), most: limit.most }).collect();
+    }
+
+    /// Places among the drawn candidates of what no other beats in every draw at every receiver; what stands today stays.
+    fn unbeaten(&self, element: &Choosable, drawn: &[(usize, Vec<f64>)]) -> Vec<usize> {
+        let vectors: Vec<Vec<f64>> = drawn
+            .iter()
+            .filter_map(|(at, energy)| {
+                let proposal = &element.proposals.get(*at)?.proposal;
+                let mut numbers = vec![proposal.cost];
+                numbers.extend(self.limits.iter().map(|limit| (limit.of)(proposal)));
+                numbers.extend_from_slice(energy);
+                Some(numbers)
+            })
+            .collect();
+        let mut left = undominated(&vectors);
+        if left.first() != Some(&0) {
+            left.insert(0, 0);
+        }
+        left
     }
 
     /// For each way whether it is kept, and its first row and the row after its last.
@@ -311,7 +334,7 @@ impl Field {
                     Care::Full,
                 )
                 .ok()?;
-                Some(full.energy(&self.ways, DRAWS))
+                Some(full.energy(&self.ways))
             })
             .collect();
         let any = !wanted.is_empty();

@@ -8,7 +8,7 @@ use sound::{
     draws,
     model_spread::{Kind, spread_db},
     predict::predict,
-    ranged::RangedSpectrum,
+    ranged::{DEVIATIONS_TO_90TH, RangedSpectrum},
 };
 use survey::Survey;
 
@@ -197,19 +197,17 @@ impl Soundings {
         self.parts.len()
     }
 
-    /// The largest share of what is allowed that it brings in each band, two standard deviations over the median, over all ways.
+    /// The largest share of what is allowed that it brings in each band, with part and way at their tenth percentiles, over all ways.
     pub(super) fn worst(&self, ways: &[Way]) -> [f64; BAND_COUNT] {
         let mut worst = [0.0_f64; BAND_COUNT];
         for way in ways {
             for part in &self.parts {
                 let Some(transfer) = way.transfer_db(part.place) else { continue };
-                let energies = part.energies(-2.0);
+                let energies = part.energies(-DEVIATIONS_TO_90TH);
                 for band in Band::all() {
                     let at = band.index();
                     let weight = way.rows.iter().map(|row| row[at]).fold(0.0, f64::max);
-                    // Two deviations of source and way as well.
-                    let common =
-                        way.common.get(at).map_or(0.0, |draws| draws.iter().copied().fold(0.0, f64::max));
+                    let common = way.loud.get(at).copied().unwrap_or(0.0);
                     let share = weight * common * math::energy_of_db(transfer.get(band)) * energies[at];
                     worst[at] = worst[at].max(share);
                 }
@@ -218,12 +216,12 @@ impl Soundings {
         worst
     }
 
-    /// Energy in every row of every way, as a share of what is allowed, every draw that is `kept` (each n-th).
-    pub(super) fn energy(&self, ways: &[Way], draws_kept: usize) -> Vec<f64> {
+    /// Energy in every row of every way, as a share of what is allowed, all draws.
+    pub(super) fn energy(&self, ways: &[Way]) -> Vec<f64> {
         let mut found = Vec::new();
         let mut known: BTreeMap<(usize, usize), Vec<Vec<f64>>> = BTreeMap::new();
         for way in ways {
-            let mut rows = vec![vec![0.0; draws_kept]; way.rows.len()];
+            let mut rows = vec![vec![0.0; draws::DRAWS]; way.rows.len()];
             let mut add = |place: Place, factor: f64, energies: &[Vec<f64>]| {
                 let Some(transfer) = way.transfer_db(place) else { return };
                 for band in Band::all() {
@@ -233,9 +231,7 @@ impl Soundings {
                     for (row, weights) in rows.iter_mut().zip(&way.rows) {
                         let weight = weights[at] * gain;
                         if weight > 0.0 {
-                            for ((sum, common), own) in row.iter_mut().zip(common).zip(own) {
-                                *sum += weight * common * own;
-                            }
+                            draws::add_product(row, weight, common, own);
                         }
                     }
                 }
@@ -245,14 +241,14 @@ impl Soundings {
                     continue;
                 }
                 let kind = way.kind(&part.group);
-                let drawn = known.entry((number, kind)).or_insert_with(|| drawn(&part.r, kind, draws_kept));
+                let drawn = known.entry((number, kind)).or_insert_with(|| draws::energies(&part.r, kind));
                 add(part.place, part.area_m2, drawn);
             }
             if let Some(flanking) = way.flanking {
                 let kind = way.kind(sound::flanking::FLANKING_NAME);
                 let round = |r: Spectrum| {
                     RangedSpectrum::with_deviation("flanking", r, &Spectrum::flat(flanking.deviation_db))
-                        .map(|ranged| drawn(&ranged, kind, draws_kept))
+                        .map(|ranged| draws::energies(&ranged, kind))
                 };
                 match (&self.bare, self.parts.first()) {
                     (Some((area_m2, r)), Some(part)) if self.slot == Some(flanking.shared) => {
@@ -286,15 +282,4 @@ impl Sounding {
         });
         *spectrum.values_db()
     }
-}
-
-/// 10^(−R/10) in each band and draw.
-fn drawn(r: &RangedSpectrum, kind: usize, draws_kept: usize) -> Vec<Vec<f64>> {
-    Band::all()
-        .map(|band| {
-            let (median, spread) = (r.median_db().get(band), r.deviations_db(band));
-            let errors = draws::errors(kind, band).iter().take(draws_kept);
-            errors.map(|&error| math::energy_of_db(-median - draws::scaled(error, spread))).collect()
-        })
-        .collect()
 }

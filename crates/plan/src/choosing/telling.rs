@@ -467,7 +467,7 @@ fn standing_notes(project: &Project, field: &Field, certificate: &choose::Certif
     }
     if !certificate.proved {
         notes.push(format!(
-            "The search was broken off after {} sets: the choice holds, but a less costly one may exist.",
+            "The search was broken off after {} nodes, so that nothing better is proved impossible: what is named holds, but a less costly set, or one that keeps more, may exist.",
             certificate.nodes
         ));
     } else if certificate.departure_db > certificate.lean_db {
