@@ -8,7 +8,7 @@ use sound::{
     draws,
     model_spread::{Kind, spread_db},
     predict::predict,
-    ranged::{DEVIATIONS_TO_90TH, RangedSpectrum},
+    ranged::RangedSpectrum,
 };
 use survey::Survey;
 
@@ -24,8 +24,8 @@ use crate::{
     project::{ElementId, Layer, Project, Vent},
 };
 
-/// How far a draw may lie from the median, in standard deviations: the ends at which spectra are compared.
-const ENDS: [f64; 3] = [-3.3, 0.0, 3.3];
+/// Where spectra are compared, in standard deviations of their error: the median and the loud end, which decides.
+const ENDS: [f64; 2] = [-2.0, 0.0];
 
 /// One part of what a proposal lets through.
 #[derive(Clone, Debug)]
@@ -164,14 +164,14 @@ fn of_gaps(project: &Project, survey: &Survey) -> Result<Soundings, String> {
 }
 
 impl Soundings {
-    /// Numbers by which one proposal beats another whatever the draw: energies through a square metre at the median and at both ends of
-    /// the spread, in the bands that count. `counts` says which.
-    pub(super) fn ends(&self, counts: &[bool; BAND_COUNT], parts: usize) -> Vec<f64> {
+    /// Numbers by which one proposal beats another: shares of what is allowed in each band, by the weight that counts most anywhere, at the
+    /// median and at the loud end of the spread, in whole steps of `step`. Two that differ by less than a step are the same.
+    pub(super) fn ends(&self, weights: &[f64; BAND_COUNT], parts: usize, step: f64) -> Vec<f64> {
         let silent = [0.0; BAND_COUNT];
         let mut numbers = Vec::new();
         let mut put = |energies: &[f64; BAND_COUNT]| {
-            let pairs = energies.iter().zip(counts);
-            numbers.extend(pairs.filter(|(_, counts)| **counts).map(|(energy, _)| *energy));
+            numbers
+                .extend(energies.iter().zip(weights).map(|(energy, weight)| (energy * weight / step).ceil()));
         };
         for place in 0..parts {
             for end in ENDS {
@@ -197,23 +197,22 @@ impl Soundings {
         self.parts.len()
     }
 
-    /// The largest share of what is allowed that it brings in each band, with part and way at their tenth percentiles, over all ways.
-    pub(super) fn worst(&self, ways: &[Way]) -> [f64; BAND_COUNT] {
-        let mut worst = [0.0_f64; BAND_COUNT];
+    /// For each band the largest share of what is allowed that a square metre would bring that insulates nothing, at the tenth percentile of
+    /// every way from its places.
+    pub(super) fn weights(&self, ways: &[Way]) -> [f64; BAND_COUNT] {
+        let mut most = [0.0_f64; BAND_COUNT];
         for way in ways {
-            for part in &self.parts {
-                let Some(transfer) = way.transfer_db(part.place) else { continue };
-                let energies = part.energies(-DEVIATIONS_TO_90TH);
+            for transfer in self.parts.iter().filter_map(|part| way.transfer_db(part.place)) {
+                let round = way.flanking.map_or(1.0, |flanking| 1.0 + flanking.extra);
                 for band in Band::all() {
                     let at = band.index();
                     let weight = way.rows.iter().map(|row| row[at]).fold(0.0, f64::max);
-                    let common = way.loud.get(at).copied().unwrap_or(0.0);
-                    let share = weight * common * math::energy_of_db(transfer.get(band)) * energies[at];
-                    worst[at] = worst[at].max(share);
+                    let loud = way.loud.get(at).copied().unwrap_or(0.0);
+                    most[at] = most[at].max(weight * loud * round * math::energy_of_db(transfer.get(band)));
                 }
             }
         }
-        worst
+        most
     }
 
     /// Energy in every row of every way, as a share of what is allowed, all draws.

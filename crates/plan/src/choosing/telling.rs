@@ -24,9 +24,9 @@ const MOST_ROUNDS: usize = 12;
 /// How often a choice that the whole plan finds a little too loud is chosen again with that much more to spare.
 const MOST_TIGHTENED: usize = 3;
 /// Margins of the front closer than this are not told apart, dB.
-const FRONT_STEP_DB: f64 = 0.25;
+const FRONT_STEP_DB: f64 = 0.5;
 /// Most points of a front.
-const FRONT_POINTS: usize = 60;
+const FRONT_POINTS: usize = 40;
 /// Steps that are told.
 const STEPS: usize = 8;
 /// A margin of the whole plan that is missed by less is a matter of rounding, dB.
