@@ -1,7 +1,5 @@
 //! Multipliers on limits and rows, and the lower bound they give.
 
-/// Rounds of improving the multipliers.
-const ROUNDS: usize = 160;
 /// Rounds without a better bound after which the step is halved.
 const PATIENCE: usize = 8;
 
@@ -27,10 +25,11 @@ pub(crate) struct Multipliers {
 }
 
 /// Improves the multipliers by subgradient steps (Held, Wolfe and Crowder 1974: `t = λ(Z* − Z)/‖g‖²`); `tried` is shown every selection on the
-/// way and returns the value of the best known one.
+/// way and returns the value of the best known one. They begin at `start`, or at nothing.
 pub(crate) fn multipliers(
-    elements: &[Vec<Line>],
+    elements: &[&[Line]],
     most: &[f64],
+    (start, rounds): (Option<&[f64]>, usize),
     mut tried: impl FnMut(&[usize]) -> f64,
 ) -> Multipliers {
     let scale: f64 = elements
@@ -39,12 +38,12 @@ pub(crate) fn multipliers(
         .sum::<f64>()
         .max(1.0);
     // Where nothing is minimised prices mean nothing but their ratios: they are kept at a sum of 1.
-    let only_rows = elements.iter().flatten().all(|line| line.value == 0.0);
+    let only_rows = elements.iter().flat_map(|lines| lines.iter()).all(|line| line.value == 0.0);
     let even = if only_rows { 1.0 / most.len().max(1) as f64 } else { 0.0 };
-    let mut prices = vec![even; most.len()];
+    let mut prices = start.map_or_else(|| vec![even; most.len()], <[f64]>::to_vec);
     let mut best = Multipliers { prices: prices.clone(), bound: f64::NEG_INFINITY };
     let (mut step, mut waiting) = (1.6, 0);
-    for _ in 0..ROUNDS {
+    for _ in 0..rounds {
         let mut bound = -most.iter().zip(&prices).map(|(most, price)| most * price).sum::<f64>();
         let mut over: Vec<f64> = most.iter().map(|most| -most).collect();
         let mut selection = Vec::with_capacity(elements.len());

@@ -80,6 +80,13 @@ pub const MOST_NODES: u64 = 5_000_000;
 const SECOND: f64 = 1e-6;
 /// Looking for any set at all takes this part of the nodes: it is asked often, and found early or not at all.
 const ANY_PART: u64 = 16;
+/// By how much more than was met the rows are loosened, and the most they ever are, dB.
+const LEAN_STEP_DB: f64 = 0.1;
+const MOST_LEAN_DB: f64 = 3.0;
+/// Rounds of improving the multipliers at the root, and below it down to this depth.
+const ROUNDS: usize = 160;
+const REFINED_ROUNDS: usize = 30;
+const REFINED: usize = 4;
 /// How many changes of two elements are held against the draws before the search goes on without.
 const MOST_SWAPS: usize = 60;
 /// How many full sets are measured for the certificate.
@@ -131,10 +138,11 @@ pub fn solve(problem: &Problem, asked: &Asked) -> Solved {
     let reference = first.unwrap_or_else(|| vec![0; problem.elements.len()]);
     let mut known: Option<Vec<usize>> = asked.holds(problem, &reference).then(|| reference.clone());
     let mut nodes = 0;
+    let mut lean_db = if problem.draws > 1 { problem.lean_db.max(0.0) } else { 0.0 };
     let mut rows = LinearRows::new(problem, &reference);
     if known.is_none() && asked.objective != Objective::Any {
         // Without any selection that holds the bound cannot cut: look for one first.
-        let mut any = Search::new(problem, &rows, asked, Objective::Any);
+        let mut any = Search::new(problem, &rows, asked, (Objective::Any, lean_db));
         any.run();
         nodes += any.nodes;
         if any.best.is_none() {
@@ -147,10 +155,16 @@ pub fn solve(problem: &Problem, asked: &Asked) -> Solved {
     }
     let mut at = known.clone().unwrap_or(reference);
     loop {
-        let mut search = Search::new(problem, &rows, asked, asked.objective);
+        let mut search = Search::new(problem, &rows, asked, (asked.objective, lean_db));
         search.know(known.as_deref());
         search.run();
         nodes += search.nodes;
+        if search.departure_db > lean_db && lean_db < MOST_LEAN_DB {
+            // A set was met that the rows would have cut off: loosen them and search again.
+            lean_db = (search.departure_db + LEAN_STEP_DB).min(MOST_LEAN_DB);
+            known.clone_from(&search.best);
+            continue;
+        }
         let settled = search.best.as_ref().is_none_or(|best| *best == at) || problem.draws <= 1;
         if settled || !search.proved || asked.objective == Objective::Any {
             return search.solved(nodes);
@@ -179,6 +193,8 @@ struct Search<'a> {
     value: f64,
     step: f64,
     root: f64,
+    /// Multipliers of the root.
+    prices: Vec<f64>,
     nodes: u64,
     node_limit: u64,
     held: u64,
@@ -206,8 +222,12 @@ struct Level {
 }
 
 impl<'a> Search<'a> {
-    fn new(problem: &'a Problem, rows: &LinearRows, asked: &Asked, objective: Objective) -> Self {
-        let lean_db = if problem.draws > 1 { problem.lean_db.max(0.0) } else { 0.0 };
+    fn new(
+        problem: &'a Problem,
+        rows: &LinearRows,
+        asked: &Asked,
+        (objective, lean_db): (Objective, f64),
+    ) -> Self {
         let by_draws = objective == Objective::Any && problem.draws > 1;
         let limits: Vec<f64> = (0..problem.limits.len()).map(|at| asked.most(problem, at)).collect();
         let kept: Vec<usize> =
@@ -274,6 +294,7 @@ impl<'a> Search<'a> {
             value: f64::INFINITY,
             step: values.step,
             root: f64::NEG_INFINITY,
+            prices: Vec::new(),
             nodes: 0,
             node_limit: asked.nodes.min(problem.most_nodes) / if by_draws { ANY_PART } else { 1 },
             held: 0,
@@ -298,8 +319,13 @@ impl<'a> Search<'a> {
     fn run(&mut self) {
         let lines = std::mem::take(&mut self.lines);
         let most = self.most.clone();
-        let found = multipliers(&lines, &most, |selection| {
-            if self.rows_hold(&lines, selection) && self.holds(selection) {
+        let each: Vec<&[Line]> = lines.iter().map(Vec::as_slice).collect();
+        let found = multipliers(&each, &most, (None, ROUNDS), |selection| {
+            let (within, near) = self.rows_hold(&lines, selection);
+            if near {
+                self.measure(&lines, selection);
+            }
+            if within && self.holds(selection) {
                 let value: f64 =
                     lines.iter().zip(selection).filter_map(|(l, at)| l.get(*at)).map(|l| l.value).sum();
                 if value < self.value - 0.5 * self.step {
@@ -310,6 +336,7 @@ impl<'a> Search<'a> {
         });
         self.lines = lines;
         self.root = found.bound;
+        self.prices.clone_from(&found.prices);
         self.swap();
         if self.objective == Objective::Any && self.best.is_some() {
             return;
@@ -342,6 +369,12 @@ impl<'a> Search<'a> {
                 add(&mut sums, &line.takes);
             }
         }
+        // Held against the rows as they are, not loosened: what passes then mostly holds.
+        let loose = math::energy_of_db(-self.lean_db);
+        let strict: Vec<f64> = (0..)
+            .zip(&self.most)
+            .map(|(row, most)| if row < self.first_row { *most } else { most * loose })
+            .collect();
         let mut better: Vec<(f64, [(usize, usize); 2])> = Vec::new();
         let changed = |element: usize, at: usize| {
             let (old, new) = (line(element, *from.get(element)?)?, line(element, at)?);
@@ -364,7 +397,7 @@ impl<'a> Search<'a> {
                             after
                                 .iter()
                                 .zip(old.takes.iter().zip(&new.takes))
-                                .zip(&self.most)
+                                .zip(&strict)
                                 .all(|((sum, (old, new)), most)| sum - old + new <= *most)
                         };
                         if gain < -self.step && fits() {
@@ -466,6 +499,13 @@ impl<'a> Search<'a> {
             if last && total >= self.value - 0.5 * self.step || !self.draws_can_hold(depth) {
                 continue;
             }
+            if !last
+                && depth < REFINED
+                && self.objective != Objective::Any
+                && total + self.rest_bound(depth, &sums, self.value - total) >= self.value - 0.5 * self.step
+            {
+                continue;
+            }
             if last {
                 let mut selection = vec![0; self.levels.len()];
                 for (level, at) in self.levels.iter().zip(&self.path) {
@@ -480,13 +520,40 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Whether the rows of the bound hold for a selection.
-    fn rows_hold(&self, lines: &[Vec<Line>], selection: &[usize]) -> bool {
+    /// Least value of all elements after a depth, by multipliers of their own for what is left of every row.
+    fn rest_bound(&self, depth: usize, sums: &[f64], known: f64) -> f64 {
+        let rest: Vec<&[Line]> = self
+            .levels
+            .iter()
+            .skip(depth + 1)
+            .filter_map(|level| self.lines.get(level.element).map(Vec::as_slice))
+            .collect();
+        let left: Vec<f64> = self.most.iter().zip(sums).map(|(most, sum)| most - sum).collect();
+        multipliers(&rest, &left, (Some(&self.prices), REFINED_ROUNDS), |_| known).bound
+    }
+
+    /// Whether the rows of the bound hold for a selection, and whether they would if they were loosened twice as far.
+    fn rows_hold(&self, lines: &[Vec<Line>], selection: &[usize]) -> (bool, bool) {
         let mut sums = vec![0.0; self.most.len()];
         for line in lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at)) {
             add(&mut sums, &line.takes);
         }
-        sums.iter().zip(&self.most).all(|(sum, most)| sum <= most)
+        let within = |loose: f64| sums.iter().zip(&self.most).all(|(sum, most)| *sum <= most * loose);
+        (within(1.0), self.problem.draws > 1 && within(math::energy_of_db(self.lean_db + LEAN_STEP_DB)))
+    }
+
+    /// Measures how far the true margin of a selection that is nearly good enough lies above that of the rows.
+    fn measure(&mut self, lines: &[Vec<Line>], selection: &[usize]) {
+        let mut energy = vec![0.0; self.problem.rows() * self.problem.draws];
+        for candidate in self.problem.chosen(selection) {
+            add(&mut energy, &candidate.energy);
+        }
+        let linear = |row: usize| -> f64 {
+            let chosen = lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at));
+            chosen.filter_map(|line| line.takes.get(self.first_row + row)).sum()
+        };
+        let found = self.departure_of(&energy, linear);
+        self.departure_db = self.departure_db.max(found);
     }
 
     /// Whether a selection keeps all limits and demands.
@@ -533,29 +600,27 @@ impl<'a> Search<'a> {
         holds
     }
 
-    /// How far the true margin of the path lies above that of the rows, the largest of all rows, dB.
+    /// How far the true margin of the path lies above that of the rows, dB.
     fn departure(&self) -> f64 {
-        let draws = self.problem.draws;
-        let sums = self.prefix.last().map_or(&[][..], Vec::as_slice);
-        (0..self.problem.rows())
-            .map(|row| {
-                let mut energy = sums.get(row * draws..(row + 1) * draws).unwrap_or(&[]).to_vec();
-                let linear: f64 = self
-                    .levels
-                    .iter()
-                    .zip(&self.path)
-                    .filter_map(|(level, at)| self.lines.get(level.element)?.get(*at))
-                    .filter_map(|line| line.takes.get(self.first_row + row))
-                    .sum();
-                let energy = deciding(&mut energy, self.problem.may_fail);
-                // Rows far under what is allowed decide nothing.
-                if linear < 0.1 * self.allowed.get(row).copied().unwrap_or(1.0) {
-                    f64::NEG_INFINITY
-                } else {
-                    db(linear) - db(energy)
-                }
-            })
-            .fold(f64::NEG_INFINITY, f64::max)
+        let energy = self.prefix.last().map_or(&[][..], Vec::as_slice);
+        self.departure_of(energy, |row| {
+            let chosen = self.levels.iter().zip(&self.path);
+            let lines = chosen.filter_map(|(level, at)| self.lines.get(level.element)?.get(*at));
+            lines.filter_map(|line| line.takes.get(self.first_row + row)).sum()
+        })
+    }
+
+    /// The largest difference over the rows that decide: only a row that the bound finds too loud can cut a good set off.
+    fn departure_of(&self, energy: &[f64], linear: impl Fn(usize) -> f64) -> f64 {
+        let rows = energy.chunks(self.problem.draws.max(1)).enumerate();
+        rows.map(|(row, draws)| {
+            let linear = linear(row);
+            if linear < self.allowed.get(row).copied().unwrap_or(1.0) {
+                return f64::NEG_INFINITY;
+            }
+            db(linear) - db(deciding(&mut draws.to_vec(), self.problem.may_fail))
+        })
+        .fold(f64::NEG_INFINITY, f64::max)
     }
 
     fn draws_hold(&mut self, row_of: impl Fn(usize, usize, &mut Vec<f64>)) -> bool {

@@ -215,7 +215,7 @@ fn sheet(choice: &Choice) -> Scene {
     }
     if choice.headroom_front.len() > 1 {
         let mut chart = front_chart(choice, &choice.headroom_front, drop, (half, 118.0));
-        chart.over = "depth below the joists, mm".to_owned();
+        "depth below the joists, mm".clone_into(&mut chart.over);
         scene.add(chart.draw(Point::new(width / 2.0 + 4.0, 12.0)));
     }
     share_table(choice, &mut scene, 138.0);

@@ -50,10 +50,13 @@ impl Numbers {
     }
 }
 
+/// Cost, uses, energies by row and draw.
+type Drawn = (u64, Vec<u64>, Vec<Vec<u64>>);
+
 /// The same numbers in the same order as the oracle's.
 pub(crate) fn problem(case: &Case) -> Problem {
     let mut numbers = Numbers(case.seed);
-    let mut elements: Vec<Vec<(u64, Vec<u64>, Vec<Vec<u64>>)>> = Vec::new();
+    let mut elements: Vec<Vec<Drawn>> = Vec::new();
     for _ in 0..case.elements {
         let mut candidates = Vec::new();
         for _ in 0..case.candidates {

@@ -115,7 +115,7 @@ pub(crate) fn ways(
                         kinds,
                         flanking,
                         idle: false,
-                    }))
+                    }));
                 }
                 Err(sentence) => missing.push(sentence),
             }

@@ -16,7 +16,7 @@ use crate::{
     choosing::{
         boards, ceiling, openings,
         prices::Prices,
-        proposal::{Change, Proposal, Slot},
+        proposal::{Change, Proposal, SealChange, Slot},
         sounding::{Care, Soundings, soundings},
         strength, walls,
     },
@@ -24,10 +24,10 @@ use crate::{
     project::{ElementId, Faces, OpeningId, Project, WallId},
 };
 
-/// How far the rows of the bound are loosened, dB.
-const LEAN_DB: f64 = 1.0;
+/// How far the rows of the bound are loosened to begin with, dB.
+const LEAN_DB: f64 = 0.1;
 /// After so many nodes a search gives up its proof.
-const MOST_NODES: u64 = 24_000;
+const MOST_NODES: u64 = 30_000;
 /// Shares of what is allowed that are not told apart when candidates are held against each other: in one band, and in one draw of a whole
 /// row. Over a dozen elements the second changes no margin by more than 0.15 dB; what is chosen is planned
 /// whole all the same.
@@ -460,7 +460,7 @@ fn own_options(project: &Project, found: &mut [(Slot, Vec<Proposal>)], notes: &m
                     name,
                     Change {
                         buildup: Some(buildup.element.clone()),
-                        seal: option.seal.clone().map(Some),
+                        seal: option.seal.clone().map_or(SealChange::Stays, SealChange::Other),
                         ..Change::default()
                     },
                     vec!["build the option of your own"],

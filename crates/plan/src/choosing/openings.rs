@@ -8,7 +8,7 @@ use crate::{
         boards::leaf,
         ceiling::cavity,
         prices::{Cost, Prices},
-        proposal::{Change, Proposal},
+        proposal::{Change, Proposal, SealChange},
     },
     project::{
         Bond, ElementSpec, GapFilling, GapShape, Layer, LeafKind, LiningId, Opening, OpeningKind, Project,
@@ -74,7 +74,11 @@ pub(super) fn proposals(opening: &Opening, spec: &ElementSpec, prices: &Prices<'
             let cost = body_cost + seal_cost;
             let change = Change {
                 buildup: (!same).then(|| body.clone()),
-                seal: if by_leaf { Some(None) } else { seal.map(|id| Some(SealId(id.to_owned()))) },
+                seal: match (by_leaf, seal) {
+                    (true, _) => SealChange::OfLeaves,
+                    (false, Some(id)) => SealChange::Other(SealId(id.to_owned())),
+                    (false, None) => SealChange::Stays,
+                },
                 ..Change::default()
             };
             all.push(Proposal {

@@ -25,13 +25,25 @@ impl Slot {
     }
 }
 
+/// What becomes of the seal of an opening.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) enum SealChange {
+    /// It stays.
+    #[default]
+    Stays,
+    /// Another.
+    Other(SealId),
+    /// None: each leaf has its own.
+    OfLeaves,
+}
+
 /// What changes in the project.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Change {
     /// The build-up of the element.
     pub(super) buildup: Option<ElementSpec>,
-    /// The seal of the opening: another, or none of its own.
-    pub(super) seal: Option<Option<SealId>>,
+    /// The seal of the opening.
+    pub(super) seal: SealChange,
     /// The air path.
     pub(super) vent: Option<Vent>,
     /// Every gap closed to its full depth.
@@ -71,10 +83,14 @@ impl Change {
                         }
                     }
                 }
-                if let (ElementId::Opening(at), Some(seal)) = (id, &self.seal)
+                if let ElementId::Opening(at) = id
                     && let Some(opening) = project.openings.get_mut(at.0)
                 {
-                    opening.seal.clone_from(seal);
+                    match &self.seal {
+                        SealChange::Stays => {}
+                        SealChange::Other(seal) => opening.seal = Some(seal.clone()),
+                        SealChange::OfLeaves => opening.seal = None,
+                    }
                 }
             }
         }

@@ -20,7 +20,7 @@ use crate::{
 };
 
 /// How often a choice is predicted in full and chosen again before it is taken as it is.
-const MOST_ROUNDS: usize = 12;
+const MOST_ROUNDS: usize = 8;
 /// How often a choice that the whole plan finds a little too loud is chosen again with that much more to spare.
 const MOST_TIGHTENED: usize = 3;
 /// Margins of the front closer than this are not told apart, dB.
@@ -79,7 +79,7 @@ pub(super) fn tell(project: &Project, plan: &Plan, mut field: Field) -> Choice {
         selection = nearest.choice.map(|choice| choice.selection);
         verified = selection.as_ref().and_then(|selection| verify(project, plan, &field, selection));
     }
-    let (front, headroom_front) = fronts(project, plan, &mut field);
+    let (front, headroom_front) = fronts(&field);
     if project.receivers.is_empty() || field.ways.is_empty() {
         notes.push(
             "No receiver has a limit that can be worked out: everything is quiet enough, and nothing needs to be built. Give a [[receiver]] with `limit_dba`, `limit_nr` or a `background`."
@@ -249,23 +249,16 @@ fn reasons(field: &Field, spare_db: f64) -> (Vec<WhyNot>, Option<f64>) {
     (told, why_not_together(problem, spare_db).map(|(by, _)| by))
 }
 
-/// Both fronts; what stands on them is predicted in full and the fronts drawn up once more.
-fn fronts(project: &Project, plan: &Plan, field: &mut Field) -> (Front, Option<Front>) {
+/// Both fronts, with the spread that each candidate has so far.
+fn fronts(field: &Field) -> (Front, Option<Front>) {
     if field.problem.demands.is_empty() {
         return (Front::default(), None);
     }
-    let draw_up = |field: &Field| {
-        rayon::join(
-            || cost_front(&field.problem, FRONT_STEP_DB, FRONT_POINTS),
-            || field.headroom.map(|at| use_front(&field.problem, at, 2.0 * FRONT_STEP_DB, FRONT_POINTS)),
-        )
-    };
-    let (first, headroom) = draw_up(field);
-    let mut any = false;
-    for point in first.points.iter().chain(headroom.iter().flat_map(|front| &front.points)) {
-        any |= field.predict_in_full(project, plan, &point.choice.selection);
-    }
-    if any { draw_up(field) } else { (first, headroom) }
+    let headroom = field.headroom;
+    rayon::join(
+        || cost_front(&field.problem, FRONT_STEP_DB, FRONT_POINTS),
+        || headroom.map(|at| use_front(&field.problem, at, 2.0 * FRONT_STEP_DB, FRONT_POINTS)),
+    )
 }
 
 fn name(field: &Field, element: usize) -> String {
@@ -371,7 +364,8 @@ fn sensitivity(field: &Field, selection: &[usize], spare_db: f64) -> Vec<Sensiti
     let problem: &Problem = &field.problem;
     let mut questions: Vec<(String, Asked)> = Vec::new();
     let near = Some(selection.to_vec());
-    let base = Asked { objective: Objective::Cost, margin_db: spare_db, near, ..Asked::default() };
+    let nodes = problem.most_nodes / 8;
+    let base = Asked { objective: Objective::Cost, margin_db: spare_db, near, nodes, ..Asked::default() };
     for (element, at) in selection.iter().enumerate() {
         if field.offer(element, *at).is_none_or(|(_, offer)| offer.proposal.cost <= 0.0) {
             continue;
