@@ -16,7 +16,9 @@ fn instances(c: &mut Criterion) {
             case.draws,
             case.oracle_seconds * 1000.0
         );
-        c.bench_function(&name, |b| b.iter(|| solve(&problem, &Asked::default())));
+        c.bench_function(&name, |b| {
+            b.iter(|| solve(&problem, &Asked { nodes: 400_000_000, ..Asked::default() }))
+        });
     }
 }
 

@@ -5,7 +5,8 @@ use serde::Serialize;
 
 use crate::{
     problem::{Problem, keeps},
-    search::{Asked, Choice, Objective, solve},
+    question::{Asked, Choice, Objective},
+    search::solve,
 };
 
 /// A gain below this is not worth a step, dB.

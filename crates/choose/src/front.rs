@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::{
     problem::Problem,
-    search::{Asked, Choice, Objective, solve},
+    question::{Asked, Choice, Objective},
+    search::solve,
 };
 
 /// A point of a front: nothing has a larger margin for the same or less.

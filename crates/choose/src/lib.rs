@@ -22,6 +22,7 @@ pub mod advice;
 pub mod dominance;
 pub mod front;
 pub mod problem;
+pub mod question;
 pub mod search;
 
 mod lagrange;
@@ -31,4 +32,5 @@ pub use advice::{Relaxation, Step, next_steps, why_not};
 pub use dominance::undominated;
 pub use front::{Front, FrontPoint, cost_front, use_front};
 pub use problem::{Candidate, ChooseError, Demand, Element, Limit, Problem};
-pub use search::{Asked, Certificate, Choice, Objective, Solved, solve};
+pub use question::{Asked, Certificate, Choice, Objective, Solved};
+pub use search::solve;

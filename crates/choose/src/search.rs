@@ -1,83 +1,16 @@
 //! The least of what is minimised, with proof: depth first over the elements.
 
 use quantities::math;
-use serde::Serialize;
 
 use crate::{
     lagrange::{Line, Multipliers, multipliers},
     linear::LinearRows,
-    problem::{Candidate, Problem, Sum, TOLERANCE, add, db, deciding, keeps},
+    problem::{Problem, TOLERANCE, add},
+    question::{Asked, Certificate, Choice, Objective, Solved, Values},
 };
 
-/// What is made as small as can be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Objective {
-    /// The cost; of equal cost the fewest steps.
-    Cost,
-    /// What is used of one limit, by its place; of equal use the cost.
-    Use(usize),
-    /// Nothing: any selection that holds will do.
-    Any,
-}
+mod held;
 
-/// A question to [`solve`].
-#[derive(Clone, Debug, PartialEq)]
-pub struct Asked {
-    /// What is minimised.
-    pub objective: Objective,
-    /// What every demand must have to spare, dB.
-    pub margin_db: f64,
-    /// By how much less each demand need have, dB; empty: none.
-    pub give_db: Vec<f64>,
-    /// By how much more each limit allows; empty: none.
-    pub more: Vec<f64>,
-    /// What the costs of each element are multiplied with; empty: nothing.
-    pub cost_factor: Vec<f64>,
-    /// A selection near which the answer is thought to lie; without it the one of today, or the first.
-    pub near: Option<Vec<usize>>,
-    /// After so many nodes the search gives up its proof.
-    pub nodes: u64,
-}
-
-impl Default for Asked {
-    fn default() -> Self {
-        Self {
-            objective: Objective::Cost,
-            margin_db: 0.0,
-            give_db: Vec::new(),
-            more: Vec::new(),
-            cost_factor: Vec::new(),
-            near: None,
-            nodes: MOST_NODES,
-        }
-    }
-}
-
-impl Asked {
-    /// What a demand must have to spare, dB.
-    fn spare_db(&self, demand: usize) -> f64 {
-        self.margin_db - self.give_db.get(demand).copied().unwrap_or(0.0)
-    }
-
-    /// The most a limit allows.
-    fn most(&self, problem: &Problem, limit: usize) -> f64 {
-        let most = problem.limits.get(limit).map_or(f64::INFINITY, |limit| limit.most);
-        most + self.more.get(limit).copied().unwrap_or(0.0)
-    }
-
-    /// Whether a selection keeps every limit and demand as asked.
-    pub fn holds(&self, problem: &Problem, selection: &[usize]) -> bool {
-        let sum = problem.sum(selection);
-        let quiet = sum.margins_db.iter().enumerate().all(|(at, m)| *m >= self.spare_db(at) - TOLERANCE);
-        quiet && sum.uses.iter().enumerate().all(|(at, used)| keeps(*used, self.most(problem, at)))
-    }
-}
-
-/// Nodes after which a search gives up its proof.
-pub const MOST_NODES: u64 = 5_000_000;
-/// How much a second aim weighs against the first.
-const SECOND: f64 = 1e-6;
 /// Looking for any set at all takes this part of the nodes: it is asked often, and found early or not at all.
 const ANY_PART: u64 = 16;
 /// By how much more than was met the rows are loosened, and the most they ever are, dB.
@@ -91,45 +24,6 @@ const REFINED: usize = 4;
 const MOST_SWAPS: usize = 60;
 /// How many full sets are measured for the certificate.
 const MEASURED: u64 = 400;
-
-/// A selection with what it comes to.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Choice {
-    /// The candidate of each element.
-    pub selection: Vec<usize>,
-    /// What it comes to.
-    pub sum: Sum,
-}
-
-/// What is proved.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Certificate {
-    /// Whether the whole tree was searched.
-    pub proved: bool,
-    /// The value found; none where nothing holds.
-    pub value: Option<f64>,
-    /// No selection can be lower than this.
-    pub bound: f64,
-    /// Value less bound; none where nothing was found.
-    pub gap: Option<f64>,
-    /// Nodes looked at.
-    pub nodes: u64,
-    /// Full sets held against all draws.
-    pub held: u64,
-    /// How far the rows of the bound were loosened, dB; 0 where they are exact.
-    pub lean_db: f64,
-    /// How far the true margin of a full set lay above that of the rows at most, dB; below `lean_db` nothing was cut off.
-    pub departure_db: f64,
-}
-
-/// The answer to a question.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Solved {
-    /// The choice; none where nothing holds.
-    pub choice: Option<Choice>,
-    /// What is proved of it.
-    pub certificate: Certificate,
-}
 
 /// Finds the selection with the least of what is minimised that keeps every limit and demand. The problem is taken as checked by
 /// [`Problem::check`].
@@ -446,7 +340,7 @@ impl<'a> Search<'a> {
             if self.problem.draws > 1 {
                 level.least_energy.clone_from(&least_energy);
                 if let Some(element) = self.problem.elements.get(level.element) {
-                    add(&mut least_energy, &least_of(element));
+                    add(&mut least_energy, &held::least_of(element));
                 }
             }
             rest += level.order.first().map_or(0.0, |first| first.0);
@@ -532,104 +426,6 @@ impl<'a> Search<'a> {
         multipliers(&rest, &left, (Some(&self.prices), REFINED_ROUNDS), |_| known).bound
     }
 
-    /// Whether the rows of the bound hold for a selection, and whether they would if they were loosened twice as far.
-    fn rows_hold(&self, lines: &[Vec<Line>], selection: &[usize]) -> (bool, bool) {
-        let mut sums = vec![0.0; self.most.len()];
-        for line in lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at)) {
-            add(&mut sums, &line.takes);
-        }
-        let within = |loose: f64| sums.iter().zip(&self.most).all(|(sum, most)| *sum <= most * loose);
-        (within(1.0), self.problem.draws > 1 && within(math::energy_of_db(self.lean_db + LEAN_STEP_DB)))
-    }
-
-    /// Measures how far the true margin of a selection that is nearly good enough lies above that of the rows.
-    fn measure(&mut self, lines: &[Vec<Line>], selection: &[usize]) {
-        let mut energy = vec![0.0; self.problem.rows() * self.problem.draws];
-        for candidate in self.problem.chosen(selection) {
-            add(&mut energy, &candidate.energy);
-        }
-        let linear = |row: usize| -> f64 {
-            let chosen = lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at));
-            chosen.filter_map(|line| line.takes.get(self.first_row + row)).sum()
-        };
-        let found = self.departure_of(&energy, linear);
-        self.departure_db = self.departure_db.max(found);
-    }
-
-    /// Whether a selection keeps all limits and demands.
-    fn holds(&mut self, selection: &[usize]) -> bool {
-        self.held += 1;
-        let mut uses = vec![0.0; self.problem.limits.len()];
-        let mut energy = vec![0.0; self.problem.rows() * self.problem.draws];
-        for candidate in self.problem.chosen(selection) {
-            add(&mut uses, &candidate.uses);
-            add(&mut energy, &candidate.energy);
-        }
-        let within = uses.iter().zip(&self.limits).all(|(used, most)| keeps(*used, *most));
-        within && self.draws_hold(|from, to, row| row.extend_from_slice(energy.get(from..to).unwrap_or(&[])))
-    }
-
-    /// Whether enough draws can still hold with the path as far as this depth, whatever comes after it; at the last, whether they do.
-    fn draws_can_hold(&mut self, depth: usize) -> bool {
-        if self.problem.draws <= 1 {
-            // The rows are exact and hold already.
-            return true;
-        }
-        let last = depth + 1 == self.levels.len();
-        self.held += u64::from(last);
-        let (before, after) = self.prefix.split_at_mut(depth);
-        let Some(sum) = after.first_mut() else { return true };
-        match before.last() {
-            Some(before) => sum.copy_from_slice(before),
-            None => sum.fill(0.0),
-        }
-        if let Some(candidate) = of_path(self.problem, &self.levels, &self.path, depth) {
-            add(sum, &candidate.energy);
-        }
-        if last && self.held <= MEASURED {
-            self.departure_db = self.departure_db.max(self.departure());
-        }
-        let rest = self.levels.get(depth).map_or(&[][..], |level| level.least_energy.as_slice());
-        let sum = self.prefix.get(depth).map_or(&[][..], Vec::as_slice);
-        let mut demands = std::mem::take(&mut self.demands);
-        let holds = all_hold(self.problem, &self.allowed, &mut demands, |from, to, row| {
-            let pairs = sum.get(from..to).unwrap_or(&[]).iter().zip(rest.get(from..to).unwrap_or(&[]));
-            row.extend(pairs.map(|(sum, rest)| sum + rest));
-        });
-        self.demands = demands;
-        holds
-    }
-
-    /// How far the true margin of the path lies above that of the rows, dB.
-    fn departure(&self) -> f64 {
-        let energy = self.prefix.last().map_or(&[][..], Vec::as_slice);
-        self.departure_of(energy, |row| {
-            let chosen = self.levels.iter().zip(&self.path);
-            let lines = chosen.filter_map(|(level, at)| self.lines.get(level.element)?.get(*at));
-            lines.filter_map(|line| line.takes.get(self.first_row + row)).sum()
-        })
-    }
-
-    /// The largest difference over the rows that decide: only a row that the bound finds too loud can cut a good set off.
-    fn departure_of(&self, energy: &[f64], linear: impl Fn(usize) -> f64) -> f64 {
-        let rows = energy.chunks(self.problem.draws.max(1)).enumerate();
-        rows.map(|(row, draws)| {
-            let linear = linear(row);
-            if linear < self.allowed.get(row).copied().unwrap_or(1.0) {
-                return f64::NEG_INFINITY;
-            }
-            db(linear) - db(deciding(&mut draws.to_vec(), self.problem.may_fail))
-        })
-        .fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    fn draws_hold(&mut self, row_of: impl Fn(usize, usize, &mut Vec<f64>)) -> bool {
-        let mut demands = std::mem::take(&mut self.demands);
-        let holds = all_hold(self.problem, &self.allowed, &mut demands, row_of);
-        self.demands = demands;
-        holds
-    }
-
     fn solved(self, nodes: u64) -> Solved {
         let found = self.best.is_some();
         let bound = match (found, self.proved) {
@@ -658,93 +454,6 @@ impl<'a> Search<'a> {
     }
 }
 
-/// The least energy of any candidate in each row and draw.
-fn least_of(element: &crate::problem::Element) -> Vec<f64> {
-    let mut all = element.candidates.iter().map(|candidate| &candidate.energy);
-    let mut least = all.next().cloned().unwrap_or_default();
-    for energy in all {
-        for (least, value) in least.iter_mut().zip(energy) {
-            *least = least.min(*value);
-        }
-    }
-    least
-}
-
 fn level_len(level: Option<&Level>) -> usize {
     level.map_or(0, |level| level.order.len())
-}
-
-fn of_path<'a>(
-    problem: &'a Problem,
-    levels: &[Level],
-    path: &[usize],
-    depth: usize,
-) -> Option<&'a Candidate> {
-    let element = levels.get(depth)?.element;
-    problem.elements.get(element)?.candidates.get(*path.get(depth)?)
-}
-
-/// Whether every demand holds in enough draws; the one that does not is put first.
-fn all_hold(
-    problem: &Problem,
-    allowed: &[f64],
-    demands: &mut [(usize, usize)],
-    row_of: impl Fn(usize, usize, &mut Vec<f64>),
-) -> bool {
-    let draws = problem.draws;
-    let mut row_sums: Vec<f64> = Vec::with_capacity(draws);
-    let failing = demands.iter().position(|(first, rows)| {
-        let mut fails = vec![false; draws];
-        for row in *first..first + rows {
-            let most = allowed.get(row).copied().unwrap_or(1.0) * (1.0 + TOLERANCE);
-            row_sums.clear();
-            row_of(row * draws, (row + 1) * draws, &mut row_sums);
-            for (fails, sum) in fails.iter_mut().zip(&row_sums) {
-                *fails |= *sum > most;
-            }
-        }
-        fails.iter().filter(|fails| **fails).count() > problem.may_fail
-    });
-    if let Some(at) = failing {
-        demands.swap(0, at);
-    }
-    failing.is_none()
-}
-
-/// How a candidate counts for what is minimised.
-struct Values {
-    objective: Objective,
-    cost_scale: f64,
-    use_scale: f64,
-    /// The least difference that counts.
-    step: f64,
-}
-
-impl Values {
-    fn of(problem: &Problem, objective: Objective) -> Self {
-        let largest = |of: &dyn Fn(&Candidate) -> f64| {
-            let each = problem.elements.iter().map(|e| e.candidates.iter().map(of).fold(0.0, f64::max));
-            each.sum::<f64>().max(1e-9)
-        };
-        let cost_scale = largest(&|candidate| candidate.cost);
-        let use_scale = match objective {
-            Objective::Use(at) => largest(&|candidate| candidate.uses.get(at).copied().unwrap_or(0.0)),
-            _ => 1.0,
-        };
-        let scale = if matches!(objective, Objective::Use(_)) { use_scale } else { cost_scale };
-        Self { objective, cost_scale, use_scale, step: SECOND * SECOND * scale }
-    }
-
-    fn value(&self, candidate: &Candidate, factor: f64) -> f64 {
-        match self.objective {
-            Objective::Cost => {
-                candidate.cost * factor + SECOND * self.cost_scale * f64::from(candidate.steps) * 1e-3
-            }
-            Objective::Use(at) => {
-                candidate.uses.get(at).copied().unwrap_or(0.0)
-                    + SECOND * self.use_scale * candidate.cost / self.cost_scale
-            }
-            Objective::Any => 0.0,
-        }
-    }
 }

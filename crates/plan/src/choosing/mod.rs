@@ -15,7 +15,6 @@ mod walls;
 use crate::{PlanError, project::Project};
 
 pub use outcome::Choice;
-pub use telling::put_into;
 
 /// Chooses what to build for a room: a pure function of the project, the same on any number of threads. It plans the room as it stands
 /// and as chosen, and costs about a second; planning itself never calls it.

@@ -127,22 +127,6 @@ pub(super) fn tell(project: &Project, plan: &Plan, mut field: Field) -> Choice {
     }
 }
 
-/// Puts what is chosen into a project, so that it can be planned.
-pub fn put_into(project: &Project, choice: &Choice) -> Option<Project> {
-    let plan = crate::plan(project).ok()?;
-    let field = Field::new(project, &plan);
-    let chosen = choice.chosen.as_ref()?;
-    let selection: Vec<usize> = chosen
-        .picks
-        .iter()
-        .enumerate()
-        .filter_map(|(element, pick)| {
-            field.places.get(element)?.iter().position(|place| *place == pick.candidate)
-        })
-        .collect();
-    Some(changed(project, &field, &selection))
-}
-
 fn changed(project: &Project, field: &Field, selection: &[usize]) -> Project {
     let mut changed = project.clone();
     for (element, at) in selection.iter().enumerate() {
