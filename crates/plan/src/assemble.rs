@@ -25,3 +25,4 @@ pub(crate) mod surfaces;
 pub(crate) mod survey;
 pub(crate) mod timber;
 pub(crate) mod verdicts;
+pub(crate) mod ways;

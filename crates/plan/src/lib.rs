@@ -4,6 +4,7 @@
 //! [`diagnostic::Diagnostic`]s; no file is opened here.
 
 mod assemble;
+pub mod choosing;
 pub mod diagnostic;
 pub mod edit;
 pub mod heights;
@@ -18,6 +19,7 @@ pub mod starter;
 pub mod steps;
 pub mod versions;
 
+pub use choosing::{Choice, choose};
 pub use diagnostic::{Diagnostic, Severity};
 pub use outcome::Plan;
 pub use plan_room::{ElementReport, PlanError, plan, plan_element, survey_of};

@@ -3,6 +3,7 @@
 //! A sheet never computes: every number on it stands in the [`Plan`](plan::Plan). [`files`] gives everything there is
 //! to write, each with its name; [`terminal::summary`] what is printed at once.
 
+pub mod choosing;
 pub mod dossier;
 pub mod drawings;
 pub mod lists;

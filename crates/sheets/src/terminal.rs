@@ -311,7 +311,7 @@ fn padded_left(text: &str, to: usize) -> String {
 }
 
 /// Breaks a text at spaces; a longer word keeps a line of its own. No-break spaces hold.
-fn wrapped(text: &str, room: usize) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, room: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
         let Some(line) = lines.last_mut() else { break };

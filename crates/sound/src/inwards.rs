@@ -22,9 +22,9 @@ use crate::{
 
 /// Standard deviation of EN 12354-3 predictions from good element data, dB (clause 5: about 1.5 dB in the single
 /// number; value from memory).
-const FACADE_DEVIATION_DB: f64 = 1.5;
+pub const FACADE_DEVIATION_DB: f64 = 1.5;
 /// Standard deviation of a prediction between rooms, dB (EN 12354-1:2000, clause 5: 1.5 to 2.5 dB; value from memory).
-const PARTITION_DEVIATION_DB: f64 = 2.0;
+pub const PARTITION_DEVIATION_DB: f64 = 2.0;
 
 /// Sound outdoors: traffic, aircraft, a neighbour.
 #[derive(Clone, Debug, PartialEq, Serialize)]

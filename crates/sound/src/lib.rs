@@ -36,6 +36,7 @@ mod quadrature;
 pub mod absorption;
 pub mod composite;
 pub mod criterion;
+pub mod draws;
 pub mod en_12354_1_2000;
 pub mod en_12354_3_2000;
 pub mod en_12354_4_2000;

@@ -427,7 +427,7 @@ fn check_receiver(radiators: &[Radiator], site: &Site, receiver: &Receiver) -> R
 }
 
 /// Standard deviation of the way outdoors, dB, by Table 5 of ISO 9613-2 for the nearest radiator.
-fn way_deviation_db(radiators: &[Radiator], receiver: Point3) -> f64 {
+pub fn way_deviation_db(radiators: &[Radiator], receiver: Point3) -> f64 {
     let near = nearest_m(radiators, receiver) < 100.0;
     // Heights of a low garden building: the mean height follows the receiver's.
     let high = 0.5 * (receiver.z_m + TYPICAL_SOURCE_HEIGHT_M) > 5.0;

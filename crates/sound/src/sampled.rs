@@ -209,7 +209,7 @@ fn mean_fraction(part: &[f64], whole: &[f64]) -> f64 {
 }
 
 /// A standard normal error scaled by the spread below or above the median.
-fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
+pub(crate) fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
     error * if error < 0.0 { below } else { above }
 }
 
@@ -218,14 +218,14 @@ fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
 const KINDS: usize = 48;
 
 /// The errors of one kind, drawn once: they are the same for every receiver and every room.
-fn errors_of(kind: usize) -> &'static Errors {
+pub(crate) fn errors_of(kind: usize) -> &'static Errors {
     static DRAWN: [OnceLock<Errors>; KINDS] = [const { OnceLock::new() }; KINDS];
     let slot = if kind < KINDS { kind } else { 2 + (kind - 2) % (KINDS - 2) };
     DRAWN[slot].get_or_init(|| Errors::draw(slot))
 }
 
 /// Standard normal errors, for each band one for each point.
-struct Errors(ByBand);
+pub(crate) struct Errors(ByBand);
 
 impl Errors {
     fn draw(kind: usize) -> Self {
@@ -251,7 +251,7 @@ impl Errors {
         }))
     }
 
-    fn of(&self, band: Band) -> &[f64] {
+    pub(crate) fn of(&self, band: Band) -> &[f64] {
         &self.0[band.index()]
     }
 }

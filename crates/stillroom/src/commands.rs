@@ -2,6 +2,7 @@
 
 pub(crate) mod catalogue;
 pub(crate) mod check;
+pub(crate) mod choose;
 pub(crate) mod decay;
 pub(crate) mod demo;
 pub(crate) mod element;

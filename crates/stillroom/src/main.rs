@@ -68,6 +68,17 @@ enum Command {
         #[arg(long, value_name = "WAV")]
         from: Option<PathBuf>,
     },
+    /// Choose what to build: the least costly set that keeps every limit, what each decibel costs, what to do next
+    Choose {
+        /// The room file
+        room: PathBuf,
+        /// Folder for the sheet of the front and the lists of it
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Write it all as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {
         /// The element file
@@ -149,6 +160,7 @@ fn main() -> ExitCode {
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
+        Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),

@@ -14,7 +14,10 @@ use catalogue::{Fill, Membrane, find};
 use quantities::format::with_unit;
 
 use crate::{
-    assemble::material::{Solid, VapourOf, fibre, plaster, solid},
+    assemble::{
+        fabric_findings::damp_amount,
+        material::{Solid, VapourOf, fibre, plaster, solid},
+    },
     outcome::{WallFabric, WarmAlternative},
     project::{
         ElementId, ElementSpec, Faces, FillGaps, HumidityClass, Layer, LeafKind, Project, RoofKind, WallId,
@@ -280,6 +283,17 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
         }
     }
     damp
+}
+
+/// Whether the roof stays dry with the ceiling of the file: nothing stays from year to year, nothing runs off, no mould; none where
+/// damp is not checked.
+pub(crate) fn ceiling_stays_dry(project: &Project, joist_fraction: f64) -> Option<bool> {
+    let buildup = project.buildup_of(ElementId::Ceiling)?;
+    let air = air_on_both_sides(project)?;
+    let layers = layers(&buildup.element, joist_fraction);
+    let result = checked(&buildup.element.name, layers, HeatFlow::Upwards, &air).ok()?;
+    let dries = !matches!(result.verdict, fabric::moisture::Verdict::StaysWet);
+    Some(dries && result.mould_safe && damp_amount(&result).is_none())
 }
 
 /// A hatch's trimmers close the bays on both sides of each joist they cut.

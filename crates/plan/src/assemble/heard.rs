@@ -36,11 +36,11 @@ use crate::{
 };
 
 /// Spread of a level the person measured or stated, dB (judgement).
-const STATED_SPREAD_DB: f64 = 2.0;
+pub(super) const STATED_SPREAD_DB: f64 = 2.0;
 /// Size at which a bare wall is taken for what goes round it, m (the usual test opening).
 const BARE_SIZE_M: (f64, f64) = (4.0, 2.5);
 /// Standard deviation of a flanking allowance nobody measured, dB (judgement).
-const FLANKING_SPREAD_DB: f64 = 4.0;
+pub(super) const FLANKING_SPREAD_DB: f64 = 4.0;
 /// How far a fence is taken to run beyond the wall at both ends, m.
 const FENCE_BEYOND_M: f64 = 30.0;
 /// Distance at which speech at one metre is taken, m².
@@ -58,9 +58,9 @@ pub(crate) struct Listening {
 }
 
 /// One source with its level in the room.
-struct InRoom {
-    name: String,
-    level: RangedSpectrum,
+pub(super) struct InRoom {
+    pub(super) name: String,
+    pub(super) level: RangedSpectrum,
 }
 
 /// Works out what is heard at every receiver.
@@ -171,11 +171,11 @@ fn mark_governing(project: &Project, heard: &mut Vec<HeardOutcome>) {
 }
 
 /// A wall on the site: first corner, directions along and out of it, metres.
-struct WallLine {
-    start: (f64, f64),
-    along: (f64, f64),
-    out: (f64, f64),
-    length_m: f64,
+pub(super) struct WallLine {
+    pub(super) start: (f64, f64),
+    pub(super) along: (f64, f64),
+    pub(super) out: (f64, f64),
+    pub(super) length_m: f64,
 }
 
 /// The frame of the site in metres: the room's own plan, heights above the ground outside.
@@ -197,7 +197,7 @@ impl Ground {
     }
 
     /// First corner, direction along and direction out of a wall, in metres.
-    fn wall(&self, survey: &Survey, wall: WallId) -> Option<WallLine> {
+    pub(super) fn wall(&self, survey: &Survey, wall: WallId) -> Option<WallLine> {
         let wall = survey.walls.get(wall.0)?;
         let from = survey.corners.get(wall.from)?.at;
         let to = survey.corners.get(wall.to)?.at;
@@ -208,7 +208,11 @@ impl Ground {
     }
 }
 
-fn sources(project: &Project, room: Option<&RoomResult>, listening: &mut Listening) -> Vec<InRoom> {
+pub(super) fn sources(
+    project: &Project,
+    room: Option<&RoomResult>,
+    listening: &mut Listening,
+) -> Vec<InRoom> {
     let mut sources = Vec::new();
     for source in &project.sources {
         let Some(entry) = find::<SourceEntry>(source.kind.as_str()) else { continue };
@@ -353,7 +357,7 @@ fn face(
     )
 }
 
-fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
+pub(super) fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
     let sentence = |error: sound::room_error::RoomError| format!("{}: {error}", receiver.name);
     let mut criteria = Vec::new();
     if let Some(limit) = receiver.limit_dba {
@@ -471,7 +475,7 @@ pub(super) fn this_room(room: Option<&RoomResult>, receiver: &Receiver) -> Resul
 }
 
 /// R of the heavy leaf of a lined element alone, as it stands in the building, dB; none where there is no such leaf or nothing lines it.
-pub(super) fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
+pub(crate) fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
     let buildup = project.buildup_of(shared)?;
     let heavy = buildup
         .element

@@ -25,7 +25,7 @@ use crate::{
 /// An area smaller than this is not worth a part, m².
 const LEAST_AREA_M2: f64 = 1e-3;
 /// How well a lined duct's loss is known, dB (Sabine's formula against measurements; typical, no source).
-const DUCT_SPREAD_DB: f64 = 3.0;
+pub(crate) const DUCT_SPREAD_DB: f64 = 3.0;
 
 /// Where a part sits in the shell.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,14 +83,20 @@ impl Shell {
     }
 }
 
-struct Job {
+/// An element to be predicted.
+pub(crate) struct Job {
     id: ElementId,
-    place: Place,
+    /// Where it sits.
+    pub(crate) place: Place,
     faces: Faces,
-    buildup: String,
-    area_m2: f64,
-    element: Element,
-    leaks: Vec<Leak>,
+    /// The build-up's name.
+    pub(crate) buildup: String,
+    /// Its area, m².
+    pub(crate) area_m2: f64,
+    /// What is predicted.
+    pub(crate) element: Element,
+    /// What goes straight through it: gaps and what goes through it in the order of the file, then its seal.
+    pub(crate) leaks: Vec<Leak>,
     /// What faults change once it is predicted.
     afterwards: Afterwards,
     /// Whether it is a window, whose cavities must stay clear.
@@ -221,7 +227,8 @@ pub(crate) fn sampled_builds(
         .collect()
 }
 
-fn jobs(
+/// What is to be predicted of the elements that are wanted.
+pub(crate) fn jobs(
     project: &Project,
     survey: &Survey,
     clips: Option<ClipPattern>,
@@ -393,7 +400,7 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
     });
 }
 
-fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
+pub(crate) fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
     let r_db = leak_r_db(element, leak, area_m2)?;
     // A size spread of s in the natural logarithm is 4.34 s dB in what gets through.
     let deviation_db = 10.0 / math::LN_10 * leak.size_spread;

@@ -8,6 +8,7 @@ mod air;
 mod as_built;
 mod as_proved;
 mod buildup;
+mod choosing;
 mod lining;
 mod measurement;
 mod names;
@@ -27,6 +28,7 @@ pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
+pub use choosing::{Choosing, OwnOption};
 pub use lining::{Lining, LiningBuilt, LiningKind, LiningLayer};
 pub use measurement::{Measured, Measurement, Recorded, Stage};
 pub use names::{
@@ -107,6 +109,10 @@ pub struct Project {
     pub recorded: Vec<Recorded>,
     /// Faults that measuring has found.
     pub as_proved: Option<AsProved>,
+    /// What may be chosen, key `choose`.
+    pub choosing: Choosing,
+    /// The person's own options, key `option`.
+    pub options: Vec<OwnOption>,
 }
 
 impl Project {
