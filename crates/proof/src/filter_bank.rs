@@ -1,7 +1,7 @@
 //! A bank of third-octave filters at falling rates.
 //!
 //! Each octave is filtered at the lowest sampling rate at which class 1 still holds: the signal is halved again and again
-//! ([`gazsi_1985`](crate::gazsi_1985)), so that all lower octaves together cost no more than the highest. Filters run in
+//! ([`gazsi_1985`]), so that all lower octaves together cost no more than the highest. Filters run in
 //! double precision, four bands side by side in lanes: in single precision the rounding of a loud band would stand some
 //! 130 dB below it in its quiet neighbours, which a 24-bit recording of a well-insulated room comes near to.
 

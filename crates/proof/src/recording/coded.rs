@@ -38,12 +38,14 @@ pub(super) struct Coded {
 impl Coded {
     /// Reads the header and makes the decoder. `length` is that of the whole file in bytes.
     pub(super) fn open(
-        reader: Box<dyn Bytes>,
+        mut reader: Box<dyn Bytes>,
         length: u64,
         container: Container,
     ) -> Result<(Self, RecordingFormat), RecordingError> {
+        let mended = if container == Container::Flac { one_block_size(&mut reader)? } else { None };
+        reader.seek(SeekFrom::Start(0))?;
         let stream = MediaSourceStream::new(
-            Box::new(Measured { reader, length }),
+            Box::new(Measured { reader, length, at: 0, mended }),
             MediaSourceStreamOptions::default(),
         );
         // What the file is, is known: the library's own search would look for labels at its end and stumble over short files.
@@ -115,21 +117,75 @@ impl Coded {
     }
 }
 
-/// A reader that knows how long it is.
+/// Where the least and the greatest block size stand in a FLAC file, after its marker and the head of its first block.
+const BLOCK_SIZES_AT: u64 = 8;
+
+/// More labels and pictures before the sound than any recorder writes.
+const MOST_BLOCKS: usize = 1024;
+
+/// The two bytes that a FLAC file's least block size should be, where it is not.
+///
+/// Some encoders count the shorter last block as the least. The decoding library then takes a file with blocks of one size for
+/// one with blocks of any size and finds no frame in it. RFC 9639, 8.2: the last block is left out. None where all is well, or
+/// where the first frame says itself that sizes vary.
+fn one_block_size(reader: &mut Box<dyn Bytes>) -> Result<Option<[u8; 2]>, RecordingError> {
+    let mut head = Vec::new();
+    reader.by_ref().take(12).read_to_end(&mut head)?;
+    let Some(&[least_high, least_low, most_high, most_low]) = head.get(8..).and_then(<[u8]>::first_chunk)
+    else {
+        return Ok(None);
+    };
+    if [least_high, least_low] == [most_high, most_low] {
+        return Ok(None);
+    }
+    let mut at = 4_u64;
+    let mut last = false;
+    for _ in 0..MOST_BLOCKS {
+        let mut block = Vec::new();
+        reader.seek(SeekFrom::Start(at))?;
+        reader.by_ref().take(4).read_to_end(&mut block)?;
+        let Some(&[kind, high, middle, low]) = block.first_chunk::<4>() else { break };
+        at += 4 + u64::from(u32::from_be_bytes([0, high, middle, low]));
+        last = kind & 0x80 != 0;
+        if last {
+            break;
+        }
+    }
+    if !last {
+        return Ok(None);
+    }
+    let mut frame = Vec::new();
+    reader.seek(SeekFrom::Start(at))?;
+    reader.by_ref().take(2).read_to_end(&mut frame)?;
+    Ok((frame == [0xFF, 0xF8]).then_some([most_high, most_low]))
+}
+
+/// A reader that knows how long it is, and what to put in the place of a wrong least block size.
 struct Measured {
     reader: Box<dyn Bytes>,
     length: u64,
+    at: u64,
+    mended: Option<[u8; 2]>,
 }
 
 impl Read for Measured {
     fn read(&mut self, bytes: &mut [u8]) -> std::io::Result<usize> {
-        self.reader.read(bytes)
+        let count = self.reader.read(bytes)?;
+        for (place, byte) in (BLOCK_SIZES_AT..).zip(self.mended.iter().flatten()) {
+            let here = place.checked_sub(self.at).and_then(|here| usize::try_from(here).ok());
+            if let Some(slot) = here.and_then(|here| bytes.get_mut(..count)?.get_mut(here)) {
+                *slot = *byte;
+            }
+        }
+        self.at += count as u64;
+        Ok(count)
     }
 }
 
 impl Seek for Measured {
     fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
-        self.reader.seek(to)
+        self.at = self.reader.seek(to)?;
+        Ok(self.at)
     }
 }
 
