@@ -17,7 +17,7 @@ fn instances(c: &mut Criterion) {
             case.oracle_seconds * 1000.0
         );
         c.bench_function(&name, |b| {
-            b.iter(|| solve(&problem, &Asked { nodes: 400_000_000, ..Asked::default() }))
+            b.iter(|| solve(&problem, &Asked { nodes: 400_000_000, ..Asked::default() }));
         });
     }
 }

@@ -123,7 +123,9 @@ fn has_it_already(buildup: &Buildup, lining: &Lining) -> bool {
         .iter()
         .skip(cavity + 1)
         .filter_map(|layer| match layer {
-            Layer::Leaf(leaf) if leaf.kind == LeafKind::Board => leaf.material.as_ref().map(|m| m.as_str()),
+            Layer::Leaf(leaf) if leaf.kind == LeafKind::Board => {
+                leaf.material.as_ref().map(crate::project::MaterialId::as_str)
+            }
             _ => None,
         })
         .collect();
