@@ -1,5 +1,7 @@
 //! The one function that plans a room.
 
+use std::sync::atomic::AtomicBool;
+
 use bands::Ratings;
 use sound::Prediction;
 use survey::{Survey, SurveyError};
@@ -12,6 +14,7 @@ use crate::{
         verdicts,
     },
     heights::heights,
+    memory::Memory,
     order::order,
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
@@ -32,10 +35,19 @@ pub enum PlanError {
 /// # Errors
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
+    plan_with(project, &Memory::forgetful(), |project, survey| set_out(project, survey, &AtomicBool::new(false)))
+}
+
+/// Plans a room with the steps a memory keeps, its ceiling set out as it is told.
+pub(crate) fn plan_with(
+    project: &Project,
+    memory: &Memory,
+    set_out: impl FnOnce(&Project, &Survey) -> CeilingOutcome + Send,
+) -> Result<Plan, PlanError> {
     let survey = adjust::adjusted(project)?;
     let (ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
-        || (shell::walls_and_openings(project, &survey), room_air::plan_shape(&survey)),
+        || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey)),
     );
     let layout = ceiling.layout.as_ref();
     let timber = timber::timber(project, &survey, layout);
@@ -76,10 +88,10 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
         bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
     });
-    let shell = shell::shell(project, [shell::roof(project, &survey, clips), walls], &air_paths);
+    let shell = shell::shell(project, [shell::roof(project, &survey, clips, memory), walls], &air_paths, memory);
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
-    let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
+    let listening = heard::listening(project, &survey, &shell, (room.as_ref(), roof_top_m), memory);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
     let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
@@ -191,7 +203,8 @@ pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
     })
 }
 
-fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
+/// Sets the ceiling out, or ends soon after `stop` is set with the best found so far.
+pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> CeilingOutcome {
     let bridged_clips = project.ceiling.bridged_clips;
     let given = match ceiling::ceiling(project, survey) {
         Ok(given) => given,
@@ -206,7 +219,7 @@ fn set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
             };
         }
     };
-    match ceiling::layout(project, &given) {
+    match ceiling::layout(project, &given, stop) {
         Ok(planned) => {
             let (layout, as_built) = as_built::mended(project, &given, planned);
             CeilingOutcome {

@@ -17,6 +17,7 @@ use crate::{
         element::{ClipPattern, Setting, element},
         leaks,
     },
+    memory::Memory,
     outcome::ElementOutcome,
     project::{ElementId, Faces, Layer, OpeningKind, Project, RoofKind, SealId, WallId},
 };
@@ -99,25 +100,36 @@ pub(crate) struct Predicted {
 }
 
 impl Predicted {
-    fn of(jobs: Vec<Job>) -> Self {
-        let results =
-            jobs.par_iter().map(|job| predict(&job.element).map_err(|error| error.to_string())).collect();
+    fn of(jobs: Vec<Job>, memory: &Memory) -> Self {
+        let results = jobs
+            .par_iter()
+            .map(|job| {
+                memory.recall(&memory.predictions, &job.element, || {
+                    predict(&job.element).map_err(|error| error.to_string())
+                })
+            })
+            .collect();
         Self { jobs, results }
     }
 }
 
 /// Predicts walls and openings; they do not wait for the ceiling to be set out.
-pub(crate) fn walls_and_openings(project: &Project, survey: &Survey) -> Predicted {
+pub(crate) fn walls_and_openings(project: &Project, survey: &Survey, memory: &Memory) -> Predicted {
     let mut all = jobs(project, survey, None);
     all.retain(|job| job.id != ElementId::Ceiling);
-    Predicted::of(all)
+    Predicted::of(all, memory)
 }
 
 /// Predicts the ceiling with the clips as they were set out.
-pub(crate) fn roof(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Predicted {
+pub(crate) fn roof(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    memory: &Memory,
+) -> Predicted {
     let mut all = jobs(project, survey, clips);
     all.retain(|job| job.id == ElementId::Ceiling);
-    Predicted::of(all)
+    Predicted::of(all, memory)
 }
 
 /// Puts the shell together: elements in the order given, then the air paths.
@@ -125,11 +137,12 @@ pub(crate) fn shell(
     project: &Project,
     predicted: impl IntoIterator<Item = Predicted>,
     air_paths: &[AirPathResult],
+    memory: &Memory,
 ) -> Shell {
     let mut shell = Shell::default();
     for (job, prediction) in predicted.into_iter().flat_map(|one| one.jobs.into_iter().zip(one.results)) {
         match prediction {
-            Ok(prediction) => put(&mut shell, job, prediction),
+            Ok(prediction) => put(&mut shell, job, prediction, memory),
             Err(sentence) => shell.not_checked.push(sentence),
         }
     }
@@ -270,7 +283,7 @@ fn seen_through(advice: &str) -> String {
 }
 
 /// Adds an element and, each as a part of its own, the leaks in it.
-fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
+fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Memory) {
     if job.seen_through {
         for sentence in &mut prediction.advice {
             *sentence = seen_through(sentence);
@@ -286,7 +299,10 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
     }
     for leak in job.leaks {
         let leak = Leak { name: shell.free_name(&leak.name), ..leak };
-        match leak_part(&job.element, &leak, job.area_m2) {
+        let part = memory.recall(&memory.leaks, &(&job.element, &leak, job.area_m2), || {
+            leak_part(&job.element, &leak, job.area_m2)
+        });
+        match part {
             Ok(part) => shell.parts.push(ShellPart { part, place: job.place }),
             Err(sentence) => shell.not_checked.push(sentence),
         }
