@@ -7,10 +7,15 @@ use setout::{
     check::Breach,
 };
 
-use crate::Plan;
+use survey::Survey;
+
+use crate::{Plan, Project};
 
 /// A bar farther than this from its mark is no slip, mm.
 const FARTHEST_MM: f64 = 500.0;
+
+/// A place in the room, mm.
+pub use setout::Point as Place;
 
 /// A bar beside its mark, and what the independent check says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -97,4 +102,60 @@ pub fn bar(plan: &Plan, number: usize, off_mm: f64) -> Result<TriedBar, String> 
         readings: written,
         breaches,
     })
+}
+
+/// Tapes that would put a corner of the adjusted room somewhere else.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TriedCorner {
+    /// Name of the corner.
+    pub corner: String,
+    /// Path of each reading in the room file, such as `survey.tape[2].ceiling_mm`, what it is called, and what it would read, mm.
+    pub readings: Vec<(String, String, f64)>,
+}
+
+/// What the tapes to a corner would read if the corner stood off its place; the others stay where they are. Each reading keeps what
+/// it missed by.
+///
+/// # Errors
+/// A sentence where there is no such corner, the way is no number or over two metres, or no tape runs to it.
+pub fn corner(
+    project: &Project,
+    survey: &Survey,
+    name: &str,
+    (right_mm, up_mm): (f64, f64),
+) -> Result<TriedCorner, String> {
+    let index = survey
+        .corners
+        .iter()
+        .position(|corner| corner.name == name)
+        .ok_or_else(|| format!("The room has no corner {name}."))?;
+    if !(right_mm.is_finite() && up_mm.is_finite()) || right_mm.abs().max(up_mm.abs()) > 2000.0 {
+        return Err("A corner can be moved up to 2\u{00A0}m.".to_owned());
+    }
+    let place = |corner: usize| {
+        let at = survey.corners.get(corner)?.at;
+        Some(if corner == index { Point::new(at.x_mm + right_mm, at.y_mm + up_mm) } else { at })
+    };
+    let mut readings = Vec::new();
+    for (at, tape) in project.survey.tape.iter().enumerate() {
+        if tape.from.0 != index && tape.to.0 != index {
+            continue;
+        }
+        let (Some(from), Some(to)) = (place(tape.from.0), place(tape.to.0)) else { continue };
+        let (Some(was_from), Some(was_to)) = (survey.corners.get(tape.from.0), survey.corners.get(tape.to.0))
+        else {
+            continue;
+        };
+        let change = (to - from).length_mm() - (was_to.at - was_from.at).length_mm();
+        let line = format!("{}\u{2013}{}", project.survey.corner_name(tape.from), project.survey.corner_name(tape.to));
+        for (key, read) in [("ceiling_mm", tape.ceiling_mm), ("floor_mm", tape.floor_mm)] {
+            if let Some(read) = read {
+                readings.push((format!("survey.tape[{at}].{key}"), line.clone(), (read + change).round()));
+            }
+        }
+    }
+    if readings.is_empty() {
+        return Err(format!("No tape runs to corner {name}."));
+    }
+    Ok(TriedCorner { corner: name.to_owned(), readings })
 }

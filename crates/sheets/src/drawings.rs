@@ -25,6 +25,7 @@ mod lining;
 mod moisture;
 mod openings;
 mod room_plan;
+pub mod screen;
 mod section;
 mod spectrum;
 mod survey;

@@ -6,6 +6,7 @@
 pub mod dossier;
 pub mod drawings;
 pub mod lists;
+pub mod site;
 pub mod terminal;
 
 mod bundle;

@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod demo;
 pub(crate) mod element;
 pub(crate) mod new;
+pub(crate) mod open;
 pub(crate) mod plan;
 pub(crate) mod rate;
 pub(crate) mod schema;

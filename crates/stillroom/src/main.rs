@@ -2,6 +2,7 @@
 
 mod commands;
 mod files;
+mod page;
 mod report;
 
 use std::{path::PathBuf, process::ExitCode};
@@ -46,6 +47,18 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Open a room as a page in the browser: change it and see at once what comes of it
+    Open {
+        /// The room file
+        #[arg(default_value = "room.toml")]
+        room: PathBuf,
+        /// Port of this machine; any free one without it
+        #[arg(long, default_value_t = 0, hide_default_value = true)]
+        port: u16,
+        /// Only print the address
+        #[arg(long)]
+        no_browser: bool,
+    },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {
         /// The element file
@@ -81,6 +94,7 @@ fn main() -> ExitCode {
         Command::New { dir } => commands::new::run(&dir),
         Command::Check { room } => commands::check::run(&room),
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
+        Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),
