@@ -18,6 +18,7 @@ pub mod replan;
 pub mod schema;
 pub mod starter;
 pub mod steps;
+pub mod take_in;
 pub mod tried;
 
 pub use diagnostic::{Diagnostic, Severity};

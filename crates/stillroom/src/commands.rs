@@ -9,6 +9,7 @@ pub(crate) mod open;
 pub(crate) mod plan;
 pub(crate) mod rate;
 pub(crate) mod schema;
+pub(crate) mod take_in;
 
 use std::{collections::BTreeMap, path::Path};
 

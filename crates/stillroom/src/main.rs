@@ -59,6 +59,13 @@ enum Command {
         #[arg(long)]
         no_browser: bool,
     },
+    /// Add readings taken on the site page to a room file; nothing in it is changed
+    TakeIn {
+        /// The room file
+        room: PathBuf,
+        /// The file of readings
+        readings: PathBuf,
+    },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {
         /// The element file
@@ -95,6 +102,7 @@ fn main() -> ExitCode {
         Command::Check { room } => commands::check::run(&room),
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
         Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
+        Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),

@@ -10,6 +10,8 @@ mod fields;
 mod frame;
 mod guard;
 mod sheet;
+#[cfg(test)]
+mod tests;
 mod words;
 
 use std::{collections::BTreeMap, net::Ipv4Addr, path::Path, sync::Arc};
@@ -143,8 +145,7 @@ async fn change(
         match edits::make(&shared.desk, uri.path(), &pairs) {
             Ok(next) => Redirect::to(&next.unwrap_or(here)).into_response(),
             Err(kept) => {
-                let page = drawn(&shared.desk, &here, Some(&kept));
-                (StatusCode::UNPROCESSABLE_ENTITY, Html(page)).into_response()
+                Html(drawn(&shared.desk, &here, Some(&kept))).into_response()
             }
         }
     })

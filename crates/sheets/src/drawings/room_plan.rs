@@ -133,13 +133,14 @@ pub(super) fn compose_alone(
     [width_mm, height_mm]: [f64; 2],
     draw: impl Fn(&RoomPlan<'_>) -> Vec<Group>,
 ) -> Option<(Scene, View)> {
-    let area = Extent::new(0.0, 0.0, width_mm, height_mm);
-    // Drawing is what takes time, so the scale is guessed from the room first: some 40 mm of words stand round it.
+    // Placing words is what takes time, so it is drawn once, at a scale guessed from the room; how wide the words make it matters little
+    // where a page can scroll.
     let bounds = plan.survey.polygon.bounds();
     let (wide, high) = (bounds.most.x_mm - bounds.least.x_mm, bounds.most.y_mm - bounds.least.y_mm);
-    let guess = (wide / (width_mm - WORDS_AROUND_MM).max(20.0)).max(high / (height_mm - WORDS_AROUND_MM).max(20.0));
-    let scales: Vec<f64> = [1.0, 1.06, 1.13, 1.25, 1.5, 2.0, 4.0].iter().map(|part| guess * part).collect();
-    let (mut room, mut groups, extent) = lay(plan, area, &scales, draw)?;
+    let across = wide / (width_mm - WORDS_AROUND_MM).max(20.0);
+    let scale = across.max(high / (height_mm - WORDS_AROUND_MM).max(20.0));
+    let anywhere = Extent::new(0.0, 0.0, width_mm, height_mm);
+    let (mut room, mut groups, extent) = lay(plan, anywhere, &[scale], draw)?;
     let sheet = Extent::new(0.0, 0.0, extent.width() + 2.0, extent.height() + 2.0);
     move_into(&mut room, &mut groups, extent, sheet);
     let mut scene = Scene::new(sheet.width(), sheet.height());

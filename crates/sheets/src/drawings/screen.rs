@@ -3,6 +3,7 @@
 
 use paper::{
     Extent, Group, Item, Point, Scale, Scene, View,
+    chart::SpectrumChart,
     leader::{NoteColumn, note_column},
     dimension::Side,
     share_bars::ShareBars,
@@ -14,11 +15,13 @@ use super::{
 };
 
 /// Width and height of a drawing of the room on the page, mm at the size its words are made for.
-pub const ROOM_MM: [f64; 2] = [200.0, 170.0];
+pub const ROOM_MM: [f64; 2] = [196.0, 150.0];
 /// Width of a section or chart on the page, mm.
 const WIDTH_MM: f64 = 200.0;
 /// Deepest a section is drawn, mm.
-const SECTION_MM: f64 = 92.0;
+const SECTION_MM: f64 = 76.0;
+/// Height of a spectrum, and of the bars below it, mm.
+const CHARTS_MM: [f64; 2] = [82.0, 58.0];
 
 /// A drawing of the room with the view that lays the room on it.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,10 +55,13 @@ pub fn boards_of_layer(plan: &Plan, number: usize) -> Option<RoomDrawing> {
 /// A build-up in section with its layers named `layer-0` from outside; none where there is none by that number or it is empty.
 pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
     let buildup = plan.buildups.get(index).filter(|buildup| !buildup.layers.is_empty())?;
-    let scale = Scale::one_to((buildup.depth_mm / SECTION_MM).max(0.5));
     if buildup.lies_flat {
-        let strip =
-            Extent::new(16.0, 10.0, WIDTH_MM - 84.0, 10.0 + scale.on_paper_mm(buildup.depth_mm));
+        // Wide enough for two joists to stand in it.
+        let spacing_mm = buildup.layers.iter().find_map(|layer| layer.timbers_mm).map_or(0.0, |timbers| timbers.1);
+        let (left, right) = (16.0, WIDTH_MM - 78.0);
+        let scale = (buildup.depth_mm / SECTION_MM).max(spacing_mm * 1.35 / (right - left)).max(0.5);
+        let scale = Scale::one_to(scale);
+        let strip = Extent::new(left, 10.0, right, 10.0 + scale.on_paper_mm(buildup.depth_mm));
         let mut groups = vec![section::flat_strip(plan, buildup, scale, strip)];
         groups.push(note_column(&NoteColumn {
             notes: section::flat_notes(buildup, scale, strip),
@@ -76,12 +82,13 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
 
 /// What is heard: the spectrum, and below it who lets the sound through.
 pub fn heard(outcome: &HeardOutcome) -> Scene {
-    let chart = spectrum::chart(outcome, WIDTH_MM);
+    let [chart_mm, bars_mm] = CHARTS_MM;
+    let chart = SpectrumChart { height_mm: chart_mm, ..spectrum::chart(outcome, WIDTH_MM) };
     let (parts, _) = spectrum::parts(&outcome.heard);
-    let bars_top = chart.height_mm + 2.0;
+    let bars_top = chart_mm + 1.0;
     let bars = ShareBars {
         width_mm: WIDTH_MM,
-        height_mm: 76.0,
+        height_mm: bars_mm,
         name_room_mm: spectrum::NAMES_MM,
         quantity: "who lets it through, % of the energy in each band".to_owned(),
         bands_hz: spectrum::bands_hz(),
@@ -90,7 +97,7 @@ pub fn heard(outcome: &HeardOutcome) -> Scene {
     let mut groups: Vec<Group> = spectrum::deciding_mark(outcome, &chart).into_iter().collect();
     groups.push(chart.draw(Point::new(0.0, 0.0)));
     groups.push(bars.draw(Point::new(0.0, bars_top)));
-    cropped(groups).unwrap_or_else(|| Scene::new(WIDTH_MM, bars_top + 78.0))
+    cropped(groups).unwrap_or_else(|| Scene::new(WIDTH_MM, bars_top + bars_mm))
 }
 
 /// The chain of heights as on paper, without its column; none without heights.

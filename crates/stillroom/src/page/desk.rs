@@ -149,11 +149,6 @@ impl Desk {
         Ok(desk)
     }
 
-    /// The folder of the project: nothing outside it is read or written.
-    pub(crate) fn folder(&self) -> &Path {
-        self.path.parent().unwrap_or(Path::new(""))
-    }
-
     /// The file's name without folders.
     pub(crate) fn name(&self) -> String {
         files::short_name(&self.path)

@@ -72,6 +72,9 @@ impl On<'_> {
     }
 }
 
+/// Pixels a millimetre of a drawing takes on the page: its smallest words, 2.5 mm, are then 12 pixels high.
+const PIXELS_PER_MM: f64 = 4.8;
+
 /// A drawing on the page. `facts` are read by the script: how to come from the drawing to the room.
 pub(crate) fn figure(scene: &Scene, name: &str, facts: &[(&str, String)]) -> Markup {
     let mut open = String::from("<figure class=\"drawn\" tabindex=\"0\" role=\"group\"");
@@ -79,9 +82,12 @@ pub(crate) fn figure(scene: &Scene, name: &str, facts: &[(&str, String)]) -> Mar
         open.push_str(&format!(" data-{fact}=\"{}\"", html! { (value) }.into_string()));
     }
     open.push_str(&format!(" aria-label=\"{}\">", html! { (name) }.into_string()));
+    let (wide, high) = (scene.width_mm * PIXELS_PER_MM, scene.height_mm * PIXELS_PER_MM);
+    let sized = format!("class=\"drawing\" width=\"{wide:.0}\" height=\"{high:.0}\"");
+    let drawing = svg::write(scene).replacen("class=\"drawing\"", &sized, 1);
     html! {
         (PreEscaped(open))
-        (PreEscaped(svg::write(scene)))
+        (PreEscaped(drawing))
         (PreEscaped("</figure>"))
     }
 }

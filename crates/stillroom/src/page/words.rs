@@ -108,7 +108,6 @@ pub(crate) mod built {
     pub(crate) const ADD_CAVITY: &str = "a cavity";
     pub(crate) const NONE: &str = "none";
     pub(crate) const OWN: &str = "own data";
-    pub(crate) const WHOLE: &str = "all of it";
     pub(crate) const MADE_OF_IT: &str = "Made of it";
     pub(crate) const ELEMENT: &str = "element";
     pub(crate) const RW: &str = "Rw (C; Ctr), dB";
@@ -142,7 +141,7 @@ pub(crate) mod ceiling {
     pub(crate) const BARS: &str = "bars and clips";
     pub(crate) const LAYER: &str = "boards, layer";
     pub(crate) const VIEW: &str = "What is shown";
-    pub(crate) const MARKS: &str = "Marks on the walls";
+    pub(crate) const MARKS: &str = "Marks on wall";
     pub(crate) const FROM: &str = "from";
     pub(crate) const AT: &str = "mm";
     pub(crate) const WHAT: &str = "mark";
@@ -172,7 +171,7 @@ pub(crate) mod fabric {
     pub(crate) const JOIST: &str = "joist";
     pub(crate) const USED: &str = "used, %";
     pub(crate) const GOVERNS: &str = "by";
-    pub(crate) const STANDING: &str = "check";
+    pub(crate) const STANDING: &str = "";
     pub(crate) const FIXINGS: &str = "Clips, bars and screws";
     pub(crate) const OPEN: &str = "Not checked";
     pub(crate) const AIR: &str = "Air and the room";

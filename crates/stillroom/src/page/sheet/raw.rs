@@ -16,7 +16,7 @@ pub(crate) fn draw(spread: &Spread, kept: Option<&Kept>) -> Markup {
     let found = own.map_or(&spread.reading.found, |kept| &kept.found);
     html! {
         p.how { (words::HOW) }
-        div.beside {
+        div.beside.raw {
             form #raw method="post" action="/text" {
                 input type="hidden" name="version" value=(spread.version);
                 input type="hidden" name="page" value="/file";
