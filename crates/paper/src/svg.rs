@@ -11,6 +11,7 @@ use std::fmt::Write as _;
 
 /// How an SVG is written.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(clippy::struct_excessive_bools, reason = "four things a page may leave to itself, each on its own")]
 pub struct Svg {
     /// The colours an ink has where the page sets none.
     pub tone: Tone,
@@ -20,14 +21,22 @@ pub struct Svg {
     pub embeds_faces: bool,
     /// Whether the size is written in millimetres; else the drawing takes the width of what holds it.
     pub has_size: bool,
+    /// Whether the rules of its inks stand in it; else the page has them, [`ink_rules_css`].
+    pub has_rules: bool,
 }
 
 impl Svg {
-    /// For a web page that brings the faces itself: no size, no paper, no faces.
-    pub const INLINE: Self =
-        Self { tone: Tone::Warm, paints_paper: false, embeds_faces: false, has_size: false };
+    /// For a web page that brings the faces and the rules of the inks itself: no size, no paper, no style within.
+    pub const INLINE: Self = Self {
+        tone: Tone::Warm,
+        paints_paper: false,
+        embeds_faces: false,
+        has_size: false,
+        has_rules: false,
+    };
     /// A file that stands alone on warm paper.
-    pub const FILE: Self = Self { tone: Tone::Warm, paints_paper: true, embeds_faces: true, has_size: true };
+    pub const FILE: Self =
+        Self { tone: Tone::Warm, paints_paper: true, embeds_faces: true, has_size: true, has_rules: true };
 }
 
 impl Exporter for Svg {
@@ -77,6 +86,19 @@ pub fn ink_variables_css(tone: Tone) -> String {
     })
 }
 
+/// The rules that give the classes of a drawing their ink: the CSS variable, or the colour on one tone of paper where the page
+/// sets none. The plain attribute beside a class serves readers without variables.
+pub fn ink_rules_css(tone: Tone) -> String {
+    Ink::ALL.iter().fold(String::new(), |mut css, &ink| {
+        let (name, colour) = (ink.name(), hex(tone, ink));
+        let _ = write!(
+            css,
+            ".s-{name}{{stroke:var(--paper-{name},{colour})}}.f-{name}{{fill:var(--paper-{name},{colour})}}"
+        );
+        css
+    })
+}
+
 /// A scene written as asked.
 pub fn write_with(scene: &Scene, how: &Svg) -> String {
     let mut out = Writer { text: String::new(), tone: how.tone };
@@ -90,12 +112,17 @@ pub fn write_with(scene: &Scene, how: &Svg) -> String {
     }
     out.text
         .push_str(" font-family=\"'Stillroom Sans', sans-serif\" fill=\"none\" stroke-linejoin=\"round\" ");
-    out.text.push_str("font-kerning=\"none\" xml:space=\"preserve\">\n<style>");
-    if how.embeds_faces {
-        out.text.push_str(&font_face_css());
+    out.text.push_str("font-kerning=\"none\" xml:space=\"preserve\">\n");
+    if how.embeds_faces || how.has_rules {
+        out.text.push_str("<style>");
+        if how.embeds_faces {
+            out.text.push_str(&font_face_css());
+        }
+        if how.has_rules {
+            out.text.push_str(&ink_rules_css(how.tone));
+        }
+        out.text.push_str("</style>\n");
     }
-    out.style_rules();
-    out.text.push_str("</style>\n");
     if how.paints_paper {
         let _ = writeln!(
             out.text,
@@ -114,17 +141,6 @@ struct Writer {
 }
 
 impl Writer {
-    /// Classes carry the CSS variable; the plain attribute beside them serves readers without variables.
-    fn style_rules(&mut self) {
-        for ink in Ink::ALL {
-            let (name, colour) = (ink.name(), hex(self.tone, ink));
-            let _ = write!(
-                self.text,
-                ".s-{name}{{stroke:var(--paper-{name},{colour})}}.f-{name}{{fill:var(--paper-{name},{colour})}}"
-            );
-        }
-    }
-
     fn items(&mut self, items: &[Item]) {
         for item in items.iter().filter(|item| item.is_drawable()) {
             match item {

@@ -97,8 +97,11 @@ fn svg_is_well_formed_and_carries_ids_titles_and_variables() {
         assert!(!words.contains(&"nowhere"));
         let sizes = document.descendants().filter_map(|node| node.attribute("font-size"));
         assert!(sizes.into_iter().all(|size| size.parse::<f64>().unwrap() >= 2.5));
-        assert!(text.contains("var(--paper-red,#be3626)"));
     }
+    assert!(svg::write_file(&scene).contains("var(--paper-red,#be3626)"));
+    assert!(svg::ink_rules_css(Tone::Dark).contains(".s-red{stroke:var(--paper-red,#f07a64)}"));
+    // A page whose style sheets are its own files allows none within.
+    assert!(!svg::write(&scene).contains("<style"));
     assert!(svg::write_file(&scene).contains("data:font/ttf;base64,AAEAAAA"));
     assert!(!svg::write(&scene).contains("font-face"));
 }

@@ -3,8 +3,11 @@
 //! A path is written as the diagnostics print it: `limits.headroom_mm`, `joist[2].up_from_laser_mm`,
 //! `survey.tape[0]`; entries of a list count from 0.
 
+mod entries;
+
 use std::fmt;
 
+pub use entries::{Contents, insert_entry, move_entry};
 use thiserror::Error;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 

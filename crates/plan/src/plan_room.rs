@@ -1,5 +1,7 @@
 //! The one function that plans a room.
 
+use std::sync::atomic::AtomicBool;
+
 use bands::Ratings;
 use setout::{Ceiling, Layout};
 use sound::Prediction;
@@ -10,11 +12,10 @@ use crate::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
         facts, faults, heard, joist_beam, joist_opening, lined, lining, proof, room_air, section, shell,
-        survey as adjust,
-        timber::{self, Timber},
-        verdicts,
+        survey as adjust, timber, verdicts,
     },
     heights::heights,
+    memory::Memory,
     order::order,
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
@@ -35,21 +36,29 @@ pub enum PlanError {
 /// # Errors
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
+    plan_with(project, &Memory::forgetful(), |project, survey| {
+        set_out(project, survey, &AtomicBool::new(false))
+    })
+}
+
+/// Plans a room with the steps a memory keeps, its ceiling set out as it is told.
+pub(crate) fn plan_with(
+    project: &Project,
+    memory: &Memory,
+    set_out: impl FnOnce(&Project, &Survey) -> CeilingOutcome + Send,
+) -> Result<Plan, PlanError> {
     let proved = faults::with_allowances(project);
     let project = proved.as_ref();
     let survey = adjust::adjusted(project)?;
     // From here on every lined wall is made of wall, cavity and boards.
     let lined = lined::with_linings(project);
     let project = lined.as_ref();
-    let (laid, (walls, shape)) = rayon::join(
-        || Laid::out(project, &survey, &[]),
-        || (shell::walls_and_openings(project, &survey), room_air::plan_shape(&survey)),
+    let (ceiling, (walls, shape)) = rayon::join(
+        || set_out(project, &survey),
+        || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey)),
     );
-    let (laid, timber) = sparing_joists(project, &survey, laid);
-    let ceiling = set_out(project, &survey, laid);
     let layout = ceiling.layout.as_ref();
-    // What is fixed may have moved the clips.
-    let timber = if ceiling.as_built.is_some() { timber::timber(project, &survey, layout) } else { timber };
+    let timber = timber::timber(project, &survey, layout);
     let widths_mm = timber::tributary_widths_mm(&survey);
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     let joist_fraction = match &project.joists {
@@ -89,12 +98,13 @@ pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     });
     let shell = shell::shell(
         project,
-        [shell::roof(project, &survey, clips, ceiling.bridged_clips), walls],
+        [shell::roof(project, &survey, clips, ceiling.bridged_clips, memory), walls],
         &air_paths,
+        memory,
     );
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
-    let listening = heard::listening(project, &survey, &shell, room.as_ref(), roof_top_m);
+    let listening = heard::listening(project, &survey, &shell, (room.as_ref(), roof_top_m), memory);
     let known =
         proof::Known { project, survey: &survey, clips, shell: &shell, room: room.as_ref(), roof_top_m };
     let proof = proof::proof(&known, &listening);
@@ -219,13 +229,13 @@ struct Laid {
 
 impl Laid {
     /// `allowed_kg` is what each joist may carry, where that is known.
-    fn out(project: &Project, survey: &Survey, allowed_kg: &[Option<f64>]) -> Self {
+    fn out(project: &Project, survey: &Survey, allowed_kg: &[Option<f64>], stop: &AtomicBool) -> Self {
         match ceiling::ceiling(project, survey) {
             Ok(mut given) => {
                 for (joist, allowed_kg) in given.joists.iter_mut().zip(allowed_kg) {
                     joist.allowed_kg = *allowed_kg;
                 }
-                Self { planned: ceiling::layout(project, &given), given: Some(given) }
+                Self { planned: ceiling::layout(project, &given, stop), given: Some(given) }
             }
             Err(sentence) => Self { given: None, planned: Err(sentence) },
         }
@@ -234,31 +244,22 @@ impl Laid {
 
 /// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if no joist is overloaded
 /// then.
-fn sparing_joists(project: &Project, survey: &Survey, laid: Laid) -> (Laid, Timber) {
+fn sparing_joists(project: &Project, survey: &Survey, laid: Laid, stop: &AtomicBool) -> Laid {
     let checked = timber::timber(project, survey, laid.planned.as_ref().ok());
-    let Ok(planned) = &laid.planned else { return (laid, checked) };
+    let Ok(planned) = &laid.planned else { return laid };
     if checked.worst() <= 1.0 {
-        return (laid, checked);
+        return laid;
     }
-    let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned));
+    let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned), stop);
     let again = timber::timber(project, survey, other.planned.as_ref().ok());
     let sound = other.planned.as_ref().is_ok_and(|layout| layout.breaches.is_empty());
-    if sound && again.worst() <= 1.0 { (other, again) } else { (laid, checked) }
+    if sound && again.worst() <= 1.0 { other } else { laid }
 }
 
-fn set_out(project: &Project, survey: &Survey, laid: Laid) -> CeilingOutcome {
-    let mut outcome = CeilingOutcome {
-        given: None,
-        layout: None,
-        breaches: Vec::new(),
-        not_planned: None,
-        as_built: None,
-        as_built_refused: None,
-        stamp: None,
-        wall_gaps: ceiling::wall_gaps(project, survey),
-        bridged_clips: project.ceiling.bridged_clips,
-        bridged_clips_refused: None,
-    };
+/// Sets the ceiling out, or ends soon after `stop` is set with the best found so far.
+pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> CeilingOutcome {
+    let laid = sparing_joists(project, survey, Laid::out(project, survey, &[], stop), stop);
+    let mut outcome = not_set_out(project, survey);
     let Some(given) = laid.given else {
         outcome.not_planned = laid.planned.err();
         return outcome;
@@ -285,6 +286,22 @@ fn set_out(project: &Project, survey: &Survey, laid: Laid) -> CeilingOutcome {
     }
     outcome.given = Some(given);
     outcome
+}
+
+/// A ceiling without a layout.
+pub(crate) fn not_set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
+    CeilingOutcome {
+        given: None,
+        layout: None,
+        breaches: Vec::new(),
+        not_planned: None,
+        as_built: None,
+        as_built_refused: None,
+        stamp: None,
+        wall_gaps: ceiling::wall_gaps(project, survey),
+        bridged_clips: project.ceiling.bridged_clips,
+        bridged_clips_refused: None,
+    }
 }
 
 fn basis(plan: &Plan) -> Vec<Basis> {
@@ -338,15 +355,16 @@ fn basis(plan: &Plan) -> Vec<Basis> {
 #[cfg(test)]
 pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard::Listening)) {
     let survey = adjust::adjusted(project).unwrap();
+    let memory = Memory::forgetful();
     let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
     let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
     let predicted = [
-        shell::roof(project, &survey, clips, project.ceiling.bridged_clips),
-        shell::walls_and_openings(project, &survey),
+        shell::roof(project, &survey, clips, project.ceiling.bridged_clips, &memory),
+        shell::walls_and_openings(project, &survey, &memory),
     ];
-    let shell = shell::shell(project, predicted, &air_paths);
+    let shell = shell::shell(project, predicted, &air_paths, &memory);
     let room = room_air::room(project, &survey, 2.3).ok();
-    let listening = heard::listening(project, &survey, &shell, room.as_ref(), 2.75);
+    let listening = heard::listening(project, &survey, &shell, (room.as_ref(), 2.75), &memory);
     let known = proof::Known {
         project,
         survey: &survey,

@@ -20,7 +20,7 @@ impl SheetFile {
     }
 }
 
-/// The dossier as PDF, each drawing as SVG and, where it is a plan, as DXF, each list as CSV, the whole plan as JSON.
+/// The dossier as PDF, each drawing as SVG and, where it is a plan, as DXF, each list as CSV, the page for the site, the whole plan as JSON.
 ///
 /// # Errors
 /// Only if the PDF writer refuses a page; the sentence says which.
@@ -40,6 +40,7 @@ pub fn files(plan: &Plan) -> Result<Vec<SheetFile>, PaperError> {
     for list in lists(plan) {
         files.push(SheetFile::text(format!("lists/{}.csv", list.name), list.to_csv()));
     }
+    files.push(SheetFile::text("site.html", crate::site::page(plan)));
     if let Ok(json) = serde_json::to_string_pretty(plan) {
         files.push(SheetFile::text("plan.json", json + "\n"));
     }

@@ -27,6 +27,7 @@ mod openings;
 mod proof;
 mod room_plan;
 mod runs;
+pub mod screen;
 mod section;
 mod spectrum;
 mod survey;

@@ -11,6 +11,7 @@ use std::sync::OnceLock;
 
 use bands::{BAND_COUNT, Band, Spectrum, iec_61672_1::a_weighting_db};
 use quantities::math;
+use rayon::prelude::*;
 
 use crate::{
     composite::Part,
@@ -56,7 +57,7 @@ pub(crate) fn hear(listening: Listening<'_>) -> Result<Heard, RoomError> {
     let alone = listening.contributions.len() == 1;
     let mut shares: Vec<Share> = listening
         .contributions
-        .iter()
+        .par_iter()
         .zip(&sample.parts)
         .map(|(contribution, energies)| sample.share(contribution.part, energies, alone))
         .collect();
@@ -123,7 +124,7 @@ impl Sample {
             }
         }
         let parts: Vec<Energies> = contributions
-            .iter()
+            .par_iter()
             .map(|contribution| {
                 let group = groups.iter().position(|group| *group == contribution.part.group());
                 Energies::of(contribution, &common, drawn(2 + group.unwrap_or(0)))
@@ -296,31 +297,68 @@ fn spectrum_percentiles(energies: impl Fn(usize) -> Vec<f64>) -> RangedSpectrum 
 
 /// The 10th, 50th and 90th percentile of energies in any order, as levels.
 ///
-/// Selecting a few ranks is several times faster than sorting, and this is done for every part and band.
+/// Selecting a few ranks is several times faster than sorting, and this is done for every part and band: the median first, then the
+/// others among what lies on their side of it.
 fn percentiles_of_energy(energies: &mut [f64]) -> RangedValue {
     let count = energies.len();
-    percentiles_of(count, |rank| {
-        if rank >= energies.len() {
-            return SILENCE_DB;
-        }
-        let (_, value, _) = energies.select_nth_unstable_by(rank, f64::total_cmp);
-        level(*value)
-    })
+    let (low, middle, high) = (Place::of(0.1, count), Place::of(0.5, count), Place::of(0.9, count));
+    // So few that the ranks meet: an exact value is a sample of one.
+    if low.below + 1 >= middle.below || middle.below + 1 >= high.below {
+        energies.sort_unstable_by(f64::total_cmp);
+        let at = |place: Place| {
+            let level_at = |rank: usize| energies.get(rank).copied().map_or(SILENCE_DB, level);
+            place.between(level_at(place.below), level_at(place.above))
+        };
+        return RangedValue { median_db: at(middle), lower_db: at(low), upper_db: at(high) };
+    }
+    let (under, median, over) = energies.select_nth_unstable_by(middle.below, f64::total_cmp);
+    let after = least(over).unwrap_or(*median);
+    let median_db = middle.between(level(*median), level(after));
+    let (value, next) = two_ranks(under, low.below);
+    let lower_db = low.between(level(value), level(next));
+    let (value, next) = two_ranks(over, high.below - middle.below - 1);
+    let upper_db = high.between(level(value), level(next));
+    RangedValue { median_db, lower_db, upper_db }
+}
+
+/// The value of a rank and the one after it; the rank must be there.
+fn two_ranks(values: &mut [f64], rank: usize) -> (f64, f64) {
+    let (_, value, over) = values.select_nth_unstable_by(rank, f64::total_cmp);
+    let value = *value;
+    (value, least(over).unwrap_or(value))
+}
+
+fn least(values: &[f64]) -> Option<f64> {
+    values.iter().copied().min_by(f64::total_cmp)
+}
+
+/// Where a percentile lies among ranked values: between two neighbours.
+#[derive(Clone, Copy)]
+struct Place {
+    below: usize,
+    above: usize,
+    part: f64,
+}
+
+impl Place {
+    fn of(part: f64, count: usize) -> Self {
+        let place = (part * count as f64 - 0.5).max(0.0);
+        let below = (place.floor() as usize).min(count.saturating_sub(1));
+        let above = (below + 1).min(count.saturating_sub(1));
+        Self { below, above, part: place - below as f64 }
+    }
+
+    fn between(self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.part
+    }
 }
 
 /// The 10th, 50th and 90th percentile of values in rising order.
 pub(crate) fn percentiles(sorted: &[f64]) -> RangedValue {
-    percentiles_of(sorted.len(), |rank| sorted.get(rank).copied().unwrap_or(SILENCE_DB))
-}
-
-/// Percentiles from the values of ranks, interpolated between the two nearest.
-fn percentiles_of(count: usize, mut value: impl FnMut(usize) -> f64) -> RangedValue {
-    let mut at = |part: f64| {
-        let place = (part * count as f64 - 0.5).max(0.0);
-        let below = (place.floor() as usize).min(count.saturating_sub(1));
-        let above = (below + 1).min(count.saturating_sub(1));
-        let (low, high) = (value(below), value(above));
-        low + (high - low) * (place - below as f64)
+    let at = |part: f64| {
+        let place = Place::of(part, sorted.len());
+        let value = |rank: usize| sorted.get(rank).copied().unwrap_or(SILENCE_DB);
+        place.between(value(place.below), value(place.above))
     };
     RangedValue { median_db: at(0.5), lower_db: at(0.1), upper_db: at(0.9) }
 }
@@ -338,6 +376,17 @@ mod tests {
         }
         for band in 1..BAND_COUNT {
             assert!(correlation(band - 1, band) > 0.93, "{}", correlation(band - 1, band));
+        }
+    }
+
+    #[test]
+    fn selected_percentiles_are_those_of_the_sorted_values() {
+        for count in [1, 2, 5, 9, 10, 11, 19, 20, 64, 1018] {
+            let mut energies: Vec<f64> =
+                (0..count).map(|k: usize| ((k * 7919) % 1009) as f64 + 0.5).collect();
+            let mut levels: Vec<f64> = energies.iter().copied().map(level).collect();
+            levels.sort_by(f64::total_cmp);
+            assert_eq!(percentiles_of_energy(&mut energies), percentiles(&levels), "{count}");
         }
     }
 

@@ -9,6 +9,7 @@ use bands::{
     iso_717_1_2020::{Precision, weigh_third_octaves},
 };
 use quantities::math;
+use rayon::prelude::*;
 
 use crate::{
     element::{Bond, BridgeKind, Element, Part},
@@ -49,10 +50,10 @@ pub(crate) fn sample(element: &Element) -> Result<Spread, ElementError> {
             .map_or(0.0, |weighted| weighted.value_db)
     };
     let nominal_rw = rw(&nominal);
-    let mut builds = Vec::with_capacity(SAMPLE_COUNT);
-    for build in 0..SAMPLE_COUNT {
-        builds.push(sampled_reduction_index(element, build)?);
-    }
+    // In their order, so that of several that cannot be built always the same is told.
+    let built: Vec<Result<Spectrum, ElementError>> =
+        (0..SAMPLE_COUNT).into_par_iter().map(|build| sampled_reduction_index(element, build)).collect();
+    let builds = built.into_iter().collect::<Result<Vec<Spectrum>, ElementError>>()?;
     let percentiles = |mut values: Vec<f64>, middle: f64| {
         values.sort_by(f64::total_cmp);
         let low = values.get(TENTH).copied().unwrap_or(middle);

@@ -9,11 +9,13 @@ pub(crate) mod element;
 pub(crate) mod hear;
 pub(crate) mod levels;
 pub(crate) mod new;
+pub(crate) mod open;
 pub(crate) mod plan;
 pub(crate) mod proof;
 pub(crate) mod rate;
 pub(crate) mod schema;
 pub(crate) mod signals;
+pub(crate) mod take_in;
 
 use std::{collections::BTreeMap, path::Path};
 

@@ -2,6 +2,7 @@
 
 mod commands;
 mod files;
+mod page;
 mod report;
 
 use std::{path::PathBuf, process::ExitCode};
@@ -78,6 +79,25 @@ enum Command {
         /// Write it all as JSON to standard output and nothing else
         #[arg(long)]
         json: bool,
+    },
+    /// Open a room as a page in the browser: change it and see at once what comes of it
+    Open {
+        /// The room file
+        #[arg(default_value = "room.toml")]
+        room: PathBuf,
+        /// Port of this machine; any free one without it
+        #[arg(long, default_value_t = 0, hide_default_value = true)]
+        port: u16,
+        /// Only print the address
+        #[arg(long)]
+        no_browser: bool,
+    },
+    /// Add readings taken on the site page to a room file; nothing in it is changed
+    TakeIn {
+        /// The room file
+        room: PathBuf,
+        /// The file of readings
+        readings: PathBuf,
     },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {
@@ -161,6 +181,8 @@ fn main() -> ExitCode {
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
         Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
+        Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
+        Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),

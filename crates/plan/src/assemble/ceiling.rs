@@ -1,5 +1,7 @@
 //! The room, its joists and the boards of its ceiling, handed to the setting out.
 
+use std::sync::atomic::AtomicBool;
+
 use catalogue::{Bar as BarEntry, Clip as ClipEntry, Sheet, find};
 use setout::{
     Aim, BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Layout, Point, Rules, Underside,
@@ -249,13 +251,13 @@ pub(crate) fn rules(project: &Project) -> Rules {
     }
 }
 
-/// Sets the ceiling out with the budget asked for.
-pub(crate) fn layout(project: &Project, ceiling: &Ceiling) -> Result<Layout, Nothing> {
+/// Sets the ceiling out with the budget asked for, or ends soon after `stop` is set.
+pub(crate) fn layout(project: &Project, ceiling: &Ceiling, stop: &AtomicBool) -> Result<Layout, Nothing> {
     let budget = match project.rules.search {
         project::SearchDepth::Quick => Budget::default(),
         project::SearchDepth::Deep => Budget::deep(),
     };
-    setout::set_out(ceiling, &budget).map_err(|error| in_keys_of_the_file(&error.to_string()))
+    setout::set_out_until(ceiling, &budget, stop).map_err(|error| in_keys_of_the_file(&error.to_string()))
 }
 
 /// The setting-out's own names of rules as the keys of the room file.

@@ -31,6 +31,7 @@ use crate::{
         material::solid,
         shell::{Place as PartPlace, Shell, ShellPart, is_outside},
     },
+    memory::Memory,
     outcome::{HeardOutcome, SourceOutcome},
     project::{Dwelling, ElementId, ElementSpec, Layer, LeafKind, Place, Project, Receiver, WallId},
 };
@@ -68,8 +69,8 @@ pub(crate) fn listening(
     project: &Project,
     survey: &Survey,
     shell: &Shell,
-    room: Option<&RoomResult>,
-    roof_top_m: f64,
+    (room, roof_top_m): (Option<&RoomResult>, f64),
+    memory: &Memory,
 ) -> Listening {
     let mut listening = Listening::default();
     let sources = sources(project, room, &mut listening);
@@ -118,11 +119,11 @@ pub(crate) fn listening(
         .par_iter()
         .map(|(receiver, criterion, job)| match (job, &outside) {
             (Job::Outwards(at), Some((site, radiators))) => {
-                outwards(survey, &ground, &sources[*at], receiver, criterion, site, radiators)
+                outwards((survey, &ground), &sources[*at], receiver, criterion, (site, radiators), memory)
             }
-            (Job::Inwards(at), _) => inwards(project, shell, room, *at, receiver, criterion),
+            (Job::Inwards(at), _) => inwards((project, shell, room), *at, receiver, criterion, memory),
             (Job::NextDoor(at, dwelling), _) => {
-                next_door(project, shell, &sources[*at], *dwelling, receiver, criterion)
+                next_door((project, shell), &sources[*at], *dwelling, (receiver, criterion), memory)
             }
             (Job::Outwards(_), None) => Err(String::new()),
         })
@@ -381,13 +382,12 @@ pub(super) fn background(receiver: &Receiver) -> Option<Spectrum> {
 }
 
 fn outwards(
-    survey: &Survey,
-    ground: &Ground,
+    (survey, ground): (&Survey, &Ground),
     source: &InRoom,
     receiver: &Receiver,
     criterion: &Criterion,
-    site: &Site,
-    radiators: &[Radiator],
+    (site, radiators): (&Site, &[Radiator]),
+    memory: &Memory,
 ) -> Result<HeardOutcome, String> {
     let Place::Outside { distance_m, .. } = receiver.place else {
         return Err(String::new());
@@ -395,7 +395,11 @@ fn outwards(
     let at = outdoor_point(survey, ground, receiver)?;
     let sound = RoomSound::from_level(&source.name, source.level, InsideField::DiffuseReflecting);
     let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
-    let heard = heard_outdoors(radiators, &sound, site, &place).map_err(|error| error.to_string())?;
+    let heard = memory
+        .recall(&memory.levels, &(radiators, &sound, site, &place), || {
+            heard_outdoors(radiators, &sound, site, &place)
+        })
+        .map_err(|error| error.to_string())?;
     Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))
 }
 
@@ -416,12 +420,11 @@ pub(super) fn outdoor_point(survey: &Survey, ground: &Ground, receiver: &Receive
 }
 
 fn inwards(
-    project: &Project,
-    shell: &Shell,
-    room: Option<&RoomResult>,
+    (project, shell, room): (&Project, &Shell, Option<&RoomResult>),
     at: usize,
     receiver: &Receiver,
     criterion: &Criterion,
+    memory: &Memory,
 ) -> Result<HeardOutcome, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let given = project.outside_sounds.get(at).ok_or_else(String::new)?;
@@ -433,7 +436,9 @@ fn inwards(
     let facades = facades(project, shell, &given.walls)?;
     let quiet = QuietRoom { criterion: Some(criterion.clone()), ..this_room(room, receiver)? };
     let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
-    let heard = heard_indoors(&facades, &sound, &quiet).map_err(sentence)?;
+    let heard = memory
+        .recall(&memory.levels, &(&facades, &sound, &quiet), || heard_indoors(&facades, &sound, &quiet))
+        .map_err(sentence)?;
     Ok(outcome(receiver, &given.name, None, criterion, heard))
 }
 
@@ -535,20 +540,22 @@ pub(super) fn flanking(dwelling: Dwelling) -> Result<FlankingAllowance, String> 
 
 /// Through a shared wall or the ceiling into the next room; flanking is the stated allowance.
 fn next_door(
-    project: &Project,
-    shell: &Shell,
+    (project, shell): (&Project, &Shell),
     source: &InRoom,
     dwelling: Dwelling,
-    receiver: &Receiver,
-    criterion: &Criterion,
+    (receiver, criterion): (&Receiver, &Criterion),
+    memory: &Memory,
 ) -> Result<HeardOutcome, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let (parts, quiet) = (shared_parts(shell, dwelling), next_door_room(dwelling, receiver)?);
     let quiet = QuietRoom { criterion: Some(criterion.clone()), ..quiet };
     let flanking = flanking(dwelling)?;
-    let heard =
-        heard_next_door(&parts, &source.level, &flanking, bare_of(project, dwelling.shared).as_ref(), &quiet)
-            .map_err(sentence)?;
+    let bare = bare_of(project, dwelling.shared);
+    let heard = memory
+        .recall(&memory.levels, &(&parts, &source.level, &flanking, &bare, &quiet), || {
+            heard_next_door(&parts, &source.level, &flanking, bare.as_ref(), &quiet)
+        })
+        .map_err(sentence)?;
     let behind = match dwelling.shared {
         ElementId::Wall(_) => format!("wall {}", project.element_name(dwelling.shared)),
         ElementId::Ceiling | ElementId::Opening(_) => project.element_name(dwelling.shared),

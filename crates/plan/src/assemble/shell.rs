@@ -18,6 +18,7 @@ use crate::{
         faults::{self, Afterwards},
         leaks,
     },
+    memory::Memory,
     outcome::ElementOutcome,
     project::{ElementId, Faces, Layer, OpeningKind, Project, RoofKind, SealId, WallId},
 };
@@ -110,16 +111,22 @@ pub(crate) struct Predicted {
 }
 
 impl Predicted {
-    fn of(jobs: Vec<Job>) -> Self {
-        let results =
-            jobs.par_iter().map(|job| predict(&job.element).map_err(|error| error.to_string())).collect();
+    fn of(jobs: Vec<Job>, memory: &Memory) -> Self {
+        let results = jobs
+            .par_iter()
+            .map(|job| {
+                memory.recall(&memory.predictions, &job.element, || {
+                    predict(&job.element).map_err(|error| error.to_string())
+                })
+            })
+            .collect();
         Self { jobs, results }
     }
 }
 
 /// Predicts walls and openings; they do not wait for the ceiling to be set out.
-pub(crate) fn walls_and_openings(project: &Project, survey: &Survey) -> Predicted {
-    Predicted::of(jobs(project, survey, None, 0, &|id| id != ElementId::Ceiling))
+pub(crate) fn walls_and_openings(project: &Project, survey: &Survey, memory: &Memory) -> Predicted {
+    Predicted::of(jobs(project, survey, None, 0, &|id| id != ElementId::Ceiling), memory)
 }
 
 /// Predicts the ceiling with the clips as they were set out.
@@ -128,8 +135,9 @@ pub(crate) fn roof(
     survey: &Survey,
     clips: Option<ClipPattern>,
     bridged_clips: u32,
+    memory: &Memory,
 ) -> Predicted {
-    Predicted::of(jobs(project, survey, clips, bridged_clips, &|id| id == ElementId::Ceiling))
+    Predicted::of(jobs(project, survey, clips, bridged_clips, &|id| id == ElementId::Ceiling), memory)
 }
 
 /// One part of an element as it is now, without its uncertainty: name, R in dB, area in m².
@@ -171,11 +179,12 @@ pub(crate) fn shell(
     project: &Project,
     predicted: impl IntoIterator<Item = Predicted>,
     air_paths: &[AirPathResult],
+    memory: &Memory,
 ) -> Shell {
     let mut shell = Shell::default();
     for (job, prediction) in predicted.into_iter().flat_map(|one| one.jobs.into_iter().zip(one.results)) {
         match prediction {
-            Ok(prediction) => put(&mut shell, job, prediction),
+            Ok(prediction) => put(&mut shell, job, prediction, memory),
             Err(sentence) => shell.not_checked.push(sentence),
         }
     }
@@ -357,7 +366,7 @@ fn seen_through(advice: &str) -> String {
 }
 
 /// Adds an element and, each as a part of its own, the leaks in it.
-fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
+fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Memory) {
     if job.seen_through {
         for sentence in &mut prediction.advice {
             *sentence = seen_through(sentence);
@@ -376,7 +385,10 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction) {
     }
     for leak in job.leaks {
         let leak = Leak { name: shell.free_name(&leak.name), ..leak };
-        match leak_part(&job.element, &leak, job.area_m2) {
+        let part = memory.recall(&memory.leaks, &(&job.element, &leak, job.area_m2), || {
+            leak_part(&job.element, &leak, job.area_m2)
+        });
+        match part {
             Ok(part) => shell.parts.push(ShellPart { part, place: job.place, element: Some(job.id) }),
             Err(sentence) => shell.not_checked.push(sentence),
         }

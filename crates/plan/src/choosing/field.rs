@@ -20,6 +20,7 @@ use crate::{
         sounding::{Care, Soundings, soundings},
         strength, walls,
     },
+    memory::Memory,
     outcome::Plan,
     project::{ElementId, Faces, OpeningId, Project, WallId},
 };
@@ -355,11 +356,12 @@ impl Field {
 
 fn ways_of(project: &Project, plan: &Plan, clips: Option<ClipPattern>) -> (Vec<Way>, Vec<String>) {
     let air_paths: Vec<_> = air_path::air_paths(project).into_iter().filter_map(Result::ok).collect();
+    let memory = Memory::forgetful();
     let predicted = [
-        shell::roof(project, &plan.survey, clips, plan.ceiling.bridged_clips),
-        shell::walls_and_openings(project, &plan.survey),
+        shell::roof(project, &plan.survey, clips, plan.ceiling.bridged_clips, &memory),
+        shell::walls_and_openings(project, &plan.survey, &memory),
     ];
-    let shell = shell::shell(project, predicted, &air_paths);
+    let shell = shell::shell(project, predicted, &air_paths, &memory);
     let heights = plan.heights.as_ref();
     let clear_m = room_air::clear_height_m(project, heights.map(|heights| heights.headroom_mm));
     let roof_top_m = heights.map_or(clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);

@@ -40,7 +40,7 @@ pub(super) fn drawing(plan: &Plan) -> Option<Drawing> {
     Some(compose(plan, heading, |room| draw(room, layout), |room, column| write(room, layout, column)))
 }
 
-fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
+pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
     let mut groups = vec![room.joists()];
     groups.push(noggins(room, layout));
     let bands = bands(room, layout);

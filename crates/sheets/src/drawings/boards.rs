@@ -54,7 +54,7 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .collect()
 }
 
-fn draw(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer) -> Vec<Group> {
+pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer) -> Vec<Group> {
     let mut groups = vec![pieces(room, layer), bars_behind(room, layout), other_joints(room, layout, layer)];
     groups.push(joints(room, layer));
     groups.push(room.walls());

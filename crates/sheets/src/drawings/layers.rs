@@ -91,6 +91,13 @@ pub(super) fn cut(group: &mut Group, drawn: DrawnAs, place: Extent, runs: Runs) 
     group.add(Path::open(b, pen));
 }
 
+/// A layer as a cut surface that a page can find, by its place from outside.
+pub(super) fn named_cut(layer: &SectionLayer, index: usize, place: Extent, runs: Runs) -> Group {
+    let mut group = Group::default().with_id(format!("layer-{index}")).with_title(layer_words(layer));
+    cut(&mut group, layer.drawn, place, runs);
+    group
+}
+
 /// A timber cut across its grain.
 pub(super) fn end_grain(group: &mut Group, place: Extent) {
     group.add(Path::filled(place.corners(), Ink::Paper));

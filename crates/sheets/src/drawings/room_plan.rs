@@ -25,6 +25,8 @@ pub(super) const COLUMN_MM: f64 = 104.0;
 pub(super) const GUTTER_MM: f64 = 7.0;
 /// From a wall to its running dimension, mm.
 pub(super) const RUN_OFFSET_MM: f64 = 8.0;
+/// Words and dimensions on both sides of a room together, mm.
+const WORDS_AROUND_MM: f64 = 48.0;
 /// Size of figures, mm.
 pub(super) const FIGURE_MM: f64 = 2.6;
 /// Between a name and its figures: no exporter may draw it together.
@@ -60,24 +62,7 @@ pub(super) fn compose(
 ) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = Extent::new(0.0, 0.0, width - COLUMN_MM - GUTTER_MM, height);
-    let last = SCALES.len() - 1;
-    let mut laid = None;
-    for (at, denominator) in SCALES.into_iter().enumerate() {
-        let room = RoomPlan::at_scale(plan, Scale::one_to(denominator));
-        // Words take room too, but a room larger than the area needs no trial.
-        let walls = Extent::round(room.corners()).unwrap_or_default();
-        if at < last && (walls.width() > area.width() || walls.height() > area.height()) {
-            continue;
-        }
-        let groups = draw(&room);
-        let extent =
-            groups.iter().filter_map(Group::drawn_extent).reduce(|all, one| all.with(one)).unwrap_or(walls);
-        let fits = extent.width() <= area.width() && extent.height() <= area.height();
-        if fits || at == last {
-            laid = Some((room, groups, extent));
-            break;
-        }
-    }
+    let laid = lay(plan, area, &SCALES, draw);
     let mut scene = Scene::new(width, height);
     let Some((mut room, mut groups, extent)) = laid else {
         return Drawing {
@@ -89,12 +74,7 @@ pub(super) fn compose(
             model: None,
         };
     };
-    let centre = extent.centre();
-    let shift = (area.centre().x - centre.x, area.centre().y - centre.y);
-    for group in &mut groups {
-        group.shift(shift.0, shift.1);
-    }
-    room.view.on_paper = room.view.on_paper.moved(shift.0, shift.1);
+    move_into(&mut room, &mut groups, extent, area);
     scene.extend(groups.into_iter().map(Item::Group));
     let mut column = Column::new(Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
     column.foot(room.scale_and_north());
@@ -109,6 +89,63 @@ pub(super) fn compose(
         scale: Some(room.view.scale),
         model: Some(ModelSpace::of(&room.view)),
     }
+}
+
+/// The room, what is drawn of it, and the extent of that, at the largest of the scales at which it fits an area, or the last.
+fn lay<'a>(
+    plan: &'a Plan,
+    area: Extent,
+    scales: &[f64],
+    draw: impl Fn(&RoomPlan<'_>) -> Vec<Group>,
+) -> Option<(RoomPlan<'a>, Vec<Group>, Extent)> {
+    let last = scales.len().checked_sub(1)?;
+    for (at, &denominator) in scales.iter().enumerate() {
+        let room = RoomPlan::at_scale(plan, Scale::one_to(denominator));
+        // Words take room too, but a room larger than the area needs no trial.
+        let walls = Extent::round(room.corners()).unwrap_or_default();
+        if at < last && (walls.width() > area.width() || walls.height() > area.height()) {
+            continue;
+        }
+        let groups = draw(&room);
+        let extent =
+            groups.iter().filter_map(Group::drawn_extent).reduce(|all, one| all.with(one)).unwrap_or(walls);
+        let fits = extent.width() <= area.width() && extent.height() <= area.height();
+        if fits || at == last {
+            return Some((room, groups, extent));
+        }
+    }
+    None
+}
+
+/// Moves what is drawn into the middle of an area, and the room's view with it.
+fn move_into(room: &mut RoomPlan<'_>, groups: &mut [Group], extent: Extent, area: Extent) {
+    let (to, from) = (area.centre(), extent.centre());
+    let shift = (to.x - from.x, to.y - from.y);
+    for group in groups {
+        group.shift(shift.0, shift.1);
+    }
+    room.view.on_paper = room.view.on_paper.moved(shift.0, shift.1);
+}
+
+/// The room alone, without a column of words, as large as a width of paper allows, and the view that lays it there.
+pub(super) fn compose_alone(
+    plan: &Plan,
+    [width_mm, height_mm]: [f64; 2],
+    draw: impl Fn(&RoomPlan<'_>) -> Vec<Group>,
+) -> Option<(Scene, View)> {
+    // Placing words is what takes time, so it is drawn once, at a scale guessed from the room; how wide the words make it matters little
+    // where a page can scroll.
+    let bounds = plan.survey.polygon.bounds();
+    let (wide, high) = (bounds.most.x_mm - bounds.least.x_mm, bounds.most.y_mm - bounds.least.y_mm);
+    let across = wide / (width_mm - WORDS_AROUND_MM).max(20.0);
+    let scale = across.max(high / (height_mm - WORDS_AROUND_MM).max(20.0));
+    let anywhere = Extent::new(0.0, 0.0, width_mm, height_mm);
+    let (mut room, mut groups, extent) = lay(plan, anywhere, &[scale], draw)?;
+    let sheet = Extent::new(0.0, 0.0, extent.width() + 2.0, extent.height() + 2.0);
+    move_into(&mut room, &mut groups, extent, sheet);
+    let mut scene = Scene::new(sheet.width(), sheet.height());
+    scene.extend(groups.into_iter().map(Item::Group));
+    Some((scene, room.view))
 }
 
 impl<'a> RoomPlan<'a> {

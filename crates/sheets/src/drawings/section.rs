@@ -161,11 +161,11 @@ fn joist_places(buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Vec<(f
         .collect()
 }
 
-fn flat_strip(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Group {
+pub(super) fn flat_strip(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Group {
     let mut group = Group::on_layer("section");
     let places = layers::places(buildup, scale, strip, Runs::Down);
-    for (layer, place) in buildup.layers.iter().zip(&places) {
-        layers::cut(&mut group, layer.drawn, *place, Runs::Down);
+    for (index, (layer, place)) in buildup.layers.iter().zip(&places).enumerate() {
+        group.add(layers::named_cut(layer, index, *place, Runs::Down));
     }
     let joists = joist_places(buildup, scale, strip);
     let timbered: Vec<&Extent> = buildup
@@ -268,7 +268,7 @@ fn air_signs(group: &mut Group, joists: &[(f64, f64)], place: Extent) {
     }
 }
 
-fn flat_notes(buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Vec<Note> {
+pub(super) fn flat_notes(buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Vec<Note> {
     let places = layers::places(buildup, scale, strip, Runs::Down);
     let joists = joist_places(buildup, scale, strip);
     let last = joists.last().map_or(strip.right - 20.0, |joist| joist.1);
@@ -355,7 +355,7 @@ fn walls(plan: &Plan, four: &[&BuildupOutcome], sheet: Option<usize>) -> Drawing
     Drawing { id, title, subtitle, scene, scale: Some(scale), model: None }
 }
 
-fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Group {
+pub(super) fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Group {
     let mut group = Group::on_layer("section");
     group.add(Text::new(Point::new(cell.left, cell.top + 3.0), buildup.name.clone(), 3.2).semibold());
     let left = cell.left + 6.0;
@@ -365,7 +365,10 @@ fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Group {
     let count = places.len().max(2) as f64;
     let mut notes = Vec::new();
     for (index, (layer, place)) in buildup.layers.iter().zip(&places).enumerate() {
-        layers::cut(&mut group, layer.drawn, *place, Runs::Right);
+        let mut named = layers::named_cut(layer, index, *place, Runs::Right);
+        // Four build-ups stand on one sheet: a layer's number alone names none of them.
+        named.id = Some(format!("{}-layer-{index}", buildup.id));
+        group.add(named);
         let y = strip.top + strip.height() * (0.12 + 0.72 * index as f64 / (count - 1.0));
         if let Some((width_mm, spacing_mm)) = layer.timbers_mm {
             let stud = scale.on_paper_mm(width_mm);

@@ -26,7 +26,7 @@ use super::{
 };
 
 /// Room for the names at the right of the charts, mm.
-const NAMES_MM: f64 = 42.0;
+pub(super) const NAMES_MM: f64 = 42.0;
 /// Height of the spectrum, mm.
 const CHART_MM: f64 = 122.0;
 /// Most parts told apart in the bars; the others are put together.
@@ -102,7 +102,7 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
     Drawing { id: format!("heard-{number_of_sheet}"), title, subtitle, scene, scale: None, model: None }
 }
 
-fn chart(outcome: &HeardOutcome, width_mm: f64) -> SpectrumChart {
+pub(super) fn chart(outcome: &HeardOutcome, width_mm: f64) -> SpectrumChart {
     let level = &outcome.heard.level;
     let median = level.median_db();
     let threshold = iso_389_7::free_field();
@@ -166,7 +166,7 @@ fn criterion_name(heard: &Heard) -> String {
 }
 
 /// A pale band in the chart where the band or octave lies that decides.
-fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart) -> Option<Group> {
+pub(super) fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart) -> Option<Group> {
     let verdict = outcome.heard.verdict.as_ref()?;
     let band = verdict.deciding_band?;
     let octave = matches!(verdict.criterion, sound::criterion::Criterion::NoiseRating { .. });
@@ -190,7 +190,7 @@ fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart) -> Option<Group>
 }
 
 /// The parts of the bars, those that matter most; the others put together, and how many these are.
-fn parts(heard: &Heard) -> (Vec<Part>, usize) {
+pub(super) fn parts(heard: &Heard) -> (Vec<Part>, usize) {
     let weight = |share: &Share| {
         let most = share.share.values().copied().fold(0.0, f64::max);
         share.share_dba + 0.5 * most

@@ -40,7 +40,7 @@ pub(super) fn drawing(plan: &Plan) -> Drawing {
     compose(plan, heading, draw, write)
 }
 
-fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
+pub(super) fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
     let mut lines = vec![room.joists(), tapes(room)];
     lines.push(ellipses(room));
     lines.push(walls_taped(room));
@@ -80,7 +80,9 @@ fn tapes(room: &RoomPlan<'_>) -> Group {
         } else {
             Pen::THIN.in_ink(Ink::Grey)
         };
-        group.add(Path::line(from, to, pen));
+        let mut one = Group::default().with_id(format!("tape-{}", reading.name));
+        one.add(Path::line(from, to, pen));
+        group.add(one);
     }
     for (tie, from, to, corner, foot) in ties(room) {
         let ink = if is_suspect(room, tie) { Ink::Red } else { Ink::Grey };
@@ -191,7 +193,13 @@ fn ellipses(room: &RoomPlan<'_>) -> Group {
             let (along, aside) = (major * c, minor * s);
             centre.moved(along * cosine - aside * sine, -(along * sine + aside * cosine))
         });
-        group.add(Path::closed(points, Pen::THIN).with_fill(Ink::Wash));
+        let mut one = Group::default().with_id(format!("corner-{}", corner.name)).with_title(format!(
+            "corner {}, known to ±\u{00A0}{}",
+            corner.name,
+            with_unit(corner.sd_mm, 1, "mm")
+        ));
+        one.add(Path::closed(points, Pen::THIN).with_fill(Ink::Wash));
+        group.add(one);
     }
     group
 }
@@ -210,7 +218,8 @@ fn walls_taped(room: &RoomPlan<'_>) -> Group {
         } else {
             Side::Right
         };
-        group.add(dimension(&Dimension { side, ..Dimension::new(from, to, WALL_OFFSET_MM, "") }));
+        let line = dimension(&Dimension { side, ..Dimension::new(from, to, WALL_OFFSET_MM, "") });
+        group.add(line.with_id(format!("wall-{}", wall.name)));
     }
     group
 }

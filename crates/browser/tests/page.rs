@@ -1,0 +1,194 @@
+//! The page in a real browser at three widths: edits, a board swapped, a bar dragged into a breach, undo; nothing in the console,
+//! no request that leaves this machine, no serious finding of the accessibility rules.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "a test stops at what it did not expect, and says what it skips"
+)]
+
+mod driver;
+
+use std::{fs, process::Command};
+
+use driver::{Browser, DEMO, Room};
+
+const READY: &str =
+    "document.body.dataset.busy !== 'yes' && document.documentElement.classList.contains('live')";
+const SHEETS: [&str; 8] = ["room", "built", "heard", "ceiling", "fabric", "order", "steps", "file"];
+
+#[test]
+fn the_page_is_worked_with_at_1440() {
+    worked_with(1440);
+}
+
+#[test]
+fn the_page_is_worked_with_at_820() {
+    worked_with(820);
+}
+
+#[test]
+fn the_page_is_worked_with_at_390() {
+    worked_with(390);
+}
+
+fn worked_with(width: u32) {
+    let Some(room) = Room::open(&width.to_string()) else { return };
+    let Some(browser) = Browser::open(width) else { return };
+    let home = room.address.split("/?").next().unwrap().to_owned();
+    browser.go(&room.address);
+    browser.wait_for("the first layout", READY);
+    assert!(browser.run("return document.querySelectorAll('.verdict').length").as_u64().unwrap() >= 8);
+
+    // A tape: written with everything else as it was, and back again.
+    browser.type_over("#f-survey-tape-2-ceiling_mm", "4236");
+    room.wait_for(&DEMO.replacen("ceiling_mm = 4232", "ceiling_mm = 4236", 1));
+    browser.wait_for("the page", &format!("document.body.dataset.took && {READY}"));
+
+    // What is no number stays in its field, and the file as it is.
+    browser.type_over("#f-survey-tape-3-ceiling_mm", "about 1400");
+    browser.wait_for("the sentence", "document.querySelector('[aria-invalid]') && document.querySelector('[role=alert]').textContent.includes('is no number')");
+    assert!(!room.text().contains("about"));
+    browser.picture(&format!("refused-{width}"));
+
+    // A board swapped, by its list of materials.
+    browser.go(&format!("{home}/built"));
+    browser.wait_for("the layers", READY);
+    browser.run("const list = document.getElementById('f-buildup-0-layer-6-material'); list.value = 'plasterboard-15'; list.dispatchEvent(new Event('change', { bubbles: true }));");
+    browser.wait_for("the board", "document.getElementById('f-buildup-0-layer-6-material').value === 'plasterboard-15' && document.body.dataset.took");
+    browser.wait_for("the layout", READY);
+    assert!(room.text().contains("material = \"plasterboard-15\""));
+
+    // A bar dragged into a breach: told, and nothing written.
+    browser.go(&format!("{home}/ceiling"));
+    browser.wait_for("the ceiling", READY);
+    let before = room.text();
+    let at = browser.run(
+        "const bar = document.querySelector('#bar-5'); bar.scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' }); \
+         const box = bar.querySelector('.hit').getBoundingClientRect(); const y = box.top + box.height / 2; \
+         for (let x = Math.max(box.left, 0) + 4; x < Math.min(box.right, innerWidth); x += 3) { \
+         const met = document.elementFromPoint(x, y); if (met && met.closest('#bar-5')) return [x, y]; } return null",
+    );
+    assert!(at.is_array(), "bar 5 can be taken hold of at {width}");
+    let place = (at[0].as_f64().unwrap(), at[1].as_f64().unwrap());
+    browser.drag(place, (0.0, -34.0));
+    browser.wait_for("the breach", "document.querySelector('#tried .boxed li')");
+    browser.picture(&format!("breach-{width}"));
+    assert_eq!(room.text(), before);
+    // The same by the keyboard alone.
+    browser.go(&format!("{home}/ceiling"));
+    browser.wait_for("the ceiling", READY);
+    browser.run("document.querySelector('#bar-6').focus(); document.querySelector('#bar-6').dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', shiftKey: true, bubbles: true }))");
+    browser.wait_for("the trial", "document.querySelector('#tried [role=status]') && document.querySelector('#tried [role=status]').textContent.includes('Bar 6')");
+
+    // Undo, twice: the file is the one the test began with.
+    for _ in 0..2 {
+        browser.wait_for("undo", "!document.querySelector('.turns button').disabled");
+        browser.run("document.body.dataset.was = document.body.dataset.version");
+        browser.click(".turns button");
+        browser.wait_for("the text before", "document.body.dataset.was !== document.body.dataset.version");
+    }
+    assert_eq!(room.text(), DEMO);
+
+    // A change by another program is noticed without being asked.
+    fs::write(room.folder.join("room.toml"), DEMO.replace("money = 2600", "money = 1200")).unwrap();
+    browser.wait_for("the notice", "document.querySelector('.notice') && document.querySelector('.notice').textContent.includes('Another program')");
+
+    let rules = accessibility_rules();
+    for sheet in SHEETS {
+        browser.go(&format!("{home}/{sheet}"));
+        browser.wait_for(sheet, READY);
+        browser.picture(&format!("{sheet}-{width}"));
+        let wide = browser.run("return document.documentElement.scrollWidth - innerWidth").as_i64().unwrap();
+        assert!(wide <= 0, "{sheet} is {wide} pixels wider than a window of {width}");
+        if let Some(rules) = &rules {
+            serious(&browser, rules, &format!("{sheet} at {width}"));
+        }
+    }
+    let errors = browser.console_errors();
+    assert!(errors.is_empty(), "{errors:?}");
+    let left: Vec<String> = browser
+        .requests()
+        .into_iter()
+        .filter(|address| {
+            !address.starts_with(&home) && !address.starts_with("data:") && !address.starts_with("chrome")
+        })
+        .collect();
+    assert!(left.is_empty(), "requests left this machine: {left:?}");
+}
+
+#[test]
+fn the_page_for_the_site_works_from_a_file_and_keeps_its_readings() {
+    let Some(program) = driver::program() else { return };
+    let folder = std::env::temp_dir().join(format!("stillroom-site-{}", std::process::id()));
+    let _ = fs::remove_dir_all(&folder);
+    let made = Command::new(program).args(["demo", "--into"]).arg(&folder).output().unwrap();
+    assert!(made.status.success());
+    let Some(browser) = Browser::open(390) else { return };
+    let address = format!("file://{}/sheets/site.html", folder.display());
+    browser.go(&address);
+    browser.wait_for("the first mark", "document.getElementById('figure').textContent.length > 0");
+    browser.picture("site-390");
+    // To the first bar, type where it was fixed, keep it.
+    browser.run("while (document.getElementById('type').hidden) document.getElementById('next').click();");
+    browser.run("document.getElementById('type').click(); for (const key of '96') [...document.querySelectorAll('#pad button')].find((b) => b.textContent === key).click();");
+    browser.picture("site-keys-390");
+    browser.run(
+        "[...document.querySelectorAll('#pad button')].find((b) => b.textContent === 'keep it').click()",
+    );
+    browser.run("document.querySelector('[data-step=\"1\"]').click()");
+    browser.go(&address);
+    assert!(browser.run("return document.querySelector('[data-step=\"1\"]').checked").as_bool().unwrap());
+    let file = browser.run("return decodeURIComponent(document.getElementById('file').href.split(',')[1])");
+    let file = file.as_str().unwrap();
+    assert!(file.contains("[[as_built.bar]]") && file.contains("at_mm = 96"), "{file}");
+    browser.run("document.getElementById('steps').scrollIntoView()");
+    browser.picture("site-steps-390");
+    if let Some(rules) = accessibility_rules() {
+        serious(&browser, &rules, "the page for the site");
+    }
+    let errors = browser.console_errors();
+    assert!(errors.is_empty(), "{errors:?}");
+    assert!(browser.requests().iter().all(|one| one.starts_with("file:") || one.starts_with("data:")));
+    let _ = fs::remove_dir_all(&folder);
+}
+
+/// The rules of axe-core, fetched by the package manager for this test alone; none with a printed line where they cannot be had.
+fn accessibility_rules() -> Option<String> {
+    const PACKAGE: &str = "axe-core@4.14.1";
+    let folder = std::env::temp_dir().join("stillroom-axe-core-4.14.1");
+    let file = folder.join("package/axe.min.js");
+    if !file.exists() {
+        let mine = std::env::temp_dir().join(format!(
+            "stillroom-axe-{}-{:?}",
+            std::process::id(),
+            std::thread::current().id()
+        ));
+        fs::create_dir_all(&mine).ok()?;
+        let packed = Command::new("npm").args(["pack", "--silent", PACKAGE]).current_dir(&mine).output();
+        let unpacked = packed.is_ok_and(|done| done.status.success())
+            && Command::new("tar")
+                .args(["xzf", "axe-core-4.14.1.tgz"])
+                .current_dir(&mine)
+                .status()
+                .is_ok_and(|s| s.success());
+        if unpacked {
+            let _ = fs::rename(&mine, &folder);
+        }
+    }
+    let rules = fs::read_to_string(&file).ok();
+    if rules.is_none() {
+        eprintln!(
+            "SKIPPED: {PACKAGE} cannot be had from the package registry; the accessibility rules were not tried."
+        );
+    }
+    rules
+}
+
+fn serious(browser: &Browser, rules: &str, place: &str) {
+    browser.run(rules);
+    let found = browser.run_later("axe.run(document, { resultTypes: ['violations'] }).then((result) => done(result.violations.filter((one) => ['serious', 'critical'].includes(one.impact)).map((one) => `${one.id}: ${one.help}: ${one.nodes.slice(0, 4).map((node) => node.html.slice(0, 160)).join(' | ')}`)))");
+    let found: Vec<&str> = found.as_array().into_iter().flatten().filter_map(|one| one.as_str()).collect();
+    assert!(found.is_empty(), "{place}: {found:#?}");
+}

@@ -1,0 +1,119 @@
+//! Planning a room again after an edit: steps whose inputs stayed as they were are taken from a [`Memory`].
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use survey::Survey;
+
+use crate::{
+    Plan, PlanError, Project,
+    assemble::ceiling,
+    memory::{Key, Memory},
+    outcome::CeilingOutcome,
+    plan_room::{not_set_out, plan_with, set_out},
+    project::ElementId,
+};
+
+/// What to do where the ceiling of the room has not been set out before.
+#[derive(Clone, Copy, Debug)]
+pub enum Unknown<'a> {
+    /// Set it out now; where the flag is set meanwhile, go on with the best layout found by then.
+    SetOut(&'a AtomicBool),
+    /// Do not search: let the newest layout of a ceiling with as many corners, joists and layers of board stand in.
+    StandIn,
+}
+
+/// Whose layout a plan shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CeilingState {
+    /// This ceiling's own, as a fresh plan would have it.
+    SetOut,
+    /// That of an earlier ceiling, or none yet: it is still to be set out.
+    StandsIn,
+    /// This ceiling's own, from a search that was ended early.
+    EndedEarly,
+}
+
+/// A plan, and whose layout it shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Replanned {
+    /// The plan.
+    pub plan: Plan,
+    /// Whose layout it shows.
+    pub ceiling: CeilingState,
+}
+
+/// Plans a room with what the memory holds. Where [`Replanned::ceiling`] says [`CeilingState::SetOut`], the plan equals that of
+/// [`crate::plan`] bit for bit.
+///
+/// # Errors
+/// As [`crate::plan`].
+pub fn replan(project: &Project, memory: &Memory, unknown: Unknown<'_>) -> Result<Replanned, PlanError> {
+    let mut state = CeilingState::SetOut;
+    let plan = plan_with(project, memory, |project, survey| {
+        let (outcome, found) = ceiling_of(project, survey, memory, unknown);
+        state = found;
+        outcome
+    })?;
+    Ok(Replanned { plan, ceiling: state })
+}
+
+fn ceiling_of(
+    project: &Project,
+    survey: &Survey,
+    memory: &Memory,
+    unknown: Unknown<'_>,
+) -> (CeilingOutcome, CeilingState) {
+    let given = ceiling::ceiling(project, survey);
+    // All that setting out, and looking whether its clips overload a joist, depends on.
+    let key = Key::of(&(
+        (&given, &project.rules, project.ceiling.bridged_clips, &project.as_built, survey),
+        (&project.roof, &project.joists, &project.stock, project.buildup_of(ElementId::Ceiling)),
+        &project.linings,
+    ));
+    if let Some(known) = memory.ceilings.get(&key) {
+        return (known, CeilingState::SetOut);
+    }
+    match (unknown, &given) {
+        (Unknown::StandIn, Ok(given)) => {
+            let stand_in =
+                memory.ceilings.newest(|known| known.given.as_ref().is_some_and(|g| alike(g, given)));
+            let own = CeilingOutcome {
+                given: Some(given.clone()),
+                not_planned: Some("The ceiling is being set out.".to_owned()),
+                ..not_set_out(project, survey)
+            };
+            let outcome = match stand_in {
+                Some(known) => CeilingOutcome {
+                    given: own.given,
+                    bridged_clips: own.bridged_clips,
+                    wall_gaps: own.wall_gaps,
+                    ..known
+                },
+                None => own,
+            };
+            (outcome, CeilingState::StandsIn)
+        }
+        // What is missing is said at once: nothing is searched for.
+        (Unknown::StandIn, Err(_)) => {
+            let outcome = set_out(project, survey, &AtomicBool::new(false));
+            (outcome, CeilingState::SetOut)
+        }
+        (Unknown::SetOut(stop), _) => {
+            let outcome = set_out(project, survey, stop);
+            if stop.load(Ordering::Relaxed) {
+                return (outcome, CeilingState::EndedEarly);
+            }
+            if memory.remembers() {
+                memory.ceilings.put(key, outcome.clone());
+            }
+            (outcome, CeilingState::SetOut)
+        }
+    }
+}
+
+/// Whether the layout of one ceiling can stand in for that of another: what it points at by number is there in both.
+fn alike(one: &setout::Ceiling, other: &setout::Ceiling) -> bool {
+    one.joists.len() == other.joists.len()
+        && one.corners.len() == other.corners.len()
+        && one.layers.len() == other.layers.len()
+}

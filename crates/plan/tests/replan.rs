@@ -1,0 +1,116 @@
+//! A plan made with a memory equals a fresh one bit for bit, whatever was planned before.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "a test stops at what it did not expect"
+)]
+
+use std::{sync::atomic::AtomicBool, time::Instant};
+
+use plan::{CeilingState, Memory, Project, Unknown, edit, plan, read, replan, tried};
+
+const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
+
+fn project(text: &str) -> Project {
+    let (project, found) = read(text, "room.toml");
+    project.unwrap_or_else(|| panic!("{found:?}"))
+}
+
+/// One edit of each sort a page makes, each on the demo as it stands.
+fn edited() -> Vec<(&'static str, String)> {
+    let set = |path: &str, value: f64| edit::set(DEMO, path, value).unwrap();
+    let word = |path: &str, value: &str| edit::set(DEMO, path, value).unwrap();
+    vec![
+        ("a tape", set("survey.tape[2].ceiling_mm", 4236.0)),
+        ("a joist level", set("joist[3].up_from_laser_mm[1]", 1140.0)),
+        ("a cavity deeper", set("buildup[0].layer[4].depth_mm", 50.0)),
+        ("fibre thicker", set("buildup[0].layer[2].fill_mm", 80.0)),
+        ("a board swapped", word("buildup[0].layer[6].material", "plasterboard-15")),
+        ("a door leaf", word("buildup[4].layer[0].material", "hardwood-66")),
+        ("a seal", word("opening[1].seal", "double-compression-seal")),
+        ("a source louder", set("source[0].level_dba", 108.0)),
+        ("a limit", set("receiver[0].limit_dba", 42.0)),
+        ("people", set("use.people", 4.0)),
+        ("a price", set("stock.clip.price", 3.3)),
+        ("a rule", set("rules.bar_gap_mm", 580.0)),
+    ]
+}
+
+#[test]
+fn a_remembered_plan_equals_a_fresh_one() {
+    let memory = Memory::new();
+    let go_on = AtomicBool::new(false);
+    let full = |project: &Project| replan(project, &memory, Unknown::SetOut(&go_on)).unwrap();
+    let first = full(&project(DEMO));
+    assert_eq!(first.ceiling, CeilingState::SetOut);
+    assert_eq!(first.plan, plan(&project(DEMO)).unwrap());
+    for (what, text) in edited() {
+        let (found, said) = read(&text, "room.toml");
+        let Some(project) = found else { panic!("{what}: {said:?}") };
+        let fresh = plan(&project).unwrap();
+        let quick = replan(&project, &memory, Unknown::StandIn).unwrap();
+        if quick.ceiling == CeilingState::SetOut {
+            assert_eq!(quick.plan, fresh, "{what}, at once");
+        }
+        let whole = full(&project);
+        assert_eq!(format!("{:?}", whole.plan), format!("{fresh:?}"), "{what}");
+        let again = replan(&project, &memory, Unknown::StandIn).unwrap();
+        assert_eq!(again.ceiling, CeilingState::SetOut, "{what}");
+        assert_eq!(format!("{:?}", again.plan), format!("{fresh:?}"), "{what}, remembered");
+    }
+    assert_eq!(full(&project(DEMO)).plan, first.plan, "and back again");
+}
+
+#[test]
+fn a_stand_in_is_never_taken_for_the_ceilings_own() {
+    let memory = Memory::new();
+    let asked = project(&edit::set(DEMO, "rules.bar_gap_mm", 560.0).unwrap());
+    let nothing_yet = replan(&asked, &memory, Unknown::StandIn).unwrap();
+    assert_eq!(nothing_yet.ceiling, CeilingState::StandsIn);
+    assert!(nothing_yet.plan.ceiling.layout.is_none());
+    replan(&project(DEMO), &memory, Unknown::SetOut(&AtomicBool::new(false))).unwrap();
+    let stands_in = replan(&asked, &memory, Unknown::StandIn).unwrap();
+    assert_eq!(stands_in.ceiling, CeilingState::StandsIn);
+    assert!(stands_in.plan.ceiling.layout.is_some());
+    // A search that is told to stop is not remembered as a finished one.
+    let stopped = replan(&asked, &memory, Unknown::SetOut(&AtomicBool::new(true))).unwrap();
+    assert_eq!(stopped.ceiling, CeilingState::EndedEarly);
+    assert_eq!(replan(&asked, &memory, Unknown::StandIn).unwrap().ceiling, CeilingState::StandsIn);
+}
+
+#[test]
+fn a_bar_off_its_mark_breaks_the_gap() {
+    let plan = plan(&project(DEMO)).unwrap();
+    let layout = plan.ceiling.layout.as_ref().unwrap();
+    let middle = layout.bars.len() / 2;
+    let still = tried::bar(&plan, middle, 0.0).unwrap();
+    assert!(still.breaches.is_empty(), "{:?}", still.breaches);
+    let moved = tried::bar(&plan, middle, 200.0).unwrap();
+    assert!(!moved.breaches.is_empty());
+    assert!(moved.readings.iter().all(|(_, at_mm)| at_mm.is_finite()));
+    let opened = moved.gap_before_mm.unwrap() - still.gap_before_mm.unwrap();
+    assert!((opened - 200.0).abs() < 0.5, "{opened}");
+    assert!(tried::bar(&plan, 99, 0.0).unwrap_err().contains("no bar 99"));
+    assert!(tried::bar(&plan, 1, f64::NAN).is_err());
+}
+
+/// Not a test of speed: it prints what each edit costs, for whoever asks (`--nocapture`).
+#[test]
+fn what_each_edit_costs() {
+    let memory = Memory::new();
+    let base = project(DEMO);
+    replan(&base, &memory, Unknown::SetOut(&AtomicBool::new(false))).unwrap();
+    for (what, text) in edited() {
+        let begin = Instant::now();
+        let project = project(&text);
+        let read_ms = begin.elapsed().as_secs_f64() * 1e3;
+        let quick = replan(&project, &memory, Unknown::StandIn).unwrap();
+        eprintln!(
+            "{what:20} read {read_ms:6.1} ms, in all {:6.1} ms, ceiling {:?}",
+            begin.elapsed().as_secs_f64() * 1e3,
+            quick.ceiling
+        );
+    }
+}

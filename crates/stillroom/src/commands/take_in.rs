@@ -1,0 +1,37 @@
+//! `stillroom take-in`: readings from the site page, added to the room file.
+
+use std::{path::Path, process::ExitCode};
+
+use anyhow::Result;
+use plan::Severity;
+
+use crate::{commands::attached, files, report};
+
+/// Adds the readings of a file to a room file; nothing in it is changed. Exit code 1 where they cannot be used.
+pub(crate) fn run(room: &Path, readings: &Path) -> Result<ExitCode> {
+    let text = files::read_text(room)?;
+    let taken = plan::take_in::take_in(&text, &files::read_text(readings)?)?;
+    let name = files::short_name(room);
+    let (_, found) = plan::read::read_with(&taken.text, &name, &attached(&taken.text, room));
+    if found.iter().any(|one| one.severity == Severity::Error) {
+        report::warn(&report::diagnostics(&name, &taken.text, &found));
+        report::warn(&format!("Nothing was taken in: `{}` is as it was.", room.display()));
+        return Ok(ExitCode::from(1));
+    }
+    if taken.added > 0 {
+        files::write_whole(room, taken.text.as_bytes())?;
+    }
+    let readings =
+        |count: usize| if count == 1 { "1 reading".to_owned() } else { format!("{count} readings") };
+    report::say(&format!(
+        "{} taken in{}.\nThe plan mended round them: stillroom plan {}",
+        readings(taken.added),
+        if taken.known > 0 {
+            format!(", {} stood there already", readings(taken.known))
+        } else {
+            String::new()
+        },
+        report::typed(room)
+    ))?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,341 @@
+// Saves a full load after every change, lights up what belongs together, and lets bars, corners and layers be dragged.
+// Everything it does can be done without it: each form has its button, each drag its fields.
+"use strict";
+
+const $ = (selector, within = document) => within.querySelector(selector);
+const $$ = (selector, within = document) => [...within.querySelectorAll(selector)];
+const parts = ["strip", "register", "sheet", "foot"];
+let asked = 0;
+
+// A page from the server takes the place of this one, part by part; what had the focus keeps it.
+function take(text, address) {
+  const page = new DOMParser().parseFromString(text, "text/html");
+  if (!page.getElementById("sheet")) {
+    tell(page.body.textContent.trim());
+    return;
+  }
+  const active = document.activeElement;
+  const focused = active && active.id;
+  // Who has gone on typing in the next field keeps what was typed.
+  const typed = active && active.matches("input[name]") && active.value !== active.defaultValue
+    ? { value: active.value, at: active.selectionStart, was: active.defaultValue } : null;
+  const other = address && new URL(address, location).pathname !== location.pathname;
+  for (const id of parts) {
+    const [old, fresh] = [document.getElementById(id), page.getElementById(id)];
+    const left = $$(".drawn, .verdicts", old).map((one) => one.scrollLeft);
+    old.replaceChildren(...fresh.childNodes);
+    $$(".drawn, .verdicts", old).forEach((one, at) => { one.scrollLeft = left[at] || 0; });
+  }
+  Object.assign(document.body.dataset, page.body.dataset);
+  if (!page.body.dataset.busy) delete document.body.dataset.busy;
+  document.title = page.title;
+  if (address) history.replaceState(null, "", address);
+  if (other) $("#sheet").scrollTop = 0;
+  if (focused) {
+    const again = document.getElementById(focused);
+    if (again) again.focus({ preventScroll: true });
+    if (again && typed && again.defaultValue === typed.was && !again.hasAttribute("aria-invalid")) {
+      again.value = typed.value;
+      again.setSelectionRange(typed.at, typed.at);
+    }
+  }
+  const wrong = $("#sheet [aria-invalid]");
+  if (wrong && !typed) wrong.focus();
+  ready();
+}
+
+function tell(sentence) {
+  const note = document.createElement("p");
+  note.className = "notice wrong";
+  note.setAttribute("role", "alert");
+  note.textContent = sentence;
+  $("#sheet").prepend(note);
+}
+
+async function send(address, fields) {
+  const mine = ++asked;
+  const began = performance.now();
+  try {
+    const answer = await fetch(address, {
+      method: fields ? "POST" : "GET",
+      body: fields ? new URLSearchParams(fields) : undefined,
+      credentials: "same-origin",
+    });
+    const text = await answer.text();
+    // A later question overtook this one.
+    if (mine !== asked) return;
+    const shown = answer.redirected || !fields ? new URL(answer.url) : null;
+    take(text, shown && shown.pathname + shown.search);
+    document.body.dataset.took = Math.round(performance.now() - began);
+  } catch {
+    tell("The program does not answer any more. Start it again; the file on disk is as it was last shown.");
+  }
+}
+
+function carried(form) {
+  return [["version", document.body.dataset.version], ["page", form.elements.page ? form.elements.page.value : here()]];
+}
+
+const here = () => location.pathname + location.search;
+
+document.addEventListener("change", (event) => {
+  const field = event.target;
+  const form = field.closest && field.closest("form.fields");
+  if (form && field.name.includes(":")) send(form.action, [...carried(form), [field.name, field.value]]);
+});
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  const button = event.submitter;
+  event.preventDefault();
+  const fields = [...new FormData(form)].filter(([name]) => name !== "version" && name !== "page");
+  if (button && button.name) fields.push([button.name, button.value]);
+  const address = button && button.hasAttribute("formaction") ? button.formAction : form.action;
+  if (form.method === "get") {
+    send(`${new URL(address).pathname}?${new URLSearchParams(fields)}`);
+  } else {
+    // An arrow in the table of layers carries no fields: they are written as they change.
+    const own = address.includes("/layer?") ? fields.filter(([name]) => name === "list") : fields;
+    send(address, [...carried(form), ...own]);
+  }
+});
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest && event.target.closest("a[href]");
+  if (event.target.id === "paper") turnPaper();
+  if (event.target.dataset && event.target.dataset.line) goToLine(Number(event.target.dataset.line), event);
+  if (!link || link.hasAttribute("download") || event.defaultPrevented) return;
+  if (event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return;
+  const address = link.getAttribute("href");
+  if (address.startsWith("#")) {
+    const drawn = document.getElementById(address.slice(1));
+    if (drawn && drawn.closest(".drawn")) {
+      event.preventDefault();
+      drawn.scrollIntoView({ block: "center", inline: "center" });
+      drawn.focus({ preventScroll: true });
+      light(drawn.id);
+    }
+  } else if (address.startsWith("/")) {
+    event.preventDefault();
+    history.pushState(null, "", address);
+    send(address);
+  }
+});
+
+window.addEventListener("popstate", () => send(here()));
+
+document.addEventListener("keydown", (event) => {
+  const typing = event.target.closest && event.target.closest("input, textarea");
+  if ((event.ctrlKey || event.metaKey) && !typing && event.key.toLowerCase() === "z") {
+    event.preventDefault();
+    send(event.shiftKey ? "/redo" : "/undo", [["version", document.body.dataset.version], ["page", here()]]);
+  }
+  const raw = event.target.closest && event.target.closest("#raw");
+  if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "s" && raw) {
+    event.preventDefault();
+    raw.requestSubmit();
+  }
+  const grip = event.target.closest && event.target.closest("g.grip");
+  if (grip) nudge(grip, event);
+});
+
+// ---- what one points at lights up, in the drawing and in its table
+function light(name) {
+  for (const one of $$(".lit")) one.classList.remove("lit");
+  if (!name) return;
+  for (const part of name.split(" ")) {
+    const drawn = document.getElementById(part);
+    if (drawn) drawn.classList.add("lit");
+  }
+  for (const row of $$("[data-for]")) {
+    if (row.dataset.for.split(" ").some((part) => name.split(" ").includes(part))) row.classList.add("lit");
+  }
+}
+
+function pointedAt(target) {
+  const row = target.closest && target.closest("[data-for]");
+  const drawn = target.closest && target.closest(".drawn g[id]");
+  return row ? row.dataset.for : drawn ? drawn.id : null;
+}
+
+document.addEventListener("pointerover", (event) => {
+  if (!held && event.pointerType !== "touch") light(pointedAt(event.target));
+});
+document.addEventListener("focusin", (event) => light(pointedAt(event.target)));
+
+// ---- dragging
+let held = null;
+
+function prepare(figure) {
+  const kind = figure.dataset.drag;
+  for (const group of $$("g[id]", figure)) {
+    widen(group);
+    if (kind && group.id.startsWith(`${kind}-`)) {
+      group.classList.add("grip");
+      group.setAttribute("tabindex", "0");
+      group.setAttribute("role", "button");
+      const title = $("title", group);
+      group.setAttribute("aria-label", `${title ? title.textContent : group.id.replace("-", " ")}, arrow keys move it`);
+    }
+  }
+}
+
+// Thin lines are hard to hit: each gets a wide invisible one, a layer its whole rectangle.
+function widen(group) {
+  // A clip lies on its bar, and it is the bar that is dragged.
+  if (group.id.startsWith("clip-")) return;
+  if (group.id.startsWith("layer-") || group.id.startsWith("corner-")) {
+    const box = group.getBBox();
+    const more = group.id.startsWith("layer-") ? 0 : 1.5;
+    const hit = document.createElementNS("http://www.w3.org/2000/svg", "rect");
+    for (const [key, value] of [["x", box.x - more], ["y", box.y - more], ["width", box.width + 2 * more],
+      ["height", box.height + 2 * more], ["class", "hit"]]) hit.setAttribute(key, value);
+    group.append(hit);
+  } else {
+    for (const path of $$(":scope > path", group)) {
+      const hit = path.cloneNode();
+      hit.setAttribute("class", "hit");
+      hit.setAttribute("stroke-width", "3");
+      group.append(hit);
+    }
+  }
+}
+
+const round = (value) => Math.round(value);
+
+function moved(figure, dx, dy) {
+  const mm = Number(figure.dataset.mm);
+  if (figure.dataset.drag === "bar") {
+    const [x, y] = figure.dataset.across.split(" ").map(Number);
+    const off = dx * x + dy * y;
+    return { show: [off * x, off * y], off: round(off * mm) };
+  }
+  return { show: [dx, dy], right: round(dx * mm), up: round(-dy * mm) };
+}
+
+function ask(figure, name, to) {
+  const label = name.slice(name.indexOf("-") + 1);
+  if (figure.dataset.drag === "bar") send(`/ceiling?bar=${label}&off=${to.off}`);
+  if (figure.dataset.drag === "corner") send(`/room?corner=${encodeURIComponent(label)}&right=${to.right}&up=${to.up}`);
+}
+
+document.addEventListener("pointerdown", (event) => {
+  const group = event.target.closest && event.target.closest("g.grip");
+  if (!group || event.button !== 0) return;
+  const figure = group.closest(".drawn");
+  const svg = $("svg", figure);
+  held = { group, figure, scale: svg.viewBox.baseVal.width / svg.getBoundingClientRect().width, x: event.clientX, y: event.clientY };
+  group.setPointerCapture(event.pointerId);
+  group.classList.add("held");
+  light(group.id);
+  event.preventDefault();
+});
+
+document.addEventListener("pointermove", (event) => {
+  if (!held) return;
+  const [dx, dy] = [(event.clientX - held.x) * held.scale, (event.clientY - held.y) * held.scale];
+  if (held.figure.dataset.drag === "layer") {
+    held.group.setAttribute("transform", `translate(${dx} ${dy})`);
+  } else {
+    held.to = moved(held.figure, dx, dy);
+    held.group.setAttribute("transform", `translate(${held.to.show[0]} ${held.to.show[1]})`);
+  }
+});
+
+document.addEventListener("pointerup", (event) => {
+  if (!held) return;
+  const { group, figure, to, x, y } = held;
+  held = null;
+  group.classList.remove("held");
+  if (Math.hypot(event.clientX - x, event.clientY - y) < 3) {
+    group.removeAttribute("transform");
+    group.focus();
+    return;
+  }
+  if (figure.dataset.drag === "layer") {
+    group.setAttribute("pointer-events", "none");
+    const under = document.elementsFromPoint(event.clientX, event.clientY)
+      .map((one) => one.closest("g.grip")).find((one) => one && one !== group);
+    group.removeAttribute("pointer-events");
+    group.removeAttribute("transform");
+    if (under) moveLayer(figure, group.id.slice(6), under.id.slice(6));
+  } else if (to) {
+    ask(figure, group.id, to);
+  }
+});
+document.addEventListener("pointercancel", () => {
+  if (held) held.group.removeAttribute("transform");
+  held = null;
+});
+
+function moveLayer(figure, from, to) {
+  send("/layer", [["version", document.body.dataset.version], ["page", here()], ["list", figure.dataset.list],
+    ["layer", from], ["do", "to"], ["to", to]]);
+}
+
+// Arrow keys: a bar or corner by 5 mm, with Shift by 25; a layer by one place.
+function nudge(group, event) {
+  const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
+  if (!way) return;
+  event.preventDefault();
+  const figure = group.closest(".drawn");
+  if (figure.dataset.drag === "layer") {
+    const at = Number(group.id.slice(6));
+    const to = at + way[0] + way[1];
+    if (to >= 0 && document.getElementById(`layer-${to}`)) moveLayer(figure, at, to);
+    return;
+  }
+  const step = (event.shiftKey ? 25 : 5) / Number(figure.dataset.mm);
+  const query = new URLSearchParams(location.search);
+  const label = group.id.slice(group.id.indexOf("-") + 1);
+  const to = moved(figure, way[0] * step, way[1] * step);
+  const same = query.get("bar") === label || query.get("corner") === label;
+  for (const key of ["off", "right", "up"]) if (same && key in to) to[key] += Number(query.get(key)) || 0;
+  ask(figure, group.id, to);
+}
+
+// ---- the raw file: numbers beside the lines
+function goToLine(line, event) {
+  const text = $("#raw textarea");
+  if (!text) return;
+  event.preventDefault();
+  const lines = text.value.split("\n");
+  const start = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+  text.focus();
+  text.setSelectionRange(start, start + (lines[line - 1] || "").length);
+  text.scrollTop = Math.max(0, (line - 8) * parseFloat(getComputedStyle(text).lineHeight));
+}
+
+function turnPaper() {
+  const root = document.documentElement;
+  const dark = root.dataset.paper ? root.dataset.paper === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+  root.dataset.paper = dark ? "light" : "dark";
+  try { localStorage.setItem("paper", root.dataset.paper); } catch { /* a browser that keeps nothing asks again next time */ }
+}
+
+// ---- is there something newer?
+async function look() {
+  const busy = document.body.dataset.busy === "yes";
+  try {
+    if (!document.hidden) {
+      const now = await (await fetch("/state", { credentials: "same-origin" })).json();
+      const typing = document.activeElement && document.activeElement.closest("textarea");
+      if (String(now.drawn) !== document.body.dataset.drawn && !held && !typing) await send(here());
+    }
+  } catch { /* the next edit says that nobody answers */ }
+  setTimeout(look, busy ? 150 : 1500);
+}
+
+function ready() {
+  document.documentElement.classList.add("live");
+  for (const figure of $$(".drawn")) prepare(figure);
+  const text = $("#raw textarea");
+  if (text) text.addEventListener("scroll", () => { $(".lines").scrollTop = text.scrollTop; });
+}
+
+try {
+  const paper = localStorage.getItem("paper");
+  if (paper) document.documentElement.dataset.paper = paper;
+} catch { /* no storage: the paper follows the system */ }
+ready();
+setTimeout(look, 300);

@@ -1,0 +1,157 @@
+//! Every edit a page can ask for, each by its own address.
+
+use std::sync::Arc;
+
+use plan::{edit, tried};
+
+use super::{
+    desk::{Desk, Reading, Refusal},
+    fields::{self, Kept, Sort},
+    words,
+};
+
+/// Addresses that change something, or ask the desk to.
+pub(crate) const ADDRESSES: [&str; 9] =
+    ["/set", "/layer", "/corner", "/fixed", "/text", "/undo", "/redo", "/end-search", "/read"];
+
+/// The value of a field of a form.
+pub(crate) fn of<'p>(pairs: &'p [(String, String)], name: &str) -> Option<&'p str> {
+    pairs.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str())
+}
+
+/// Makes an edit; gives the address to show next where that is another.
+///
+/// # Errors
+/// What was typed, where it belongs, and the sentence.
+pub(crate) fn make(
+    desk: &Arc<Desk>,
+    address: &str,
+    pairs: &[(String, String)],
+) -> Result<Option<String>, Kept> {
+    let version = of(pairs, "version").and_then(|typed| typed.parse::<u64>().ok()).unwrap_or(0);
+    match address {
+        "/undo" | "/redo" => desk.turn(version, address == "/undo")?,
+        "/end-search" => desk.end_search(),
+        "/read" => desk.put_notice_away(),
+        "/text" => {
+            let text = of(pairs, "text").unwrap_or_default();
+            whole_text(desk, version, text)?;
+        }
+        "/layer" => desk.change(version, |text, _| layer(text, pairs))?,
+        "/fixed" => {
+            desk.change(version, |text, reading| fixed(text, reading, pairs))?;
+            return Ok(Some("/ceiling".to_owned()));
+        }
+        _ => {
+            set(desk, version, &fields::of_form(pairs))?;
+            if address == "/corner" {
+                return Ok(Some("/room".to_owned()));
+            }
+        }
+    }
+    Ok(None)
+}
+
+/// Writes fields; one that is refused keeps what was typed.
+fn set(desk: &Arc<Desk>, version: u64, typed: &[(Sort, String, String)]) -> Result<(), Kept> {
+    let mut kept = None;
+    let done = desk.change(version, |text, _| {
+        fields::write(text, typed).map_err(|(field, refusal)| {
+            kept = Some(field);
+            refusal
+        })
+    });
+    done.map_err(|refusal| {
+        kept.unwrap_or_else(|| {
+            // The reader refused it: it belongs to the only field there was, or to the key it names.
+            let named = |key: &str| refusal.found.iter().any(|one| one.key.as_deref() == Some(key));
+            let field = match typed {
+                [only] => Some(only),
+                several => several.iter().find(|(_, path, _)| named(path)),
+            };
+            let (path, typed) =
+                field.map(|(_, path, typed)| (path.clone(), typed.clone())).unwrap_or_default();
+            Kept { path, typed, ..Kept::from(refusal) }
+        })
+    })
+}
+
+/// A whole text from the raw file. A form sends ends of lines its own way: the file keeps those it has.
+fn whole_text(desk: &Arc<Desk>, version: u64, typed: &str) -> Result<(), Kept> {
+    let done = desk.change(version, |text, _| {
+        let plain = typed.replace("\r\n", "\n");
+        let mark =
+            if text.starts_with('\u{feff}') && !plain.starts_with('\u{feff}') { "\u{feff}" } else { "" };
+        let lines = if text.contains("\r\n") { plain.replace('\n', "\r\n") } else { plain };
+        Ok(format!("{mark}{lines}"))
+    });
+    done.map_err(|refusal| Kept { path: "text".to_owned(), typed: typed.to_owned(), ..Kept::from(refusal) })
+}
+
+/// Moves, adds or takes away a layer of a build-up.
+fn layer(text: &str, pairs: &[(String, String)]) -> Result<String, Refusal> {
+    let whole = |name: &str| of(pairs, name).and_then(|typed| typed.parse::<usize>().ok());
+    let list = of(pairs, "list").filter(|list| list.ends_with(".layer")).unwrap_or_default();
+    let at = whole("layer").ok_or_else(|| Refusal::new(words::NO_SUCH_LAYER))?;
+    let refused = |error: edit::EditError| Refusal::new(error.to_string());
+    match of(pairs, "do") {
+        Some("up") => match at.checked_sub(1) {
+            Some(to) => edit::move_entry(text, list, at, to).map_err(refused),
+            None => Ok(text.to_owned()),
+        },
+        Some("down") => edit::move_entry(text, list, at, at + 1).map_err(refused),
+        Some("to") => match whole("to") {
+            Some(to) => edit::move_entry(text, list, at, to).map_err(refused),
+            None => Ok(text.to_owned()),
+        },
+        Some("remove") => edit::remove(text, &format!("{list}[{at}]")).map_err(refused),
+        Some("add-board") => {
+            let keys = [("kind", "board".into()), ("material", "plasterboard-12.5".into())];
+            edit::insert_entry(text, list, at, &keys).map_err(refused)
+        }
+        Some("add-cavity") => {
+            // A cavity lies between two leaves: it is put before the innermost.
+            let keys = [("kind", "cavity".into()), ("depth_mm", 50.0.into())];
+            edit::insert_entry(text, list, at.saturating_sub(1), &keys).map_err(refused)
+        }
+        _ => Err(Refusal::new(words::NO_SUCH_LAYER)),
+    }
+}
+
+/// Writes the readings of a bar that is fixed beside its mark.
+fn fixed(text: &str, reading: &Reading, pairs: &[(String, String)]) -> Result<String, Refusal> {
+    let number = |name: &str| of(pairs, name).and_then(fields::number_of);
+    let (Some(bar), Some(off_mm), Some(plan)) = (number("bar"), number("off"), reading.plan.as_ref()) else {
+        return Err(Refusal::new(words::NO_SUCH_BAR));
+    };
+    let tried = tried::bar(plan, bar as usize, off_mm).map_err(Refusal::new)?;
+    tried.readings.iter().try_fold(text.to_owned(), |text, (wall, at_mm)| {
+        let keys = [
+            ("bar", f64::from(u32::try_from(tried.bar).unwrap_or(u32::MAX)).into()),
+            ("wall", wall.as_str().into()),
+            ("at_mm", quantities::format::round_to(*at_mm, 1).into()),
+        ];
+        edit::add_entry(&text, "as_built.bar", &keys).map_err(|error| Refusal::new(error.to_string()))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn layers_come_and_go() {
+        let text = "[[buildup]]\nid = \"a\"\n\n[[buildup.layer]]\nkind = \"board\"\n\n[[buildup.layer]]\nkind = \"glass\"\n";
+        let pairs = |act: &str, at: &str| {
+            [("list", "buildup[0].layer"), ("layer", at), ("do", act)]
+                .map(|(name, value)| (name.to_owned(), value.to_owned()))
+        };
+        let moved = layer(text, &pairs("up", "1")).unwrap();
+        assert!(moved.find("glass").unwrap() < moved.find("board").unwrap());
+        assert_eq!(layer(&moved, &pairs("down", "0")).unwrap(), text);
+        assert!(!layer(text, &pairs("remove", "1")).unwrap().contains("glass"));
+        assert!(layer(text, &pairs("add-cavity", "2")).unwrap().contains("depth_mm = 50\n"));
+        assert!(layer(text, &pairs("down", "1")).is_err());
+        assert!(layer(text, &pairs("burn", "1")).is_err());
+    }
+}

@@ -1,0 +1,212 @@
+//! Fields of a page: each stands for one key of the room file.
+
+use maud::{Markup, html};
+use plan::edit::{self, Contents, NewValue};
+
+use super::{desk::Refusal, words};
+
+/// Which value a key takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sort {
+    /// A number.
+    Number,
+    /// A word or text.
+    Text,
+}
+
+impl Sort {
+    fn letter(self) -> char {
+        match self {
+            Self::Number => 'n',
+            Self::Text => 't',
+        }
+    }
+}
+
+/// An edit that was not made: it stays in its field with the sentence beside it.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Kept {
+    /// The key whose field it was; empty for one that has no field.
+    pub(crate) path: String,
+    /// What was typed.
+    pub(crate) typed: String,
+    /// What is wrong.
+    pub(crate) sentence: String,
+    /// Every line that is wrong, where a whole text was given.
+    pub(crate) found: Vec<plan::Diagnostic>,
+}
+
+/// What fields are filled from.
+pub(crate) struct Filling<'a> {
+    /// The file, or nothing where it is no TOML.
+    pub(crate) contents: Option<Contents>,
+    /// An edit that was not made.
+    pub(crate) kept: Option<&'a Kept>,
+}
+
+impl Filling<'_> {
+    /// What a field shows, and what is wrong with it.
+    fn of(&self, path: &str) -> (String, Option<&str>) {
+        match self.kept.filter(|kept| kept.path == path) {
+            Some(kept) => (kept.typed.clone(), Some(kept.sentence.as_str())),
+            None => (self.typed(path), None),
+        }
+    }
+
+    /// What stands in the file at a path; nothing where there is none.
+    pub(crate) fn typed(&self, path: &str) -> String {
+        self.contents.as_ref().and_then(|contents| contents.typed(path)).unwrap_or_default()
+    }
+
+    /// How many entries a list has.
+    pub(crate) fn count(&self, list: &str) -> usize {
+        self.contents.as_ref().map_or(0, |contents| contents.count(list))
+    }
+
+    /// A field for a number; `name` is what a screen reader says.
+    pub(crate) fn number(&self, path: &str, name: &str) -> Markup {
+        let (value, wrong) = self.of(path);
+        let id = id_of(path);
+        html! {
+            input type="text" inputmode="decimal" class="number" autocomplete="off" id=(id) name=(format!("n:{path}"))
+                value=(value) aria-label=(name) aria-invalid=[wrong.map(|_| "true")]
+                aria-describedby=[wrong.map(|_| format!("{id}-wrong"))];
+            @if let Some(sentence) = wrong { p.wrong id=(format!("{id}-wrong")) role="alert" { (sentence) } }
+        }
+    }
+
+    /// A field to choose a word in; `options` are the words and what they are called.
+    pub(crate) fn choice(&self, path: &str, name: &str, options: &[(String, String)]) -> Markup {
+        let (value, wrong) = self.of(path);
+        let id = id_of(path);
+        let known = options.iter().any(|(word, _)| *word == value);
+        html! {
+            select id=(id) name=(format!("t:{path}")) aria-label=(name) aria-invalid=[wrong.map(|_| "true")]
+                aria-describedby=[wrong.map(|_| format!("{id}-wrong"))] {
+                @if !known { option value=(value) selected { (value) } }
+                @for (word, called) in options {
+                    option value=(word) selected[*word == value] { (called) }
+                }
+            }
+            @if let Some(sentence) = wrong { p.wrong id=(format!("{id}-wrong")) role="alert" { (sentence) } }
+        }
+    }
+}
+
+/// A path as an id of the page.
+pub(crate) fn id_of(path: &str) -> String {
+    format!("f-{}", path.replace(['.', '['], "-").replace(']', ""))
+}
+
+/// A number as people type it: with a decimal comma or point, with spaces in thousands.
+pub(crate) fn number_of(typed: &str) -> Option<f64> {
+    let plain: String = typed
+        .chars()
+        .filter(|letter| !matches!(letter, ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}' | '\u{2019}' | '\''))
+        .map(|letter| match letter {
+            ',' => '.',
+            '\u{2212}' | '\u{2013}' => '-',
+            other => other,
+        })
+        .collect();
+    if plain.matches('.').count() > 1 || plain.chars().any(|c| c.is_alphabetic()) {
+        return None;
+    }
+    plain.parse::<f64>().ok().filter(|number| number.is_finite())
+}
+
+/// Writes what fields hold into a text: only those that differ from it. An emptied field takes its key away.
+///
+/// # Errors
+/// The path and what was typed, with the sentence.
+pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<String, (Kept, Refusal)> {
+    let mut now = text.to_owned();
+    for (sort, path, typed) in fields {
+        let refused = |sentence: String| {
+            let kept = Kept {
+                path: path.clone(),
+                typed: typed.clone(),
+                sentence: sentence.clone(),
+                found: Vec::new(),
+            };
+            (kept, Refusal::new(sentence))
+        };
+        let contents = Contents::open(&now).map_err(|error| refused(error.to_string()))?;
+        let stands = contents.typed(path);
+        let changed = if typed.trim().is_empty() {
+            match stands {
+                None => continue,
+                Some(_) => edit::remove(&now, path),
+            }
+        } else {
+            let value = match sort {
+                Sort::Number => {
+                    let number = number_of(typed).ok_or_else(|| refused(words::no_number(typed)))?;
+                    if stands
+                        .as_deref()
+                        .and_then(number_of)
+                        .is_some_and(|old| old.to_bits() == number.to_bits())
+                    {
+                        continue;
+                    }
+                    NewValue::Number(number)
+                }
+                Sort::Text => {
+                    if stands.as_deref() == Some(typed.as_str()) {
+                        continue;
+                    }
+                    NewValue::Text(typed.clone())
+                }
+            };
+            edit::set(&now, path, value)
+        };
+        now = changed.map_err(|error| refused(error.to_string()))?;
+    }
+    Ok(now)
+}
+
+/// The fields of a form: names begin with the letter of their sort.
+pub(crate) fn of_form(pairs: &[(String, String)]) -> Vec<(Sort, String, String)> {
+    pairs
+        .iter()
+        .filter_map(|(name, value)| {
+            let (letter, path) = name.split_once(':')?;
+            let sort =
+                [Sort::Number, Sort::Text].into_iter().find(|sort| letter == sort.letter().to_string())?;
+            Some((sort, path.to_owned(), value.clone()))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_as_people_type_them() {
+        for (typed, number) in [
+            ("5235", 5235.0),
+            (" 5 235 ", 5235.0),
+            ("12,5", 12.5),
+            ("\u{2212}4", -4.0),
+            ("5\u{202f}235", 5235.0),
+        ] {
+            assert_eq!(number_of(typed), Some(number), "{typed}");
+        }
+        for typed in ["", "five", "1.2.3", "inf", "NaN", "5o0", "1e400"] {
+            assert_eq!(number_of(typed), None, "{typed}");
+        }
+    }
+
+    #[test]
+    fn only_what_differs_is_written() {
+        let text = "[limits]\nlift_kg = 40.0 # two\nmoney = 2600\n";
+        let field = |path: &str, typed: &str| vec![(Sort::Number, path.to_owned(), typed.to_owned())];
+        assert_eq!(write(text, &field("limits.lift_kg", "40")).unwrap(), text);
+        assert_eq!(write(text, &field("limits.money", "")).unwrap(), "[limits]\nlift_kg = 40.0 # two\n");
+        assert_eq!(write(text, &field("limits.headroom_mm", " ")).unwrap(), text);
+        let (kept, _) = write(text, &field("limits.money", "lots")).unwrap_err();
+        assert_eq!((kept.path.as_str(), kept.typed.as_str()), ("limits.money", "lots"));
+        assert!(kept.sentence.contains("is no number"));
+    }
+}

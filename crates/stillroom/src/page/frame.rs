@@ -1,0 +1,225 @@
+//! What stands round every sheet: the verdict strip, the register, the title block.
+
+use maud::{DOCTYPE, Markup, html};
+use plan::{
+    Plan,
+    outcome::{Finding, Standing, Verdict},
+};
+
+use super::{
+    desk::{Ceiling, Spread},
+    fields::Kept,
+    words::{self, Title},
+};
+
+/// One sheet of the register.
+pub(crate) struct Sheet {
+    /// Its address.
+    pub(crate) address: &'static str,
+    /// What it is called.
+    pub(crate) title: Title,
+    /// Chapters of the plan whose verdicts and findings lead here.
+    pub(crate) chapters: &'static [&'static str],
+}
+
+/// The sheets in the order of the job.
+pub(crate) const SHEETS: [Sheet; 8] = [
+    Sheet { address: "/room", title: words::ROOM, chapters: &["survey"] },
+    Sheet { address: "/built", title: words::BUILT, chapters: &[] },
+    Sheet { address: "/heard", title: words::HEARD, chapters: &["sound"] },
+    Sheet { address: "/ceiling", title: words::CEILING, chapters: &["ceiling"] },
+    Sheet { address: "/fabric", title: words::FABRIC, chapters: &["fabric"] },
+    Sheet { address: "/order", title: words::ORDER, chapters: &["order"] },
+    Sheet { address: "/steps", title: words::STEPS, chapters: &[] },
+    Sheet { address: "/file", title: words::RAW, chapters: &[] },
+];
+
+fn address_of(chapter: &str) -> &'static str {
+    SHEETS.iter().find(|sheet| sheet.chapters.contains(&chapter)).map_or("/room", |sheet| sheet.address)
+}
+
+/// The whole page round a sheet.
+pub(crate) fn page(
+    spread: &Spread,
+    address: &str,
+    kept: Option<&Kept>,
+    file: &str,
+    sheet: &Markup,
+) -> Markup {
+    let plan = spread.reading.plan.as_deref();
+    let name = plan.map_or("", |plan| plan.title.name.as_str());
+    let own = SHEETS.iter().position(|one| one.address == address);
+    let title = own.and_then(|at| SHEETS.get(at)).map_or("", |one| one.title.long);
+    let busy = spread.reading.ceiling == Ceiling::BeingSetOut;
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " \u{2013} " (name) }
+                link rel="stylesheet" href="/assets/page.css";
+                link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
+                script src="/assets/page.js" defer {}
+            }
+            body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")] {
+                a.skip href="#sheet" { (words::SKIP) }
+                header #strip aria-label=(words::STRIP) { (strip(spread, plan, name)) }
+                nav #register aria-label=(words::REGISTER) { (register(address)) }
+                main #sheet tabindex="-1" {
+                    (notices(spread, kept))
+                    h1 { (title) }
+                    (sheet)
+                    @if let Some(plan) = plan { (findings(plan, address)) }
+                }
+                footer #foot { (title_block(spread, plan, own, file)) }
+            }
+        }
+    }
+}
+
+fn strip(spread: &Spread, plan: Option<&Plan>, name: &str) -> Markup {
+    html! {
+        div.brand {
+            strong { (words::PROGRAM) }
+            span { (name) }
+            (turns(spread))
+        }
+        ol.verdicts {
+            @for verdict in plan.iter().flat_map(|plan| &plan.verdicts) {
+                @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling";
+                li { (cell(verdict, waits)) }
+            }
+        }
+    }
+}
+
+/// The two ways through the texts the file had.
+fn turns(spread: &Spread) -> Markup {
+    html! {
+        form.turns method="post" action="/undo" {
+            input type="hidden" name="version" value=(spread.version);
+            button type="submit" disabled[!spread.can_undo] accesskey="z" { (words::UNDO) }
+            button type="submit" formaction="/redo" disabled[!spread.can_redo] { (words::REDO) }
+        }
+    }
+}
+
+fn cell(verdict: &Verdict, waits: bool) -> Markup {
+    let standing = verdict.standing.word();
+    html! {
+        a class={ "verdict " (standing) @if waits { " waits" } } href=(address_of(verdict.chapter)) {
+            span.about { (verdict.about) }
+            span.figure {
+                b { (verdict.figure) }
+                @if let Some(uncertainty) = &verdict.uncertainty { " " small { (uncertainty) } }
+            }
+            span.meaning {
+                i.sample aria-hidden="true" {}
+                em { (standing) }
+                " " (verdict.meaning)
+            }
+        }
+    }
+}
+
+fn register(address: &str) -> Markup {
+    html! {
+        ol {
+            @for (number, sheet) in (1..).zip(&SHEETS) {
+                li {
+                    a href=(sheet.address) aria-current=[(sheet.address == address).then_some("page")] {
+                        b { (number) } " " span { (sheet.title.short) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn notices(spread: &Spread, kept: Option<&Kept>) -> Markup {
+    let reading = &spread.reading;
+    html! {
+        @if let Some(notice) = &spread.notice {
+            form.notice method="post" action="/read" role="status" {
+                p { (notice) }
+                input type="hidden" name="version" value=(spread.version);
+                button type="submit" { (words::READ_IT) }
+            }
+        }
+        @if let Some(kept) = kept.filter(|kept| kept.path.is_empty()) {
+            p.notice.wrong role="alert" { (kept.sentence) }
+        }
+        @if let Some(why) = &reading.not_planned { p.notice.wrong role="alert" { (why) } }
+        @match reading.ceiling {
+            Ceiling::SetOut => {}
+            Ceiling::EndedEarly => p.notice role="status" { (words::ENDED_EARLY) },
+            Ceiling::BeingSetOut => {
+                form.notice.busy method="post" action="/end-search" role="status" {
+                    @let first = reading.plan.as_ref().is_some_and(|plan| plan.ceiling.layout.is_none());
+                    p { (if first { words::BEING_SET_OUT_FIRST } else { words::BEING_SET_OUT }) }
+                    input type="hidden" name="version" value=(spread.version);
+                    button type="submit" { (words::END_SEARCH) }
+                }
+            }
+        }
+    }
+}
+
+/// What the plan says beside its numbers that belongs to this sheet, worst first.
+fn findings(plan: &Plan, address: &str) -> Markup {
+    let own: Vec<&Finding> =
+        plan.findings.iter().filter(|finding| address_of(finding.chapter) == address).collect();
+    html! {
+        @if !own.is_empty() {
+            section.findings {
+                h2 { (words::TO_DO) }
+                ul {
+                    @for finding in own {
+                        li class=(finding.standing.word()) {
+                            @if finding.standing != Standing::Holds { em { (finding.standing.word()) } " " }
+                            (finding.sentence)
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &str) -> Markup {
+    let sheet =
+        own.and_then(|at| SHEETS.get(at).map(|sheet| format!("{} \u{b7} {}", at + 1, sheet.title.short)));
+    html! {
+        dl {
+            div { dt { (words::SHEET) } dd { (sheet.unwrap_or_default()) } }
+            @if let Some(plan) = plan {
+                div { dt { (words::SURVEY) } dd { (quality(plan)) } }
+                @if let Some(revision) = &plan.title.revision {
+                    div { dt { (words::REVISION) } dd { (revision) } }
+                }
+            }
+            div { dt { (words::FILE) } dd { (file) ", " (spread.text.lines().count()) " lines" } }
+            div { dt { (words::PAPER) } dd { button.plain #paper type="button" { (words::TURN_PAPER) } } }
+            @if plan.is_some() {
+                div {
+                    dt { (words::TAKE_AWAY) }
+                    dd {
+                        a href="/dossier.pdf" download { (words::DOSSIER) } ", "
+                        a href="/site.html" download { (words::SITE_PAGE) }
+                    }
+                }
+            }
+        }
+        p { (words::CAUTION) }
+    }
+}
+
+fn quality(plan: &Plan) -> String {
+    let verdict = plan.verdicts.iter().find(|verdict| verdict.chapter == "survey");
+    let tapes = plan.survey.readings.len();
+    verdict.map_or_else(
+        || format!("{tapes} readings"),
+        |verdict| format!("{tapes} readings, corners {}", verdict.figure),
+    )
+}

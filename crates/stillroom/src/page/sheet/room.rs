@@ -1,0 +1,192 @@
+//! The room: the survey drawn, its tapes and levels to change, its corners to drag.
+
+use maud::{Markup, html};
+use plan::tried::{self, TriedCorner};
+use quantities::format::number;
+use sheets::drawings::screen;
+
+use super::{On, figure};
+use crate::page::{fields::number_of, words::room as words};
+
+/// The sheet.
+pub(crate) fn draw(on: &On<'_>) -> Markup {
+    let survey = &on.plan.survey;
+    html! {
+        div.beside {
+            div {
+                @if let Some(drawing) = screen::room(on.plan) {
+                    (figure(&drawing.scene, "The room as taped, seen from above", &[
+                        ("mm", drawing.view.scale.denominator().to_string()),
+                        ("drag", "corner".to_owned()),
+                    ]))
+                }
+                p.note { (survey.quality) }
+                @if let Some(suspect) = &survey.suspect { p.note.wrong { (suspect.sentence) } }
+                @if let Some(next) = &survey.next_tape { p.note { (next.sentence) } }
+            }
+            div {
+                (tapes(on))
+                (corners(on))
+            }
+        }
+        (levels(on))
+        @if let Some(scene) = screen::heights_chain(on.plan) {
+            section { h2 { (words::HEIGHTS) } div.wide { (figure(&scene, words::HEIGHTS, &[])) } }
+        }
+    }
+}
+
+fn tapes(on: &On<'_>) -> Markup {
+    let survey = &on.plan.survey;
+    // The reading that took part: that at the ceiling, where a line was taped at both heights.
+    let missed = |from: &str, to: &str| {
+        let names = [format!("{from}-{to}"), format!("{to}-{from}")];
+        let of_line = || survey.readings.iter().filter(|reading| names.contains(&reading.name));
+        of_line().find(|reading| reading.used).or_else(|| of_line().next())
+    };
+    let suspect = survey.suspect.as_ref().map(|suspect| suspect.name.as_str());
+    html! {
+        section {
+            h2 { (words::TAPES) }
+            p.how { (words::TAPES_HOW) }
+            (on.fields(&html! {
+                table {
+                    thead { tr {
+                        th { (words::LINE) } th.r { (words::AT_CEILING) } th.r { (words::AT_FLOOR) } th.r { (words::MISSED) }
+                    } }
+                    tbody {
+                        @for at in 0..on.filling.count("survey.tape") {
+                            @let path = format!("survey.tape[{at}]");
+                            @let from = on.filling.typed(&format!("{path}.from"));
+                            @let to = on.filling.typed(&format!("{path}.to"));
+                            @let line = format!("{from}\u{2013}{to}");
+                            @let read = missed(&from, &to);
+                            @let name = read.map_or_else(|| format!("{from}-{to}"), |read| read.name.clone());
+                            tr.red[suspect == Some(name.as_str())] data-for={ "tape-" (name) " wall-" (name) } {
+                                th scope="row" { (line) }
+                                td.r { (on.filling.number(&format!("{path}.ceiling_mm"), &format!("{line} {}", words::AT_CEILING))) }
+                                td.r { (on.filling.number(&format!("{path}.floor_mm"), &format!("{line} {}", words::AT_FLOOR))) }
+                                td.r { @if let Some(read) = read { (signed(read.residual_mm)) } }
+                            }
+                        }
+                    }
+                }
+            }))
+        }
+    }
+}
+
+fn corners(on: &On<'_>) -> Markup {
+    html! {
+        section #tried {
+            h2 { (words::CORNERS) }
+            p.how { (words::CORNERS_HOW) }
+            table {
+                thead { tr {
+                    th { (words::CORNER) } th.r { (words::KNOWN_TO) } th.r { (words::ANGLE) } th.r { (words::SQUARE) }
+                } }
+                tbody {
+                    @for corner in &on.plan.survey.corners {
+                        tr data-for={ "corner-" (corner.name) } {
+                            th scope="row" { (corner.name) }
+                            td.r { "±\u{a0}" (number(corner.sd_mm, 1)) }
+                            td.r { (number(corner.angle_deg, 1)) }
+                            td.r { (corner.out_of_square_mm_per_m.map_or_else(|| "\u{2013}".to_owned(), signed)) }
+                        }
+                    }
+                }
+            }
+            form.ask method="get" action="/room" {
+                label { (words::MOVE) " "
+                    select name="corner" {
+                        @for corner in &on.plan.survey.corners {
+                            option value=(corner.name) selected[on.query.corner.as_deref() == Some(&corner.name)] { (corner.name) }
+                        }
+                    }
+                }
+                label { (words::RIGHT) " " input.number type="text" inputmode="decimal" name="right" value=(on.query.right); }
+                label { (words::UP) " " input.number type="text" inputmode="decimal" name="up" value=(on.query.up); }
+                button type="submit" { (words::SHOW_TAPES) }
+            }
+            @if let Some(name) = &on.query.corner { (moved(on, name)) }
+        }
+    }
+}
+
+/// The tapes of a corner as they would read; written only when asked.
+fn moved(on: &On<'_>, name: &str) -> Markup {
+    match try_corner(on, name) {
+        Err(sentence) => html! { p.note.wrong role="alert" { (sentence) } },
+        Ok(moved) => html! {
+            form method="post" action="/corner" {
+                (on.carried())
+                table {
+                    thead { tr { th { (words::LINE) } th.r { (words::WOULD_READ) } } }
+                    tbody {
+                        @for (path, line, read_mm) in &moved.readings {
+                            tr {
+                                th scope="row" { (line) }
+                                td.r { (number(*read_mm, 0)) input type="hidden" name={ "n:" (path) } value=(read_mm); }
+                            }
+                        }
+                    }
+                }
+                button type="submit" { (words::REWRITE) } " "
+                a href="/room" { (words::LET_BE) }
+            }
+        },
+    }
+}
+
+fn try_corner(on: &On<'_>, name: &str) -> Result<TriedCorner, String> {
+    let way = |typed: &str| {
+        if typed.trim().is_empty() {
+            return Ok(0.0);
+        }
+        number_of(typed).ok_or_else(|| crate::page::words::no_number(typed))
+    };
+    let project = on.project.ok_or_else(|| crate::page::words::FILE_HAS_ERRORS.to_owned())?;
+    tried::corner(project, &on.plan.survey, name, (way(&on.query.right)?, way(&on.query.up)?))
+}
+
+fn levels(on: &On<'_>) -> Markup {
+    let joists = on.filling.count("joist");
+    let most =
+        (0..joists).map(|at| on.filling.count(&format!("joist[{at}].up_from_laser_mm"))).max().unwrap_or(0);
+    html! {
+        @if joists > 0 && most > 0 {
+            section {
+                h2 { (words::JOISTS) }
+                p.how { (words::JOISTS_HOW) }
+                (on.fields(&html! {
+                    div.scroll tabindex="0" role="group" aria-label=(words::JOISTS) {
+                        table.narrow {
+                            thead { tr {
+                                th { (words::JOIST) }
+                                @for reading in 1..=most { th.r { (words::READING) " " (reading) } }
+                            } }
+                            tbody {
+                                @for at in 0..joists {
+                                    @let name = on.filling.typed(&format!("joist[{at}].name"));
+                                    @let list = format!("joist[{at}].up_from_laser_mm");
+                                    tr {
+                                        th scope="row" { (name) }
+                                        @for reading in 0..on.filling.count(&list) {
+                                            td.r { (on.filling.number(&format!("{list}[{reading}]"),
+                                                &format!("{name}, {} {}", words::READING, reading + 1))) }
+                                        }
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }))
+            }
+        }
+    }
+}
+
+fn signed(value: f64) -> String {
+    let words = number(value, 1);
+    if value > 0.0 && words != "0.0" { format!("+{words}") } else { words }
+}

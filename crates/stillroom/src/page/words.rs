@@ -1,0 +1,249 @@
+//! Every English word of the page, in one place.
+
+use std::fmt::Write as _;
+
+pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
+pub(crate) const NOTHING_TO_REDO: &str = "There is nothing to redo.";
+pub(crate) const CHANGED_ON_DISK: &str = "Another program changed the file. The page shows the file as it is now; undo brings back what was here before.";
+pub(crate) const CHANGED_ON_DISK_EDIT: &str = "Another program changed the file meanwhile, so this change was not made. The page shows the file as it is now: make the change again.";
+pub(crate) const OTHER_TAB: &str = "The room was changed in another window meanwhile, so this change was not made. The page shows the room as it is now: make the change again.";
+pub(crate) const FILE_HAS_ERRORS: &str = "The file has errors, so what you see is the last plan that could be made. The raw file says line by line what is wrong.";
+pub(crate) const WRONG_HOST: &str = "This page answers only to its own address on this machine.";
+pub(crate) const WRONG_ORIGIN: &str = "A change is taken only from a page of this room.";
+pub(crate) const NO_KEY: &str = "This page opens only with the address that `stillroom open` printed. Copy it whole, with what stands behind `key=`.";
+pub(crate) const NO_SUCH_PAGE: &str = "There is no such page here. The register at the left has them all.";
+pub(crate) const NO_SUCH_LAYER: &str =
+    "There is no such layer any more. The page shows the layers as they are now.";
+pub(crate) const NO_SUCH_BAR: &str =
+    "There is no such bar any more. The page shows the bars as they are now.";
+pub(crate) const NOT_FINISHED: &str =
+    "That could not be worked out: the program stopped in the middle of it. The file is as it was.";
+
+pub(crate) const PROGRAM: &str = "Stillroom";
+pub(crate) const SKIP: &str = "To the sheet";
+pub(crate) const STRIP: &str = "Verdicts";
+pub(crate) const REGISTER: &str = "Sheets of the job";
+pub(crate) const UNDO: &str = "undo";
+pub(crate) const REDO: &str = "redo";
+pub(crate) const READ_IT: &str = "read";
+pub(crate) const SHEET: &str = "sheet";
+pub(crate) const SURVEY: &str = "survey";
+pub(crate) const REVISION: &str = "revision";
+pub(crate) const FILE: &str = "file";
+pub(crate) const PAPER: &str = "paper";
+pub(crate) const TURN_PAPER: &str = "light or dark";
+pub(crate) const TAKE_AWAY: &str = "to take away";
+pub(crate) const DOSSIER: &str = "everything on paper (PDF)";
+pub(crate) const SITE_PAGE: &str = "page for the site";
+pub(crate) const CAUTION: &str = "A guide, not a structural design. Have the joists and the fixings confirmed by a structural \
+                                  engineer; follow the maker\u{2019}s figures and local rules.";
+pub(crate) const BEING_SET_OUT: &str =
+    "The ceiling is being set out; what you see of it is the layout before.";
+pub(crate) const BEING_SET_OUT_FIRST: &str = "The ceiling is being set out for the first time.";
+pub(crate) const END_SEARCH: &str = "take the best found so far";
+pub(crate) const ENDED_EARLY: &str =
+    "The search for a layout was ended early: this is the best found by then, not the one a plan gives.";
+pub(crate) const TAKE_OVER: &str = "take over";
+pub(crate) const NO_PLAN: &str =
+    "There is no plan yet. Put right what the raw file names, then every sheet fills.";
+pub(crate) const TO_DO: &str = "To do, and to know";
+
+/// What a page of the register is called, and what stands above it.
+pub(crate) struct Title {
+    pub(crate) short: &'static str,
+    pub(crate) long: &'static str,
+}
+
+pub(crate) const ROOM: Title = Title { short: "Room", long: "The room as taped" };
+pub(crate) const BUILT: Title = Title { short: "Built of", long: "What it is built of" };
+pub(crate) const HEARD: Title = Title { short: "Heard", long: "What is heard where" };
+pub(crate) const CEILING: Title = Title { short: "Ceiling", long: "The ceiling set out" };
+pub(crate) const FABRIC: Title =
+    Title { short: "Fabric", long: "Does it hold, stay dry, and can one breathe" };
+pub(crate) const ORDER: Title = Title { short: "Order", long: "What to buy" };
+pub(crate) const STEPS: Title = Title { short: "Steps", long: "The build, step by step" };
+pub(crate) const RAW: Title = Title { short: "Raw file", long: "The file, as it is written" };
+
+pub(crate) mod room {
+    pub(crate) const TAPES: &str = "Tapes";
+    pub(crate) const TAPES_HOW: &str =
+        "Change a reading and the room follows. Missed by: what the adjusted room says less what was read.";
+    pub(crate) const LINE: &str = "line";
+    pub(crate) const AT_CEILING: &str = "at ceiling, mm";
+    pub(crate) const AT_FLOOR: &str = "at floor, mm";
+    pub(crate) const MISSED: &str = "missed by, mm";
+    pub(crate) const CORNERS: &str = "Corners";
+    pub(crate) const CORNERS_HOW: &str =
+        "Drag a corner, or move it here; its tapes can then be rewritten so that it stands there.";
+    pub(crate) const CORNER: &str = "corner";
+    pub(crate) const KNOWN_TO: &str = "known to, mm";
+    pub(crate) const ANGLE: &str = "angle, °";
+    pub(crate) const SQUARE: &str = "out of square, mm/m";
+    pub(crate) const MOVE: &str = "Move corner";
+    pub(crate) const RIGHT: &str = "to the right, mm";
+    pub(crate) const UP: &str = "up, mm";
+    pub(crate) const SHOW_TAPES: &str = "show its tapes";
+    pub(crate) const REWRITE: &str = "rewrite these tapes";
+    pub(crate) const LET_BE: &str = "let it be";
+    pub(crate) const JOISTS: &str = "Undersides of the joists";
+    pub(crate) const JOISTS_HOW: &str = "From the laser line up to the timber, mm.";
+    pub(crate) const JOIST: &str = "joist";
+    pub(crate) const READING: &str = "reading";
+    pub(crate) const HEIGHTS: &str = "Heights";
+    pub(crate) const WOULD_READ: &str = "would read, mm";
+}
+
+pub(crate) mod built {
+    pub(crate) const LAYERS: &str = "Layers, from outside to inside";
+    pub(crate) const LAYERS_HOW: &str =
+        "Drag a layer in the section or use the arrows. Every change is planned at once.";
+    pub(crate) const KIND: &str = "kind";
+    pub(crate) const MATERIAL: &str = "material";
+    pub(crate) const SIZE: &str = "mm";
+    pub(crate) const SHEETS: &str = "sheets";
+    pub(crate) const FILL: &str = "fibre";
+    pub(crate) const FILL_MM: &str = "fibre, mm";
+    pub(crate) const OUTWARDS: &str = "outwards";
+    pub(crate) const INWARDS: &str = "inwards";
+    pub(crate) const AWAY: &str = "take away";
+    pub(crate) const ADD: &str = "Add a layer inside";
+    pub(crate) const ADD_BOARD: &str = "a board";
+    pub(crate) const ADD_CAVITY: &str = "a cavity";
+    pub(crate) const NONE: &str = "none";
+    pub(crate) const OWN: &str = "own data";
+    pub(crate) const MADE_OF_IT: &str = "Made of it";
+    pub(crate) const ELEMENT: &str = "element";
+    pub(crate) const RW: &str = "Rw (C; Ctr), dB";
+    pub(crate) const LIMITS: &str = "Advice";
+    pub(crate) const BUILDUPS: &str = "Build-ups";
+}
+
+pub(crate) mod heard {
+    pub(crate) const PLACES: &str = "Places";
+    pub(crate) const WHO: &str = "Who lets it through, and what if it were perfect";
+    pub(crate) const PART: &str = "part";
+    pub(crate) const ALONE: &str = "alone, dB(A)";
+    pub(crate) const SHARE: &str = "share";
+    pub(crate) const PERFECT: &str = "if perfect, dB(A)";
+    pub(crate) const GAIN: &str = "gains, dB";
+    pub(crate) const LEVEL: &str = "level, median";
+    pub(crate) const BETWEEN: &str = "four times in five between";
+    pub(crate) const UNDER: &str = "must stay under";
+    pub(crate) const LIKELY: &str = "it holds with a likelihood of";
+    pub(crate) const SOURCES: &str = "Sources in the room";
+    pub(crate) const SOURCE: &str = "source";
+    pub(crate) const IN_ROOM: &str = "in the room, dB(A)";
+    pub(crate) const LIMITS: &str = "Limits";
+    pub(crate) const RECEIVER: &str = "place";
+    pub(crate) const LIMIT_DBA: &str = "limit, dB(A)";
+    pub(crate) const LIMIT_NR: &str = "limit, NR";
+    pub(crate) const NOBODY: &str = "No place to listen at is in the file: add a [[receiver]].";
+}
+
+pub(crate) mod ceiling {
+    pub(crate) const BARS: &str = "bars and clips";
+    pub(crate) const LAYER: &str = "boards, layer";
+    pub(crate) const VIEW: &str = "What is shown";
+    pub(crate) const MARKS: &str = "Marks on wall";
+    pub(crate) const FROM: &str = "from";
+    pub(crate) const AT: &str = "mm";
+    pub(crate) const WHAT: &str = "mark";
+    pub(crate) const TRY: &str = "A bar off its mark";
+    pub(crate) const TRY_HOW: &str = "Drag a bar, or move it here: the rules it would break are told at once. Nothing is written until you say it is fixed there.";
+    pub(crate) const BAR: &str = "bar";
+    pub(crate) const OFF: &str = "off its mark, mm";
+    pub(crate) const ASK: &str = "what then?";
+    pub(crate) const KEEPS: &str = "Every rule is kept.";
+    pub(crate) const FIXED: &str = "it is fixed there";
+    pub(crate) const FIXED_HOW: &str = "Writes the reading into the file; the plan is mended round it.";
+    pub(crate) const BACK: &str = "back to its mark";
+    pub(crate) const PIECES: &str = "Pieces";
+    pub(crate) const PIECE: &str = "piece";
+    pub(crate) const WIDE: &str = "wide, mm";
+    pub(crate) const LONG: &str = "long, mm";
+    pub(crate) const MASS: &str = "kg";
+    pub(crate) const SHEET: &str = "sheet";
+    pub(crate) const BREACHES: &str = "Rules broken";
+    pub(crate) const RULES: &str = "Rules of the layout";
+    pub(crate) const WHOLE: &str = "whole";
+}
+
+pub(crate) mod fabric {
+    pub(crate) const JOISTS: &str = "Joists";
+    pub(crate) const JOIST: &str = "joist";
+    pub(crate) const USED: &str = "used, %";
+    pub(crate) const GOVERNS: &str = "by";
+    pub(crate) const STANDING: &str = "";
+    pub(crate) const FIXINGS: &str = "Clips, bars and screws";
+    pub(crate) const OPEN: &str = "Not checked";
+    pub(crate) const AIR: &str = "Air and the room";
+    pub(crate) const LIMITS: &str = "Use and limits";
+    pub(crate) const PEOPLE: &str = "people";
+    pub(crate) const FRESH: &str = "fresh air, l/s";
+    pub(crate) const HEADROOM: &str = "least headroom, mm";
+    pub(crate) const SPEND: &str = "most to spend";
+}
+
+pub(crate) mod order {
+    pub(crate) const WHAT: &str = "what";
+    pub(crate) const NEEDED: &str = "needed";
+    pub(crate) const BUY: &str = "buy";
+    pub(crate) const SOLD_AS: &str = "sold as";
+    pub(crate) const PRICE: &str = "price";
+    pub(crate) const MASS: &str = "kg";
+    pub(crate) const TOTAL: &str = "together";
+    pub(crate) const PRICES: &str = "Prices of one";
+}
+
+pub(crate) mod steps {
+    pub(crate) const PEOPLE: &str = "people";
+    pub(crate) const HOURS: &str = "h";
+    pub(crate) const HOLD: &str = "Hold point";
+    pub(crate) const WITH: &str = "with";
+    pub(crate) const WITHIN: &str = "within";
+    pub(crate) const OTHERWISE: &str = "If it is out";
+}
+
+pub(crate) mod raw {
+    pub(crate) const HOW: &str = "Save with the button or Ctrl+S. A text with an error is not saved; it stays here, and what is wrong stands beside its line.";
+    pub(crate) const SAVE: &str = "save";
+    pub(crate) const TEXT: &str = "Text of the room file";
+    pub(crate) const NOTHING_WRONG: &str = "Nothing wrong found.";
+    pub(crate) const LINE: &str = "line";
+    pub(crate) const FOUND: &str = "Found";
+}
+
+/// The file cannot be read any more.
+pub(crate) fn cannot_be_read(why: &str) -> String {
+    format!("{why} The page goes on with what it read before and will not write over it.")
+}
+
+/// A write failed.
+pub(crate) fn not_written(why: &str) -> String {
+    format!("The change was not made. {why}")
+}
+
+/// A field holds no number.
+pub(crate) fn no_number(typed: &str) -> String {
+    format!("\u{2018}{}\u{2019} is no number. Write it like 5235 or 12.5.", typed.trim())
+}
+
+/// A whole page that says one sentence.
+pub(crate) fn refused_page(sentence: &str) -> String {
+    let mut page = String::from(
+        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>Stillroom</title>\
+         <link rel=\"stylesheet\" href=\"/assets/page.css\"><body class=\"alone\"><h1>Stillroom</h1><p>",
+    );
+    // Only our own sentences come here, but a page is no place to rely on that.
+    for letter in sentence.chars() {
+        match letter {
+            '<' => page.push_str("&lt;"),
+            '&' => page.push_str("&amp;"),
+            other => {
+                let _ = write!(page, "{other}");
+            }
+        }
+    }
+    page.push_str("</p></body></html>");
+    page
+}
