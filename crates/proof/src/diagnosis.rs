@@ -3,7 +3,8 @@
 //! The forward model stands in tables: for each candidate the predicted level differences over a row of sizes, with what every
 //! independent error of the prediction would move them by. For a size the measured differences are normal about the
 //! prediction, with the full covariance of prediction and measurement; integrated over the size under its prior that
-//! is the evidence of the candidate. Candidates within a factor of [`TELL_APART`] of the best cannot be told from it.
+//! is the evidence of the candidate. Candidates within a factor of [`TELL_APART`] of the best, and those it takes to hold
+//! [`HELD_TOGETHER`] of the probability, cannot be told from it.
 
 mod fit;
 
@@ -14,6 +15,8 @@ pub use fit::diagnose;
 
 /// Evidence ratio from which one explanation is told from another: 3 is *positive*, 20 *strong* (Kass and Raftery 1995).
 pub const TELL_APART: f64 = 3.0;
+/// What the explanations that are named must hold together of the probability: one alone is named only where it holds as much.
+pub const HELD_TOGETHER: f64 = 0.8;
 /// Share of the prior on *as planned*; the candidates share the rest (judgement: one room in two is built as drawn).
 pub const AS_PLANNED_PRIOR: f64 = 0.5;
 /// Share of the variance of a measurement that all bands of one place have in common: gain, position, wind (judgement).

@@ -22,7 +22,7 @@ keyed! {
         kind: FaultKind,
         /// The part it is in: of a gap, a seal, missing fibre, panes, or a weak wall.
         element: Option<ElementId>,
-        /// Of an air path: the name of its [[vent]].
+        /// Of an air path: the name of its vent.
         vent: Option<String>,
         /// Of flanking: the receiver in the room next door.
         receiver: Option<String>,

@@ -4,7 +4,7 @@ use quantities::math;
 
 use super::{
     AS_PLANNED_PRIOR, COMMON_MEASUREMENT_VARIANCE, Candidate, Case, Diagnosis, Explanation, FITS_NOTHING,
-    Observed, Predicted, Size, TELL_APART,
+    HELD_TOGETHER, Observed, Predicted, Size, TELL_APART,
 };
 use crate::covariance::{Factored, chi_square_above, log_normal_share};
 
@@ -77,8 +77,10 @@ fn rank(explanations: &mut [Explanation]) {
     }
     explanations.sort_by(|a, b| b.probability.total_cmp(&a.probability).then(a.candidate.cmp(&b.candidate)));
     let first = explanations.first().map_or(0.0, |one| one.probability);
+    let mut before = 0.0;
     for one in explanations.iter_mut() {
-        one.like_the_first = one.probability * TELL_APART >= first;
+        one.like_the_first = one.probability * TELL_APART >= first || before < HELD_TOGETHER;
+        before += one.probability;
     }
 }
 

@@ -13,7 +13,7 @@ use sheets::terminal::proof_summary;
 
 use crate::{commands::read_room, files, report};
 
-/// Prints the comparison and the ranked faults; with `keep` writes the likeliest into the room file.
+/// Prints the comparison and the ranked faults; with `keep` writes the likeliest into the room file, if it stands alone.
 pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
     let Some(project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
     let name = files::short_name(room);
@@ -34,12 +34,20 @@ pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
         let first = diagnosis
             .and_then(|diagnosis| diagnosis.explanations.first())
             .context("Nothing was measured after the work that a fault could explain: nothing is kept.")?;
+        let leading =
+            diagnosis.map_or(0, |diagnosis| diagnosis.explanations.iter().filter(|one| one.leads).count());
+        if leading > 1 {
+            bail!(
+                "What was measured cannot tell {leading} explanations apart: nothing is kept. Look at the places named, or measure at a \
+                 further receiver; what you find you can write into [as_proved] yourself."
+            );
+        }
         return kept(room, &project, first);
     }
     Ok(ExitCode::SUCCESS)
 }
 
-/// Writes the fault into [as_proved]; everything else of the file stays, comments too.
+/// Writes the fault into the table `as_proved`; everything else of the file stays, comments too.
 fn kept(room: &Path, project: &Project, first: &RankedFault) -> Result<ExitCode> {
     let Some(fault) = &first.fault else {
         bail!(

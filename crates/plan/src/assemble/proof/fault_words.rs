@@ -11,6 +11,8 @@ use crate::{
     project::{ElementId, Fault, OpeningKind, Project, WallId},
 };
 
+/// How many explanations are named in one sentence.
+const MOST_NAMED: usize = 4;
 /// No explanation is called surer than this.
 const SURE: f64 = 0.99;
 
@@ -174,13 +176,11 @@ pub(crate) fn verdict(
         }
         several => {
             let together: f64 = several.iter().map(|one| one.probability).sum();
-            let mut names: Vec<&str> = several.iter().map(|one| one.name.as_str()).collect();
-            let last = names.pop().unwrap_or_default();
-            format!(
-                "Cannot tell: {} or {last} explain it alike ({} together).",
-                names.join(", "),
-                percent(together)
-            )
+            let mut names: Vec<String> =
+                several.iter().take(MOST_NAMED).map(|one| one.name.clone()).collect();
+            let more = several.len() - names.len();
+            let last = if more > 0 { format!("one of {more} more") } else { names.pop().unwrap_or_default() };
+            format!("Cannot tell: {} or {last} ({} together).", names.join(", "), percent(together))
         }
     };
     if found.fits_nothing {

@@ -33,7 +33,11 @@ pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str,
         let first = diagnosis.explanations.first();
         let standing = match first {
             Some(first) if first.size.is_some() => Standing::Fails,
-            _ if diagnosis.fits_nothing => Standing::Close,
+            _ if diagnosis.fits_nothing
+                || diagnosis.explanations.iter().any(|one| one.leads && one.size.is_some()) =>
+            {
+                Standing::Close
+            }
             _ => Standing::Holds,
         };
         let look = first.filter(|first| first.size.is_some()).map_or("", |first| first.look.as_str());
