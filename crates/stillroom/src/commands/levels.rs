@@ -83,7 +83,7 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
 }
 
 /// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else.
-fn noise_between_markers(path: &Path, channel: usize) -> Result<Option<(f64, f64)>> {
+pub(crate) fn noise_between_markers(path: &Path, channel: usize) -> Result<Option<(f64, f64)>> {
     let (start, finish) = find_both(files::open_sound(path)?, channel)?;
     let apart =
         start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
@@ -103,7 +103,11 @@ pub(crate) fn from_one(channel: Option<usize>) -> Result<Option<usize>> {
     }
 }
 
-fn calibrate(file: &Path, stated_db: f64, channel: usize) -> Result<(CalibrationTone, Sensitivity)> {
+pub(crate) fn calibrate(
+    file: &Path,
+    stated_db: f64,
+    channel: usize,
+) -> Result<(CalibrationTone, Sensitivity)> {
     let name = files::short_name(file);
     let found = files::open_sound(file).and_then(|reader| {
         let tone = calibration_tone(reader, channel)?;

@@ -89,6 +89,7 @@ fn whole_text(desk: &Arc<Desk>, version: u64, typed: &str) -> Result<(), Kept> {
 }
 
 /// Moves, adds or takes away a layer of a build-up.
+#[allow(clippy::case_sensitive_file_extension_comparisons, reason = "a path of keys, not of files")]
 fn layer(text: &str, pairs: &[(String, String)]) -> Result<String, Refusal> {
     let whole = |name: &str| of(pairs, name).and_then(|typed| typed.parse::<usize>().ok());
     let list = of(pairs, "list").filter(|list| list.ends_with(".layer")).unwrap_or_default();

@@ -109,7 +109,7 @@ pub(crate) fn number_of(typed: &str) -> Option<f64> {
             other => other,
         })
         .collect();
-    if plain.matches('.').count() > 1 || plain.chars().any(|c| c.is_alphabetic()) {
+    if plain.matches('.').count() > 1 || plain.chars().any(char::is_alphabetic) {
         return None;
     }
     plain.parse::<f64>().ok().filter(|number| number.is_finite())
@@ -119,6 +119,7 @@ pub(crate) fn number_of(typed: &str) -> Option<f64> {
 ///
 /// # Errors
 /// The path and what was typed, with the sentence.
+#[allow(clippy::result_large_err, reason = "one refusal an edit, with all a person typed")]
 pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<String, (Kept, Refusal)> {
     let mut now = text.to_owned();
     for (sort, path, typed) in fields {

@@ -1,6 +1,6 @@
 //! Who may ask: only this machine's own browser, only with the word it was opened with, and only from our own pages.
 
-use std::sync::Arc;
+use std::{fmt::Write as _, sync::Arc};
 
 use axum::{
     extract::{Request, State},
@@ -31,7 +31,10 @@ impl Guard {
         let mut bytes = [0_u8; 24];
         getrandom::fill(&mut bytes)
             .map_err(|error| anyhow::anyhow!("This machine gives no random numbers: {error}."))?;
-        let token = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+        let token = bytes.iter().fold(String::new(), |mut token, byte| {
+            let _ = write!(token, "{byte:02x}");
+            token
+        });
         Ok(Self { port, token })
     }
 

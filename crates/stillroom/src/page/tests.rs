@@ -79,7 +79,9 @@ impl Drop for Room {
 }
 
 fn url_encoded(fields: &[(&str, &str)]) -> String {
-    let plain = |text: &str| -> String { text.bytes().map(|byte| format!("%{byte:02X}")).collect() };
+    let plain = |text: &str| -> String {
+        text.bytes().fold(String::new(), |text, byte| text + &format!("%{byte:02X}"))
+    };
     fields
         .iter()
         .map(|(name, value)| format!("{}={}", plain(name), plain(value)))

@@ -92,10 +92,10 @@ fn overlay(drawing: &RoomDrawing, tried: &TriedBar) -> Group {
 }
 
 fn boards(on: &On<'_>, layer: usize) -> Markup {
-    match screen::boards_of_layer(on.plan, layer) {
-        Some(drawing) => figure(&drawing.scene, &format!("Boards of layer {layer}, seen from above"), &[]),
-        None => html! {},
-    }
+    screen::boards_of_layer(on.plan, layer).map_or_else(
+        || html! {},
+        |drawing| figure(&drawing.scene, &format!("Boards of layer {layer}, seen from above"), &[]),
+    )
 }
 
 fn breaches(on: &On<'_>) -> Markup {
