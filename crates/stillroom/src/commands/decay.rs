@@ -57,26 +57,30 @@ fn of_recording(recording: Recording, channel: usize) -> Result<(Decay, bool)> {
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let cut_off = recording.format().duration_s().is_some_and(|duration_s| duration_s > LONGEST_S);
     let samples = recording.read_channel(channel, LONGEST_S)?;
-    match measure_sweep(&samples, rate_hz) {
+    let cut_sweep = match measure_sweep(&samples, rate_hz) {
         Ok(measured) => return Ok((measured.decay, cut_off)),
-        Err(error @ SweepError::TooShort) => bail!(error),
-        Err(SweepError::NoMarker) => {}
+        // Loud noise can look like a marker: a decay that is there says more than a sweep that is not.
+        Err(error @ SweepError::TooShort) => Some(error),
+        Err(SweepError::NoMarker) => None,
+    };
+    let heard = interrupted_noise(&samples, rate_hz).or_else(|| strokes(&samples, rate_hz));
+    match (heard, cut_sweep) {
+        (Some(decay), _) => Ok((decay, cut_off)),
+        (None, Some(error)) => bail!(error),
+        (None, None) => bail!(
+            "there is no drum stroke, no switched-off noise and no sweep in it that stands clear of the background. Hit harder, 3 s \
+             apart, with the recorder running before the first."
+        ),
     }
-    interrupted_noise(&samples, rate_hz).or_else(|| strokes(&samples, rate_hz)).map(|decay| (decay, cut_off)).ok_or_else(
-        || {
-            anyhow::anyhow!(
-                "there is no drum stroke, no switched-off noise and no sweep in it that stands clear of the background. Hit \
-                 harder, 3 s apart, with the recorder running before the first."
-            )
-        },
-    )
 }
 
 fn in_words(recordings: &[Named], average: &Decay) -> String {
     let mut text = String::new();
     for one in recordings {
         let how = match one.decay.method {
+            DecayMethod::InterruptedNoise if one.decay.decays == 1 => "noise switched off once".to_owned(),
             DecayMethod::InterruptedNoise => format!("noise switched off {} times", one.decay.decays),
+            DecayMethod::Impulse if one.decay.decays == 1 => "one stroke".to_owned(),
             DecayMethod::Impulse => format!("{} strokes", one.decay.decays),
             DecayMethod::Sweep => "a sweep".to_owned(),
         };
