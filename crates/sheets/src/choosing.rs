@@ -66,9 +66,9 @@ pub fn summary(choice: &Choice, width: usize) -> String {
     margins(&mut text, &choice.today.margins);
     if let Some(chosen) = &choice.chosen {
         let head = if choice.holds {
-            "Least cost that keeps every limit"
+            "Least cost found that keeps every limit"
         } else {
-            "Nothing keeps every limit; nearest"
+            "No set was found that keeps every limit; nearest"
         };
         let _ = writeln!(text, "\n{head}  {}", cost_words(choice, chosen));
         for pick in chosen.picks.iter().filter(|pick| pick.candidate != 0) {

@@ -225,7 +225,7 @@ fn reasons(field: &Field, spare_db: f64) -> (Vec<WhyNot>, Option<f64>) {
                     )
                 }
                 Some(_) => format!("{}: does not bind.", one.name),
-                None => format!("{}: giving alone is not enough.", one.name),
+                None => format!("{}: giving alone was not found to be enough.", one.name),
             };
             WhyNot { limit: one.name, by: one.by, unit, sentence }
         })
