@@ -39,8 +39,6 @@ function take(text, address) {
     if (again && typed && again.defaultValue === typed.was && !again.hasAttribute("aria-invalid")) {
       again.value = typed.value;
       again.setSelectionRange(typed.at, typed.at);
-      // What a script put back is no change to the browser: leaving the field must say so.
-      again.dataset.typed = "yes";
     }
   }
   const wrong = $("#sheet [aria-invalid]");
@@ -56,21 +54,10 @@ function tell(sentence) {
   $("#sheet").prepend(note);
 }
 
-// Edits go one after the other, each on the page that the one before it left behind.
-let line = Promise.resolve();
-function send(address, fields) {
-  if (!fields) return ask(address);
-  unanswered += 1;
-  line = line.then(() => {
-    const now = fields.map(([name, value]) => [name, name === "version" ? document.body.dataset.version : value]);
-    return ask(address, now);
-  }).finally(() => { unanswered -= 1; });
-  return line;
-}
-
-async function ask(address, fields) {
+async function send(address, fields) {
   const mine = ++asked;
   const began = performance.now();
+  if (fields) unanswered += 1;
   try {
     const answer = await fetch(address, {
       method: fields ? "POST" : "GET",
@@ -85,6 +72,8 @@ async function ask(address, fields) {
     document.body.dataset.took = Math.round(performance.now() - began);
   } catch {
     tell("The program does not answer any more. Start it again; the file on disk is as it was last shown.");
+  } finally {
+    if (fields) unanswered -= 1;
   }
 }
 
@@ -94,16 +83,8 @@ function carried(form) {
 
 const here = () => location.pathname + location.search;
 
-document.addEventListener("focusout", (event) => {
-  const field = event.target;
-  if (field.dataset && field.dataset.typed && field.value !== field.defaultValue) {
-    field.dispatchEvent(new Event("change", { bubbles: true }));
-  }
-});
-
 document.addEventListener("change", (event) => {
   const field = event.target;
-  if (field.dataset) delete field.dataset.typed;
   const form = field.closest && field.closest("form.fields");
   if (form && field.name.includes(":")) send(form.action, [...carried(form), [field.name, field.value]]);
 });
