@@ -173,6 +173,28 @@ fn read_over(seeds: impl Iterator<Item = u64>) -> (usize, Vec<String>) {
     (laid, wrong)
 }
 
+/// A wall whose marks are said to stand in the list has no place for them on the sheet; the near side, free all along, has.
+#[test]
+fn only_walls_without_room_are_left_to_the_list() {
+    let plan = planned(50);
+    let drawings = drawings(&plan);
+    let bars = drawings.iter().find(|drawing| drawing.id == "bars-and-clips").unwrap();
+    let mut scene = Scene::new(bars.scene.width_mm, bars.scene.height_mm);
+    texts(&bars.scene.items, &mut scene);
+    let words: Vec<&str> = scene
+        .items
+        .iter()
+        .filter_map(|item| if let Item::Text(text) = item { Some(text.words.as_str()) } else { None })
+        .collect();
+    let told = words.join(" ");
+    let told = told.split("no room here for the figures of").nth(1).unwrap_or_default();
+    let told = told.split("in the list of marks").next().unwrap_or_default();
+    for free in ["A–B", "B–C", "L–A", "K–L"] {
+        assert!(!told.contains(free), "{told}");
+    }
+    assert_eq!(words.iter().filter(|words| **words == "from A").count(), 2, "A–B and L–A start from A");
+}
+
 #[test]
 fn no_figures_stand_on_words_in_rooms_with_bays() {
     let (laid, wrong) = read_over(1..=8);

@@ -21,6 +21,8 @@ use super::{
 const CLIP_MM: f64 = 0.95;
 /// Half the width of the sign of a noggin, mm.
 const NOGGIN_MM: f64 = 0.9;
+/// What the number of a bar costs beside it: less than standing on words, more than any line of the bar it belongs to.
+const BESIDE_ITS_BAR: f64 = 150.0;
 /// Pen of a bar's middle line.
 pub(super) const BAR: Pen = Pen::THIN.dashed(Dash::Chain);
 
@@ -248,7 +250,7 @@ fn number_on(labels: &mut Labels, bar: &Bar, (from, to): (Point, Point), start: 
         let away = if step % 2 == 0 { along.left() } else { along.right() };
         let reach = 4.0 + f64::from(step / 3) * 1.5;
         let leader = [foot, foot.along(away, reach - 2.0)];
-        ringed(foot.along(away, reach), Some(leader), 20.0 + f64::from(step) * 0.1)
+        ringed(foot.along(away, reach), Some(leader), BESIDE_ITS_BAR + f64::from(step) * 0.1)
     });
     labels.put(on_bar.chain(beside));
 }

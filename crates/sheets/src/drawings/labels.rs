@@ -8,6 +8,8 @@ const CLEAR_MM: f64 = 0.7;
 const LED_MM: f64 = 4.5;
 /// What standing on a line in full ink costs.
 const STRONG_LINE: f64 = 6.0;
+/// What a leader through another label costs.
+const LEADER_THROUGH_LABEL: f64 = 30.0;
 /// What standing on another label costs.
 const ON_LABEL: f64 = 200.0;
 
@@ -166,6 +168,10 @@ impl Labels {
                     cost += line.cost;
                 }
             }
+        }
+        if let Some([from, to]) = candidate.leader {
+            let through = |other: &&Box4| line_meets(from, to, &other.quad);
+            cost += LEADER_THROUGH_LABEL * self.boxes.iter().filter(through).count() as f64;
         }
         cost
     }

@@ -125,6 +125,7 @@ fn move_into(room: &mut RoomPlan<'_>, groups: &mut [Group], extent: Extent, area
         group.shift(shift.0, shift.1);
     }
     room.view.on_paper = room.view.on_paper.moved(shift.0, shift.1);
+    room.inside = Region::inside(&room.corners());
 }
 
 /// The room alone, without a column of words, as large as a width of paper allows, and the view that lays it there.
