@@ -46,6 +46,17 @@ impl Room {
     }
 }
 
+impl Room {
+    /// Waits for the file to hold a text.
+    pub(crate) fn wait_for(&self, expected: &str) {
+        let begin = Instant::now();
+        while self.text() != expected {
+            assert!(begin.elapsed() < Duration::from_secs(10), "the file never became what was expected: {}", self.text());
+            std::thread::sleep(Duration::from_millis(30));
+        }
+    }
+}
+
 impl Drop for Room {
     fn drop(&mut self) {
         let _ = self.program.kill();
@@ -85,7 +96,7 @@ impl Browser {
         let mut lines = BufReader::new(driver.stdout.take().unwrap()).lines();
         let port = lines.find_map(|line| {
             let line = line.ok()?;
-            line.split("on port ").nth(1)?.trim_end_matches('.').parse().ok()
+            line.split("successfully on port ").nth(1)?.trim_end_matches('.').parse().ok()
         })?;
         // What it prints later must go somewhere, or it stops when the pipe is full.
         std::thread::spawn(move || lines.for_each(drop));
@@ -105,7 +116,7 @@ impl Browser {
     fn call(&self, method: &str, path: &str, body: &Value) -> Value {
         let body = body.to_string();
         let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(90))).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(40))).unwrap();
         write!(
             stream,
             "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Type: application/json\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
@@ -113,11 +124,22 @@ impl Browser {
             body.len()
         )
         .unwrap();
-        let mut bytes = Vec::new();
-        stream.read_to_end(&mut bytes).unwrap();
-        let answer = String::from_utf8_lossy(&bytes);
-        let (_, content) = answer.split_once("\r\n\r\n").unwrap();
-        serde_json::from_str::<Value>(content).unwrap()["value"].take()
+        // The driver keeps the line open, so what its head says is read, and no more.
+        let mut answer = BufReader::new(stream);
+        let mut length = 0;
+        loop {
+            let mut line = String::new();
+            answer.read_line(&mut line).unwrap();
+            if let Some(said) = line.to_ascii_lowercase().strip_prefix("content-length:") {
+                length = said.trim().parse().unwrap();
+            }
+            if line.trim().is_empty() {
+                break;
+            }
+        }
+        let mut content = vec![0; length];
+        answer.read_exact(&mut content).unwrap();
+        serde_json::from_slice::<Value>(&content).unwrap()["value"].take()
     }
 
     fn own(&self, method: &str, path: &str, body: &Value) -> Value {
@@ -144,7 +166,7 @@ impl Browser {
     pub(crate) fn wait_for(&self, what: &str, expression: &str) {
         let begin = Instant::now();
         while !self.run(&format!("return Boolean({expression})")).as_bool().unwrap_or(false) {
-            assert!(begin.elapsed() < Duration::from_secs(40), "waited for {what}; the page says: {}", self.said());
+            assert!(begin.elapsed() < Duration::from_secs(20), "waited for {what}; the page says: {}", self.said());
             std::thread::sleep(Duration::from_millis(60));
         }
     }
@@ -161,9 +183,9 @@ impl Browser {
     /// Types over what a field holds, and leaves it.
     pub(crate) fn type_over(&self, selector: &str, typed: &str) {
         let element = self.find(selector);
-        self.own("POST", &format!("/element/{element}/clear"), &json!({}));
-        let element = self.find(selector);
-        self.own("POST", &format!("/element/{element}/value"), &json!({ "text": format!("{typed}\u{E004}") }));
+        // Control and A take all of it, as a person would; then the figures, then the key that leaves the field.
+        let keys = format!("\u{E009}a\u{E000}{typed}\u{E004}");
+        self.own("POST", &format!("/element/{element}/value"), &json!({ "text": keys }));
     }
 
     fn find(&self, selector: &str) -> String {

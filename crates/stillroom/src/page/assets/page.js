@@ -14,7 +14,11 @@ function take(text, address) {
     tell(page.body.textContent.trim());
     return;
   }
-  const focused = document.activeElement && document.activeElement.id;
+  const active = document.activeElement;
+  const focused = active && active.id;
+  // Who has gone on typing in the next field keeps what was typed.
+  const typed = active && active.matches("input[name]") && active.value !== active.defaultValue
+    ? { value: active.value, at: active.selectionStart, was: active.defaultValue } : null;
   const other = address && new URL(address, location).pathname !== location.pathname;
   for (const id of parts) {
     const [old, fresh] = [document.getElementById(id), page.getElementById(id)];
@@ -30,9 +34,13 @@ function take(text, address) {
   if (focused) {
     const again = document.getElementById(focused);
     if (again) again.focus({ preventScroll: true });
+    if (again && typed && again.defaultValue === typed.was && !again.hasAttribute("aria-invalid")) {
+      again.value = typed.value;
+      again.setSelectionRange(typed.at, typed.at);
+    }
   }
   const wrong = $("#sheet [aria-invalid]");
-  if (wrong) wrong.focus();
+  if (wrong && !typed) wrong.focus();
   ready();
 }
 
@@ -70,11 +78,17 @@ function carried(form) {
 
 const here = () => location.pathname + location.search;
 
-document.addEventListener("change", (event) => {
+// A field is written when it is changed or left: one that was drawn again while somebody typed in it tells no change of its own.
+function write(event) {
   const field = event.target;
   const form = field.closest && field.closest("form.fields");
-  if (form && field.name.includes(":")) send(form.action, [...carried(form), [field.name, field.value]]);
-});
+  if (!form || !field.name.includes(":") || field.dataset.sent === field.value) return;
+  if (event.type === "focusout" && (!field.matches("input") || field.value === field.defaultValue || !field.isConnected)) return;
+  field.dataset.sent = field.value;
+  send(form.action, [...carried(form), [field.name, field.value]]);
+}
+document.addEventListener("change", write);
+document.addEventListener("focusout", write);
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -174,7 +188,9 @@ function prepare(figure) {
 
 // Thin lines are hard to hit: each gets a wide invisible one, a layer its whole rectangle.
 function widen(group) {
-  if (group.id.startsWith("layer-") || group.id.startsWith("corner-") || group.id.startsWith("clip-")) {
+  // A clip lies on its bar, and it is the bar that is dragged.
+  if (group.id.startsWith("clip-")) return;
+  if (group.id.startsWith("layer-") || group.id.startsWith("corner-")) {
     const box = group.getBBox();
     const more = group.id.startsWith("layer-") ? 0 : 1.5;
     const hit = document.createElementNS("http://www.w3.org/2000/svg", "rect");
