@@ -14,6 +14,11 @@ if ! command -v cc >/dev/null && command -v apt-get >/dev/null; then
   apt-get update -qq && apt-get install -y -qq gcc
 fi
 
+if ! { command -v chromium && command -v chromedriver; } >/dev/null && command -v apt-get >/dev/null; then
+  { apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium chromium-driver; } >/dev/null ||
+    echo "No browser could be installed: its tests will say that they are skipped." >&2
+fi
+
 step() { printf '\n== %s\n' "$1"; }
 
 step "formatting"

@@ -26,6 +26,8 @@ SPECIAL = {
     ("bands", "Band"): {"type": "string", "description": "Nominal frequency in Hz."},
     ("bands", "OctaveBand"): {"type": "string", "description": "Nominal frequency in Hz."},
     ("sound", "Absorption"): BY_BAND,
+    ("plan", "WallId"): {"type": "integer", "description": "Place of a wall in the ring, 0 first."},
+    ("plan", "OpeningId"): {"type": "integer", "description": "Place of an opening in the file, 0 first."},
 }
 
 

@@ -48,11 +48,15 @@ pub fn c_weighting_at_db(frequency_hz: f64) -> f64 {
     20.0 * math::log10(gain) - C_1000_DB
 }
 
-// Pole frequencies and normalisation constants of Annex E.
-const POLE_1_HZ: f64 = 20.598_997;
-const POLE_2_HZ: f64 = 107.652_65;
-const POLE_3_HZ: f64 = 737.862_23;
-const POLE_4_HZ: f64 = 12_194.217;
+/// Pole frequency f1 of Annex E, of weightings A and C, Hz.
+pub const POLE_1_HZ: f64 = 20.598_997;
+/// Pole frequency f2 of Annex E, of weighting A, Hz.
+pub const POLE_2_HZ: f64 = 107.652_65;
+/// Pole frequency f3 of Annex E, of weighting A, Hz.
+pub const POLE_3_HZ: f64 = 737.862_23;
+/// Pole frequency f4 of Annex E, of weightings A and C, Hz.
+pub const POLE_4_HZ: f64 = 12_194.217;
+// Normalisation constants of Annex E.
 const A_1000_DB: f64 = -2.000;
 const C_1000_DB: f64 = -0.062;
 

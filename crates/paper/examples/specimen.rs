@@ -413,6 +413,7 @@ fn charts() -> Scene {
         })
         .collect();
     let bars = ShareBars {
+        deciding: None,
         width_mm: 240.0,
         height_mm: 60.0,
         name_room_mm: 42.0,

@@ -35,6 +35,8 @@ pub struct ShareBars {
     pub bands_hz: Vec<f64>,
     /// The parts, from the bottom of the bars upwards; more than nine share hatches.
     pub parts: Vec<Part>,
+    /// The band whose largest share is named above the bars, counted from 0; none: the largest of all bands.
+    pub deciding: Option<usize>,
 }
 
 impl ShareBars {
@@ -94,7 +96,8 @@ impl ShareBars {
                 group.add(Path::filled(bar.corners(), Ink::Paper));
                 group.extend(hatch::fill(&bar.corners(), Hatch::of_part(part), Ink::Ink));
                 group.add(Path::rectangle(bar, Pen::FINE));
-                if largest.as_ref().is_none_or(|so_far| share > so_far.share + 1e-9) {
+                let may_be_named = self.deciding.is_none_or(|deciding| deciding == index);
+                if may_be_named && largest.as_ref().is_none_or(|so_far| share > so_far.share + 1e-9) {
                     largest = Some(Largest { part, share, at: bar.centre() });
                 }
             }
@@ -158,7 +161,8 @@ mod tests {
 
     #[test]
     fn the_largest_share_is_named() {
-        let bars = ShareBars {
+        let mut bars = ShareBars {
+            deciding: None,
             width_mm: 120.0,
             height_mm: 45.0,
             name_room_mm: 30.0,
@@ -169,13 +173,18 @@ mod tests {
                 Part { name: "door seal".to_owned(), shares: vec![0.4, 0.8, f64::NAN] },
             ],
         };
-        let group = bars.draw(Point::default());
-        let words: Vec<&str> = group
-            .items
-            .iter()
-            .filter_map(|item| if let Item::Text(text) = item { Some(text.words.as_str()) } else { None })
-            .collect();
-        assert!(words.contains(&"roof 100\u{A0}%"), "{words:?}");
+        let words_of = |bars: &ShareBars| -> Vec<String> {
+            let items = bars.draw(Point::default()).items;
+            items
+                .iter()
+                .filter_map(|item| if let Item::Text(text) = item { Some(text.words.clone()) } else { None })
+                .collect()
+        };
+        let words = words_of(&bars);
+        assert!(words.contains(&"roof 100\u{A0}%".to_owned()), "{words:?}");
+        bars.deciding = Some(1);
+        let words = words_of(&bars);
+        assert!(words.contains(&"door seal 80\u{A0}%".to_owned()), "{words:?}");
         ShareBars::default().draw(Point::default());
     }
 }

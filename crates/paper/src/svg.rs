@@ -11,6 +11,7 @@ use std::fmt::Write as _;
 
 /// How an SVG is written.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(clippy::struct_excessive_bools, reason = "four things a page may leave to itself, each on its own")]
 pub struct Svg {
     /// The colours an ink has where the page sets none.
     pub tone: Tone,
@@ -34,13 +35,8 @@ impl Svg {
         has_rules: false,
     };
     /// A file that stands alone on warm paper.
-    pub const FILE: Self = Self {
-        tone: Tone::Warm,
-        paints_paper: true,
-        embeds_faces: true,
-        has_size: true,
-        has_rules: true,
-    };
+    pub const FILE: Self =
+        Self { tone: Tone::Warm, paints_paper: true, embeds_faces: true, has_size: true, has_rules: true };
 }
 
 impl Exporter for Svg {

@@ -99,7 +99,7 @@ fn svg_is_well_formed_and_carries_ids_titles_and_variables() {
         assert!(sizes.into_iter().all(|size| size.parse::<f64>().unwrap() >= 2.5));
     }
     assert!(svg::write_file(&scene).contains("var(--paper-red,#be3626)"));
-    assert!(svg::ink_rules_css(Tone::Dark).contains(".s-red{stroke:var(--paper-red,#f07a64)}"));
+    assert!(svg::ink_rules_css(paper::ink::Tone::Dark).contains(".s-red{stroke:var(--paper-red,#f07a64)}"));
     // A page whose style sheets are its own files allows none within.
     assert!(!svg::write(&scene).contains("<style"));
     assert!(svg::write_file(&scene).contains("data:font/ttf;base64,AAEAAAA"));

@@ -4,6 +4,7 @@
 //! [`diagnostic::Diagnostic`]s; no file is opened here.
 
 mod assemble;
+pub mod choosing;
 pub mod diagnostic;
 pub mod edit;
 pub mod heights;
@@ -20,7 +21,9 @@ pub mod starter;
 pub mod steps;
 pub mod take_in;
 pub mod tried;
+pub mod versions;
 
+pub use choosing::{Choice, choose};
 pub use diagnostic::{Diagnostic, Severity};
 pub use memory::Memory;
 pub use outcome::Plan;

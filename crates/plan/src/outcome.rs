@@ -7,7 +7,7 @@ use serde::Serialize;
 use setout::{
     Layout,
     as_built::{Difference, MovedBar},
-    check::Breach,
+    check::{Breach, Rule},
     lining::LiningLayout,
 };
 use sound::{predict::Prediction, share::Heard};
@@ -16,10 +16,15 @@ use survey::{
     true_opening::{Batten, TrueOpening},
 };
 
+use quantities::format::with_unit;
+
 use crate::project::{Limits, PenetrationKind, Title};
 
 mod fabric;
 pub mod heard_words;
+pub mod proof;
+
+use self::proof::ProofOutcome;
 
 pub use self::fabric::{
     BeamOutcome, DeadLoad, FabricOutcome, FanDuty, JoistOpeningOutcome, PlanModes, VentOutcome, WallFabric,
@@ -63,6 +68,8 @@ pub struct Plan {
     pub heard: Vec<HeardOutcome>,
     /// Timber, fixings, heat, damp, air and the room inside.
     pub fabric: FabricOutcome,
+    /// What was measured, and which fault explains it; none where nothing was measured.
+    pub proof: Option<ProofOutcome>,
     /// What to buy.
     pub order: Order,
     /// The build, step by step.
@@ -178,11 +185,57 @@ pub struct CeilingOutcome {
     pub not_planned: Option<String>,
     /// What was found already fixed, and what changes for it; `layout` is then the mended one, to go on with.
     pub as_built: Option<AsBuiltOutcome>,
+    /// Why the readings of what is fixed are not counted: they belong to another layout. `layout` is then the planned one.
+    pub as_built_refused: Option<String>,
+    /// Stamp of the planned layout, such as `7KQ2-M4RA`: bars, clips, joints and boards to the millimetre. Readings of what is fixed name it.
+    pub stamp: Option<String>,
+    /// The gap between boards and each wall, in the order of the walls.
+    pub wall_gaps: Vec<WallGap>,
     /// Clips taken as bridged by a screw.
     pub bridged_clips: u32,
+    /// Why no clip is taken as bridged though some are given so: there are not as many.
+    pub bridged_clips_refused: Option<String>,
+}
+
+/// The gap the boards keep from one wall.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WallGap {
+    /// The wall, such as `A-B`.
+    pub wall: String,
+    /// The gap, mm.
+    pub gap_mm: f64,
+    /// How well the place of the wall is known, at its least sure end, one standard deviation, mm.
+    pub sd_mm: f64,
+    /// How far it bulges into the room, mm; 0 where it does not.
+    pub bulge_mm: f64,
+}
+
+impl WallGap {
+    /// `13 mm at wall B–C (it bulges 4 mm, its place known to ±2.1 mm)`.
+    pub fn words(&self) -> String {
+        let known = format!("its place known to ±{}", with_unit(self.sd_mm, 1, "mm"));
+        let why = if self.bulge_mm > 0.0 {
+            format!("it bulges {}, {known}", with_unit(self.bulge_mm, 0, "mm"))
+        } else {
+            known
+        };
+        format!("{} at wall {} ({why})", with_unit(self.gap_mm, 0, "mm"), self.wall.replace('-', "–"))
+    }
 }
 
 impl CeilingOutcome {
+    /// The gap at the walls, `8 mm`, or `8 mm, but 13 mm at wall B–C (…)` where a wall asks for more.
+    pub fn gap_words(&self) -> String {
+        let least_mm = self.wall_gaps.iter().map(|wall| wall.gap_mm).fold(f64::INFINITY, f64::min);
+        if !least_mm.is_finite() {
+            return "none".to_owned();
+        }
+        let wider: Vec<String> =
+            self.wall_gaps.iter().filter(|wall| wall.gap_mm > least_mm + 0.5).map(WallGap::words).collect();
+        let least = with_unit(least_mm, 0, "mm");
+        if wider.is_empty() { least } else { format!("{least}, but {}", wider.join(", ")) }
+    }
+
     /// That clips are bridged, in a sentence without a full stop; none where none are.
     pub fn bridged_words(&self) -> Option<String> {
         let verb = match self.bridged_clips {
@@ -192,7 +245,7 @@ impl CeilingOutcome {
         };
         Some(format!(
             "{}\u{00A0}{verb} bridged by a screw: a fault that is tried here, not built; the numbers of the ceiling have it in them \
-             until `bridged_clips` is 0",
+             until the room file's bridged_clips is 0",
             self.bridged_clips
         ))
     }
@@ -255,8 +308,12 @@ impl PenetrationOutcome {
 /// What was found already fixed, held against the plan, and what the mend changes.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AsBuiltOutcome {
-    /// Numbers of the bars that are fixed.
+    /// Whether the readings carry the stamp of their layout.
+    pub stamped: bool,
+    /// Numbers of the bars that are fixed: those read, and those under boards that are up.
     pub fixed_bars: Vec<usize>,
+    /// What should still be read, in words without a full stop; none where nothing is taken on trust.
+    pub asks: Option<String>,
     /// Numbers of the clips that were read.
     pub fixed_clips: Vec<usize>,
     /// Names of the boards that are up.
@@ -267,6 +324,25 @@ pub struct AsBuiltOutcome {
     pub move_back: Vec<MovedBar>,
     /// What changes against the plan.
     pub difference: Difference,
+}
+
+impl AsBuiltOutcome {
+    /// `3 bars, 1 clip and 2 boards`.
+    pub fn fixed_words(&self) -> String {
+        let count =
+            |n: usize, one: &str, many: &str| format!("{n}\u{00A0}{}", if n == 1 { one } else { many });
+        format!(
+            "{}, {} and {}",
+            count(self.fixed_bars.len(), "bar", "bars"),
+            count(self.fixed_clips.len(), "clip", "clips"),
+            count(self.boards_up.len(), "board", "boards")
+        )
+    }
+
+    /// Readings that fit nothing in the layout.
+    pub fn refused_readings(&self) -> usize {
+        self.breaches.iter().filter(|breach| breach.rule == Rule::Reading).count()
+    }
 }
 
 /// What one receiver hears of one sound.

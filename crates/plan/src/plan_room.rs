@@ -3,6 +3,7 @@
 use std::sync::atomic::AtomicBool;
 
 use bands::Ratings;
+use setout::{Ceiling, Layout};
 use sound::Prediction;
 use survey::{Survey, SurveyError};
 
@@ -10,15 +11,15 @@ use crate::{
     assemble::{
         air_path, as_built, ceiling, damp,
         element::{ClipPattern, element_of_file},
-        facts, heard, joist_beam, joist_opening, lining, room_air, section, shell, survey as adjust, timber,
-        verdicts,
+        facts, faults, heard, joist_beam, joist_opening, lined, lining, proof, room_air, section, shell,
+        survey as adjust, timber, verdicts,
     },
     heights::heights,
     memory::Memory,
     order::order,
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
-    steps::steps,
+    steps::{StepFacts, steps},
 };
 
 /// Why a room cannot be planned at all: its shape is not known. Everything else that cannot be worked out is told in the
@@ -35,7 +36,9 @@ pub enum PlanError {
 /// # Errors
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
-    plan_with(project, &Memory::forgetful(), |project, survey| set_out(project, survey, &AtomicBool::new(false)))
+    plan_with(project, &Memory::forgetful(), |project, survey| {
+        set_out(project, survey, &AtomicBool::new(false))
+    })
 }
 
 /// Plans a room with the steps a memory keeps, its ceiling set out as it is told.
@@ -44,7 +47,12 @@ pub(crate) fn plan_with(
     memory: &Memory,
     set_out: impl FnOnce(&Project, &Survey) -> CeilingOutcome + Send,
 ) -> Result<Plan, PlanError> {
+    let proved = faults::with_allowances(project);
+    let project = proved.as_ref();
     let survey = adjust::adjusted(project)?;
+    // From here on every lined wall is made of wall, cavity and boards.
+    let lined = lined::with_linings(project);
+    let project = lined.as_ref();
     let (ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
         || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey)),
@@ -88,10 +96,18 @@ pub(crate) fn plan_with(
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
         bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
     });
-    let shell = shell::shell(project, [shell::roof(project, &survey, clips, memory), walls], &air_paths, memory);
+    let shell = shell::shell(
+        project,
+        [shell::roof(project, &survey, clips, ceiling.bridged_clips, memory), walls],
+        &air_paths,
+        memory,
+    );
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, (room.as_ref(), roof_top_m), memory);
+    let known =
+        proof::Known { project, survey: &survey, clips, shell: &shell, room: room.as_ref(), roof_top_m };
+    let proof = proof::proof(&known, &listening);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
     let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
@@ -101,9 +117,10 @@ pub(crate) fn plan_with(
     not_checked.extend(fixing_notes);
     let order_facts = facts::order_facts(project, &survey, &ceiling);
     let mut order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
-    let steps = steps(&facts::step_facts(project, &survey, &ceiling));
     let openings = facts::openings(project);
     let linings = lining::linings(project, &survey, &openings);
+    let step_facts = facts::step_facts(project, &survey, &ceiling);
+    let steps = steps(&StepFacts { linings: lining::step_facts(project, &linings), ..step_facts });
     lining::add_to_order(project, &linings, &mut order);
     let mut plan = Plan {
         format: 1,
@@ -150,6 +167,7 @@ pub(crate) fn plan_with(
             vents,
             fan,
         },
+        proof,
         order,
         steps,
         basis: Vec::new(),
@@ -203,42 +221,86 @@ pub fn plan_element(file: &ElementFile) -> Result<ElementReport, String> {
     })
 }
 
+/// The ceiling as handed to the setting out, and the layout or why there is none.
+struct Laid {
+    given: Option<Ceiling>,
+    planned: Result<Layout, String>,
+}
+
+impl Laid {
+    /// `allowed_kg` is what each joist may carry, where that is known.
+    fn out(project: &Project, survey: &Survey, allowed_kg: &[Option<f64>], stop: &AtomicBool) -> Self {
+        match ceiling::ceiling(project, survey) {
+            Ok(mut given) => {
+                for (joist, allowed_kg) in given.joists.iter_mut().zip(allowed_kg) {
+                    joist.allowed_kg = *allowed_kg;
+                }
+                Self { planned: ceiling::layout(project, &given, stop), given: Some(given) }
+            }
+            Err(sentence) => Self { given: None, planned: Err(sentence) },
+        }
+    }
+}
+
+/// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if no joist is overloaded
+/// then.
+fn sparing_joists(project: &Project, survey: &Survey, laid: Laid, stop: &AtomicBool) -> Laid {
+    let checked = timber::timber(project, survey, laid.planned.as_ref().ok());
+    let Ok(planned) = &laid.planned else { return laid };
+    if checked.worst() <= 1.0 {
+        return laid;
+    }
+    let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned), stop);
+    let again = timber::timber(project, survey, other.planned.as_ref().ok());
+    let sound = other.planned.as_ref().is_ok_and(|layout| layout.breaches.is_empty());
+    if sound && again.worst() <= 1.0 { other } else { laid }
+}
+
 /// Sets the ceiling out, or ends soon after `stop` is set with the best found so far.
 pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> CeilingOutcome {
-    let bridged_clips = project.ceiling.bridged_clips;
-    let given = match ceiling::ceiling(project, survey) {
-        Ok(given) => given,
-        Err(sentence) => {
-            return CeilingOutcome {
-                given: None,
-                layout: None,
-                breaches: Vec::new(),
-                not_planned: Some(sentence),
-                as_built: None,
-                bridged_clips,
-            };
-        }
+    let laid = sparing_joists(project, survey, Laid::out(project, survey, &[], stop), stop);
+    let mut outcome = not_set_out(project, survey);
+    let Some(given) = laid.given else {
+        outcome.not_planned = laid.planned.err();
+        return outcome;
     };
-    match ceiling::layout(project, &given, stop) {
+    match laid.planned {
         Ok(planned) => {
-            let (layout, as_built) = as_built::mended(project, &given, planned);
-            CeilingOutcome {
-                breaches: layout.breaches.clone(),
-                given: Some(given),
-                layout: Some(layout),
-                not_planned: None,
-                as_built,
-                bridged_clips,
+            let stamp = planned.stamp();
+            let go_on = as_built::mended(project, &given, planned, &stamp);
+            let there_are = go_on.layout.clips.len();
+            if outcome.bridged_clips as usize > there_are {
+                outcome.bridged_clips_refused = Some(format!(
+                    "{} clips are given as bridged, but the ceiling has {there_are}: none is taken as bridged; correct `bridged_clips`",
+                    outcome.bridged_clips
+                ));
+                outcome.bridged_clips = 0;
             }
+            outcome.breaches.clone_from(&go_on.layout.breaches);
+            outcome.layout = Some(go_on.layout);
+            outcome.as_built = go_on.as_built;
+            outcome.as_built_refused = go_on.refused;
+            outcome.stamp = Some(stamp);
         }
-        Err(sentence) => CeilingOutcome {
-            given: Some(given),
-            layout: None,
-            breaches: Vec::new(),
-            not_planned: Some(sentence),
-            as_built: None,
-            bridged_clips,
-        },
+        Err(sentence) => outcome.not_planned = Some(sentence),
+    }
+    outcome.given = Some(given);
+    outcome
+}
+
+/// A ceiling without a layout.
+pub(crate) fn not_set_out(project: &Project, survey: &Survey) -> CeilingOutcome {
+    CeilingOutcome {
+        given: None,
+        layout: None,
+        breaches: Vec::new(),
+        not_planned: None,
+        as_built: None,
+        as_built_refused: None,
+        stamp: None,
+        wall_gaps: ceiling::wall_gaps(project, survey),
+        bridged_clips: project.ceiling.bridged_clips,
+        bridged_clips_refused: None,
     }
 }
 
@@ -287,4 +349,29 @@ fn basis(plan: &Plan) -> Vec<Basis> {
     }
     put("setting out, hours and spares", "common practice, no source, unless a rule names one");
     basis
+}
+
+/// Hands what is known of a planned room to a trial.
+#[cfg(test)]
+pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard::Listening)) {
+    let survey = adjust::adjusted(project).unwrap();
+    let memory = Memory::forgetful();
+    let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
+    let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
+    let predicted = [
+        shell::roof(project, &survey, clips, project.ceiling.bridged_clips, &memory),
+        shell::walls_and_openings(project, &survey, &memory),
+    ];
+    let shell = shell::shell(project, predicted, &air_paths, &memory);
+    let room = room_air::room(project, &survey, 2.3).ok();
+    let listening = heard::listening(project, &survey, &shell, (room.as_ref(), 2.75), &memory);
+    let known = proof::Known {
+        project,
+        survey: &survey,
+        clips,
+        shell: &shell,
+        room: room.as_ref(),
+        roof_top_m: 2.75,
+    };
+    run(known, &listening);
 }

@@ -9,7 +9,8 @@ use crate::{
     assemble::ceiling,
     memory::{Key, Memory},
     outcome::CeilingOutcome,
-    plan_room::{plan_with, set_out},
+    plan_room::{not_set_out, plan_with, set_out},
+    project::ElementId,
 };
 
 /// What to do where the ceiling of the room has not been set out before.
@@ -63,24 +64,31 @@ fn ceiling_of(
     unknown: Unknown<'_>,
 ) -> (CeilingOutcome, CeilingState) {
     let given = ceiling::ceiling(project, survey);
-    let key =
-        Key::of(&(&given, project.rules.search, project.ceiling.bridged_clips, &project.as_built, &survey.corners));
+    // All that setting out, and looking whether its clips overload a joist, depends on.
+    let key = Key::of(&(
+        (&given, &project.rules, project.ceiling.bridged_clips, &project.as_built, survey),
+        (&project.roof, &project.joists, &project.stock, project.buildup_of(ElementId::Ceiling)),
+        &project.linings,
+    ));
     if let Some(known) = memory.ceilings.get(&key) {
         return (known, CeilingState::SetOut);
     }
     match (unknown, &given) {
         (Unknown::StandIn, Ok(given)) => {
-            let stand_in = memory.ceilings.newest(|known| known.given.as_ref().is_some_and(|g| alike(g, given)));
+            let stand_in =
+                memory.ceilings.newest(|known| known.given.as_ref().is_some_and(|g| alike(g, given)));
             let own = CeilingOutcome {
                 given: Some(given.clone()),
-                layout: None,
-                breaches: Vec::new(),
                 not_planned: Some("The ceiling is being set out.".to_owned()),
-                as_built: None,
-                bridged_clips: project.ceiling.bridged_clips,
+                ..not_set_out(project, survey)
             };
             let outcome = match stand_in {
-                Some(known) => CeilingOutcome { given: own.given, bridged_clips: own.bridged_clips, ..known },
+                Some(known) => CeilingOutcome {
+                    given: own.given,
+                    bridged_clips: own.bridged_clips,
+                    wall_gaps: own.wall_gaps,
+                    ..known
+                },
                 None => own,
             };
             (outcome, CeilingState::StandsIn)

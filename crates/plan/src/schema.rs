@@ -185,7 +185,7 @@ pub fn unit_of(key: &str) -> Option<&'static str> {
         ("_m2_n", "m²/N"),
         ("per_m2", "per m²"),
         ("_area_m2", "m²"),
-        ("openings_mm2", "mm²"),
+        ("_mm2", "mm²"),
         ("_gpa", "GPa"),
         ("_kg", "kg"),
         ("_mm", "mm"),

@@ -8,7 +8,9 @@ use quantities::format::{number, with_unit};
 use crate::outcome::{HoldPoint, Step};
 
 mod cautions;
+mod linings;
 pub use cautions::cautions_of;
+pub use linings::LiningFacts;
 
 /// What the steps are written from.
 #[derive(Clone, Debug)]
@@ -42,8 +44,8 @@ pub struct StepFacts {
     pub limits_mm: (f64, f64),
     /// Edge bearing on a bar, mm, and width of the bar's face, mm.
     pub bearing_mm: (f64, f64),
-    /// Gap between boards and walls, mm.
-    pub perimeter_gap_mm: f64,
+    /// The gap between boards and walls, in words.
+    pub gap_words: String,
     /// Length of the ceiling's edge, m.
     pub perimeter_m: f64,
     /// The layers in the order they go up.
@@ -58,6 +60,8 @@ pub struct StepFacts {
     pub penetrations: Vec<String>,
     /// Holes and gaps the person listed.
     pub gaps: Vec<String>,
+    /// Linings of walls.
+    pub linings: Vec<LiningFacts>,
     /// Whether the room carries loud sources, for the hearing caution at the proof.
     pub loud: bool,
 }
@@ -83,10 +87,12 @@ pub struct LayerFacts {
 pub fn steps(facts: &StepFacts) -> Vec<Step> {
     let mut list = Steps::default();
     before_the_ceiling(facts, &mut list);
+    linings::put(facts, true, &mut list);
     if facts.hung {
         bars_and_clips(facts, &mut list);
         boards(facts, &mut list);
     }
+    linings::put(facts, false, &mut list);
     the_rest(facts, &mut list);
     list.0
 }
@@ -358,8 +364,8 @@ fn boards(facts: &StepFacts, list: &mut Steps) {
                 with_unit(ends_mm, 0, "mm")
             ),
             format!(
-                "Keep {} clear of every wall on loose spacers; pull them out when the layer is up.",
-                with_unit(facts.perimeter_gap_mm, 0, "mm")
+                "Keep clear of every wall on loose spacers, {}; pull them out when the layer is up.",
+                facts.gap_words
             ),
         ];
         if layer.tape_m > 0.0 {
@@ -386,8 +392,8 @@ fn boards(facts: &StepFacts, list: &mut Steps) {
                 "a gauge of the gap's thickness, a thin blade, tape",
                 if first {
                     format!(
-                        "gap {} everywhere; at least {} of board on the bar each side",
-                        with_unit(facts.perimeter_gap_mm, 0, "mm"),
+                        "gap {}; at least {} of board on the bar each side",
+                        facts.gap_words,
                         with_unit(bearing_of(facts), 0, "mm")
                     )
                 } else {

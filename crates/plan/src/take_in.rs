@@ -11,7 +11,9 @@ pub enum TakeInError {
     #[error("{0} holds no readings that can be read: {1}")]
     Unreadable(&'static str, EditError),
     /// There is nothing to take in.
-    #[error("The file has no reading in it. A reading is a [[as_built.bar]], [[as_built.clip]] or [[as_built.board]].")]
+    #[error(
+        "The file has no reading in it. A reading is a [[as_built.bar]], [[as_built.clip]] or [[as_built.board]]."
+    )]
     Empty,
     /// One reading lacks something.
     #[error("Reading {number} of [[as_built.{list}]] has no usable `{key}`.")]
@@ -66,9 +68,12 @@ pub fn take_in(room: &str, readings: &str) -> Result<TakenIn, TakeInError> {
                 let words = found.typed(&format!("{path}[{at}].{key}"));
                 let value = words.as_deref().and_then(|words| match sort {
                     Sort::Text => Some(NewValue::from(words)),
-                    Sort::Number | Sort::Optional => {
-                        words.replace('_', "").parse::<f64>().ok().filter(|n| n.is_finite()).map(NewValue::from)
-                    }
+                    Sort::Number | Sort::Optional => words
+                        .replace('_', "")
+                        .parse::<f64>()
+                        .ok()
+                        .filter(|n| n.is_finite())
+                        .map(NewValue::from),
                 });
                 match value {
                     Some(value) => entry.push((key, value)),
@@ -82,8 +87,11 @@ pub fn take_in(room: &str, readings: &str) -> Result<TakenIn, TakeInError> {
             let same = |old: usize| {
                 keys.iter().zip(&typed).all(|(&(key, _), new)| {
                     let stands = here.typed(&format!("{path}[{old}].{key}"));
-                    let number = |words: &Option<String>| words.as_deref().and_then(|w| w.parse::<f64>().ok());
-                    stands == *new || (number(&stands).is_some() && number(&stands).map(f64::to_bits) == number(new).map(f64::to_bits))
+                    let number =
+                        |words: &Option<String>| words.as_deref().and_then(|w| w.parse::<f64>().ok());
+                    stands == *new
+                        || (number(&stands).is_some()
+                            && number(&stands).map(f64::to_bits) == number(new).map(f64::to_bits))
                 })
             };
             if (0..here.count(&path)).any(same) {

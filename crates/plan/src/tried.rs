@@ -46,11 +46,9 @@ pub fn bar(plan: &Plan, number: usize, off_mm: f64) -> Result<TriedBar, String> 
     let (Some(given), Some(layout)) = (&plan.ceiling.given, &plan.ceiling.layout) else {
         return Err("No ceiling is set out yet, so no bar can be moved.".to_owned());
     };
-    let index = layout
-        .bars
-        .iter()
-        .position(|bar| bar.number == number)
-        .ok_or_else(|| format!("There is no bar {number}; the layout has bars 1 to {}.", layout.bars.len()))?;
+    let index = layout.bars.iter().position(|bar| bar.number == number).ok_or_else(|| {
+        format!("There is no bar {number}; the layout has bars 1 to {}.", layout.bars.len())
+    })?;
     if !off_mm.is_finite() || off_mm.abs() > FARTHEST_MM {
         return Err("A bar can be tried up to 500\u{00A0}mm from its mark.".to_owned());
     }
@@ -147,7 +145,11 @@ pub fn corner(
             continue;
         };
         let change = (to - from).length_mm() - (was_to.at - was_from.at).length_mm();
-        let line = format!("{}\u{2013}{}", project.survey.corner_name(tape.from), project.survey.corner_name(tape.to));
+        let line = format!(
+            "{}\u{2013}{}",
+            project.survey.corner_name(tape.from),
+            project.survey.corner_name(tape.to)
+        );
         for (key, read) in [("ceiling_mm", tape.ceiling_mm), ("floor_mm", tape.floor_mm)] {
             if let Some(read) = read {
                 readings.push((format!("survey.tape[{at}].{key}"), line.clone(), (read + change).round()));

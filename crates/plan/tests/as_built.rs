@@ -14,8 +14,11 @@ use setout::MarkFor;
 const ROOM: &str = include_str!("../../../examples/percussion-room/room.toml");
 
 fn planned(more: &str) -> Plan {
-    let text = format!("{ROOM}\n{more}");
-    let (project, mistakes) = read(&text, "room.toml");
+    planned_of(&format!("{ROOM}\n{more}"))
+}
+
+fn planned_of(text: &str) -> Plan {
+    let (project, mistakes) = read(text, "room.toml");
     plan::plan(&project.unwrap_or_else(|| panic!("{mistakes:?}"))).unwrap()
 }
 
@@ -77,9 +80,86 @@ fn readings_of_nothing_and_boards_that_are_up() {
     let fails: Vec<&str> = plan
         .findings
         .iter()
-        .filter(|f| f.standing == Standing::Fails && f.sentence.starts_with("As built"))
+        .filter(|f| f.standing == Standing::Open && f.sentence.starts_with("As built"))
         .map(|f| f.sentence.as_str())
         .collect();
     assert!(fails.iter().any(|s| s.contains("no bar 77")), "{fails:?}");
     assert!(fails.iter().any(|s| s.contains("no clip 900")), "{fails:?}");
+    let verdict = plan.verdicts.iter().find(|v| v.about == "ceiling").unwrap();
+    assert_eq!(verdict.standing, Standing::Open);
+    assert!(verdict.meaning.contains("2 readings"), "{}", verdict.meaning);
+}
+
+#[test]
+fn readings_of_another_layout_are_not_counted() {
+    let plain = planned("");
+    let stamp = plain.ceiling.stamp.clone().unwrap();
+    let read = read_off(&plain, 3, 25.0);
+    let own = planned(&format!("[as_built]\nstamp = \"{stamp}\"\n{read}"));
+    assert!(own.ceiling.as_built.as_ref().unwrap().stamped && own.ceiling.as_built_refused.is_none());
+    assert_eq!(own.ceiling.stamp.as_ref(), Some(&stamp), "the stamp is the planned layout's");
+    let other = planned(&format!("[as_built]\nstamp = \"AAAA-BBBB\"\n{read}"));
+    assert_eq!(other.ceiling.as_built, None);
+    assert_eq!(other.ceiling.layout, plain.ceiling.layout);
+    let refused = other.ceiling.as_built_refused.as_ref().unwrap();
+    assert!(refused.contains("AAAA-BBBB") && refused.contains(&stamp), "{refused}");
+    let verdict = other.verdicts.iter().find(|v| v.about == "ceiling").unwrap();
+    assert_eq!(verdict.standing, Standing::Open);
+    let without = planned(&read);
+    let told = without.findings.iter().filter(|f| f.sentence.contains("carry no stamp"));
+    assert_eq!(told.count(), 1);
+    assert!(own.findings.iter().all(|f| !f.sentence.contains("carry no stamp")));
+}
+
+#[test]
+fn a_stamp_changes_with_what_is_marked_and_with_nothing_else() {
+    let plain = planned("");
+    let dearer = planned_of(&ROOM.replacen("price = 17.50", "price = 18.50", 1));
+    assert_eq!(plain.ceiling.stamp, dearer.ceiling.stamp);
+    let wider = planned_of(&ROOM.replacen("ceiling_mm = 5235", "ceiling_mm = 5243", 1));
+    assert_ne!(plain.ceiling.stamp, wider.ceiling.stamp);
+}
+
+#[test]
+fn a_board_that_is_up_holds_its_bars() {
+    let plan = planned("[[as_built.board]]\npiece = \"2-02\"\n");
+    let found = plan.ceiling.as_built.as_ref().unwrap();
+    assert!(found.fixed_bars.len() > 1, "{:?}", found.fixed_bars);
+    assert!(
+        found.boards_up.len() > 1 && found.boards_up.iter().any(|name| name.starts_with("1-")),
+        "{:?}",
+        found.boards_up
+    );
+    let asks = found.asks.as_ref().unwrap();
+    assert!(asks.contains("are under boards that are up"), "{asks}");
+    assert!(
+        plan.findings
+            .iter()
+            .any(|f| f.standing == Standing::Open && f.sentence.contains("under boards that are up"))
+    );
+    assert_eq!(plan.ceiling.breaches, []);
+}
+
+#[test]
+fn a_clip_read_off_its_mark_is_told() {
+    let plain = planned("");
+    let clip = &plain.ceiling.layout.as_ref().unwrap().clips[4];
+    let plan = planned(&format!(
+        "[[as_built.clip]]\nclip = {}\nalong_mm = {:.1}\n",
+        clip.number,
+        clip.along_mm + 12.0
+    ));
+    let found = plan.ceiling.as_built.as_ref().unwrap();
+    let told = format!("clip {} of bar {} stays where it is, 12 mm off its mark", clip.number, clip.bar + 1);
+    assert!(found.difference.sentences.contains(&told), "{:?}", found.difference.sentences);
+    assert_eq!(found.fixed_words(), "0\u{a0}bars, 1\u{a0}clip and 0\u{a0}boards");
+}
+
+#[test]
+fn more_bridged_clips_than_there_are_is_refused() {
+    let plan = planned_of(&ROOM.replacen("[ceiling]\n", "[ceiling]\nbridged_clips = 900\n", 1));
+    assert_eq!(plan.ceiling.bridged_clips, 0);
+    let refused = plan.ceiling.bridged_clips_refused.as_ref().unwrap();
+    assert!(refused.starts_with("900 clips are given as bridged, but the ceiling has"), "{refused}");
+    assert!(plan.findings.iter().any(|f| f.sentence.contains("900 clips")));
 }

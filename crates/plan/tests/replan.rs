@@ -1,6 +1,11 @@
 //! A plan made with a memory equals a fresh one bit for bit, whatever was planned before.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stderr, reason = "a test stops at what it did not expect")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "a test stops at what it did not expect"
+)]
 
 use std::{sync::atomic::AtomicBool, time::Instant};
 

@@ -51,3 +51,44 @@ fn a_preference_is_followed_and_told() {
     let text = format!("{mistakes:?}");
     assert!(!ROOM.contains("[rules]") || text.contains("prefer"), "{text}");
 }
+
+#[test]
+fn a_wall_that_bulges_sets_its_own_gap_only() {
+    let text = ROOM.replacen("gap_mm = -4", "gap_mm = -9", 1);
+    let (project, mistakes) = read(&text, "room.toml");
+    let plan = plan::plan(&project.unwrap_or_else(|| panic!("{mistakes:?}"))).unwrap();
+    let gap = |wall: &str| plan.ceiling.wall_gaps.iter().find(|w| w.wall == wall).unwrap();
+    let bulging = gap("B-C");
+    assert!((bulging.bulge_mm - 9.0).abs() < 1e-9 && bulging.gap_mm > 12.0, "{bulging:?}");
+    assert!((bulging.gap_mm - (3.0 + 2.0 * bulging.sd_mm + 9.0).ceil()).abs() < 1e-9, "{bulging:?}");
+    assert!((gap("A-B").gap_mm - 8.0).abs() < 1e-9, "{:?}", gap("A-B"));
+    assert_eq!(plan.ceiling.breaches, []);
+    let told: Vec<_> =
+        plan.findings.iter().filter(|f| f.sentence.starts_with("The gap round the boards")).collect();
+    assert!(told.iter().any(|f| f.sentence.contains("at wall B–C (it bulges 9\u{a0}mm")), "{told:?}");
+    let words = plan.ceiling.gap_words();
+    assert!(words.starts_with("8\u{a0}mm, but "), "{words}");
+    assert!(plan.steps.iter().any(|step| step.text.iter().any(|t| t.contains("at wall B–C"))));
+}
+
+#[test]
+fn no_ceiling_holds_on_a_survey_that_failed() {
+    let text = ROOM.replacen("ceiling_mm = 6546", "ceiling_mm = 6596", 1);
+    let (project, mistakes) = read(&text, "room.toml");
+    let plan = plan::plan(&project.unwrap_or_else(|| panic!("{mistakes:?}"))).unwrap();
+    assert!(!plan.survey.global_test.passed);
+    let verdict = plan.verdicts.iter().find(|v| v.about == "ceiling").unwrap();
+    assert_ne!(verdict.standing, plan::outcome::Standing::Holds, "{verdict:?}");
+    assert_ne!(verdict.standing, plan::outcome::Standing::Close, "{verdict:?}");
+}
+
+#[test]
+fn a_tie_reaches_the_survey_and_its_redundancy() {
+    let plain = planned("[rules]", "");
+    let tie = "[[survey.tie]]\ncorner = \"D\"\nfrom = \"A\"\nto = \"B\"\nalong_mm = 1055\noffset_mm = 3925\n";
+    let tied = planned("[[survey.tie]]", &tie.replacen("[[survey.tie]]\n", "", 1));
+    assert_eq!(tied.survey.global_test.redundancy, plain.survey.global_test.redundancy + 2);
+    let names: Vec<&str> = tied.survey.readings.iter().rev().take(2).map(|r| r.name.as_str()).collect();
+    assert_eq!(names, ["D off A-B", "D along A-B"]);
+    assert!(tied.survey.quality.contains("readings"), "{}", tied.survey.quality);
+}

@@ -25,6 +25,20 @@ impl BandLevels {
         levels
     }
 
+    /// From a value in dB for each place, 0 for 20 Hz to 27 for 10 kHz; a value that is not finite counts as not measured.
+    pub(crate) fn from_places(mut level_db: impl FnMut(usize) -> Option<f64>) -> Self {
+        let mut levels = Self::NONE;
+        for (place, slot) in levels.0.iter_mut().enumerate() {
+            *slot = level_db(place).filter(|level| level.is_finite());
+        }
+        levels
+    }
+
+    /// Level in dB at a place, 0 for 20 Hz to 27 for 10 kHz.
+    pub(crate) fn at_place(&self, place: usize) -> Option<f64> {
+        self.0.get(place).copied().flatten()
+    }
+
     /// Level of a band in dB.
     pub fn get(&self, band: Band) -> Option<f64> {
         self.0.get(band.index() + 1).copied().flatten()

@@ -24,6 +24,28 @@ pub struct Ceiling {
     /// What comes through the ceiling and keeps the bars away (a hatch, a duct): rings of points. Bars pass beside them,
     /// boards get a cut-out.
     pub obstructions: Vec<Vec<Point>>,
+    /// Gap between the boards and each wall \[mm\], wall by wall from the first corner on; a wall without one keeps
+    /// [`Rules::perimeter_gap_mm`]. Walls that go on nearly straight must have the same.
+    pub gaps_mm: Vec<f64>,
+}
+
+impl Ceiling {
+    /// Gap between the boards and a wall, by the place of its first corner \[mm\].
+    pub fn gap_mm(&self, wall: usize) -> f64 {
+        self.gaps_mm.get(wall).copied().unwrap_or(self.rules.perimeter_gap_mm)
+    }
+
+    /// Gap all round in the mean, each wall by its length \[mm\].
+    pub fn mean_gap_mm(&self) -> f64 {
+        let ends = self.corners.iter().zip(self.corners.iter().cycle().skip(1));
+        let (mut sum, mut whole) = (0.0, 0.0);
+        for (wall, (from, to)) in ends.enumerate() {
+            let length_mm = from.at.distance_mm(to.at);
+            sum += length_mm * self.gap_mm(wall);
+            whole += length_mm;
+        }
+        if whole > 0.0 { sum / whole } else { self.rules.perimeter_gap_mm }
+    }
 }
 
 /// A named corner of the room.
@@ -44,6 +66,9 @@ pub struct Joist {
     pub from: Point,
     /// The other end of its middle line.
     pub to: Point,
+    /// All that clips may hang on it \[kg\]; `None` where that is not known. Of layouts that are otherwise as good as each other in what
+    /// is asked for first, one that hangs more on a joist loses.
+    pub allowed_kg: Option<f64>,
     /// Width of the whole underside a clip can be screwed to \[mm\], above 0.
     pub width_mm: f64,
     /// Height of the underside at points along it; empty when no level was taken. Between points the height is

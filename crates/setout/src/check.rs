@@ -78,8 +78,9 @@ pub fn check(ceiling: &Ceiling, layout: &Layout) -> Vec<Breach> {
             sentence: "the room is no polygon".into(),
         }];
     };
-    let gap = ceiling.rules.perimeter_gap_mm;
-    let mut insets = room.inset(gap);
+    let gaps: Vec<f64> = room.edges().map(|side| wall_gap(ceiling, side)).collect();
+    let gap = gaps.iter().copied().fold(0.0, f64::max);
+    let mut insets = room.inset_each(&gaps);
     insets.sort_by(|a, b| b.area_mm2().total_cmp(&a.area_mm2()));
     let Some(outline) = insets.into_iter().next() else {
         return vec![Breach {
@@ -98,6 +99,17 @@ pub fn check(ceiling: &Ceiling, layout: &Layout) -> Vec<Breach> {
     loads::check(&mut checked);
     totals::check(&mut checked);
     checked.breaches
+}
+
+/// The gap that the wall along a side of the room asks for.
+fn wall_gap(ceiling: &Ceiling, side: Segment) -> f64 {
+    let n = ceiling.corners.len();
+    let near = |corner: usize, p: Point| ceiling.corners[corner % n].at.distance_mm(p) < 1e-6;
+    let along = |wall: &usize| {
+        (near(*wall, side.from) && near(wall + 1, side.to))
+            || (near(*wall, side.to) && near(wall + 1, side.from))
+    };
+    (0..n).find(along).map_or(ceiling.rules.perimeter_gap_mm, |wall| ceiling.gap_mm(wall))
 }
 
 /// What the rooms of the check share: the inputs, the shapes worked out again, and what was found.

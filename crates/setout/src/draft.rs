@@ -142,6 +142,7 @@ impl<'a> Site<'a> {
             .sum();
         let worth = Worth {
             boards: layers.iter().map(|l| l.sheets).sum(),
+            overload_kg: self.overload_kg(&bars, &clips),
             slivers: choices.iter().map(|c| c.slivers).sum(),
             pieces: choices.iter().map(|c| c.pieces).sum(),
             cut_half_metres: (cut_mm / 500.0).ceil() as usize,
@@ -220,6 +221,32 @@ impl<'a> Site<'a> {
         if end < length && length - end <= most {
             bar.to = to;
         }
+    }
+
+    /// What hangs on joists beyond what they may carry, all joists together, kg rounded up; a noggin's clip in equal shares on the joists
+    /// it lies between.
+    pub(crate) fn overload_kg(&self, bars: &[FrameBar], clips: &[BarClips]) -> usize {
+        let joists = &self.ceiling.joists;
+        if joists.iter().all(|joist| joist.allowed_kg.is_none()) {
+            return 0;
+        }
+        let mut carried = vec![0.0; joists.len()];
+        for (bar, own) in bars.iter().zip(clips) {
+            for (spot, load) in own.spots.iter().zip(&own.loads_kg) {
+                let under = spot.joist.map_or_else(
+                    || clips::noggin_between(self.room, self.ceiling, bar.at(spot.along_mm)).0,
+                    |joist| vec![joist],
+                );
+                for joist in &under {
+                    if let Some(carried) = carried.get_mut(*joist) {
+                        *carried += load / under.len() as f64;
+                    }
+                }
+            }
+        }
+        let over =
+            joists.iter().zip(&carried).map(|(joist, kg)| joist.allowed_kg.map_or(0.0, |most| kg - most));
+        over.filter(|kg| *kg > 1e-6).sum::<f64>().ceil() as usize
     }
 
     fn clips(&self, bars: &[FrameBar], lengths: &[Lengths]) -> Result<Vec<BarClips>, Failed> {

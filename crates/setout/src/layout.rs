@@ -283,6 +283,8 @@ pub struct Piece {
     pub length_mm: f64,
     /// A whole sheet, uncut.
     pub whole: bool,
+    /// Larger than its sheet: it cannot be cut. Only beside what is fixed out of place; it stands in the breaches.
+    pub too_large: bool,
     /// Index into the layer's sheets.
     pub sheet: usize,
     /// Corners on the sheet: x across its width, y along its length, from one of its factory corners, seen from the
@@ -490,11 +492,14 @@ pub struct TakeOff {
     pub heaviest_clip_kg: f64,
 }
 
-/// How good a layout is: less is better, compared from the first field to the last unless [`crate::Rules::prefer`] says otherwise.
+/// How good a layout is: less is better, compared from the first field to the last unless [`crate::Rules::prefer`] says otherwise; what
+/// joists carry too much always comes second.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Worth {
     /// Sheets bought, all layers.
     pub boards: usize,
+    /// What hangs on joists beyond what they may carry, all together \[kg, rounded up\].
+    pub overload_kg: usize,
     /// Slivers: pieces whose mean width or length is under the minimum though their greatest is not.
     pub slivers: usize,
     /// Pieces, all layers.
@@ -518,5 +523,12 @@ impl Worth {
             Aim::Bars => self.bars,
             Aim::Clips => self.clips,
         })
+    }
+
+    /// The figures to compare layouts by: what is asked for first, what joists carry too much, then the rest.
+    pub fn rank(&self, order: &[Aim; 6]) -> [usize; 7] {
+        let [first, rest @ ..] = self.by(order);
+        let [second, third, fourth, fifth, sixth] = rest;
+        [first, self.overload_kg, second, third, fourth, fifth, sixth]
     }
 }

@@ -26,6 +26,7 @@ mod screws;
 mod search;
 mod sheets;
 mod shifts;
+mod stamp;
 mod strips;
 mod take_off;
 

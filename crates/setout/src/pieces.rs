@@ -97,6 +97,8 @@ fn piece(
         strip: part.strip + 1,
         outline: part.ring.iter().map(|p| to_room(room, *p)).collect(),
         whole: edge_cuts < ON_MM && cut_outs.is_empty(),
+        too_large: part.width_mm() > board.width_mm + ON_SHEET_MM
+            || part.length_mm() > board.length_mm + ON_SHEET_MM,
         edges,
         cut_outs: cut_outs.iter().map(|c| c.iter().map(|p| to_room(room, *p)).collect()).collect(),
         width_mm: part.width_mm(),
@@ -203,8 +205,7 @@ fn screws(room: &Room, rules: &Rules, bars: &[FrameBar], part: &Part) -> usize {
                 room.walls.get(w).is_some_and(|wall| {
                     part.ring.iter().any(|p| {
                         let (inside, along) = wall.inside_and_along(*p);
-                        inside < rules.perimeter_gap_mm + 1.0
-                            && (-100.0..=wall.length_mm + 100.0).contains(&along)
+                        inside < wall.gap_mm + 1.0 && (-100.0..=wall.length_mm + 100.0).contains(&along)
                     })
                 })
             });
@@ -239,3 +240,5 @@ fn stretches_inside(points: &[Point], from: Point, to: Point) -> Vec<f64> {
         })
         .collect()
 }
+/// A piece may be larger than its sheet by this much and still come out of it \[mm\].
+const ON_SHEET_MM: f64 = 0.01;

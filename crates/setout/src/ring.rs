@@ -230,24 +230,36 @@ pub(crate) fn chords(ring: &[Point], axis: Axis, at: f64) -> Vec<(f64, f64)> {
     crossings.chunks(2).filter_map(|pair| if let [a, b] = pair { Some((*a, *b)) } else { None }).collect()
 }
 
-/// Moves every side inwards by `by_mm` and joins them again at their crossings.
+/// Sine of the turn below which two sides go on straight: their offsets must then be the same.
+pub(crate) const STRAIGHT_SINE: f64 = 0.05;
+
+/// Moves side `i`, from point `i` to the next, inwards by `by_mm[i]` and joins the sides again at their crossings.
 ///
-/// Right for offsets small against the sides; the caller checks the result with [`is_simple`].
-pub(crate) fn inset(ring: &[Point], by_mm: f64) -> Vec<Point> {
+/// Right for offsets small against the sides, the same where two sides go on nearly straight; the caller checks the result
+/// with [`is_simple`].
+pub(crate) fn inset_each(ring: &[Point], by_mm: &[f64]) -> Vec<Point> {
     let n = ring.len();
     let mut out = Vec::with_capacity(n);
+    let by = |side: usize| by_mm.get(side % n).copied().unwrap_or(0.0);
     for i in 0..n {
         let (before, here, after) = (ring[(i + n - 1) % n], ring[i], ring[(i + 1) % n]);
         let (la, lb) = (distance(before, here), distance(here, after));
         if la < SAME_MM || lb < SAME_MM {
             continue;
         }
-        let (d1x, d1y) = ((here.x_mm - before.x_mm) / la, (here.y_mm - before.y_mm) / la);
-        let (d2x, d2y) = ((after.x_mm - here.x_mm) / lb, (after.y_mm - here.y_mm) / lb);
-        // Inward normals (left of the direction of travel); the offset corner is here + k (n1 + n2).
-        let (nx, ny) = (-d1y - d2y, d1x + d2x);
-        let k = by_mm / (1.0 + d1x * d2x + d1y * d2y).max(1e-6);
-        out.push(Point::new(here.x_mm + k * nx, here.y_mm + k * ny));
+        let (d1, d2) = ((here - before) * (1.0 / la), (after - here) * (1.0 / lb));
+        // Inward normals: left of the direction of travel.
+        let (n1, n2) = (d1.left(), d2.left());
+        let (g1, g2) = (by(i + n - 1), by(i));
+        let cos = d1.dot(d2);
+        let step = if (g1 - g2).abs() < 1e-9 {
+            (n1 + n2) * (g1 / (1.0 + cos).max(1e-6))
+        } else {
+            // Off both lines by as much as each asks: x · n1 = g1, x · n2 = g2.
+            let sine_squared = (1.0 - cos * cos).max(1e-6);
+            n1 * ((g1 - cos * g2) / sine_squared) + n2 * ((g2 - cos * g1) / sine_squared)
+        };
+        out.push(here + step);
     }
     out
 }
@@ -370,7 +382,7 @@ mod tests {
     #[test]
     fn an_inset_square_loses_twice_the_gap() {
         let square = ring(&[(0., 0.), (100., 0.), (100., 100.), (0., 100.)]);
-        assert!((area(&inset(&square, 8.0)) - 84.0 * 84.0).abs() < 1e-9);
+        assert!((area(&inset_each(&square, &[8.0; 4])) - 84.0 * 84.0).abs() < 1e-9);
     }
 
     #[test]

@@ -26,6 +26,8 @@ pub(crate) struct Wall {
     pub(crate) length_mm: f64,
     /// Cosine of the angle to the bars, 0 to 1.
     pub(crate) along_cos: f64,
+    /// Gap between it and the boards \[mm\].
+    pub(crate) gap_mm: f64,
     /// Middle of its perimeter bar from the wall \[mm\]; none where it needs none.
     pub(crate) bar_mm: Option<f64>,
 }
@@ -86,14 +88,15 @@ impl Room {
         corner.rotate_left(turn);
         let frame = Frame { corner: ceiling.corners[first].name.clone(), origin: plan[first], along, across };
         let ring: Vec<Point> = corner.iter().map(|&i| frame.frame_from_room(plan[i])).collect();
-        let outline = ring::inset(&ring, ceiling.rules.perimeter_gap_mm);
+        let gaps_mm = gaps(ceiling, &corner, &ring)?;
+        let outline = ring::inset_each(&ring, &gaps_mm);
         if outline.len() != ring.len() || !ring::is_simple(&outline) || ring::area(&outline) <= 0.0 {
             return Err(SetoutError::input(
                 "rules.perimeter_gap_mm",
                 "the gap eats up a wall; leave out corners closer together than the gap, or make the gap smaller",
             ));
         }
-        let walls = walls(ceiling, &ring);
+        let walls = walls(ceiling, &ring, &gaps_mm);
         let joists: Vec<FrameJoist> = ceiling
             .joists
             .iter()
@@ -154,22 +157,51 @@ fn bars_direction(ceiling: &Ceiling) -> Result<Point, SetoutError> {
     Ok(Point::new(x, y))
 }
 
-fn walls(ceiling: &Ceiling, ring: &[Point]) -> Vec<Wall> {
+/// The gap of every side of the ring.
+fn gaps(ceiling: &Ceiling, corner: &[usize], ring: &[Point]) -> Result<Vec<f64>, SetoutError> {
+    let n = corner.len();
+    let wall = |at: usize| {
+        let (a, b) = (corner[at % n], corner[(at + 1) % n]);
+        // A wall is named by its first corner in the ceiling's own order.
+        if (a + 1) % n == b { a } else { b }
+    };
+    let gaps: Vec<f64> = (0..n).map(|at| ceiling.gap_mm(wall(at))).collect();
+    for (at, &gap_mm) in gaps.iter().enumerate() {
+        let (from, here, to) = (ring[at], ring[(at + 1) % n], ring[(at + 2) % n]);
+        let name = |i: usize| ceiling.corners[corner[i % n]].name.as_str();
+        let (out, on) = (here - from, to - here);
+        let turn = out.cross(on).abs() / (out.length_mm() * on.length_mm()).max(1.0);
+        let next_mm = gaps[(at + 1) % n];
+        if (gap_mm - next_mm).abs() > 1e-9 && out.dot(on) > 0.0 && turn < ring::STRAIGHT_SINE {
+            return Err(SetoutError::input(
+                "gaps_mm",
+                format!(
+                    "at corner {} the wall goes on nearly straight, but the gap changes from {gap_mm:.1} to {next_mm:.1} mm; give both \
+                     parts the larger",
+                    name(at + 1)
+                ),
+            ));
+        }
+    }
+    Ok(gaps)
+}
+
+fn walls(ceiling: &Ceiling, ring: &[Point], gaps_mm: &[f64]) -> Vec<Wall> {
     let rules = &ceiling.rules;
     let face = ceiling.bar.face_width_mm;
     ring::sides(ring)
-        .map(|(a, b)| {
+        .zip(gaps_mm)
+        .map(|((a, b), &gap_mm)| {
             let length_mm = ring::distance(a, b);
             let dir = Point::new((b.x_mm - a.x_mm) / length_mm, (b.y_mm - a.y_mm) / length_mm);
             let along_cos = dir.x_mm.abs();
             let needs = along_cos >= RIGHT_ANGLE_COS && length_mm >= SHORT_WALL_MM;
             // The bars that end at this one must still hold the boards within the first-bar limit.
             let most = rules.first_bar_mm - face / 2.0 * (1.0 + along_cos) - rules.bar_end_gap_mm;
-            let least = face / 2.0 + rules.bar_end_gap_mm - rules.perimeter_gap_mm;
-            let bar_mm = needs.then(|| {
-                rules.perimeter_gap_mm + PERIMETER_BAR_MM.min(most).max(least).min(rules.first_bar_mm)
-            });
-            Wall { from: a, dir, length_mm, along_cos, bar_mm }
+            let least = face / 2.0 + rules.bar_end_gap_mm - gap_mm;
+            let bar_mm =
+                needs.then(|| gap_mm + PERIMETER_BAR_MM.min(most).max(least).min(rules.first_bar_mm));
+            Wall { from: a, dir, length_mm, along_cos, gap_mm, bar_mm }
         })
         .collect()
 }
@@ -306,6 +338,9 @@ fn check_numbers(ceiling: &Ceiling) -> Result<(), SetoutError> {
         ("rules.fall_mm_per_m", rules.fall_mm_per_m),
     ] {
         none_or_more(what, value)?;
+    }
+    for &gap_mm in &ceiling.gaps_mm {
+        none_or_more("gaps_mm", gap_mm)?;
     }
     if let Some(load) = ceiling.clip.rated_load_kg {
         positive("clip.rated_load_kg", load)?;

@@ -151,7 +151,12 @@ fn try_all(
             {
                 break;
             }
-            if best.as_ref().is_some_and(|b| combination.key(order)[..known] > b.worth.by(&order)[..known]) {
+            // One that overloads a joist may still lose to another with more pieces.
+            let sure = |b: &Draft| if b.worth.overload_kg > 0 { known.min(1) } else { known };
+            if best
+                .as_ref()
+                .is_some_and(|b| combination.key(order)[..sure(b)] > b.worth.by(&order)[..sure(b)])
+            {
                 break;
             }
             *steps += 1;
@@ -160,7 +165,7 @@ fn try_all(
             match site.draft(families, &choices, site.bar_rules.gap_limit_mm * share) {
                 Ok(draft) => {
                     first = first.or(Some(*steps));
-                    if best.as_ref().is_none_or(|b| draft.worth.by(&order) < b.worth.by(&order)) {
+                    if best.as_ref().is_none_or(|b| draft.worth.rank(&order) < b.worth.rank(&order)) {
                         best = Some(draft);
                     }
                 }

@@ -221,3 +221,22 @@ fn a_mark_off_its_bar_is_found() {
         mark.at_mm += 3.0;
     });
 }
+
+#[test]
+fn a_wall_that_asks_for_more_gap_than_it_has_is_found() {
+    caught(Rule::Clear, |c, _| {
+        c.gaps_mm = vec![c.rules.perimeter_gap_mm; c.corners.len()];
+        c.gaps_mm[1] += 2.0;
+    });
+}
+
+#[test]
+fn a_straight_wall_with_two_gaps_is_refused() {
+    let mut ceiling = rooms::percussion_room();
+    let (a, b) = (ceiling.corners[0].at, ceiling.corners[1].at);
+    let middle = Point::new(f64::midpoint(a.x_mm, b.x_mm), f64::midpoint(a.y_mm, b.y_mm));
+    ceiling.corners.insert(1, setout::Corner { name: "M".into(), at: middle });
+    ceiling.gaps_mm = vec![8.0, 12.0];
+    let refused = set_out(&ceiling, &Budget { steps: 1, shifts: 0 }).unwrap_err().to_string();
+    assert!(refused.contains("at corner M") && refused.contains("give both"), "{refused}");
+}

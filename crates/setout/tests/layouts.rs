@@ -106,6 +106,32 @@ fn a_thousand_rooms_keep_every_rule() {
     assert!(refused.iter().all(|(_, sentence)| sentence.contains("lower") || sentence.contains("raise")));
 }
 
+/// Each wall has a gap of its own: every rule is kept, and the area left free is that of the gaps.
+#[test]
+fn walls_keep_gaps_of_their_own() {
+    let mut laid = 0;
+    for seed in 1..=60 {
+        let mut ceiling = rooms::random_room(seed);
+        let mut stream = rooms::Stream::new(seed + 400);
+        ceiling.gaps_mm = (0..ceiling.corners.len()).map(|_| stream.between(5.0, 25.0).round()).collect();
+        match set_out(&ceiling, &SMALL) {
+            Ok(layout) => {
+                laid += 1;
+                assert_sound(&ceiling, &layout, &format!("seed {seed}"));
+                let room: Vec<Point> = ceiling.corners.iter().map(|c| c.at).collect();
+                let free = area_mm2(&room).abs() - area_mm2(&layout.outline);
+                let perimeter: f64 =
+                    room.iter().zip(room.iter().cycle().skip(1)).map(|(a, b)| a.distance_mm(*b)).sum();
+                let expected = perimeter * ceiling.mean_gap_mm();
+                assert!((free - expected).abs() < 0.05 * expected, "seed {seed}: {free} of {expected}");
+            }
+            Err(SetoutError::NoLayout { .. }) => {}
+            Err(other) => assert!(other.to_string().contains("nearly straight"), "seed {seed}: {other}"),
+        }
+    }
+    assert!(laid > 50, "{laid}");
+}
+
 #[test]
 fn a_mirrored_or_turned_room_gives_a_layout_of_equal_worth() {
     for seed in [3, 5, 12, 18] {

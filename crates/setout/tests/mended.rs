@@ -256,3 +256,43 @@ fn area_mm2(ring: &[Point]) -> f64 {
         .sum::<f64>()
         / 2.0
 }
+
+/// Boards that are up far apart in one strip leave a stretch that no whole number of boards fills: what would be larger than its sheet is
+/// never a cut to make, and no such piece goes untold.
+#[test]
+fn no_piece_larger_than_its_sheet_is_told_to_be_cut() {
+    let mut seen = 0;
+    for seed in 1..=40 {
+        let ceiling = rooms::random_room(seed);
+        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
+        let mut s = rooms::Stream::new(seed + 5);
+        let boards: Vec<BoardReading> = layout.layers[0]
+            .pieces
+            .iter()
+            .step_by(2)
+            .map(|p| BoardReading {
+                piece: p.name.clone(),
+                off_along_mm: s.between(-20.0, 20.0),
+                off_across_mm: s.between(-20.0, 20.0),
+            })
+            .collect();
+        let mended = mend(&ceiling, &layout, &Readings { boards, ..Readings::default() }).unwrap();
+        for (layer, board) in mended.layout.layers.iter().zip(&ceiling.layers) {
+            for piece in &layer.pieces {
+                let large =
+                    piece.length_mm > board.length_mm + 0.01 || piece.width_mm > board.width_mm + 0.01;
+                assert_eq!(piece.too_large, large, "seed {seed}, {}", piece.name);
+                if large && !mended.built.boards_up.contains(&piece.name) {
+                    seen += 1;
+                    let cut = format!("cut piece {} ", piece.name);
+                    assert!(!mended.difference.sentences.iter().any(|w| w.starts_with(&cut)), "seed {seed}");
+                    let told = format!("do not cut piece {}", piece.name);
+                    assert!(mended.difference.sentences.iter().any(|w| w.starts_with(&told)), "seed {seed}");
+                    assert!(!mended.layout.breaches.is_empty());
+                }
+            }
+        }
+    }
+    println!("{seen} pieces larger than their sheets");
+    assert!(seen > 0);
+}

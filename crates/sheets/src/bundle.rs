@@ -15,7 +15,7 @@ pub struct SheetFile {
 }
 
 impl SheetFile {
-    fn text(path: impl Into<String>, text: String) -> Self {
+    pub(crate) fn text(path: impl Into<String>, text: String) -> Self {
         Self { path: path.into(), bytes: text.into_bytes() }
     }
 }

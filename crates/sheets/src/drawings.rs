@@ -24,7 +24,9 @@ mod layers;
 mod lining;
 mod moisture;
 mod openings;
+mod proof;
 mod room_plan;
+mod runs;
 pub mod screen;
 mod section;
 mod spectrum;
@@ -56,6 +58,7 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(heights::drawings(plan));
     all.extend(section::drawings(plan));
     all.extend(spectrum::drawings(plan));
+    all.extend(proof::drawings(plan));
     all.extend(as_built::drawing(plan));
     all.extend(bars::drawing(plan));
     all.extend(boards::drawings(plan));

@@ -12,11 +12,11 @@ pub struct List {
 }
 
 impl List {
-    fn new(name: &str, head: &[&str]) -> Self {
+    pub(crate) fn new(name: &str, head: &[&str]) -> Self {
         Self { name: name.to_owned(), rows: vec![head.iter().map(|&word| word.to_owned()).collect()] }
     }
 
-    fn row(&mut self, cells: Vec<String>) {
+    pub(crate) fn row(&mut self, cells: Vec<String>) {
         self.rows.push(cells);
     }
 
@@ -44,6 +44,7 @@ pub fn lists(plan: &Plan) -> Vec<List> {
         spectra(plan),
         heard(plan),
     ];
+    lists.extend(crate::proof_lists::lists(plan));
     if plan.ceiling.layout.is_some() {
         lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
     }
@@ -56,7 +57,7 @@ pub fn lists(plan: &Plan) -> Vec<List> {
 }
 
 /// A number for a table: rounded, plain digits, no thousands.
-fn n(value: f64, decimals: u32) -> String {
+pub(crate) fn n(value: f64, decimals: u32) -> String {
     if value.is_finite() {
         format!("{:.1$}", quantities::format::round_to(value, decimals), decimals as usize)
     } else {

@@ -78,7 +78,8 @@ pub fn page(plan: &Plan) -> String {
 }
 
 fn header(page: &mut String, plan: &Plan) {
-    let revision = plan.title.revision.as_ref().map_or_else(String::new, |words| format!(", revision {words}"));
+    let revision =
+        plan.title.revision.as_ref().map_or_else(String::new, |words| format!(", revision {words}"));
     let _ = writeln!(
         page,
         "<header><h1>{}</h1><p>on site{}</p></header>\n<nav aria-label=\"Parts of this page\">\
@@ -135,7 +136,8 @@ fn drawings(page: &mut String, plan: &Plan) {
     page.push_str("<section id=\"drawings\">\n<h2>Drawings</h2>\n");
     let layers = plan.ceiling.layout.iter().flat_map(|layout| &layout.layers);
     let boards = layers.filter_map(|layer| {
-        screen::boards_of_layer(plan, layer.number).map(|drawing| (format!("Boards, layer {}", layer.number), drawing))
+        screen::boards_of_layer(plan, layer.number)
+            .map(|drawing| (format!("Boards, layer {}", layer.number), drawing))
     });
     let bars = screen::bars_and_clips(plan).map(|drawing| ("Bars and clips".to_owned(), drawing));
     for (number_of, (title, drawing)) in bars.into_iter().chain(boards).enumerate() {

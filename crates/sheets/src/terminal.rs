@@ -30,6 +30,7 @@ pub fn summary(plan: &Plan, setting: Setting) -> String {
     strip(&mut text, plan, setting);
     findings(&mut text, plan, setting);
     sound(&mut text, plan, setting);
+    proof(&mut text, plan, setting);
     ceiling(&mut text, plan, setting);
     linings(&mut text, plan, setting);
     order(&mut text, plan, setting);
@@ -145,6 +146,26 @@ fn sound(text: &mut String, plan: &Plan, setting: Setting) {
     }
 }
 
+/// What was measured, and which fault explains it, alone: for the command that asks for nothing else.
+pub fn proof_summary(plan: &Plan, setting: Setting) -> String {
+    let setting = Setting { width: setting.width.clamp(60, 200), ..setting };
+    let mut text = String::new();
+    title(&mut text, plan, setting);
+    proof(&mut text, plan, setting);
+    text
+}
+
+fn proof(text: &mut String, plan: &Plan, setting: Setting) {
+    for (words, lines) in crate::proof_words::chapters(plan) {
+        heading(text, &words, setting);
+        for line in lines {
+            for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {
+                let _ = writeln!(text, "  {}{line}", if at == 0 { "" } else { "  " });
+            }
+        }
+    }
+}
+
 fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
     let Some(layout) = &plan.ceiling.layout else { return };
     heading(text, "Ceiling", setting);
@@ -193,6 +214,9 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
 
 /// What is fixed and what changes for it.
 fn as_built(text: &mut String, plan: &Plan, setting: Setting) {
+    if plan.ceiling.as_built_refused.is_some() {
+        let _ = writeln!(text, "  as built: not counted, the readings belong to another layout");
+    }
     let Some(found) = &plan.ceiling.as_built else { return };
     let difference = &found.difference;
     let _ = writeln!(
@@ -287,7 +311,7 @@ fn padded_left(text: &str, to: usize) -> String {
 }
 
 /// Breaks a text at spaces; a longer word keeps a line of its own. No-break spaces hold.
-fn wrapped(text: &str, room: usize) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, room: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
         let Some(line) = lines.last_mut() else { break };

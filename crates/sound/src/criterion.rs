@@ -209,26 +209,20 @@ fn sentence(
     if band.is_some_and(outside_validated_range) {
         decides.push_str(", a band outside the validated range");
     }
+    // A shortfall is called one: nobody has to read a minus sign.
+    let spare = |value: f64| {
+        if value < 0.0 { format!("{} over", db(-value)) } else { format!("{} to spare", db(value)) }
+    };
+    let between =
+        format!("four times in five between {} and {}", spare(margin.lower_db), spare(margin.upper_db));
     match status {
-        Status::Holds => format!(
-            "meets {label} with {} to spare ({} to {}); {decides}",
-            db(margin.median_db),
-            number(margin.lower_db, 1),
-            db(margin.upper_db)
-        ),
+        Status::Holds => format!("meets {label} with {}, {between}; {decides}", spare(margin.median_db)),
         Status::Close => format!(
-            "too close to call against {label}: {} to spare ({} to {}), holds with {} likelihood; {decides}",
-            db(margin.median_db),
-            number(margin.lower_db, 1),
-            db(margin.upper_db),
+            "too close to call against {label}: {}, {between}, holds with {} likelihood; {decides}",
+            spare(margin.median_db),
             with_unit(confidence * 100.0, 0, "%")
         ),
-        Status::Fails => format!(
-            "misses {label} by {} ({} to {}); {decides}",
-            db(-margin.median_db),
-            number(-margin.upper_db, 1),
-            db(-margin.lower_db)
-        ),
+        Status::Fails => format!("misses {label}: {}, {between}; {decides}", spare(margin.median_db)),
     }
 }
 

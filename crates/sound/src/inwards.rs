@@ -13,6 +13,7 @@ use crate::{
     criterion::Criterion,
     en_12354_3_2000::{FacadeShape, LevelPlace, indoor_level_db},
     flanking::FlankingAllowance,
+    paths::SoundPaths,
     ranged::RangedSpectrum,
     room_error::RoomError,
     sampled::{Contribution, Listening, hear},
@@ -21,9 +22,9 @@ use crate::{
 
 /// Standard deviation of EN 12354-3 predictions from good element data, dB (clause 5: about 1.5 dB in the single
 /// number; value from memory).
-const FACADE_DEVIATION_DB: f64 = 1.5;
+pub const FACADE_DEVIATION_DB: f64 = 1.5;
 /// Standard deviation of a prediction between rooms, dB (EN 12354-1:2000, clause 5: 1.5 to 2.5 dB; value from memory).
-const PARTITION_DEVIATION_DB: f64 = 2.0;
+pub const PARTITION_DEVIATION_DB: f64 = 2.0;
 
 /// Sound outdoors: traffic, aircraft, a neighbour.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -85,23 +86,7 @@ pub struct QuietRoom {
 /// Each part adds `L1,2m − R − ΔLfs + 10 lg(S/A)`, a small element `L1,2m − Dn,e − ΔLfs + 10 lg(A0/A)`. No façade,
 /// or two parts of one name, give a sentence.
 pub fn heard_indoors(facades: &[Facade], sound: &OutdoorSound, room: &QuietRoom) -> Result<Heard, RoomError> {
-    let contributions: Vec<Contribution<'_>> = facades
-        .iter()
-        .flat_map(|facade| facade.parts.iter().map(move |part| (facade, part)))
-        .map(|(facade, part)| {
-            let shift = sound.place.to_two_metres_db() - facade.sheltered_db;
-            let transfer_db = Spectrum::from_fn(|band| {
-                indoor_level_db(
-                    shift,
-                    part.ranged().median_db().get(band),
-                    facade.shape.level_difference_db(),
-                    part.reference_area_m2(),
-                    room.absorption.area_m2(band),
-                )
-            });
-            Contribution { part, transfer_db }
-        })
-        .collect();
+    let contributions = indoor_contributions(facades, sound.place, room);
     hear(Listening {
         receiver: &room.name,
         source_db: &sound.level,
@@ -113,6 +98,39 @@ pub fn heard_indoors(facades: &[Facade], sound: &OutdoorSound, room: &QuietRoom)
                 .to_owned(),
         ],
     })
+}
+
+/// By which ways a sound outdoors reaches a room, and how sure that is: [`heard_indoors`] without a sound. The same errors.
+pub fn paths_indoors(
+    facades: &[Facade],
+    place: LevelPlace,
+    room: &QuietRoom,
+) -> Result<SoundPaths, RoomError> {
+    SoundPaths::of(&room.name, &indoor_contributions(facades, place, room), FACADE_DEVIATION_DB)
+}
+
+fn indoor_contributions<'a>(
+    facades: &'a [Facade],
+    place: LevelPlace,
+    room: &QuietRoom,
+) -> Vec<Contribution<'a>> {
+    facades
+        .iter()
+        .flat_map(|facade| facade.parts.iter().map(move |part| (facade, part)))
+        .map(|(facade, part)| {
+            let shift = place.to_two_metres_db() - facade.sheltered_db;
+            let transfer_db = Spectrum::from_fn(|band| {
+                indoor_level_db(
+                    shift,
+                    part.ranged().median_db().get(band),
+                    facade.shape.level_difference_db(),
+                    part.reference_area_m2(),
+                    room.absorption.area_m2(band),
+                )
+            });
+            Contribution { part, transfer_db }
+        })
+        .collect()
 }
 
 /// What is heard next door through a shared wall or floor: `L2 = L1 − R + 10 lg(S/A)` for each part, and flanking as
@@ -132,14 +150,7 @@ pub fn heard_next_door(
     let area_m2 = total_area_m2(parts).max(1e-3);
     let direct = crate::composite::composite_reduction(&room.name, parts, area_m2)?;
     let path = flanking.path(&room.name, bare.unwrap_or(&direct), area_m2)?;
-    let contributions: Vec<Contribution<'_>> = parts
-        .iter()
-        .chain(&path)
-        .map(|part| {
-            let transfer_db = Spectrum::from_fn(|band| transfer_db(part, band, &room.absorption));
-            Contribution { part, transfer_db }
-        })
-        .collect();
+    let contributions = next_door_contributions(parts.iter().chain(&path), room);
     hear(Listening {
         receiver: &room.name,
         source_db: level,
@@ -148,6 +159,37 @@ pub fn heard_next_door(
         criterion: room.criterion.as_ref(),
         notes: vec![flanking.note()],
     })
+}
+
+/// By which ways the sound in the room reaches the room next door, and how sure that is: [`heard_next_door`] without a source.
+/// The same errors.
+pub fn paths_next_door(
+    parts: &[Part],
+    flanking: &FlankingAllowance,
+    bare: Option<&Spectrum>,
+    room: &QuietRoom,
+) -> Result<SoundPaths, RoomError> {
+    crate::composite::check_parts(&room.name, parts)?;
+    let area_m2 = total_area_m2(parts).max(1e-3);
+    let direct = crate::composite::composite_reduction(&room.name, parts, area_m2)?;
+    let path = flanking.path(&room.name, bare.unwrap_or(&direct), area_m2)?;
+    SoundPaths::of(
+        &room.name,
+        &next_door_contributions(parts.iter().chain(&path), room),
+        PARTITION_DEVIATION_DB,
+    )
+}
+
+fn next_door_contributions<'a>(
+    parts: impl Iterator<Item = &'a Part>,
+    room: &QuietRoom,
+) -> Vec<Contribution<'a>> {
+    parts
+        .map(|part| Contribution {
+            part,
+            transfer_db: Spectrum::from_fn(|band| transfer_db(part, band, &room.absorption)),
+        })
+        .collect()
 }
 
 fn transfer_db(part: &Part, band: Band, absorption: &Absorption) -> f64 {

@@ -22,6 +22,7 @@ use crate::{
         SPEED_OF_SOUND_M_S, divergence_db, ground_attenuation_db, screening_db,
     },
     patches::{Face, Patch, distance_to_line, line_patches},
+    paths::SoundPaths,
     place::{Direction, Point3},
     ranged::{DEVIATIONS_TO_90TH, RangedSpectrum},
     room_error::RoomError,
@@ -235,19 +236,7 @@ pub fn heard_outdoors(
     receiver: &Receiver,
 ) -> Result<Heard, RoomError> {
     check_receiver(radiators, site, receiver)?;
-    let cd_db = sound.field.cd_db();
-    let contributions: Vec<Contribution<'_>> = radiators
-        .iter()
-        .map(|radiator| {
-            let attenuation = attenuation_db(radiator, site, receiver.at);
-            let transfer_db = Spectrum::from_fn(|band| {
-                let reduction = radiator.part.ranged().median_db().get(band);
-                let power = radiated_power_db(0.0, cd_db, reduction, radiator.part.reference_area_m2());
-                power - attenuation.get(band)
-            });
-            Contribution { part: &radiator.part, transfer_db }
-        })
-        .collect();
+    let contributions = contributions(radiators, sound.field, site, receiver.at);
     hear(Listening {
         receiver: &receiver.name,
         source_db: &sound.level,
@@ -256,6 +245,41 @@ pub fn heard_outdoors(
         criterion: receiver.criterion.as_ref(),
         notes: notes(radiators, site, receiver),
     })
+}
+
+/// By which ways the sound in the room reaches a receiver outdoors, and how sure that is: [`heard_outdoors`] without a source.
+///
+/// The same errors.
+pub fn paths_outdoors(
+    radiators: &[Radiator],
+    field: InsideField,
+    site: &Site,
+    receiver: &Receiver,
+) -> Result<SoundPaths, RoomError> {
+    check_receiver(radiators, site, receiver)?;
+    let contributions = contributions(radiators, field, site, receiver.at);
+    SoundPaths::of(&receiver.name, &contributions, way_deviation_db(radiators, receiver.at))
+}
+
+fn contributions<'a>(
+    radiators: &'a [Radiator],
+    field: InsideField,
+    site: &Site,
+    receiver: Point3,
+) -> Vec<Contribution<'a>> {
+    let cd_db = field.cd_db();
+    radiators
+        .iter()
+        .map(|radiator| {
+            let attenuation = attenuation_db(radiator, site, receiver);
+            let transfer_db = Spectrum::from_fn(|band| {
+                let reduction = radiator.part.ranged().median_db().get(band);
+                let power = radiated_power_db(0.0, cd_db, reduction, radiator.part.reference_area_m2());
+                power - attenuation.get(band)
+            });
+            Contribution { part: &radiator.part, transfer_db }
+        })
+        .collect()
 }
 
 /// Attenuation from the sound power of a radiator to a point, dB: `Lp = LW − A`, the sum over its patches and over all
@@ -403,7 +427,7 @@ fn check_receiver(radiators: &[Radiator], site: &Site, receiver: &Receiver) -> R
 }
 
 /// Standard deviation of the way outdoors, dB, by Table 5 of ISO 9613-2 for the nearest radiator.
-fn way_deviation_db(radiators: &[Radiator], receiver: Point3) -> f64 {
+pub fn way_deviation_db(radiators: &[Radiator], receiver: Point3) -> f64 {
     let near = nearest_m(radiators, receiver) < 100.0;
     // Heights of a low garden building: the mean height follows the receiver's.
     let high = 0.5 * (receiver.z_m + TYPICAL_SOURCE_HEIGHT_M) > 5.0;

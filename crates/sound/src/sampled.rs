@@ -26,7 +26,7 @@ use crate::{
 pub(crate) const SILENCE_DB: f64 = -300.0;
 
 /// Waves along the bands that make up an error: one common to all and four slow ones.
-const WAVES: usize = 5;
+pub(crate) const WAVES: usize = 5;
 /// Part of the variance of an error that all bands share.
 const COMMON_VARIANCE: f64 = 0.5;
 
@@ -210,7 +210,7 @@ fn mean_fraction(part: &[f64], whole: &[f64]) -> f64 {
 }
 
 /// A standard normal error scaled by the spread below or above the median.
-fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
+pub(crate) fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
     error * if error < 0.0 { below } else { above }
 }
 
@@ -219,14 +219,14 @@ fn scaled(error: f64, (below, above): (f64, f64)) -> f64 {
 const KINDS: usize = 48;
 
 /// The errors of one kind, drawn once: they are the same for every receiver and every room.
-fn errors_of(kind: usize) -> &'static Errors {
+pub(crate) fn errors_of(kind: usize) -> &'static Errors {
     static DRAWN: [OnceLock<Errors>; KINDS] = [const { OnceLock::new() }; KINDS];
     let slot = if kind < KINDS { kind } else { 2 + (kind - 2) % (KINDS - 2) };
     DRAWN[slot].get_or_init(|| Errors::draw(slot))
 }
 
 /// Standard normal errors, for each band one for each point.
-struct Errors(ByBand);
+pub(crate) struct Errors(ByBand);
 
 impl Errors {
     fn draw(kind: usize) -> Self {
@@ -252,13 +252,13 @@ impl Errors {
         }))
     }
 
-    fn of(&self, band: Band) -> &[f64] {
+    pub(crate) fn of(&self, band: Band) -> &[f64] {
         &self.0[band.index()]
     }
 }
 
 /// Weight of each wave in each band; their squares sum to 1 in every band.
-fn wave_shapes() -> [[f64; BAND_COUNT]; WAVES] {
+pub(crate) fn wave_shapes() -> [[f64; BAND_COUNT]; WAVES] {
     let mut shapes = [[0.0; BAND_COUNT]; WAVES];
     for band in 0..BAND_COUNT {
         let place = (band as f64 + 0.5) / BAND_COUNT as f64;
@@ -382,7 +382,8 @@ mod tests {
     #[test]
     fn selected_percentiles_are_those_of_the_sorted_values() {
         for count in [1, 2, 5, 9, 10, 11, 19, 20, 64, 1018] {
-            let mut energies: Vec<f64> = (0..count).map(|k: usize| ((k * 7919) % 1009) as f64 + 0.5).collect();
+            let mut energies: Vec<f64> =
+                (0..count).map(|k: usize| ((k * 7919) % 1009) as f64 + 0.5).collect();
             let mut levels: Vec<f64> = energies.iter().copied().map(level).collect();
             levels.sort_by(f64::total_cmp);
             assert_eq!(percentiles_of_energy(&mut energies), percentiles(&levels), "{count}");

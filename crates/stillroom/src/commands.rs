@@ -2,13 +2,20 @@
 
 pub(crate) mod catalogue;
 pub(crate) mod check;
+pub(crate) mod choose;
+pub(crate) mod decay;
 pub(crate) mod demo;
 pub(crate) mod element;
+pub(crate) mod hear;
+pub(crate) mod levels;
 pub(crate) mod new;
 pub(crate) mod open;
 pub(crate) mod plan;
+pub(crate) mod proof;
 pub(crate) mod rate;
+pub(crate) mod recorded;
 pub(crate) mod schema;
+pub(crate) mod signals;
 pub(crate) mod take_in;
 
 use std::{collections::BTreeMap, path::Path};
@@ -42,7 +49,7 @@ pub(crate) fn read_room(room: &Path) -> Result<Option<::plan::Project>> {
     if !found.is_empty() {
         report::warn(&report::diagnostics(&name, &text, &found));
     }
-    Ok(project)
+    Ok(project.map(|project| recorded::with_recordings(project, room)))
 }
 
 /// A file given to the command that reads the other format, in a sentence: an element has its layers at the top level, a room

@@ -30,6 +30,18 @@ pub(crate) fn read_text(path: &Path) -> Result<String> {
     })
 }
 
+/// Opens a file of sound for reading; the error says which file and what to do.
+pub(crate) fn open_sound(path: &Path) -> Result<std::io::BufReader<fs::File>> {
+    let shown = path.display();
+    let file = fs::File::open(path).with_context(|| {
+        format!("There is no file `{shown}` that can be read. Check the name and the folder.")
+    })?;
+    if file.metadata().is_ok_and(|about| about.is_dir()) {
+        bail!("`{shown}` is a folder. Name the recording in it.");
+    }
+    Ok(std::io::BufReader::with_capacity(1 << 18, file))
+}
+
 /// Writes a file so that a reader finds either the old or the new one, whole.
 pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
     let shown = path.display();

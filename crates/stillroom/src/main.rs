@@ -47,6 +47,39 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// Hold what was measured against the plan, and name the fault that explains it best
+    Proof {
+        /// The room file
+        room: PathBuf,
+        /// Write it as JSON to standard output
+        #[arg(long)]
+        json: bool,
+        /// Keep the likeliest fault in the room file, so that what is planned next has it in it
+        #[arg(long)]
+        keep: bool,
+    },
+    /// Write sounds as they would be heard at each receiver: today, as planned, and one step further
+    Hear {
+        /// The room file
+        room: PathBuf,
+        /// Folder for the sounds
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+        /// A recording of your own (WAV) in place of the drum kit
+        #[arg(long, value_name = "WAV")]
+        from: Option<PathBuf>,
+    },
+    /// Choose what to build: the least costly set that keeps every limit, what each decibel costs, what to do next
+    Choose {
+        /// The room file
+        room: PathBuf,
+        /// Folder for the sheet of the front and the lists of it
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Write it all as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
     /// Open a room as a page in the browser: change it and see at once what comes of it
     Open {
         /// The room file
@@ -87,6 +120,50 @@ enum Command {
         /// Which kind, such as `board` or `seal`; without it the kinds
         kind: Option<String>,
     },
+    /// Write the signals to play when measuring, with a page that says how
+    Signals {
+        /// Folder for the signals
+        dir: PathBuf,
+        /// Level re full scale in dB, from −60 to −12.1
+        #[arg(long, value_name = "DB", default_value_t = proof::signals::USUAL_LEVEL_DB, allow_negative_numbers = true)]
+        level: f64,
+        /// Sampling rate in Hz: 44100, 48000, 88200 or 96000
+        #[arg(long, value_name = "HZ", default_value_t = 48_000)]
+        rate: u32,
+    },
+    /// Read recordings (WAV, FLAC, AIFF) and print their levels by third octaves, and what is wrong with them
+    Levels {
+        /// The recordings
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+        /// Recording of a calibrator on the same microphone at the same gain
+        #[arg(long, value_name = "FILE", requires = "calibration_level")]
+        calibration: Option<PathBuf>,
+        /// Level printed on the calibrator in dB, such as 94 or 114
+        #[arg(long, value_name = "DB", requires = "calibration")]
+        calibration_level: Option<f64>,
+        /// The one channel to take, counted from 1; without it the mean of all that are not silent
+        #[arg(long, value_name = "N")]
+        channel: Option<usize>,
+        /// Folder for drawings of the level over time and of every band over time
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Write it as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
+    /// Read recordings of drum strokes, of noise switched off or of the sweep and print how fast the room dies away
+    Decay {
+        /// The recordings, one for each place of the microphone
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+        /// The channel to take, counted from 1
+        #[arg(long, value_name = "N", default_value_t = 1)]
+        channel: usize,
+        /// Write it as JSON to standard output and nothing else
+        #[arg(long)]
+        json: bool,
+    },
     /// Print the JSON Schema of a file format
     Schema {
         /// Which one
@@ -101,11 +178,25 @@ fn main() -> ExitCode {
         Command::New { dir } => commands::new::run(&dir),
         Command::Check { room } => commands::check::run(&room),
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
+        Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
+        Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
+        Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
         Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
         Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),
+        Command::Signals { dir, level, rate } => commands::signals::run(&dir, level, rate),
+        Command::Levels { files, calibration, calibration_level, channel, out, json } => {
+            commands::levels::run(&commands::levels::Asked {
+                files,
+                calibration: calibration.zip(calibration_level),
+                channel,
+                out,
+                json,
+            })
+        }
+        Command::Decay { files, channel, json } => commands::decay::run(&files, channel, json),
         Command::Schema { format } => commands::schema::run(format),
     };
     match outcome {

@@ -52,8 +52,9 @@ pub(crate) struct Opened {
 /// Where the file cannot be read or the port is taken.
 pub(crate) fn open(room: &Path, port: u16) -> Result<Opened> {
     let desk = Desk::open(room)?;
-    let listener = std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port))
-        .with_context(|| format!("Port {port} of this machine cannot be used. Leave `--port` away, or name another."))?;
+    let listener = std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port)).with_context(|| {
+        format!("Port {port} of this machine cannot be used. Leave `--port` away, or name another.")
+    })?;
     listener.set_nonblocking(true)?;
     let port = listener.local_addr()?.port();
     let guard = Arc::new(Guard::new(port)?);
@@ -144,9 +145,7 @@ async fn change(
         let here = own_address(edits::of(&pairs, "page").unwrap_or("/room"));
         match edits::make(&shared.desk, uri.path(), &pairs) {
             Ok(next) => Redirect::to(&next.unwrap_or(here)).into_response(),
-            Err(kept) => {
-                Html(drawn(&shared.desk, &here, Some(&kept))).into_response()
-            }
+            Err(kept) => Html(drawn(&shared.desk, &here, Some(&kept))).into_response(),
         }
     })
     .await

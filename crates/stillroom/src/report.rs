@@ -100,7 +100,7 @@ pub(crate) fn diagnostics(file_name: &str, text: &str, found: &[plan::Diagnostic
     let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
     let (errors, warnings) = (count(plan::Severity::Error), count(plan::Severity::Warning));
     let sum = match (errors, warnings) {
-        (0, 0) => format!("{file_name}: nothing wrong found."),
+        (0, 0) => format!("{file_name}: no mistake in the writing."),
         (0, some) => format!("{file_name}: {}.", plural(some, "warning")),
         (some, 0) => format!("{file_name}: {}.", plural(some, "error")),
         (some, more) => format!("{file_name}: {}, {}.", plural(some, "error"), plural(more, "warning")),

@@ -209,3 +209,79 @@ fn another_word_for_a_kind_is_understood() {
     }
     assert!(text(&stillroom(&["catalogue", "lamp"]).stderr).contains("[[penetration]]"));
 }
+
+#[test]
+fn proof_names_the_fault_and_keeps_it_with_every_comment() {
+    let folder = Folder::new("proof");
+    let room = folder.0.join("room.toml");
+    let before = fs::read_to_string(root().join("examples/percussion-room-proved/room.toml")).unwrap();
+    fs::write(&room, &before).unwrap();
+    let output = stillroom(&["proof", room.to_str().unwrap()]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let said = text(&output.stdout);
+    for words in ["Measured", "What explains it", "seal of the door", "Where to look", "garden fence"] {
+        assert!(said.contains(words), "{words} missing in:\n{said}");
+    }
+    assert_eq!(fs::read_to_string(&room).unwrap(), before, "nothing is written unless asked for");
+    assert!(stillroom(&["proof", room.to_str().unwrap(), "--keep"]).status.success());
+    let after = fs::read_to_string(&room).unwrap();
+    assert!(after.starts_with(before.trim_end()), "everything that stood there stands there still");
+    assert!(after.contains("[[as_proved.fault]]") && after.contains("kind = \"seal\""));
+    let output = stillroom(&["proof", room.to_str().unwrap(), "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(json["diagnosis"]["explanations"][0]["name"], "as planned");
+    assert_eq!(json["as_proved"].as_array().unwrap().len(), 1);
+    let again = stillroom(&["proof", room.to_str().unwrap(), "--keep"]);
+    assert!(!again.status.success() && text(&again.stderr).contains("nothing is kept"));
+}
+
+#[test]
+fn proof_without_a_measurement_says_what_to_measure() {
+    let demo = root().join("examples/percussion-room/room.toml");
+    let output = stillroom(&["proof", demo.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stderr).contains("holds no measurement. Write one [[measurement]]"));
+}
+
+#[test]
+fn sounds_are_written_for_every_receiver_that_hears_the_room() {
+    let folder = Folder::new("hear");
+    let demo = root().join("examples/percussion-room/room.toml");
+    let out = folder.0.join("sounds");
+    let output = stillroom(&["hear", demo.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let said = text(&output.stdout);
+    assert!(said.contains("Set the volume once") && said.contains("full scale"), "{said}");
+    for name in [
+        "0-phrase-to-set-the-volume",
+        "garden-fence-1-today",
+        "garden-fence-2-planned",
+        "garden-fence-3-better",
+    ] {
+        let wav = fs::read(out.join(format!("{name}.wav"))).unwrap();
+        assert!(wav.starts_with(b"RIFF") && wav.windows(4).any(|window| window == b"ICMT"), "{name}");
+        assert!(fs::read(out.join(format!("{name}.flac"))).unwrap().starts_with(b"fLaC"), "{name}");
+    }
+    let lengths: Vec<usize> = ["1-today", "2-planned", "3-better"]
+        .iter()
+        .map(|version| {
+            proof::hear::wav::read(&fs::read(out.join(format!("garden-fence-{version}.wav"))).unwrap(), "x")
+                .unwrap()
+                .samples
+                .len()
+        })
+        .collect();
+    assert!(lengths.windows(2).all(|pair| pair[0] == pair[1]), "{lengths:?}");
+    let text_file = folder.0.join("my.wav");
+    fs::write(&text_file, "no sound at all").unwrap();
+    let output = stillroom(&[
+        "hear",
+        demo.to_str().unwrap(),
+        "--out",
+        out.to_str().unwrap(),
+        "--from",
+        text_file.to_str().unwrap(),
+    ]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stderr).contains("`my.wav` is no WAV file"), "{}", text(&output.stderr));
+}

@@ -8,18 +8,17 @@ use crate::baarda_1968::{LEAST_REDUNDANCY, least_findable_mm, should_be_mm, snoo
 use crate::ceiling::ceiling;
 use crate::check::{check, check_ways_round};
 use crate::chi_square::chance_of_at_least;
-use crate::network::{Fixity, Sight, distance_row};
+use crate::network::{Fixity, distance_row};
 use crate::next_tape::{not_fixed, to_check, to_settle, to_tell_apart};
 use crate::normal_equations::Square;
 use crate::shape::{choose, inside_angles_deg};
+use crate::sight::{Sight, called};
+use crate::sights::{Taken, ring_at, taken};
 use crate::{
     Corner, Ellipse, FloorCheck, GlobalTest, Height, Input, NextTape, OppositeWalls, OtherShape, Reading,
     Sense, Survey, SurveyError, Suspect, Wall,
 };
 
-/// How far a length under the ceiling may differ from the one along the floor below it, mm, one standard deviation: walls
-/// out of plumb (common practice for old masonry, no source).
-pub const PLUMB_SD_MM: f64 = 5.0;
 /// Chance below which the readings are said not to agree.
 pub const LEAST_CHANCE: f64 = 0.01;
 /// A corner nearer than this to 90 or 270 degrees is meant to be square.
@@ -32,16 +31,16 @@ const NOT_FIXED_SD_MM: f64 = 300.0;
 /// Adjusts the readings to a room.
 ///
 /// Weighted least squares on the corner coordinates, weights 1/σ². Ceiling readings make the ring; a floor reading
-/// stands in where no ceiling reading of the line is there, its σ widened by [`PLUMB_SD_MM`]; without any ceiling
+/// stands in where no ceiling reading of the line is there, its σ widened by [`PLUMB_SD_MM`](crate::PLUMB_SD_MM); without any ceiling
 /// reading the ring is that of the floor. Distances cannot tell left from right: the sense in which the corners
 /// are named decides. When the readings do not agree (chance below [`LEAST_CHANCE`]), all standard deviations of
 /// the result are multiplied by σ₀. Errors are sentences that say which reading and what to do.
 pub fn adjust(input: &Input) -> Result<Survey, SurveyError> {
     check(input)?;
-    let ring_at =
-        if input.tapes.iter().any(|t| t.height == Height::Ceiling) { Height::Ceiling } else { Height::Floor };
-    let used = tapes_used(input, ring_at);
-    let sights: Vec<Sight> = used.iter().map(|&at| sight(input, at, ring_at)).collect();
+    let ring_at = ring_at(input);
+    let taken = taken(input, ring_at);
+    let used: Vec<usize> = (0..taken.len()).filter(|&at| taken[at].used).collect();
+    let sights: Vec<Sight> = used.iter().map(|&at| taken[at].sight).collect();
     check_ways_round(input, &sights)?;
 
     let n = input.corners.len();
@@ -66,7 +65,7 @@ pub fn adjust(input: &Input) -> Result<Survey, SurveyError> {
 
     let test = global_test(&points, &sights, chosen.best.sum_of_squares, n);
     let scale = if test.passed { 1.0 } else { test.sigma0.max(1.0) };
-    let readings = readings(input, &points, &sights, &used, &fixity);
+    let readings = readings(&taken, &points, &used, &fixity);
     let suspect = suspect(input, &points, &sights, &used, &readings);
     let other_shape = chosen.other.and_then(|other| {
         let tell_apart = to_tell_apart(input, &points, &other, &sights)?;
@@ -79,7 +78,7 @@ pub fn adjust(input: &Input) -> Result<Survey, SurveyError> {
     };
     let suspect = suspect.map(|(suspect, _)| suspect);
     let corners = corners(input, &points, &whole, scale);
-    let quality = quality(&corners, &test, suspect.as_ref(), next_tape.as_ref(), sights.len());
+    let quality = quality(&corners, &test, suspect.as_ref(), next_tape.as_ref(), &sights);
     let area_row = area_row(&points);
     let walls = walls(input, &points, &whole, scale);
     let ceiling = ceiling(input, &points, &polygon)?;
@@ -103,34 +102,12 @@ pub fn adjust(input: &Input) -> Result<Survey, SurveyError> {
     })
 }
 
-/// Tapes that take part: all at the height of the ring, and floor ones where the line has no ceiling reading.
-fn tapes_used(input: &Input, ring_at: Height) -> Vec<usize> {
-    let same = |a: usize, b: usize| {
-        let (a, b) = (&input.tapes[a], &input.tapes[b]);
-        (a.from.min(a.to), a.from.max(a.to)) == (b.from.min(b.to), b.from.max(b.to))
-    };
-    (0..input.tapes.len())
-        .filter(|&at| {
-            input.tapes[at].height == ring_at
-                || !(0..input.tapes.len())
-                    .any(|other| input.tapes[other].height == ring_at && same(at, other))
-        })
-        .collect()
-}
-
-fn sight(input: &Input, at: usize, ring_at: Height) -> Sight {
-    let tape = &input.tapes[at];
-    let own = input.tape_sd_of_mm(tape);
-    let sd_mm = if tape.height == ring_at { own } else { (own * own + PLUMB_SD_MM * PLUMB_SD_MM).sqrt() };
-    Sight { from: tape.from, to: tape.to, reading_mm: tape.reading_mm, sd_mm }
-}
-
 fn global_test(points: &[Point], sights: &[Sight], sum_of_squares: f64, corners: usize) -> GlobalTest {
     let redundancy = sights.len() - (2 * corners - 3);
     let squares: f64 = sights
         .iter()
         .map(|s| {
-            let v = points[s.from].distance_mm(points[s.to]) - s.reading_mm;
+            let v = s.computed_mm(points) - s.reading_mm;
             v * v
         })
         .sum();
@@ -145,33 +122,27 @@ fn global_test(points: &[Point], sights: &[Sight], sum_of_squares: f64, corners:
     }
 }
 
-fn readings(
-    input: &Input,
-    points: &[Point],
-    sights: &[Sight],
-    used: &[usize],
-    fixity: &Fixity,
-) -> Vec<Reading> {
+fn readings(taken: &[Taken], points: &[Point], used: &[usize], fixity: &Fixity) -> Vec<Reading> {
     let redundancies = fixity.redundancies();
-    input
-        .tapes
+    taken
         .iter()
         .enumerate()
-        .map(|(at, tape)| {
+        .map(|(at, taken)| {
             let place = used.iter().position(|&u| u == at);
-            let sd_mm = place.map_or_else(|| input.tape_sd_of_mm(tape), |p| sights[p].sd_mm);
-            let adjusted_mm = points[tape.from].distance_mm(points[tape.to]);
+            let Sight { from, to, what, reading_mm, sd_mm } = taken.sight;
+            let adjusted_mm = taken.sight.computed_mm(points);
             let redundancy = place.map_or(0.0, |p| redundancies[p]);
             let redundancy = if redundancy > LEAST_REDUNDANCY { redundancy } else { 0.0 };
-            let residual_mm = adjusted_mm - tape.reading_mm;
+            let residual_mm = adjusted_mm - reading_mm;
             Reading {
-                name: input.line_name(tape.from, tape.to),
-                from: tape.from,
-                to: tape.to,
-                height: tape.height,
-                reading_mm: tape.reading_mm,
+                name: taken.name.clone(),
+                from,
+                to,
+                tied: what.tied(),
+                height: taken.height,
+                reading_mm,
                 sd_mm,
-                used: place.is_some(),
+                used: taken.used,
                 adjusted_mm,
                 residual_mm,
                 redundancy,
@@ -200,16 +171,18 @@ fn suspect(
     let or_else: Vec<usize> = snooped.rivals.iter().map(|&at| used[at]).collect();
     let sentence = if snooped.rivals.is_empty() {
         format!(
-            "{} reads {}, but the other tapes make it {}: take it again",
+            "{} reads {}, but the other {} make it {}: take it again",
             reading.name,
             with_unit(reading.reading_mm, 0, "mm"),
+            called(sights),
             with_unit(should_be_mm, 0, "mm")
         )
     } else {
         let names: Vec<&str> = or_else.iter().map(|&at| readings[at].name.as_str()).collect();
         let how = settle.as_ref().map_or_else(String::new, |tape| format!("; {}", tape.sentence));
         format!(
-            "one tape is wrong by about {}, but it cannot be told which: {} or {}{how}",
+            "one {} is wrong by about {}, but it cannot be told which: {} or {}{how}",
+            called(sights).trim_end_matches('s'),
             with_unit((should_be_mm - reading.reading_mm).abs(), 0, "mm"),
             reading.name,
             names.join(", "),
@@ -282,6 +255,14 @@ fn walls(input: &Input, points: &[Point], whole: &Square, scale: f64) -> Vec<Wal
                     offset[2 * corner + 1] = u.left().y_mm / 2.0;
                 }
             }
+            let end_offset_sd_mm = [from, to].map(|corner| {
+                let mut end = vec![0.0; 2 * n];
+                if let Some(u) = along.unit() {
+                    end[2 * corner] = u.left().x_mm;
+                    end[2 * corner + 1] = u.left().y_mm;
+                }
+                scale * whole.between(&end, &end).max(0.0).sqrt()
+            });
             let direction = along.angle_rad() * 180.0 / math::PI;
             Wall {
                 name: input.line_name(from, to),
@@ -290,6 +271,7 @@ fn walls(input: &Input, points: &[Point], whole: &Square, scale: f64) -> Vec<Wal
                 length_mm: along.length_mm(),
                 sd_mm: scale * whole.between(&row, &row).max(0.0).sqrt(),
                 offset_sd_mm: scale * whole.between(&offset, &offset).max(0.0).sqrt(),
+                end_offset_sd_mm,
                 direction_deg: if direction < 0.0 { direction + 360.0 } else { direction },
                 bow_mm: input.bows.iter().filter(|bow| bow.wall == from).map(|bow| bow.gap_mm).fold(
                     None,
@@ -385,13 +367,11 @@ fn crossing(input: &Input, points: &[Point], sights: &[Sight], fixity: &Fixity) 
     let standardised: Vec<Option<f64>> = sights
         .iter()
         .zip(fixity.redundancies())
-        .map(|(s, r)| {
-            standardised_residual(points[s.from].distance_mm(points[s.to]) - s.reading_mm, s.sd_mm, r)
-        })
+        .map(|(s, r)| standardised_residual(s.computed_mm(points) - s.reading_mm, s.sd_mm, r))
         .collect();
     let first = snoop(&standardised).map_or_else(String::new, |snooped| {
         let s = sights[snooped.sight];
-        format!(", {} first", input.line_name(s.from, s.to))
+        format!(", {} first", s.name(input))
     });
     SurveyError::Contradiction(format!(
         "these tapes make a room whose walls cross each other; check that the corners are named in order round the room, \
@@ -404,8 +384,9 @@ fn quality(
     test: &GlobalTest,
     suspect: Option<&Suspect>,
     next: Option<&NextTape>,
-    readings: usize,
+    sights: &[Sight],
 ) -> String {
+    let (readings, called) = (sights.len(), called(sights));
     let least_sure = corners.iter().fold(None, |worst: Option<&Corner>, corner| match worst {
         Some(w) if w.sd_mm >= corner.sd_mm => Some(w),
         _ => Some(corner),
@@ -416,13 +397,13 @@ fn quality(
     let mut sentences = Vec::new();
     if test.redundancy == 0 {
         sentences.push(format!(
-            "{readings} tapes fix the room and none is to spare: nothing would show a wrong reading. If all are right, {sure}."
+            "{readings} {called} fix the room and none is to spare: nothing would show a wrong reading. If all are right, {sure}."
         ));
     } else {
         let agree =
             if test.passed { "agree as well as tapes do" } else { "do not agree as well as tapes should" };
         sentences.push(format!(
-            "{readings} tapes, {} to spare, {agree} (σ₀ {}); {sure}.",
+            "{readings} {called}, {} to spare, {agree} (σ₀ {}); {sure}.",
             test.redundancy,
             number(test.sigma0, 1)
         ));

@@ -3,8 +3,8 @@
 
 use quantities::format::with_unit;
 
-use crate::network::Sight;
-use crate::{Input, SurveyError};
+use crate::sight::{Sight, What};
+use crate::{Input, SurveyError, Tie};
 
 /// Fewest and most corners of a room.
 pub const CORNERS: std::ops::RangeInclusive<usize> = 3..=20;
@@ -68,6 +68,9 @@ pub(crate) fn check(input: &Input) -> Result<(), SurveyError> {
             )));
         }
     }
+    for tie in &input.ties {
+        check_tie(input, tie)?;
+    }
     for bow in &input.bows {
         if bow.wall >= n {
             return Err(SurveyError::Reading(
@@ -85,15 +88,52 @@ pub(crate) fn check(input: &Input) -> Result<(), SurveyError> {
     Ok(())
 }
 
+fn check_tie(input: &Input, tie: &Tie) -> Result<(), SurveyError> {
+    let n = input.corners.len();
+    let line = input.line_name(tie.from, tie.to);
+    let corner = input.corners.get(tie.corner).map_or("a corner", String::as_str);
+    let refuse = |sentence: String| Err(SurveyError::Reading(sentence));
+    if tie.corner >= n || tie.from >= n || tie.to >= n {
+        return refuse(format!(
+            "the tie of {corner} to {line} names a corner that is not in the room; check it"
+        ));
+    }
+    if tie.from == tie.to || tie.corner == tie.from || tie.corner == tie.to {
+        return refuse(format!(
+            "the tie of {corner} to {line} needs three different corners: the one tied and the two ends of the line"
+        ));
+    }
+    if tie.along_mm.is_none() && tie.offset_mm.is_none() {
+        return refuse(format!(
+            "the tie of {corner} to {line} has no reading; give the running dimension, the offset or both"
+        ));
+    }
+    for value in [tie.along_mm, tie.offset_mm].into_iter().flatten() {
+        if !(value.is_finite() && value.abs() <= *TAPE_MM.end()) {
+            return refuse(format!(
+                "the tie of {corner} to {line} reads {}; a tie in a room reads up to 100 m, in millimetres",
+                with_unit(value, 0, "mm")
+            ));
+        }
+    }
+    if tie.sd_mm.is_some_and(|sd| !(sd.is_finite() && sd > 0.0)) {
+        return refuse(format!(
+            "the tie of {corner} to {line} has a standard deviation that is not more than nothing; leave it out or correct it"
+        ));
+    }
+    Ok(())
+}
+
 /// Refuses a reading that is much longer than the way between the same corners over other readings: no room allows it.
 pub(crate) fn check_ways_round(input: &Input, sights: &[Sight]) -> Result<(), SurveyError> {
     let n = input.corners.len();
-    for (at, sight) in sights.iter().enumerate() {
-        let others: Vec<&Sight> = sights
+    let tapes: Vec<&Sight> = sights.iter().filter(|sight| sight.what == What::Distance).collect();
+    for (at, sight) in tapes.iter().enumerate() {
+        let others: Vec<&Sight> = tapes
             .iter()
             .enumerate()
             .filter(|(other, s)| *other != at && !s.joins(sight.from, sight.to))
-            .map(|(_, s)| s)
+            .map(|(_, s)| *s)
             .collect();
         let Some((way_mm, way)) = shortest_way(n, &others, sight.from, sight.to) else { continue };
         let excess = sight.reading_mm - way_mm;

@@ -39,6 +39,41 @@ pub struct Tape {
     pub sd_mm: Option<f64>,
 }
 
+/// Which of a tie's two dimensions was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TieReading {
+    /// The running dimension along the line, to the foot of the square from the corner.
+    Along,
+    /// The distance of the corner off the line, square to it.
+    Offset,
+}
+
+/// A corner tied to a reference line: a string between two other corners, or a wall.
+///
+/// Either dimension alone is welcome.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Tie {
+    /// Corner that is tied, by its place in the ring, from 0.
+    pub corner: usize,
+    /// Corner the line starts from: the running dimension counts from here.
+    pub from: usize,
+    /// Corner the line runs to.
+    pub to: usize,
+    /// Running dimension along the line, mm; minus: behind its start.
+    pub along_mm: Option<f64>,
+    /// Distance off the line, mm; plus: on the left of a person walking along it, minus: on the right.
+    pub offset_mm: Option<f64>,
+    /// Height of the line.
+    pub height: Height,
+    /// Standard deviation of either dimension, mm; `None`: that of the survey, with [`FOOT_SD_MM`] along the line.
+    pub sd_mm: Option<f64>,
+}
+
+/// How well the foot of a square is found on a line with a builder's square, mm, one standard deviation (common
+/// practice, no source).
+pub const FOOT_SD_MM: f64 = 5.0;
+
 /// Largest gap behind a straightedge held to a wall.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Bow {
@@ -90,6 +125,8 @@ pub struct Input {
     pub sense: Sense,
     /// Tape readings, walls and diagonals, in any order; a line may be read more than once.
     pub tapes: Vec<Tape>,
+    /// Corners tied to reference lines; may be empty.
+    pub ties: Vec<Tie>,
     /// Standard deviation of a tape reading: the part that does not grow with length, mm.
     pub tape_sd_mm: f64,
     /// Standard deviation of a tape reading: the part that grows with length, mm per metre.
@@ -109,8 +146,28 @@ impl Input {
         format!("{}-{}", name(from), name(to))
     }
 
+    /// Name of a tied dimension, `D along A-C` or `D off A-C`.
+    pub fn tie_name(&self, corner: usize, from: usize, to: usize, reading: TieReading) -> String {
+        let corner = self.corners.get(corner).cloned().unwrap_or_else(|| format!("corner {}", corner + 1));
+        let word = match reading {
+            TieReading::Along => "along",
+            TieReading::Offset => "off",
+        };
+        format!("{corner} {word} {}", self.line_name(from, to))
+    }
+
     /// Standard deviation of a reading of this length, mm: σ = `tape_sd_mm` + `tape_sd_mm_per_m` · L.
     pub fn tape_sd_of_mm(&self, tape: &Tape) -> f64 {
         tape.sd_mm.unwrap_or(self.tape_sd_mm + self.tape_sd_mm_per_m * tape.reading_mm / 1000.0)
+    }
+
+    /// Standard deviation of one dimension of a tie, mm: σ of a tape of that length, along the line together with
+    /// [`FOOT_SD_MM`].
+    pub fn tie_sd_of_mm(&self, tie: &Tie, reading: TieReading, reading_mm: f64) -> f64 {
+        let tape = self.tape_sd_mm + self.tape_sd_mm_per_m * reading_mm.abs() / 1000.0;
+        tie.sd_mm.unwrap_or(match reading {
+            TieReading::Along => (tape * tape + FOOT_SD_MM * FOOT_SD_MM).sqrt(),
+            TieReading::Offset => tape,
+        })
     }
 }

@@ -16,16 +16,19 @@ mod next_tape;
 mod normal_equations;
 mod result;
 mod shape;
+mod sight;
+mod sights;
 mod start_shape;
 pub mod true_opening;
 
-pub use adjust::{LEAST_CHANCE, PLUMB_SD_MM, adjust};
+pub use adjust::{LEAST_CHANCE, adjust};
 pub use baarda_1968::{CRITICAL_STANDARDISED_RESIDUAL, NON_CENTRALITY};
 pub use ceiling::{Ceiling, Joist, Underside};
 pub use check::{CORNERS, TAPE_MM};
 pub use error::SurveyError;
-pub use input::{Bow, Height, Input, JoistReading, OnWall, Sense, Tape};
+pub use input::{Bow, FOOT_SD_MM, Height, Input, JoistReading, OnWall, Sense, Tape, Tie, TieReading};
 pub use result::{
     Corner, Ellipse, FloorCheck, GlobalTest, NextTape, OppositeWalls, OtherShape, Reading, Survey, Suspect,
-    Wall,
+    Tied, Wall,
 };
+pub use sights::PLUMB_SD_MM;

@@ -3,26 +3,12 @@
 use geometry::{Movement, Point};
 
 use crate::normal_equations::Square;
+use crate::sight::Sight;
 
 /// Steps of the damped Gauss-Newton iteration; a room takes 5 to 20.
 const MOST_STEPS: usize = 120;
 /// A step shorter than this ends it, mm.
 const LAST_STEP_MM: f64 = 1e-9;
-
-/// A reading as the adjustment sees it.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Sight {
-    pub(crate) from: usize,
-    pub(crate) to: usize,
-    pub(crate) reading_mm: f64,
-    pub(crate) sd_mm: f64,
-}
-
-impl Sight {
-    pub(crate) fn joins(&self, a: usize, b: usize) -> bool {
-        (self.from == a && self.to == b) || (self.from == b && self.to == a)
-    }
-}
 
 /// A shape refined from a start.
 #[derive(Clone, Debug)]
@@ -86,7 +72,7 @@ pub(crate) fn sum_of_squares(points: &[Point], sights: &[Sight]) -> f64 {
     sights
         .iter()
         .map(|sight| {
-            let v = (points[sight.from].distance_mm(points[sight.to]) - sight.reading_mm) / sight.sd_mm;
+            let v = (sight.computed_mm(points) - sight.reading_mm) / sight.sd_mm;
             v * v
         })
         .sum()
@@ -94,14 +80,7 @@ pub(crate) fn sum_of_squares(points: &[Point], sights: &[Sight]) -> f64 {
 
 /// How the distance between two corners changes with all coordinates (x₀, y₀, x₁, y₁, …).
 pub(crate) fn distance_row(points: &[Point], from: usize, to: usize) -> Vec<f64> {
-    let mut row = vec![0.0; 2 * points.len()];
-    // Corners that coincide have no direction; +x keeps the iteration going.
-    let u = (points[to] - points[from]).unit().unwrap_or(Point::new(1.0, 0.0));
-    row[2 * from] = -u.x_mm;
-    row[2 * from + 1] = -u.y_mm;
-    row[2 * to] = u.x_mm;
-    row[2 * to + 1] = u.y_mm;
-    row
+    Sight::tape(from, to, 0.0, 1.0).row(points)
 }
 
 /// How well a shape of given corners is fixed by given sights (their readings play no part).
@@ -125,7 +104,7 @@ impl Fixity {
                 held.set(at_row, at_column, inverse.at(row, column));
             }
         }
-        let rows = sights.iter().map(|sight| distance_row(points, sight.from, sight.to)).collect();
+        let rows = sights.iter().map(|sight| sight.row(points)).collect();
         Some(Self { held, rows, sds: sights.iter().map(|sight| sight.sd_mm).collect() })
     }
 
@@ -188,19 +167,13 @@ fn normal_equations(points: &[Point], sights: &[Sight]) -> (Square, Vec<f64>) {
     let mut normal = Square::zero(free.len());
     let mut gradient = vec![0.0; free.len()];
     for sight in sights {
-        let u = (points[sight.to] - points[sight.from]).unit().unwrap_or(Point::new(1.0, 0.0));
         let weight = 1.0 / (sight.sd_mm * sight.sd_mm);
-        let misfit = sight.reading_mm - points[sight.from].distance_mm(points[sight.to]);
-        let entries = [
-            (2 * sight.from, -u.x_mm),
-            (2 * sight.from + 1, -u.y_mm),
-            (2 * sight.to, u.x_mm),
-            (2 * sight.to + 1, u.y_mm),
-        ];
-        for (at, a) in entries {
+        let misfit = sight.reading_mm - sight.computed_mm(points);
+        let slopes = sight.slopes(points);
+        for &(at, a) in &slopes {
             let Some(row) = place_of[at] else { continue };
             gradient[row] += weight * a * misfit;
-            for (other, b) in entries {
+            for &(other, b) in &slopes {
                 if let Some(column) = place_of[other] {
                     normal.add(row, column, weight * a * b);
                 }

@@ -2,9 +2,10 @@
 
 use geometry::Point;
 
-use crate::network::{Fixity, Sight, distance_row};
+use crate::network::{Fixity, distance_row};
 use crate::normal_equations::Square;
-use crate::{Input, NextTape, SurveyError};
+use crate::sight::{Sight, What};
+use crate::{Height, Input, NextTape, SurveyError, Tie, TieReading};
 
 /// Least redundancy below which a reading is as good as unchecked and one more tape is recommended.
 const HARDLY_CHECKED: f64 = 0.05;
@@ -71,7 +72,7 @@ fn loosely_fixed(points: &[Point], sights: &[Sight]) -> Option<Square> {
         normal.add(at, at, 1.0 / (UNFIXED_SD_MM * UNFIXED_SD_MM));
     }
     for sight in sights {
-        let row = distance_row(points, sight.from, sight.to);
+        let row = sight.row(points);
         let weight = 1.0 / (sight.sd_mm * sight.sd_mm);
         for (i, a) in row.iter().enumerate().filter(|(_, a)| **a != 0.0) {
             for (j, b) in row.iter().enumerate().filter(|(_, b)| **b != 0.0) {
@@ -91,40 +92,48 @@ pub(crate) fn to_settle(
     suspects: &[usize],
 ) -> Option<NextTape> {
     let (&first, rivals) = suspects.split_first()?;
-    let mut best: Option<((usize, usize), f64)> = None;
-    for (from, to) in pairs(points.len()) {
-        if sights.iter().any(|s| s.joins(from, to)) {
-            continue;
-        }
+    let alike_with = |planned: Sight| {
         let mut with = sights.to_vec();
-        with.push(planned(input, points, from, to));
-        let Some(fixity) = Fixity::of(points, &with) else { continue };
-        let alike =
-            rivals.iter().map(|&rival| fixity.residual_correlation(first, rival).abs()).fold(0.0, f64::max);
-        if best.is_none_or(|(_, least)| alike < least - 1e-9) {
-            best = Some(((from, to), alike));
+        with.push(planned);
+        let fixity = Fixity::of(points, &with)?;
+        Some(rivals.iter().map(|&rival| fixity.residual_correlation(first, rival).abs()).fold(0.0, f64::max))
+    };
+    let tapes = pairs(points.len()).map(|(from, to)| planned(input, points, from, to));
+    // A tie asks for a string and a square: only where no tape would do, for a person who has ties already. Without them a
+    // suspected tape taken again is less work.
+    let ties = if input.ties.is_empty() { Vec::new() } else { possible_ties(input, points) };
+    for candidates in [tapes.collect::<Vec<Sight>>(), ties] {
+        let mut best: Option<(Sight, f64)> = None;
+        for candidate in candidates {
+            if sights.iter().any(|s| s.same_as(&candidate)) {
+                continue;
+            }
+            let Some(alike) = alike_with(candidate) else { continue };
+            if best.is_none_or(|(_, least)| alike < least - 1e-9) {
+                best = Some((candidate, alike));
+            }
         }
-    }
-    if let Some(((from, to), alike)) = best
-        && alike < STILL_ALIKE
-    {
-        let name = input.line_name(from, to);
-        let sentence = format!("take {name}: with it the wrong reading can be told from the others");
-        return Some(NextTape { from, to, name, again: false, sentence });
+        if let Some((sight, alike)) = best
+            && alike < STILL_ALIKE
+        {
+            let name = sight.name(input);
+            let sentence = format!("take {name}: with it the wrong reading can be told from the others");
+            return Some(next(&sight, name, false, sentence));
+        }
     }
     let longest = suspects.iter().filter_map(|&at| sights.get(at)).fold(
         None,
         |most: Option<&Sight>, s| match most {
-            Some(m) if m.reading_mm >= s.reading_mm => Some(m),
+            Some(m) if m.reading_mm.abs() >= s.reading_mm.abs() => Some(m),
             _ => Some(s),
         },
     )?;
-    let name = input.line_name(longest.from, longest.to);
+    let name = longest.name(input);
     let sentence = format!(
         "take {name} again, the longest of them: a new reading shows whether it was the wrong one; if it stays, take the \
          next longest"
     );
-    Some(NextTape { from: longest.from, to: longest.to, name, again: true, sentence })
+    Some(next(longest, name, true, sentence))
 }
 
 /// The tape that best checks what is hardly checked; `None` when every reading is checked.
@@ -157,7 +166,7 @@ pub(crate) fn to_check(input: &Input, points: &[Point], sights: &[Sight]) -> Opt
     } else {
         format!("take {name}: it checks readings that nothing checks yet")
     };
-    Some(NextTape { from, to, name, again, sentence })
+    Some(NextTape { from, to, tied: None, name, again, sentence })
 }
 
 /// The line that differs most between two shapes and was not taped.
@@ -184,7 +193,36 @@ pub(crate) fn to_tell_apart(
         points[from].distance_mm(points[to]),
         other[from].distance_mm(other[to])
     );
-    Some(NextTape { from, to, name, again: false, sentence })
+    Some(NextTape { from, to, tied: None, name, again: false, sentence })
+}
+
+fn next(sight: &Sight, name: String, again: bool, sentence: String) -> NextTape {
+    NextTape { from: sight.from, to: sight.to, tied: sight.what.tied(), name, again, sentence }
+}
+
+/// The offset of every corner from every line between two others, with the reading it would give.
+fn possible_ties(input: &Input, points: &[Point]) -> Vec<Sight> {
+    pairs(points.len())
+        .flat_map(|(from, to)| (0..points.len()).map(move |corner| (corner, from, to)))
+        .filter(|(corner, from, to)| corner != from && corner != to)
+        .map(|(corner, from, to)| {
+            let reading = TieReading::Offset;
+            let what = What::Tie { corner, reading };
+            let mut sight = Sight { what, ..Sight::tape(from, to, 0.0, 1.0) };
+            sight.reading_mm = sight.computed_mm(points);
+            let tie = Tie {
+                corner,
+                from,
+                to,
+                along_mm: None,
+                offset_mm: None,
+                height: Height::Ceiling,
+                sd_mm: None,
+            };
+            sight.sd_mm = input.tie_sd_of_mm(&tie, reading, sight.reading_mm);
+            sight
+        })
+        .collect()
 }
 
 fn pairs(corners: usize) -> impl Iterator<Item = (usize, usize)> {
@@ -194,5 +232,5 @@ fn pairs(corners: usize) -> impl Iterator<Item = (usize, usize)> {
 /// A tape that could be taken, with the reading it would give.
 fn planned(input: &Input, points: &[Point], from: usize, to: usize) -> Sight {
     let reading_mm = points[from].distance_mm(points[to]).max(10.0);
-    Sight { from, to, reading_mm, sd_mm: input.tape_sd_mm + input.tape_sd_mm_per_m * reading_mm / 1000.0 }
+    Sight::tape(from, to, reading_mm, input.tape_sd_mm + input.tape_sd_mm_per_m * reading_mm / 1000.0)
 }

@@ -3,7 +3,7 @@
 use geometry::{Point, Polygon};
 use serde::Serialize;
 
-use crate::{Ceiling, Height};
+use crate::{Ceiling, Height, TieReading};
 
 /// The adjusted room.
 ///
@@ -17,7 +17,7 @@ pub struct Survey {
     pub walls: Vec<Wall>,
     /// Pairs of walls that face each other.
     pub opposite_walls: Vec<OppositeWalls>,
-    /// Every reading, in the order given.
+    /// Every reading, tapes and then ties in the order given (of a tie its running dimension first).
     pub readings: Vec<Reading>,
     /// Floor readings beside a ceiling reading of the same line.
     pub floor_checks: Vec<FloorCheck>,
@@ -93,6 +93,8 @@ pub struct Wall {
     /// Standard deviation of the wall's middle square to the wall, against the room as a whole, mm: what a
     /// perimeter gap has to take up.
     pub offset_sd_mm: f64,
+    /// The same at its first and at its second corner, mm.
+    pub end_offset_sd_mm: [f64; 2],
     /// Direction from first to second corner, degrees from +x counter-clockwise, 0 up to 360.
     pub direction_deg: f64,
     /// Largest gap behind a straightedge, mm (minus: it bulges into the room); `None` when not read.
@@ -114,15 +116,26 @@ pub struct OppositeWalls {
     pub apart_at_second_corner_mm: f64,
 }
 
+/// What a tie is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Tied {
+    /// Corner tied to the line, by its place in the ring.
+    pub corner: usize,
+    /// Which dimension of the tie.
+    pub reading: TieReading,
+}
+
 /// A reading after the adjustment.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reading {
-    /// Line, `A-C`.
+    /// Line, `A-C`; for a tie `D along A-C` or `D off A-C`.
     pub name: String,
     /// Corner at one end, by its place in the ring.
     pub from: usize,
     /// Corner at the other end.
     pub to: usize,
+    /// The corner tied to the line between them; `None` for a tape.
+    pub tied: Option<Tied>,
     /// Height.
     pub height: Height,
     /// What was read, mm.
@@ -196,14 +209,16 @@ pub struct Suspect {
     pub sentence: String,
 }
 
-/// One more tape worth taking.
+/// One more reading worth taking: a tape, or a tie where no tape would do.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NextTape {
     /// Corner at one end.
     pub from: usize,
     /// Corner at the other end.
     pub to: usize,
-    /// Line, `B-D`.
+    /// The dimension to tie to the line between them; `None`: the tape between them.
+    pub tied: Option<Tied>,
+    /// Line, `B-D`; for a tie `D off A-C`.
     pub name: String,
     /// Whether that line was read already and should be read again.
     pub again: bool,

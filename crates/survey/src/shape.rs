@@ -4,7 +4,8 @@ use geometry::{Point, Polygon};
 use quantities::math;
 
 use crate::Sense;
-use crate::network::{Refined, Sight, into_frame, refine};
+use crate::network::{Refined, into_frame, refine, sum_of_squares};
+use crate::sight::{Sight, What};
 use crate::start_shape::candidates;
 
 /// Two shapes whose weighted sums of squares differ by less than this fit the readings equally well (odds of 20 to 1,
@@ -26,12 +27,19 @@ pub(crate) struct Chosen {
 /// The shape of least misfit whose sides do not cross; of shapes that fit equally well the squarest.
 pub(crate) fn choose(corners: usize, sights: &[Sight], sense: Sense) -> Option<Chosen> {
     let mut refined: Vec<(Refined, bool, f64)> = Vec::new();
+    let tied = sights.iter().any(|sight| sight.what != What::Distance);
     for start in candidates(corners, sights) {
         let mut shape = refine(&start, sights);
         if shape.points.iter().any(|p| !p.is_finite()) {
             continue;
         }
         turn_to_sense(&mut shape.points, sense);
+        // Tapes know no left and right, but a tie does: a shape turned over fits its ties anew.
+        if tied {
+            shape = refine(&shape.points, sights);
+            turn_to_sense(&mut shape.points, sense);
+            shape.sum_of_squares = sum_of_squares(&shape.points, sights);
+        }
         let known = refined.iter().any(|(other, _, _)| apart_mm(&other.points, &shape.points) < 0.01);
         if !known {
             let crosses = Polygon::new(&shape.points).is_err();

@@ -7,7 +7,8 @@
 use geometry::Point;
 use quantities::math;
 
-use crate::network::Sight;
+use crate::TieReading;
+use crate::sight::{Sight, What};
 
 /// Partial shapes kept while corners are placed one by one: room for nine folds left open by the readings.
 const SHAPES_KEPT: usize = 512;
@@ -56,10 +57,11 @@ fn by_circles(corners: usize, sights: &[Sight]) -> Vec<Vec<Point>> {
     at[seed.from] = Some(Point::default());
     at[seed.to] = Some(Point::new(seed.reading_mm, 0.0));
     let mut shapes = vec![Partial { at, misfit: 0.0 }];
+    let tied = sights.iter().any(|sight| sight.what != What::Distance);
     for _ in 2..corners {
         let Some(next) = best_tied(&shapes[0].at, sights) else { return Vec::new() };
-        // The first corner placed can go on one side only: the mirror image of every shape is the same room.
-        let sides = if shapes[0].at.iter().flatten().count() == 2 { 1 } else { 2 };
+        // The first corner placed can go on one side only: the mirror image of every shape is the same room; not so to ties.
+        let sides = if !tied && shapes[0].at.iter().flatten().count() == 2 { 1 } else { 2 };
         let mut grown: Vec<Partial> = shapes
             .iter()
             .flat_map(|shape| with_corner(shape, next, sights).into_iter().take(sides))
@@ -90,7 +92,7 @@ fn seed(corners: usize, sights: &[Sight]) -> Option<Sight> {
         count
     };
     let mut best: Option<(usize, &Sight)> = None;
-    for sight in sights {
+    for sight in sights.iter().filter(|sight| sight.what == What::Distance) {
         let count = placed_from(sight);
         if best.is_none_or(|(most, longest)| {
             count > most || (count == most && sight.reading_mm > longest.reading_mm)
@@ -104,10 +106,17 @@ fn seed(corners: usize, sights: &[Sight]) -> Option<Sight> {
 /// The corner not yet placed that most readings tie to placed ones, two at least.
 fn best_tied(at: &[Option<Point>], sights: &[Sight]) -> Option<usize> {
     let ties = |corner: usize| {
-        let mut ends: Vec<usize> = links(corner, at, sights).map(|(end, _)| end).collect();
-        ends.sort_unstable();
-        ends.dedup();
-        ends.len()
+        let mut kinds: Vec<(usize, usize, What)> = links(corner, at, sights)
+            .map(|sight| match sight.what {
+                What::Distance => (sight.from.min(sight.to), sight.from.max(sight.to), What::Distance),
+                what @ What::Tie { .. } => (sight.from, sight.to, what),
+            })
+            .collect();
+        kinds.sort_by_key(|(from, to, what)| {
+            (*from, *to, matches!(what, What::Tie { reading: TieReading::Along, .. }))
+        });
+        kinds.dedup();
+        kinds.len()
     };
     let mut best: Option<(usize, usize)> = None;
     for corner in (0..at.len()).filter(|&corner| at[corner].is_none()) {
@@ -119,34 +128,110 @@ fn best_tied(at: &[Option<Point>], sights: &[Sight]) -> Option<usize> {
     best.map(|(corner, _)| corner)
 }
 
-/// Placed corners a corner is tied to, with the sight.
+/// Sights that tell something of where a corner lies: tapes to placed corners, ties of it to lines whose ends are placed.
 fn links<'a>(
     corner: usize,
     at: &'a [Option<Point>],
     sights: &'a [Sight],
-) -> impl Iterator<Item = (usize, &'a Sight)> + 'a {
-    sights.iter().filter_map(move |sight| {
-        let other = if sight.from == corner {
-            sight.to
-        } else if sight.to == corner {
-            sight.from
-        } else {
-            return None;
-        };
-        at[other].map(|_| (other, sight))
+) -> impl Iterator<Item = &'a Sight> + 'a {
+    sights.iter().filter(move |sight| match sight.what {
+        What::Distance => {
+            (sight.from == corner && at[sight.to].is_some())
+                || (sight.to == corner && at[sight.from].is_some())
+        }
+        What::Tie { corner: tied, .. } => {
+            tied == corner && at[sight.from].is_some() && at[sight.to].is_some()
+        }
     })
 }
 
-/// The shape with one more corner, at both crossings of the two circles that cross most squarely.
+/// Where one sight lets a corner lie.
+#[derive(Clone, Copy)]
+enum Locus {
+    Circle {
+        centre: Point,
+        radius_mm: f64,
+    },
+    /// A straight line; the direction has length 1.
+    Line {
+        through: Point,
+        direction: Point,
+    },
+}
+
+fn locus(corner: usize, at: &[Option<Point>], sight: &Sight) -> Option<Locus> {
+    match sight.what {
+        What::Distance => {
+            let centre = at[if sight.from == corner { sight.to } else { sight.from }]?;
+            Some(Locus::Circle { centre, radius_mm: sight.reading_mm })
+        }
+        What::Tie { reading, .. } => {
+            let start = at[sight.from]?;
+            let u = (at[sight.to]? - start).unit()?;
+            Some(match reading {
+                TieReading::Along => {
+                    Locus::Line { through: start + u * sight.reading_mm, direction: u.left() }
+                }
+                TieReading::Offset => {
+                    Locus::Line { through: start + u.left() * sight.reading_mm, direction: u }
+                }
+            })
+        }
+    }
+}
+
+impl Locus {
+    /// How far a place is from it, mm.
+    fn missed_by_mm(self, place: Point) -> f64 {
+        match self {
+            Self::Circle { centre, radius_mm } => (centre.distance_mm(place) - radius_mm).abs(),
+            Self::Line { through, direction } => (place - through).dot(direction.left()).abs(),
+        }
+    }
+
+    /// Where two cross and how squarely (the sine of the angle); the nearest place when they miss.
+    fn crossings(self, other: Self) -> Option<(f64, Vec<Point>)> {
+        match (self, other) {
+            (
+                Self::Circle { centre, radius_mm },
+                Self::Circle { centre: other_centre, radius_mm: other_radius_mm },
+            ) => {
+                let (squareness, both) = crossings(centre, radius_mm, other_centre, other_radius_mm)?;
+                Some((squareness, both.to_vec()))
+            }
+            (Self::Circle { centre, radius_mm }, Self::Line { through, direction })
+            | (Self::Line { through, direction }, Self::Circle { centre, radius_mm }) => {
+                let foot = through + direction * (centre - through).dot(direction);
+                let off = centre.distance_mm(foot);
+                let half = (radius_mm * radius_mm - off * off).max(0.0).sqrt();
+                let squareness = (half / radius_mm).min(1.0);
+                Some((squareness, vec![foot + direction * half, foot - direction * half]))
+            }
+            (
+                Self::Line { through, direction },
+                Self::Line { through: other_through, direction: other_direction },
+            ) => {
+                let sine = direction.cross(other_direction);
+                if sine.abs() < 1e-3 {
+                    return None;
+                }
+                let along = (other_through - through).cross(other_direction) / sine;
+                Some((sine.abs(), vec![through + direction * along]))
+            }
+        }
+    }
+}
+
+/// The shape with one more corner, at every crossing of the two loci that cross most squarely.
 fn with_corner(shape: &Partial, corner: usize, sights: &[Sight]) -> Vec<Partial> {
-    let ties: Vec<(Point, &Sight)> = links(corner, &shape.at, sights)
-        .filter_map(|(end, sight)| shape.at[end].map(|point| (point, sight)))
+    let loci: Vec<(Locus, &Sight)> = links(corner, &shape.at, sights)
+        .filter_map(|sight| Some((locus(corner, &shape.at, sight)?, sight)))
         .collect();
-    let mut best: Option<(f64, [Point; 2])> = None;
-    for (first, (a, one)) in ties.iter().enumerate() {
-        for (b, other) in ties.iter().skip(first + 1) {
-            if let Some((squareness, crossings)) = crossings(*a, one.reading_mm, *b, other.reading_mm)
-                && best.is_none_or(|(most, _)| squareness > most)
+    let mut best: Option<(f64, Vec<Point>)> = None;
+    for (first, (one, _)) in loci.iter().enumerate() {
+        for (other, _) in loci.iter().skip(first + 1) {
+            if let Some((squareness, crossings)) = one.crossings(*other)
+                && best.as_ref().is_none_or(|(most, _)| squareness > *most)
             {
                 best = Some((squareness, crossings));
             }
@@ -156,10 +241,10 @@ fn with_corner(shape: &Partial, corner: usize, sights: &[Sight]) -> Vec<Partial>
     crossings
         .into_iter()
         .map(|place| {
-            let misfit: f64 = ties
+            let misfit: f64 = loci
                 .iter()
-                .map(|(end, sight)| {
-                    let v = (end.distance_mm(place) - sight.reading_mm) / sight.sd_mm;
+                .map(|(locus, sight)| {
+                    let v = locus.missed_by_mm(place) / sight.sd_mm;
                     (v * v).min(MISFIT_CAP)
                 })
                 .sum();

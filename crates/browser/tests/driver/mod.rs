@@ -51,7 +51,11 @@ impl Room {
     pub(crate) fn wait_for(&self, expected: &str) {
         let begin = Instant::now();
         while self.text() != expected {
-            assert!(begin.elapsed() < Duration::from_secs(10), "the file never became what was expected: {}", self.text());
+            assert!(
+                begin.elapsed() < Duration::from_secs(10),
+                "the file never became what was expected: {}",
+                self.text()
+            );
             std::thread::sleep(Duration::from_millis(30));
         }
     }
@@ -72,7 +76,10 @@ pub(crate) fn program() -> Option<PathBuf> {
     if program.exists() {
         return Some(program);
     }
-    eprintln!("SKIPPED: the program is not built at {}; `cargo test --workspace` builds it.", program.display());
+    eprintln!(
+        "SKIPPED: the program is not built at {}; `cargo test --workspace` builds it.",
+        program.display()
+    );
     None
 }
 
@@ -86,7 +93,12 @@ pub(crate) struct Browser {
 impl Browser {
     /// Opens a window of a width; none with a printed line where there is no browser.
     pub(crate) fn open(width: u32) -> Option<Self> {
-        let mut driver = match Command::new("chromedriver").arg("--port=0").stdout(Stdio::piped()).stderr(Stdio::null()).spawn() {
+        let mut driver = match Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+        {
             Ok(driver) => driver,
             Err(error) => {
                 eprintln!("SKIPPED: no chromedriver ({error}); ./test.sh installs it with chromium.");
@@ -101,14 +113,26 @@ impl Browser {
         // What it prints later must go somewhere, or it stops when the pipe is full.
         std::thread::spawn(move || lines.for_each(drop));
         let mut browser = Self { driver, port, session: String::new() };
-        let arguments = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", "--disable-background-networking",
-            "--disable-component-update", "--no-first-run", "--disable-sync", "--disable-default-apps"];
+        let arguments = [
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-dev-shm-usage",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--no-first-run",
+            "--disable-sync",
+            "--disable-default-apps",
+        ];
         let metrics = json!({ "width": width, "height": 900, "pixelRatio": 1.0 });
         let options = json!({ "args": arguments, "mobileEmulation": { "deviceMetrics": metrics } });
         let wanted = json!({ "browserName": "chrome", "goog:chromeOptions": options,
             "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" } });
         let answer = browser.call("POST", "/session", &json!({ "capabilities": { "alwaysMatch": wanted } }));
-        browser.session = answer["sessionId"].as_str().unwrap_or_else(|| panic!("no session: {answer}")).to_owned();
+        answer["sessionId"]
+            .as_str()
+            .unwrap_or_else(|| panic!("no session: {answer}"))
+            .clone_into(&mut browser.session);
         Some(browser)
     }
 
@@ -166,7 +190,11 @@ impl Browser {
     pub(crate) fn wait_for(&self, what: &str, expression: &str) {
         let begin = Instant::now();
         while !self.run(&format!("return Boolean({expression})")).as_bool().unwrap_or(false) {
-            assert!(begin.elapsed() < Duration::from_secs(20), "waited for {what}; the page says: {}", self.said());
+            assert!(
+                begin.elapsed() < Duration::from_secs(20),
+                "waited for {what}; the page says: {}",
+                self.said()
+            );
             std::thread::sleep(Duration::from_millis(60));
         }
     }
@@ -204,7 +232,12 @@ impl Browser {
     /// Errors the console showed since it was last asked.
     pub(crate) fn console_errors(&self) -> Vec<String> {
         let log = self.own("POST", "/se/log", &json!({ "type": "browser" }));
-        log.as_array().into_iter().flatten().filter(|line| line["level"] == "SEVERE").map(|line| line["message"].to_string()).collect()
+        log.as_array()
+            .into_iter()
+            .flatten()
+            .filter(|line| line["level"] == "SEVERE")
+            .map(|line| line["message"].to_string())
+            .collect()
     }
 
     /// Every address asked for since last time.

@@ -8,6 +8,10 @@ use crate::cover::{Holder, least_cost};
 
 /// Bars opened in all before the search gives up: about a second.
 const MOST_BARS_OPENED: usize = 150_000;
+/// Bars opened in each pass that departs only a few times from the fullest filling.
+const BARS_OPENED_IN_A_PASS: usize = 20_000;
+/// Most departures of such a pass.
+const MOST_DEPARTURES: usize = 6;
 /// Ways to fill one bar looked at in one place of the search.
 const MOST_FILLINGS: usize = 4_000;
 
@@ -44,6 +48,8 @@ pub(crate) fn cheapest(lengths: &Lengths, stock: &[Holder]) -> Found {
         best_cost: i64::MAX,
         least,
         opened: 0,
+        most_opened: MOST_BARS_OPENED,
+        departures: None,
         gave_up: false,
         seen: BTreeMap::new(),
     };
@@ -55,7 +61,20 @@ pub(crate) fn cheapest(lengths: &Lengths, stock: &[Holder]) -> Found {
         }
     }
     let mut available: Vec<Option<usize>> = stock.iter().map(|s| s.available).collect();
+    // First those that depart only here and there from filling each bar as full as it goes (limited discrepancy search); what they leave
+    // open the whole search settles.
+    for departures in 0..=MOST_DEPARTURES {
+        if search.best_cost <= least {
+            break;
+        }
+        search.departures = Some(departures);
+        search.most_opened = BARS_OPENED_IN_A_PASS;
+        search.open(&mut lengths.count.clone(), &mut available, &mut Vec::new(), 0);
+        search.start_over();
+    }
     if search.best_cost > least {
+        search.departures = None;
+        search.most_opened = MOST_BARS_OPENED;
         search.open(&mut lengths.count.clone(), &mut available, &mut Vec::new(), 0);
     }
     let proved = if search.gave_up { least } else { search.best_cost };
@@ -69,6 +88,9 @@ struct Search<'a> {
     best_cost: i64,
     least: i64,
     opened: usize,
+    most_opened: usize,
+    /// How often the search may still take another than the fullest filling; no limit for `None`.
+    departures: Option<usize>,
     gave_up: bool,
     /// Cheapest cost at which the same pieces (and the same limited stock) were left before.
     seen: BTreeMap<(Vec<usize>, Vec<Option<usize>>), i64>,
@@ -103,11 +125,16 @@ impl Search<'_> {
         }
         self.seen.insert(key, cost);
         self.opened += 1;
-        if self.opened > MOST_BARS_OPENED {
+        if self.opened > self.most_opened {
             self.gave_up = true;
             return;
         }
-        for filled in self.fillings(longest, left, available) {
+        let may_depart = self.departures;
+        for (departs, filled) in self.fillings(longest, left, available).into_iter().enumerate() {
+            if may_depart.is_some_and(|most| departs > most) {
+                break;
+            }
+            self.departures = may_depart.map(|most| most - departs);
             take(left, &filled, false);
             let stock = filled.stock;
             let price = self.stock[stock].cost;
@@ -123,6 +150,14 @@ impl Search<'_> {
                 take(left, &filled, true);
             }
         }
+        self.departures = may_depart;
+    }
+
+    /// Forgets what a pass found out that does not hold for the next.
+    fn start_over(&mut self) {
+        self.seen.clear();
+        self.opened = 0;
+        self.gave_up = false;
     }
 
     /// Ways to fill a bar with the longest piece left, least waste first.

@@ -34,7 +34,7 @@ pub(crate) fn air_paths(project: &Project) -> Vec<Result<AirPathResult, String>>
     project.vents.iter().map(|vent| air_path(project, vent)).collect()
 }
 
-fn air_path(project: &Project, vent: &Vent) -> Result<AirPathResult, String> {
+pub(crate) fn air_path(project: &Project, vent: &Vent) -> Result<AirPathResult, String> {
     let air_l_s = air_l_s(project, vent);
     let result = match (vent.kind, [vent.box_length_mm, vent.box_width_mm, vent.box_height_mm]) {
         (VentKind::BaffleBox, [Some(length_mm), Some(width_mm), Some(height_mm)]) => {

@@ -7,20 +7,47 @@ use setout::{
 };
 
 use crate::{
-    assemble::verdicts::sentence,
+    assemble::verdicts::{ended, sentence},
     outcome::{AsBuiltOutcome, Plan, Standing},
     project::Project,
 };
 
-/// The layout to go on with, and what was found; the planned one where nothing is fixed yet.
-pub(crate) fn mended(
-    project: &Project,
-    given: &Ceiling,
-    planned: Layout,
-) -> (Layout, Option<AsBuiltOutcome>) {
-    let Some(readings) = readings(project, &planned) else { return (planned, None) };
-    let Ok(found) = mend(given, &planned, &readings) else { return (planned, None) };
+/// The layout to go on with; and what was found, or why the readings are not counted. The planned layout where nothing is
+/// fixed yet.
+pub(crate) struct GoOn {
+    pub(crate) layout: Layout,
+    pub(crate) as_built: Option<AsBuiltOutcome>,
+    pub(crate) refused: Option<String>,
+}
+
+/// Mends the planned layout round what is fixed. `stamp` is the planned layout's own: readings that name another are not
+/// counted, however little the two may differ.
+pub(crate) fn mended(project: &Project, given: &Ceiling, planned: Layout, stamp: &str) -> GoOn {
+    let Some(readings) = readings(project, &planned) else {
+        return GoOn { layout: planned, as_built: None, refused: None };
+    };
+    let given_stamp = project.as_built.as_ref().and_then(|as_built| as_built.stamp.as_deref());
+    if let Some(theirs) = given_stamp
+        && theirs.trim() != stamp
+    {
+        let refused = format!(
+            "the readings of what is fixed belong to the layout with the stamp {}, but today's has the stamp {stamp}: bars, clips, joints or \
+             boards have other places now, so the readings are not counted; take survey, rules and stock back to what they were, or hold \
+             what is fixed against today's marks, read it anew and write stamp = \"{stamp}\"",
+            theirs.trim()
+        );
+        return GoOn { layout: planned, as_built: None, refused: Some(refused) };
+    }
+    let found = match mend(given, &planned, &readings) {
+        Ok(found) => found,
+        Err(error) => {
+            let refused = format!("nothing is mended round what is fixed: {error}");
+            return GoOn { layout: planned, as_built: None, refused: Some(refused) };
+        }
+    };
     let outcome = AsBuiltOutcome {
+        stamped: given_stamp.is_some(),
+        asks: found.built.asks(),
         fixed_bars: found.built.fixed_bars,
         fixed_clips: found.built.fixed_clips,
         boards_up: found.built.boards_up,
@@ -28,7 +55,7 @@ pub(crate) fn mended(
         move_back: found.move_back,
         difference: found.difference,
     };
-    (found.layout, Some(outcome))
+    GoOn { layout: found.layout, as_built: Some(outcome), refused: None }
 }
 
 fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
@@ -70,10 +97,19 @@ fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
 
 /// What the readings of fixed parts come to, for the verdict.
 pub(super) fn words(plan: &Plan) -> (String, Standing) {
+    if plan.ceiling.as_built_refused.is_some() {
+        let words = "what is fixed not counted: its readings belong to another layout";
+        return (words.to_owned(), Standing::Open);
+    }
     let Some(found) = &plan.ceiling.as_built else { return ("every rule kept".to_owned(), Standing::Holds) };
     if let Some(bar) = found.move_back.first() {
         let others = if found.move_back.len() > 1 { " and others" } else { "" };
         return (format!("once bar {}{others} moved back", bar.bar), Standing::Fails);
+    }
+    match found.refused_readings() {
+        0 => {}
+        1 => return ("one reading of what is fixed fits nothing".to_owned(), Standing::Open),
+        more => return (format!("{more} readings of what is fixed fit nothing"), Standing::Open),
     }
     if found.breaches.is_empty() {
         return ("every rule kept, what is fixed with them".to_owned(), Standing::Holds);
@@ -93,14 +129,31 @@ fn once(breaches: &[Breach]) -> Vec<(&Breach, usize)> {
     out
 }
 
-/// What the readings say, and what to do.
-pub(super) fn findings(found: &AsBuiltOutcome, put: &mut impl FnMut(Standing, &'static str, String)) {
+/// What the readings say, and what to do. `stamp` is the planned layout's.
+pub(super) fn findings(
+    found: &AsBuiltOutcome,
+    stamp: Option<&str>,
+    put: &mut impl FnMut(Standing, &'static str, String),
+) {
+    if let (false, Some(stamp)) = (found.stamped, stamp) {
+        put(
+            Standing::Holds,
+            "ceiling",
+            format!(
+                "The readings of what is fixed carry no stamp: write stamp = \"{stamp}\" under [as_built], and they are never taken for \
+                 those of another layout."
+            ),
+        );
+    }
+    if let Some(asks) = &found.asks {
+        put(Standing::Open, "ceiling", format!("As built: {}", ended(asks)));
+    }
     for back in &found.move_back {
         put(Standing::Fails, "ceiling", sentence(&back.sentence));
     }
     for (breach, count) in once(&found.breaches) {
         if breach.rule == Rule::Reading {
-            put(Standing::Fails, "ceiling", format!("As built: {}.", breach.sentence));
+            put(Standing::Open, "ceiling", format!("As built: {}", ended(&breach.sentence)));
         } else {
             put(
                 Standing::Close,
@@ -118,9 +171,8 @@ pub(super) fn findings(found: &AsBuiltOutcome, put: &mut impl FnMut(Standing, &'
         Standing::Holds,
         "ceiling",
         format!(
-            "As built: {} bars and {} boards are fixed; of the {} marks that remain {} stay. The layout shown is the one to go on with.",
-            found.fixed_bars.len(),
-            found.boards_up.len(),
+            "As built: {} fixed; of the {} marks that remain {} stay. The layout shown is the one to go on with.",
+            found.fixed_words(),
             difference.marks_to_keep,
             difference.marks_kept
         ),

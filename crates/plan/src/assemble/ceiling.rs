@@ -9,8 +9,9 @@ use setout::{
 use survey::Survey;
 
 use crate::{
-    assemble::{joist_opening, material::solid},
-    project::{self, ElementSpec, Layer, LeafKind, Project},
+    assemble::{joist_opening, lined, material::solid},
+    outcome::WallGap,
+    project::{self, ElementSpec, Layer, LeafKind, LiningBuilt, Project, WallId},
 };
 
 /// A furring bar as commonly sold, where the project names none: face and mass (typical, no source).
@@ -18,6 +19,9 @@ const PLAIN_BAR: (&str, f64, f64, f64) = ("furring bar", 60.0, 0.55, 3600.0);
 
 /// How many standard deviations of a wall's place the gap round the boards must take up, where the survey is poor.
 const GAP_SDS: f64 = 2.0;
+/// Walls that turn by less than this go on straight, degrees: the sine of it is a little over what the setting out takes for
+/// straight.
+const STRAIGHT_DEG: f64 = 3.0;
 /// A gap of this much is left even after the survey's error, mm.
 const LEAST_TRUE_GAP_MM: f64 = 3.0;
 
@@ -59,6 +63,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .filter(|joists| joists.len() >= 2)
         .ok_or("Setting out the clips needs the joists: enter `joists` and at least two `[[joist]]`.")?;
     let layers = layers(project, spec)?;
+    let edge = lined::faces(project, survey, |lining| lining.built == LiningBuilt::BeforeCeiling)?;
     let point = |p: geometry::Point| Point::new(p.x_mm, p.y_mm);
     let clip_product = project
         .stock
@@ -74,14 +79,16 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .layers
         .iter()
         .rev()
-        .find_map(|layer| if let Layer::Cavity(cavity) = layer { Some(cavity.depth_mm) } else { None })
+        .find_map(|layer| if let Layer::Cavity(cavity) = layer { Some(cavity) } else { None })
+        .map(|cavity| project.joists.as_ref().map_or(cavity.depth_mm, |joists| joists.left_below_mm(cavity)))
         .or(clip.map(|clip| clip.drop_mm))
         .unwrap_or(40.0);
     Ok(Ceiling {
         corners: survey
             .corners
             .iter()
-            .map(|corner| Corner { name: corner.name.clone(), at: point(corner.at) })
+            .zip(edge)
+            .map(|(corner, at)| Corner { name: corner.name.clone(), at: point(at) })
             .collect(),
         joists: joists
             .iter()
@@ -89,6 +96,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
                 name: joist.name.clone(),
                 from: point(joist.line.from),
                 to: point(joist.line.to),
+                allowed_kg: None,
                 width_mm: joist.width_mm,
                 undersides: joist
                     .undersides
@@ -104,7 +112,8 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
             drop_mm,
             rated_load_kg: project.stock.clip.as_ref().and_then(|clip| clip.rated_load_kg),
         },
-        rules: rules(project, survey),
+        rules: rules(project),
+        gaps_mm: wall_gaps(project, survey).iter().map(|wall| wall.gap_mm).collect(),
         obstructions: joist_opening::holes(project, survey)
             .into_iter()
             .map(|ring| ring.into_iter().map(point).collect())
@@ -159,11 +168,50 @@ pub(crate) fn bar(project: &Project) -> BarStock {
     }
 }
 
-pub(crate) fn rules(project: &Project, survey: &Survey) -> Rules {
+/// The gap each wall asks for: as the rule has it, or what the uncertainty of the wall's own ends and its own bulge leave of
+/// a gap, whichever is more. Walls that go on nearly straight share the larger.
+pub(crate) fn wall_gaps(project: &Project, survey: &Survey) -> Vec<WallGap> {
+    let mut gaps: Vec<WallGap> = survey
+        .walls
+        .iter()
+        .map(|wall| {
+            let sd_mm = wall.end_offset_sd_mm.into_iter().fold(wall.offset_sd_mm, f64::max);
+            // The face of a lining is built true.
+            let bulge_mm = if lined::is_lined_first(project, WallId(wall.from)) {
+                0.0
+            } else {
+                wall.bow_mm.map_or(0.0, |bow| (-bow).max(0.0))
+            };
+            let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * sd_mm + bulge_mm).ceil();
+            let gap_mm = project.rules.perimeter_gap_mm.max(asked_mm);
+            WallGap { wall: wall.name.clone(), gap_mm, sd_mm, bulge_mm }
+        })
+        .collect();
+    let n = gaps.len();
+    for _ in 0..n {
+        for at in 0..n {
+            let next = (at + 1) % n;
+            let direction = |wall: usize| survey.walls.get(wall).map_or(0.0, |wall| wall.direction_deg);
+            let turn = (direction(next) - direction(at)).rem_euclid(360.0);
+            if turn.min(360.0 - turn) < STRAIGHT_DEG {
+                let widest = [at, next]
+                    .iter()
+                    .filter_map(|&wall| gaps.get(wall))
+                    .map(|g| g.gap_mm)
+                    .fold(0.0, f64::max);
+                for wall in [at, next] {
+                    if let Some(gap) = gaps.get_mut(wall) {
+                        gap.gap_mm = widest;
+                    }
+                }
+            }
+        }
+    }
+    gaps
+}
+
+pub(crate) fn rules(project: &Project) -> Rules {
     let given = &project.rules;
-    let worst_sd_mm = survey.walls.iter().map(|wall| wall.offset_sd_mm).fold(0.0, f64::max);
-    let bulge_mm = survey.walls.iter().filter_map(|wall| wall.bow_mm).map(|bow| -bow).fold(0.0, f64::max);
-    let asked_mm = (LEAST_TRUE_GAP_MM + GAP_SDS * worst_sd_mm + bulge_mm).ceil();
     Rules {
         bar_gap_mm: given.bar_gap_mm,
         bar_gap_spare_mm: given.bar_gap_spare_mm,
@@ -171,7 +219,7 @@ pub(crate) fn rules(project: &Project, survey: &Survey) -> Rules {
         first_bar_mm: given.first_bar_mm,
         end_clip_mm: given.bar_end_clip_mm,
         bar_end_gap_mm: given.bar_end_gap_mm,
-        perimeter_gap_mm: given.perimeter_gap_mm.max(asked_mm),
+        perimeter_gap_mm: given.perimeter_gap_mm,
         min_strip_mm: given.least_strip_mm,
         stagger_rows_mm: given.stagger_rows_mm,
         stagger_layers_mm: given.stagger_layers_mm,

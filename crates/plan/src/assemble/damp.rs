@@ -5,7 +5,7 @@ use fabric::{
     buildup::{Heat, HeatFlow, Layer as FabricLayer, Vapour, Ventilation},
     cold_roof::{ColdRoofVentilation, VentilationRule, check_cold_roof},
     heat::{AirGaps, UValue, UValueCheck, u_value},
-    iso_13788_2012::{HumidityClass as Class, NOTIONAL_LAYER_M2K_W},
+    iso_13788_2012::{HumidityClass as Class, NOTIONAL_LAYER_M2K_W, excess_pa, saturation_pa},
     moisture::{Climate as FabricClimate, IndoorClimate, MoistureCheck, MoistureResult, check_moisture},
     warm_roof::{WarmRoofSpec, warm_roof},
 };
@@ -14,7 +14,10 @@ use catalogue::{Fill, Membrane, find};
 use quantities::format::with_unit;
 
 use crate::{
-    assemble::material::{Solid, VapourOf, fibre, plaster, solid},
+    assemble::{
+        fabric_findings::damp_amount,
+        material::{Solid, VapourOf, fibre, plaster, solid},
+    },
     outcome::{WallFabric, WarmAlternative},
     project::{
         ElementId, ElementSpec, Faces, FillGaps, HumidityClass, Layer, LeafKind, Project, RoofKind, WallId,
@@ -75,6 +78,40 @@ fn air_on_both_sides(project: &Project) -> Option<BothAirs> {
         },
         indoors,
     })
+}
+
+/// Air below and above a ceiling under a storey of a dwelling: that storey is taken to be heated as evenly as the room, and as
+/// damp as a dwelling is (class 3 of EN ISO 13788:2012 Annex A), so vapour has no cold side to go to.
+fn heated_above(air: BothAirs) -> BothAirs {
+    let percent = |class: Class, temperature_c: &[f64; 12]| {
+        std::array::from_fn(|month| {
+            let outdoor_c = air.outdoors.temperature_c[month];
+            let outdoor_pa = saturation_pa(outdoor_c) * air.outdoors.humidity_percent[month] / 100.0;
+            let vapour_pa = outdoor_pa + excess_pa(class, outdoor_c);
+            (100.0 * vapour_pa / saturation_pa(temperature_c[month])).min(100.0)
+        })
+    };
+    let temperature_c = match air.indoors {
+        IndoorClimate::Measured { temperature_c, .. } => temperature_c,
+        IndoorClimate::Class { temperature_c, .. }
+        | IndoorClimate::Constant { temperature_c, .. }
+        | IndoorClimate::Excess { temperature_c, .. } => [temperature_c; 12],
+    };
+    let above_percent = percent(Class::Three, &temperature_c);
+    let indoors = match air.indoors {
+        IndoorClimate::Class { class, .. } => {
+            IndoorClimate::Measured { temperature_c, humidity_percent: percent(class, &temperature_c) }
+        }
+        other => other,
+    };
+    BothAirs {
+        outdoors: FabricClimate {
+            name: "the heated storey above, as damp as a dwelling (assumed)".to_owned(),
+            temperature_c,
+            humidity_percent: above_percent,
+        },
+        indoors,
+    }
 }
 
 /// Timber crossing the fibre is left out: ISO 13788 is one-dimensional, and the fibre is the part that condenses.
@@ -186,7 +223,8 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
         Ok(result) => damp.u_value = Some(result),
         Err(error) => damp.not_checked.push(error.to_string()),
     }
-    match air_on_both_sides(project) {
+    let under_a_storey = project.roof.as_ref().is_some_and(|roof| roof.kind == RoofKind::Floor);
+    match air_on_both_sides(project).map(|air| if under_a_storey { heated_above(air) } else { air }) {
         Some(air) => {
             let check = moisture_check(&buildup.element.name, layers.clone(), HeatFlow::Upwards, &air);
             match checked(&buildup.element.name, layers, HeatFlow::Upwards, &air) {
@@ -245,6 +283,17 @@ pub(crate) fn damp(project: &Project, joist_fraction: f64, bay_m: f64) -> Damp {
         }
     }
     damp
+}
+
+/// Whether the roof stays dry with the ceiling of the file: nothing stays from year to year, nothing runs off, no mould; none where
+/// damp is not checked.
+pub(crate) fn ceiling_stays_dry(project: &Project, joist_fraction: f64) -> Option<bool> {
+    let buildup = project.buildup_of(ElementId::Ceiling)?;
+    let air = air_on_both_sides(project)?;
+    let layers = layers(&buildup.element, joist_fraction);
+    let result = checked(&buildup.element.name, layers, HeatFlow::Upwards, &air).ok()?;
+    let dries = !matches!(result.verdict, fabric::moisture::Verdict::StaysWet);
+    Some(dries && result.mould_safe && damp_amount(&result).is_none())
 }
 
 /// A hatch's trimmers close the bays on both sides of each joist they cut.

@@ -112,8 +112,12 @@ fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
         fabric(
             standing,
             format!(
-                "Beam {} under {} joists: {} governs at {}; its heaviest end or post carries {}.",
-                beam.name,
+                "{} under {} joists: {} governs at {}; its heaviest end or post carries {}.",
+                if beam.name.to_lowercase().contains("beam") {
+                    capital(&beam.name)
+                } else {
+                    format!("Beam {}", beam.name)
+                },
                 beam.joists.len(),
                 governing.question.name(),
                 percent(governing.utilisation),

@@ -213,7 +213,7 @@ pub(crate) fn order_facts<'a>(
         boards,
         bar: (given.bar.product.clone(), given.bar.mass_kg_m),
         clip: (clip_name(project, given), CLIP_KG),
-        perimeter_gap_mm: given.rules.perimeter_gap_mm,
+        perimeter_gap_mm: given.mean_gap_mm(),
         face_joints_m: face_joints_mm / 1000.0,
         fibre: fibre.map(|fibre| {
             (fibre.name, fibre.thickness_m * 1000.0, (area_m2 - joists_m2).max(0.0), fibre.density_kg_m3)
@@ -354,7 +354,7 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
             .map_or_else(|| given.map_or(0.0, |given| given.clip.drop_mm), |level| level.spacer_block_mm),
         limits_mm: (rules.bar_gap_mm, rules.clip_gap_mm),
         bearing_mm: (rules.edge_bearing_mm, given.map_or(60.0, |given| given.bar.face_width_mm)),
-        perimeter_gap_mm: given.map_or(rules.perimeter_gap_mm, |given| given.rules.perimeter_gap_mm),
+        gap_words: ceiling.gap_words(),
         perimeter_m: layout.map_or(survey.perimeter_mm / 1000.0, |layout| layout.take_off.perimeter_m),
         layers,
         screws_mm: (rules.screw_gap_mm, rules.screw_gap_edges_mm),
@@ -373,6 +373,7 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
             .filter(|gap| matches!(gap.shape, GapShape::Hole { .. }))
             .map(|gap| gap.place.clone())
             .collect(),
+        linings: Vec::new(),
         loud: project.sources.iter().any(|source| source.level_dba.is_none_or(|level| level > LOUD_DBA)),
     }
 }

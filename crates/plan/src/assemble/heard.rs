@@ -37,11 +37,11 @@ use crate::{
 };
 
 /// Spread of a level the person measured or stated, dB (judgement).
-const STATED_SPREAD_DB: f64 = 2.0;
+pub(super) const STATED_SPREAD_DB: f64 = 2.0;
 /// Size at which a bare wall is taken for what goes round it, m (the usual test opening).
 const BARE_SIZE_M: (f64, f64) = (4.0, 2.5);
 /// Standard deviation of a flanking allowance nobody measured, dB (judgement).
-const FLANKING_SPREAD_DB: f64 = 4.0;
+pub(super) const FLANKING_SPREAD_DB: f64 = 4.0;
 /// How far a fence is taken to run beyond the wall at both ends, m.
 const FENCE_BEYOND_M: f64 = 30.0;
 /// Distance at which speech at one metre is taken, m².
@@ -59,9 +59,9 @@ pub(crate) struct Listening {
 }
 
 /// One source with its level in the room.
-struct InRoom {
-    name: String,
-    level: RangedSpectrum,
+pub(super) struct InRoom {
+    pub(super) name: String,
+    pub(super) level: RangedSpectrum,
 }
 
 /// Works out what is heard at every receiver.
@@ -172,15 +172,15 @@ fn mark_governing(project: &Project, heard: &mut Vec<HeardOutcome>) {
 }
 
 /// A wall on the site: first corner, directions along and out of it, metres.
-struct WallLine {
-    start: (f64, f64),
-    along: (f64, f64),
-    out: (f64, f64),
-    length_m: f64,
+pub(super) struct WallLine {
+    pub(super) start: (f64, f64),
+    pub(super) along: (f64, f64),
+    pub(super) out: (f64, f64),
+    pub(super) length_m: f64,
 }
 
 /// The frame of the site in metres: the room's own plan, heights above the ground outside.
-struct Ground {
+pub(super) struct Ground {
     floor_m: f64,
     roof_top_m: f64,
     /// +1 where the ring runs anticlockwise.
@@ -188,7 +188,7 @@ struct Ground {
 }
 
 impl Ground {
-    fn new(project: &Project, survey: &Survey, roof_top_m: f64) -> Self {
+    pub(super) fn new(project: &Project, survey: &Survey, roof_top_m: f64) -> Self {
         let points: Vec<(f64, f64)> =
             survey.corners.iter().map(|corner| (corner.at.x_mm, corner.at.y_mm)).collect();
         let doubled: f64 =
@@ -198,7 +198,7 @@ impl Ground {
     }
 
     /// First corner, direction along and direction out of a wall, in metres.
-    fn wall(&self, survey: &Survey, wall: WallId) -> Option<WallLine> {
+    pub(super) fn wall(&self, survey: &Survey, wall: WallId) -> Option<WallLine> {
         let wall = survey.walls.get(wall.0)?;
         let from = survey.corners.get(wall.from)?.at;
         let to = survey.corners.get(wall.to)?.at;
@@ -209,7 +209,11 @@ impl Ground {
     }
 }
 
-fn sources(project: &Project, room: Option<&RoomResult>, listening: &mut Listening) -> Vec<InRoom> {
+pub(super) fn sources(
+    project: &Project,
+    room: Option<&RoomResult>,
+    listening: &mut Listening,
+) -> Vec<InRoom> {
     let mut sources = Vec::new();
     for source in &project.sources {
         let Some(entry) = find::<SourceEntry>(source.kind.as_str()) else { continue };
@@ -257,11 +261,11 @@ fn level_to_power_db() -> f64 {
     quantities::math::db_of_energy(4.0 * quantities::math::PI * ONE_METRE_M2)
 }
 
-fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
+pub(super) fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
     room.decay.iter().find(|decay| decay.band == band).map_or(10.0, |decay| decay.area_m2).max(0.5)
 }
 
-fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, String> {
+pub(super) fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let given = &project.site;
     let air = OutdoorAir::new(given.temperature_c, given.humidity_percent.max(10.0)).map_err(sentence)?;
@@ -285,7 +289,7 @@ fn site(project: &Project, survey: &Survey, ground: &Ground) -> Result<Site, Str
     Ok(site)
 }
 
-fn radiators(
+pub(super) fn radiators(
     project: &Project,
     survey: &Survey,
     shell: &Shell,
@@ -354,7 +358,7 @@ fn face(
     )
 }
 
-fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
+pub(super) fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
     let sentence = |error: sound::room_error::RoomError| format!("{}: {error}", receiver.name);
     let mut criteria = Vec::new();
     if let Some(limit) = receiver.limit_dba {
@@ -372,7 +376,7 @@ fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
     Ok(criteria)
 }
 
-fn background(receiver: &Receiver) -> Option<Spectrum> {
+pub(super) fn background(receiver: &Receiver) -> Option<Spectrum> {
     let entry = find::<Background>(receiver.background.as_ref()?.as_str())?;
     Some(receiver.background_dba.map_or(entry.spectrum, |level| entry.spectrum_at(level)))
 }
@@ -385,18 +389,10 @@ fn outwards(
     (site, radiators): (&Site, &[Radiator]),
     memory: &Memory,
 ) -> Result<HeardOutcome, String> {
-    let Place::Outside { wall, along_mm, distance_m, height_m } = receiver.place else {
+    let Place::Outside { distance_m, .. } = receiver.place else {
         return Err(String::new());
     };
-    let WallLine { start, along, out, .. } = ground
-        .wall(survey, wall)
-        .ok_or_else(|| format!("`{}` stands before a wall that is not there.", receiver.name))?;
-    let run_m = along_mm / 1000.0;
-    let at = Point3::new(
-        start.0 + along.0 * run_m + out.0 * distance_m,
-        start.1 + along.1 * run_m + out.1 * distance_m,
-        height_m,
-    );
+    let at = outdoor_point(survey, ground, receiver)?;
     let sound = RoomSound::from_level(&source.name, source.level, InsideField::DiffuseReflecting);
     let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
     let heard = memory
@@ -405,6 +401,22 @@ fn outwards(
         })
         .map_err(|error| error.to_string())?;
     Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))
+}
+
+/// Where a receiver outdoors stands.
+pub(super) fn outdoor_point(survey: &Survey, ground: &Ground, receiver: &Receiver) -> Result<Point3, String> {
+    let Place::Outside { wall, along_mm, distance_m, height_m } = receiver.place else {
+        return Err(String::new());
+    };
+    let WallLine { start, along, out, .. } = ground
+        .wall(survey, wall)
+        .ok_or_else(|| format!("`{}` stands before a wall that is not there.", receiver.name))?;
+    let run_m = along_mm / 1000.0;
+    Ok(Point3::new(
+        start.0 + along.0 * run_m + out.0 * distance_m,
+        start.1 + along.1 * run_m + out.1 * distance_m,
+        height_m,
+    ))
 }
 
 fn inwards(
@@ -421,6 +433,18 @@ fn inwards(
     let spectrum = entry.spectrum_at(given.level_dba);
     let level = RangedSpectrum::with_deviation(&given.name, spectrum, &Spectrum::flat(STATED_SPREAD_DB))
         .map_err(sentence)?;
+    let facades = facades(project, shell, &given.walls)?;
+    let quiet = QuietRoom { criterion: Some(criterion.clone()), ..this_room(room, receiver)? };
+    let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
+    let heard = memory
+        .recall(&memory.levels, &(&facades, &sound, &quiet), || heard_indoors(&facades, &sound, &quiet))
+        .map_err(sentence)?;
+    Ok(outcome(receiver, &given.name, None, criterion, heard))
+}
+
+/// The sides of the building a sound outdoors falls on, the roof with them.
+pub(super) fn facades(project: &Project, shell: &Shell, walls: &[WallId]) -> Result<Vec<Facade>, String> {
+    let sentence = |error: sound::room_error::RoomError| error.to_string();
     let mut facades = Vec::new();
     let mut add = |name: String, places: &dyn Fn(PartPlace) -> bool| -> Result<(), String> {
         let parts: Vec<Part> = shell
@@ -434,29 +458,29 @@ fn inwards(
         }
         Ok(())
     };
-    for wall in &given.walls {
+    for wall in walls {
         add(project.survey.wall_name(*wall), &|place| match place {
             PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. } => id == *wall,
             PartPlace::Roof => false,
         })?;
     }
     add("roof".to_owned(), &|place| place == PartPlace::Roof)?;
+    Ok(facades)
+}
+
+/// This room as one that must be quiet.
+pub(super) fn this_room(room: Option<&RoomResult>, receiver: &Receiver) -> Result<QuietRoom, String> {
     let areas: [f64; BAND_COUNT] =
         *Spectrum::from_fn(|band| room.map_or(10.0, |room| absorption_m2(room, band))).values_db();
-    let quiet = QuietRoom {
+    Ok(QuietRoom {
         name: receiver.name.clone(),
-        absorption: Absorption::from_areas(&receiver.name, areas).map_err(sentence)?,
-        criterion: Some(criterion.clone()),
-    };
-    let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
-    let heard = memory
-        .recall(&memory.levels, &(&facades, &sound, &quiet), || heard_indoors(&facades, &sound, &quiet))
-        .map_err(sentence)?;
-    Ok(outcome(receiver, &given.name, None, criterion, heard))
+        absorption: Absorption::from_areas(&receiver.name, areas).map_err(|error| error.to_string())?,
+        criterion: None,
+    })
 }
 
 /// R of the heavy leaf of a lined element alone, as it stands in the building, dB; none where there is no such leaf or nothing lines it.
-fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
+pub(crate) fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
     let buildup = project.buildup_of(shared)?;
     let heavy = buildup
         .element
@@ -485,6 +509,35 @@ fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> {
     lined.then(|| bare.transmission().reduction_index())
 }
 
+/// The parts of the shell a room next door shares with this one.
+pub(super) fn shared_parts(shell: &Shell, dwelling: Dwelling) -> Vec<Part> {
+    let shared = |place: PartPlace| match (dwelling.shared, place) {
+        (ElementId::Ceiling, PartPlace::Roof) => true,
+        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
+        _ => false,
+    };
+    shell.parts.iter().filter(|part| shared(part.place)).map(|part| part.part.clone()).collect()
+}
+
+/// The room next door.
+pub(super) fn next_door_room(dwelling: Dwelling, receiver: &Receiver) -> Result<QuietRoom, String> {
+    Ok(QuietRoom {
+        name: receiver.name.clone(),
+        absorption: Absorption::from_decay(
+            &receiver.name,
+            dwelling.volume_m3,
+            [dwelling.decay_s; BAND_COUNT],
+        )
+        .map_err(|error| error.to_string())?,
+        criterion: None,
+    })
+}
+
+/// The stated allowance for what goes round the shared element.
+pub(super) fn flanking(dwelling: Dwelling) -> Result<FlankingAllowance, String> {
+    FlankingAllowance::new(dwelling.flanking_db, FLANKING_SPREAD_DB).map_err(|error| error.to_string())
+}
+
 /// Through a shared wall or the ceiling into the next room; flanking is the stated allowance.
 fn next_door(
     (project, shell): (&Project, &Shell),
@@ -494,24 +547,9 @@ fn next_door(
     memory: &Memory,
 ) -> Result<HeardOutcome, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
-    let shared = |place: PartPlace| match (dwelling.shared, place) {
-        (ElementId::Ceiling, PartPlace::Roof) => true,
-        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
-        _ => false,
-    };
-    let parts: Vec<Part> =
-        shell.parts.iter().filter(|part| shared(part.place)).map(|part| part.part.clone()).collect();
-    let quiet = QuietRoom {
-        name: receiver.name.clone(),
-        absorption: Absorption::from_decay(
-            &receiver.name,
-            dwelling.volume_m3,
-            [dwelling.decay_s; BAND_COUNT],
-        )
-        .map_err(sentence)?,
-        criterion: Some(criterion.clone()),
-    };
-    let flanking = FlankingAllowance::new(dwelling.flanking_db, FLANKING_SPREAD_DB).map_err(sentence)?;
+    let (parts, quiet) = (shared_parts(shell, dwelling), next_door_room(dwelling, receiver)?);
+    let quiet = QuietRoom { criterion: Some(criterion.clone()), ..quiet };
+    let flanking = flanking(dwelling)?;
     let bare = bare_of(project, dwelling.shared);
     let heard = memory
         .recall(&memory.levels, &(&parts, &source.level, &flanking, &bare, &quiet), || {

@@ -8,7 +8,9 @@ use sound::element::{Leak, LeakKind, SealClass, SealGap};
 
 use crate::{
     assemble::material::solid,
-    project::{ElementSpec, GapFilling, GapShape, Layer, Leaf, LeafKind, Penetrating, PenetrationKind},
+    project::{
+        ElementId, ElementSpec, GapFilling, GapShape, Layer, Leaf, LeafKind, Penetrating, PenetrationKind,
+    },
 };
 
 /// The catalogue's word for a leaf or sash as usually hung.
@@ -155,6 +157,24 @@ fn solids(spec: &ElementSpec) -> Vec<(&Leaf, usize)> {
     merged
 }
 
+/// Depth over all layers, m.
+pub(crate) fn depth_m(spec: &ElementSpec) -> f64 {
+    spec.layers
+        .iter()
+        .map(|layer| match layer {
+            Layer::Leaf(leaf) => solid(leaf).depth_m(),
+            Layer::Cavity(cavity) => cavity.depth_mm / 1000.0,
+        })
+        .sum::<f64>()
+        .max(0.01)
+}
+
+/// The innermost leaf of a ceiling of several: a gap round its boards opens into the space above, not into the open.
+pub(crate) fn inner_leaf(spec: &ElementSpec, id: ElementId) -> Option<usize> {
+    let inner = solids(spec).iter().map(|solid| solid.1).max()?;
+    (id == ElementId::Ceiling && inner > 0).then_some(inner)
+}
+
 /// What goes through an element, or is let into the leaf inside.
 pub(crate) fn of_penetration(what: &Penetrating, spec: &ElementSpec) -> Vec<Leak> {
     let count = f64::from(what.count);
@@ -169,15 +189,7 @@ pub(crate) fn of_penetration(what: &Penetrating, spec: &ElementSpec) -> Vec<Leak
     }
     let solids = solids(spec);
     let inner = solids.iter().map(|solid| solid.1).max();
-    let depth_m = spec
-        .layers
-        .iter()
-        .map(|layer| match layer {
-            Layer::Leaf(leaf) => solid(leaf).depth_m(),
-            Layer::Cavity(cavity) => cavity.depth_mm / 1000.0,
-        })
-        .sum::<f64>()
-        .max(0.01);
+    let depth_m = depth_m(spec);
     let filling_pa_s_m2 = what.sealed.then_some(SEALED_PA_S_M2);
     let size = |usual: f64| what.size_mm.unwrap_or(usual) / 1000.0;
     let face = |usual: f64| {

@@ -1,6 +1,6 @@
 //! Linings of walls handed to the setting out.
 
-use catalogue::{Sheet, find};
+use catalogue::{Fill, Sheet, find};
 use setout::{
     BoardLayer,
     lining::{Lining, LiningSupport, WallOpening, set_out_lining},
@@ -8,9 +8,10 @@ use setout::{
 use survey::Survey;
 
 use crate::{
-    assemble::ceiling,
+    assemble::{ceiling, lined, material::solid},
     outcome::{LiningOutcome, OpeningOutcome, Order, OrderLine, Standing},
-    project::{self, LiningKind, Project},
+    project::{self, LiningBuilt, LiningKind, Project},
+    steps::LiningFacts,
 };
 
 /// Every lining of the file set out, or the sentence of why it is not.
@@ -38,14 +39,18 @@ fn asked(
     given: &project::Lining,
 ) -> Result<Lining, String> {
     let name = project.survey.wall_name(given.wall);
-    let length_mm = survey
-        .walls
-        .get(given.wall.0)
-        .map(|wall| wall.length_mm)
-        .ok_or_else(|| format!("Wall {name} is not in the survey."))?;
+    let wall = survey.walls.get(given.wall.0).ok_or_else(|| format!("Wall {name} is not in the survey."))?;
+    let (length_mm, first_in_mm) = face_of(project, survey, wall)?;
     let height_mm = given
         .height_mm
-        .or_else(|| project.walls.get(given.wall.0).map(|wall| wall.height_mm))
+        .or_else(|| {
+            let wall = project.walls.get(given.wall.0)?;
+            let under_mm = match given.built {
+                LiningBuilt::BeforeCeiling => 0.0,
+                LiningBuilt::AfterCeiling => hung_mm(project),
+            };
+            Some(wall.height_mm - under_mm)
+        })
         .ok_or_else(|| format!("The height of wall {name} is missing: write a [[wall]] or `height_mm`."))?;
     let mut layers = Vec::new();
     for layer in &given.layer {
@@ -60,7 +65,7 @@ fn asked(
         },
         LiningKind::Clips => LiningSupport::Bars {
             bar: ceiling::bar(project),
-            clip_lines_mm: clip_lines(survey, given, length_mm),
+            clip_lines_mm: clip_lines(survey, given, (length_mm, first_in_mm)),
         },
     };
     let turned = is_anticlockwise(survey);
@@ -72,7 +77,8 @@ fn asked(
                 opening.brought_true.map_or((0.0, 0.0, opening.width_mm, opening.height_mm), |t| {
                     (t.in_from_near_mm, t.up_from_sill_mm, t.width_mm, t.height_mm)
                 });
-            let (from_mm, sill_mm) = (opening.from_corner_mm + left, opening.sill_mm + up);
+            // Running dimensions of the wall count from its own corner, those of the lining from the corner of its face.
+            let (from_mm, sill_mm) = (opening.from_corner_mm - first_in_mm + left, opening.sill_mm + up);
             // Seen from inside, a wall of a ring that runs anticlockwise begins at the right.
             let from_mm = if turned { length_mm - from_mm - width_mm } else { from_mm };
             WallOpening {
@@ -84,16 +90,77 @@ fn asked(
             }
         })
         .collect();
-    let rules = ceiling::rules(project, survey);
+    let mut rules = ceiling::rules(project);
+    // Its ends stand off the walls at its sides by the gaps these ask for.
+    let gaps = ceiling::wall_gaps(project, survey);
+    let n = gaps.len().max(1);
+    for beside in [given.wall.0 + n - 1, given.wall.0 + 1] {
+        rules.perimeter_gap_mm =
+            gaps.get(beside % n).map_or(0.0, |gap| gap.gap_mm).max(rules.perimeter_gap_mm);
+    }
     let (first, second) = name.split_once('-').unwrap_or(("", ""));
     let left_corner = if turned { second } else { first }.to_owned();
     Ok(Lining { wall: name, left_corner, length_mm, height_mm, openings, layers, on, rules })
 }
 
 /// Lines for clips from the left corner.
-fn clip_lines(survey: &Survey, given: &project::Lining, length_mm: f64) -> Vec<f64> {
+fn clip_lines(survey: &Survey, given: &project::Lining, (length_mm, first_in_mm): (f64, f64)) -> Vec<f64> {
     let turned = is_anticlockwise(survey);
-    given.clip_lines_mm.iter().map(|x| if turned { length_mm - x } else { *x }).collect()
+    let on_face = given.clip_lines_mm.iter().map(|x| x - first_in_mm);
+    on_face
+        .map(|x| if turned { length_mm - x } else { x })
+        .filter(|x| (0.0..=length_mm).contains(x))
+        .collect()
+}
+
+/// Length of the face of a lining, and how far its first corner lies in from that of the wall, mm.
+fn face_of(project: &Project, survey: &Survey, wall: &survey::Wall) -> Result<(f64, f64), String> {
+    let corners = lined::faces(project, survey, |_| true)?;
+    let (Some(&from), Some(&to)) = (corners.get(wall.from), corners.get(wall.to)) else {
+        return Ok((wall.length_mm, 0.0));
+    };
+    let own = survey.corners.get(wall.from).zip(survey.corners.get(wall.to));
+    let in_mm = own.map_or(0.0, |(a, b)| geometry::Segment { from: a.at, to: b.at }.running_mm(from));
+    Ok((from.distance_mm(to), in_mm))
+}
+
+/// How far the ceiling hangs under the joists, mm; 0 where none does.
+fn hung_mm(project: &Project) -> f64 {
+    let Some(buildup) = project.buildup_of(project::ElementId::Ceiling) else { return 0.0 };
+    if !ceiling::hangs_on_clips(&buildup.element) {
+        return 0.0;
+    }
+    let layers = &buildup.element.layers;
+    let cavity = layers.iter().rposition(|layer| matches!(layer, project::Layer::Cavity(_)));
+    layers
+        .iter()
+        .skip(cavity.unwrap_or(layers.len()))
+        .map(|layer| match layer {
+            project::Layer::Cavity(cavity) => cavity.depth_mm,
+            project::Layer::Leaf(leaf) => solid(leaf).depth_m() * 1000.0,
+        })
+        .sum()
+}
+
+/// What the steps say of every lining that is set out.
+pub(crate) fn step_facts(project: &Project, linings: &[LiningOutcome]) -> Vec<LiningFacts> {
+    let each = project.linings.iter().zip(linings).filter_map(|(given, outcome)| {
+        let layout = outcome.layout.as_ref()?;
+        Some(LiningFacts {
+            wall: outcome.wall.clone(),
+            before_ceiling: given.built == LiningBuilt::BeforeCeiling,
+            on_clips: layout.on_clips,
+            supports: layout.supports.len(),
+            clips: layout.clips,
+            cavity_mm: lined::cavity_mm(project, given),
+            depth_mm: lined::depth_mm(project, given),
+            filled: given.fill.is_some(),
+            pieces: layout.layers.iter().map(|layer| layer.pieces.len()).sum(),
+            screws: layout.layers.iter().map(|layer| layer.screws).sum(),
+            area_m2: layout.size_mm[0] * layout.size_mm[1] * 1e-6,
+        })
+    });
+    each.collect()
 }
 
 /// Whether the ring of corners runs against the hands of a clock, seen from above.
@@ -205,6 +272,20 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
                 (tracks_m, "m"),
                 tracks,
                 0.0,
+                None,
+                &note,
+            ));
+        }
+        if let Some(fill) = given.fill.as_ref().and_then(|fill| find::<Fill>(fill.as_str())) {
+            let open_mm2: f64 =
+                layout.openings.iter().map(|o| (o.to_mm - o.from_mm) * (o.head_mm - o.sill_mm)).sum();
+            let area_m2 = (layout.size_mm[0] * layout.size_mm[1] - open_mm2).max(0.0) * 1e-6;
+            let depth_mm = given.fill_mm.unwrap_or_else(|| lined::cavity_mm(project, given));
+            lines.push(line(
+                (fill.name.to_owned(), format!("{depth_mm:.0} mm"), "m²".to_owned()),
+                (area_m2, "m²"),
+                area_m2.ceil() as usize,
+                fill.density_kg_m3 * depth_mm / 1000.0,
                 None,
                 &note,
             ));

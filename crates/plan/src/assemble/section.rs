@@ -34,7 +34,17 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
                     _ => (45.0, 600.0),
                 });
                 let fibre = fibre(cavity);
-                let air_mm = cavity.depth_mm - fibre.as_ref().map_or(0.0, |fibre| fibre.thickness_m * 1000.0);
+                let all_air_mm =
+                    cavity.depth_mm - fibre.as_ref().map_or(0.0, |fibre| fibre.thickness_m * 1000.0);
+                let below_mm = match (&project.joists, cavity.timbers) {
+                    (Some(joists), Some(CavityTimbers::Joists))
+                        if cavity.depth_mm > joists.depth_mm + 0.5 =>
+                    {
+                        joists.left_below_mm(cavity).min(all_air_mm)
+                    }
+                    _ => 0.0,
+                };
+                let air_mm = all_air_mm - below_mm;
                 if air_mm > 0.5 {
                     layers.push(SectionLayer {
                         name: if cavity.vented { "air, vented" } else { "air" }.to_owned(),
@@ -52,6 +62,16 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
                         name: fibre.name,
                         drawn: DrawnAs::Fibre,
                         timbers_mm,
+                        basis: String::new(),
+                    });
+                }
+                if below_mm > 0.5 {
+                    layers.push(SectionLayer {
+                        name: "air".to_owned(),
+                        thickness_mm: below_mm,
+                        mass_kg_m2: 0.0,
+                        drawn: DrawnAs::Air,
+                        timbers_mm: None,
                         basis: String::new(),
                     });
                 }

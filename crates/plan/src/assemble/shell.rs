@@ -6,7 +6,7 @@ use quantities::math;
 use rayon::prelude::*;
 use sound::{
     composite::Part,
-    element::{Element, Leak, Mounting},
+    element::{self as acoustic, Element, Leak, Mounting},
     predict::{Limit, Prediction, predict},
     ranged::RangedSpectrum,
 };
@@ -15,6 +15,7 @@ use survey::Survey;
 use crate::{
     assemble::{
         element::{ClipPattern, Setting, element},
+        faults::{self, Afterwards},
         leaks,
     },
     memory::Memory,
@@ -25,7 +26,7 @@ use crate::{
 /// An area smaller than this is not worth a part, m².
 const LEAST_AREA_M2: f64 = 1e-3;
 /// How well a lined duct's loss is known, dB (Sabine's formula against measurements; typical, no source).
-const DUCT_SPREAD_DB: f64 = 3.0;
+pub(crate) const DUCT_SPREAD_DB: f64 = 3.0;
 
 /// Where a part sits in the shell.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,6 +57,8 @@ pub(crate) struct ShellPart {
     pub(crate) part: Part,
     /// Where it sits.
     pub(crate) place: Place,
+    /// The element it is or is in; none of an air path.
+    pub(crate) element: Option<ElementId>,
 }
 
 /// The shell: parts for the sum, elements for the sheets.
@@ -81,14 +84,22 @@ impl Shell {
     }
 }
 
-struct Job {
+/// An element to be predicted.
+pub(crate) struct Job {
     id: ElementId,
-    place: Place,
+    /// Where it sits.
+    pub(crate) place: Place,
     faces: Faces,
-    buildup: String,
-    area_m2: f64,
-    element: Element,
-    leaks: Vec<Leak>,
+    /// The build-up's name.
+    pub(crate) buildup: String,
+    /// Its area, m².
+    pub(crate) area_m2: f64,
+    /// What is predicted.
+    pub(crate) element: Element,
+    /// What goes straight through it: gaps and what goes through it in the order of the file, then its seal.
+    pub(crate) leaks: Vec<Leak>,
+    /// What faults change once it is predicted.
+    afterwards: Afterwards,
     /// Whether it is a window, whose cavities must stay clear.
     seen_through: bool,
 }
@@ -115,9 +126,7 @@ impl Predicted {
 
 /// Predicts walls and openings; they do not wait for the ceiling to be set out.
 pub(crate) fn walls_and_openings(project: &Project, survey: &Survey, memory: &Memory) -> Predicted {
-    let mut all = jobs(project, survey, None);
-    all.retain(|job| job.id != ElementId::Ceiling);
-    Predicted::of(all, memory)
+    Predicted::of(jobs(project, survey, None, 0, &|id| id != ElementId::Ceiling), memory)
 }
 
 /// Predicts the ceiling with the clips as they were set out.
@@ -125,11 +134,44 @@ pub(crate) fn roof(
     project: &Project,
     survey: &Survey,
     clips: Option<ClipPattern>,
+    bridged_clips: u32,
     memory: &Memory,
 ) -> Predicted {
-    let mut all = jobs(project, survey, clips);
-    all.retain(|job| job.id == ElementId::Ceiling);
-    Predicted::of(all, memory)
+    Predicted::of(jobs(project, survey, clips, bridged_clips, &|id| id == ElementId::Ceiling), memory)
+}
+
+/// One part of an element as it is now, without its uncertainty: name, R in dB, area in m².
+#[derive(Clone, Debug)]
+pub(crate) struct BarePart {
+    /// Its name.
+    pub(crate) name: String,
+    /// The element it is or is in.
+    pub(crate) element: ElementId,
+    /// Sound reduction index, dB.
+    pub(crate) r_db: Spectrum,
+    /// Area, m².
+    pub(crate) area_m2: f64,
+}
+
+/// Some elements with the leaks in them, best estimates only: what trying a fault needs.
+pub(crate) fn bare_parts(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    wanted: &dyn Fn(ElementId) -> bool,
+) -> Result<Vec<BarePart>, String> {
+    let mut parts = Vec::new();
+    for job in jobs(project, survey, clips, project.ceiling.bridged_clips, wanted) {
+        let transmission = sound::predict::transmission(&job.element).map_err(|error| error.to_string())?;
+        let r_db = job.afterwards.reduction_db(&transmission.reduction_index())?;
+        let (element, area_m2) = (job.id, job.area_m2);
+        parts.push(BarePart { name: job.element.name.clone(), element, r_db, area_m2 });
+        for leak in &job.leaks {
+            let r_db = leak_r_db(&job.element, leak, job.area_m2)?;
+            parts.push(BarePart { name: leak.name.clone(), element, r_db, area_m2 });
+        }
+    }
+    Ok(parts)
 }
 
 /// Puts the shell together: elements in the order given, then the air paths.
@@ -151,7 +193,8 @@ pub(crate) fn shell(
         .iter()
         .filter_map(|vent| air_paths.iter().find(|path| path.name == vent.name).map(|path| (vent, path)))
     {
-        let dn_e = path.normalised_level_difference_db();
+        let loss_db = faults::air_path_loss_db(project, &vent.name);
+        let dn_e = path.normalised_level_difference_db().shifted(-loss_db);
         let place = Place::InWall {
             wall: vent.wall,
             from_mm: vent.from_corner_mm - vent.duct_width_mm / 2.0,
@@ -162,7 +205,11 @@ pub(crate) fn shell(
         let name = shell.free_name(&vent.name);
         match RangedSpectrum::with_deviation(&name, dn_e, &Spectrum::flat(DUCT_SPREAD_DB)) {
             Ok(ranged) => {
-                shell.parts.push(ShellPart { part: Part::small(&name, "air path", ranged), place });
+                shell.parts.push(ShellPart {
+                    part: Part::small(&name, "air path", ranged),
+                    place,
+                    element: None,
+                });
             }
             Err(error) => shell.not_checked.push(error.to_string()),
         }
@@ -170,18 +217,49 @@ pub(crate) fn shell(
     shell
 }
 
-fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<Job> {
+/// For each element what one build of it insulates more than the nominal one, dB, and its kind.
+#[cfg(test)]
+pub(crate) fn sampled_builds(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    build: usize,
+) -> Vec<(String, Spectrum, sound::model_spread::Kind)> {
+    jobs(project, survey, clips, project.ceiling.bridged_clips, &|_| true)
+        .iter()
+        .filter_map(|job| {
+            let nominal = sound::predict::transmission(&job.element).ok()?.reduction_index();
+            let built = sound::spread::sampled_reduction_index(&job.element, build).ok()?;
+            let kind = sound::model_spread::Kind::of(&job.element);
+            Some((job.element.name.clone(), built.minus(&nominal), kind))
+        })
+        .collect()
+}
+
+/// What is to be predicted of the elements that are wanted.
+pub(crate) fn jobs(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    bridged_clips: u32,
+    wanted: &dyn Fn(ElementId) -> bool,
+) -> Vec<Job> {
     let mut jobs = Vec::new();
     let mut put =
         |id: ElementId, place: Place, faces: Faces, area_m2: f64, size_m: (f64, f64), leaks: Vec<Leak>| {
-            let Some(buildup) = project.buildup_of(id) else { return };
+            let Some(buildup) = project.buildup_of(id).filter(|_| wanted(id)) else { return };
+            let spec = faults::altered(project, id, &buildup.element);
             let name = match id {
                 ElementId::Wall(_) => format!("wall {}", project.element_name(id)),
                 _ => project.element_name(id),
             };
             // What leaks through one leaf of several into the cavity is part of the element; what goes straight through is a part of its own.
-            let several = buildup.element.layers.iter().any(|layer| matches!(layer, Layer::Cavity(_)));
-            let (own, leaks) = leaks.into_iter().partition(|leak: &Leak| several && leak.leaf.is_some());
+            let around_m = 2.0 * (size_m.0 + size_m.1);
+            let found =
+                faults::gaps(project, id, around_m, leaks::depth_m(&spec), leaks::inner_leaf(&spec, id));
+            let several = spec.layers.iter().any(|layer| matches!(layer, Layer::Cavity(_)));
+            let (own, leaks) =
+                leaks.into_iter().chain(found).partition(|leak: &Leak| several && leak.leaf.is_some());
             let setting = Setting {
                 name,
                 width_m: size_m.0,
@@ -189,15 +267,18 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
                 mounting: Mounting::InSitu,
                 leaks: own,
                 clips: if id == ElementId::Ceiling { clips } else { None },
-                bridged_clips: (id == ElementId::Ceiling).then_some(project.ceiling.bridged_clips),
+                bridged_clips: (id == ElementId::Ceiling)
+                    .then(|| bridged_clips.saturating_add(faults::bridged_clips(project))),
             };
+            let element = element(&spec, setting);
             jobs.push(Job {
                 id,
                 place,
                 faces,
                 buildup: buildup.element.name.clone(),
                 area_m2,
-                element: element(&buildup.element, setting),
+                afterwards: Afterwards::of(project, id, &element),
+                element,
                 leaks,
                 seen_through: matches!(id, ElementId::Opening(at)
                     if project.openings.get(at.0).is_some_and(|opening| opening.kind == OpeningKind::Window)),
@@ -256,7 +337,9 @@ fn jobs(project: &Project, survey: &Survey, clips: Option<ClipPattern>) -> Vec<J
         let by_leaf = project.buildup_of(id).is_some_and(|buildup| leaks::has_leaf_seal(&buildup.element));
         let none = (!by_leaf).then_some(leaks::NO_SEAL);
         let seal = opening.seal.as_ref().map(SealId::as_str).or(none);
-        leaks.extend(seal.and_then(|seal| leaks::of_seal(seal, (width_m, height_m))).map(|mut leak| {
+        let planned = seal.and_then(|seal| leaks::of_seal(seal, (width_m, height_m)));
+        let seal = faults::seal(project, id, planned, 2.0 * (width_m + height_m));
+        leaks.extend(seal.map(|mut leak| {
             leak.name = format!("{} seal", opening.name);
             leak
         }));
@@ -289,12 +372,15 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Memory)
             *sentence = seen_through(sentence);
         }
     }
+    if let Err(sentence) = job.afterwards.change(&mut prediction) {
+        shell.not_checked.push(sentence);
+    }
     let name = shell.free_name(&job.element.name);
     let ratings: Option<Ratings> = bands::rate_spectrum(&prediction.r_db).ok();
     let part = RangedSpectrum::new(&name, prediction.r_db, prediction.lower_db, prediction.upper_db)
         .and_then(|ranged| Part::with_area(&name, &job.buildup, ranged, job.area_m2));
     match part {
-        Ok(part) => shell.parts.push(ShellPart { part, place: job.place }),
+        Ok(part) => shell.parts.push(ShellPart { part, place: job.place, element: Some(job.id) }),
         Err(error) => shell.not_checked.push(error.to_string()),
     }
     for leak in job.leaks {
@@ -303,7 +389,7 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Memory)
             leak_part(&job.element, &leak, job.area_m2)
         });
         match part {
-            Ok(part) => shell.parts.push(ShellPart { part, place: job.place }),
+            Ok(part) => shell.parts.push(ShellPart { part, place: job.place, element: Some(job.id) }),
             Err(sentence) => shell.not_checked.push(sentence),
         }
     }
@@ -326,19 +412,35 @@ fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Memory)
     });
 }
 
-fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
-    let alone = Element { leaks: vec![leak.clone()], measured: None, ..element.clone() };
-    let transmission = sound::Prepared::new(&alone).map_err(|error| error.to_string())?.transmission();
-    // The prepared element refers the leak to the element's own face; here to the area that is left of it.
-    let scale = element.area_m2() / area_m2;
-    let r_db = Spectrum::from_fn(|band: Band| {
-        -math::db_of_energy((transmission.leak[band.index()] * scale).clamp(1e-20, 1e3))
-    });
+pub(crate) fn leak_part(element: &Element, leak: &Leak, area_m2: f64) -> Result<Part, String> {
+    let r_db = leak_r_db(element, leak, area_m2)?;
     // A size spread of s in the natural logarithm is 4.34 s dB in what gets through.
     let deviation_db = 10.0 / math::LN_10 * leak.size_spread;
     RangedSpectrum::with_deviation(&leak.name, r_db, &Spectrum::flat(deviation_db))
         .and_then(|ranged| Part::with_area(&leak.name, &leak.name, ranged, area_m2))
         .map_err(|error| error.to_string())
+}
+
+/// R of a leak alone, referred to the area that is left of its element, dB.
+fn leak_r_db(element: &Element, leak: &Leak, area_m2: f64) -> Result<Spectrum, String> {
+    // What goes straight through does so whatever the element is made of: one sheet is enough to stand for it.
+    let alone = Element {
+        name: element.name.clone(),
+        width_m: element.width_m,
+        height_m: element.height_m,
+        parts: vec![acoustic::Part::Leaf(acoustic::Leaf::thin(
+            "",
+            vec![acoustic::Sheet::from_wave_speed("", 0.01, 1000.0, 2000.0)],
+        ))],
+        leaks: vec![Leak { leaf: None, ..leak.clone() }],
+        ..Element::default()
+    };
+    let transmission = sound::Prepared::new(&alone).map_err(|error| error.to_string())?.transmission();
+    // The prepared element refers the leak to the element's own face.
+    let scale = element.area_m2() / area_m2;
+    Ok(Spectrum::from_fn(|band: Band| {
+        -math::db_of_energy((transmission.leak[band.index()] * scale).clamp(1e-20, 1e3))
+    }))
 }
 
 fn limit_word(limit: Limit) -> &'static str {

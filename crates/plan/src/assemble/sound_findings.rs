@@ -46,6 +46,9 @@ pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str,
 
 /// Clips bridged by a screw are a fault somebody tries, or has found.
 fn bridged(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    if let Some(refused) = &plan.ceiling.bridged_clips_refused {
+        put(Standing::Open, "sound", sentence(refused));
+    }
     if let Some(words) = plan.ceiling.bridged_words() {
         put(Standing::Close, "sound", sentence(&words));
     }

@@ -1,8 +1,8 @@
 //! Tapes and levels of the project to the adjusted room.
 
-use survey::{Bow, Height, Input, JoistReading, OnWall, Sense, Survey, SurveyError, Tape};
+use survey::{Bow, Height, Input, JoistReading, OnWall, Sense, Survey, SurveyError, Tape, Tie};
 
-use crate::project::{Project, Turn};
+use crate::project::{Project, TieHeight, Turn};
 
 /// Adjusts the project's readings to a room.
 pub(crate) fn adjusted(project: &Project) -> Result<Survey, SurveyError> {
@@ -45,6 +45,22 @@ fn input(project: &Project) -> Input {
             Turn::Clockwise => Sense::Clockwise,
         },
         tapes,
+        ties: given
+            .tie
+            .iter()
+            .map(|tie| Tie {
+                corner: tie.corner.0,
+                from: tie.from.0,
+                to: tie.to.0,
+                along_mm: tie.along_mm,
+                offset_mm: tie.offset_mm,
+                height: match tie.height {
+                    TieHeight::Ceiling => Height::Ceiling,
+                    TieHeight::Floor => Height::Floor,
+                },
+                sd_mm: tie.sd_mm,
+            })
+            .collect(),
         tape_sd_mm: given.tape_sd_mm,
         tape_sd_mm_per_m: given.tape_sd_mm_per_m,
         bows: given.bow.iter().map(|bow| Bow { wall: bow.wall.0, gap_mm: bow.gap_mm }).collect(),

@@ -158,6 +158,32 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
     timber
 }
 
+impl Timber {
+    /// Utilisation of the worst joist; 0 without any.
+    pub(crate) fn worst(&self) -> f64 {
+        self.joists.iter().map(|joist| joist.governing.utilisation).fold(0.0, f64::max)
+    }
+}
+
+/// What clips may hang on each joist, kg: what they hang on it now and what the check leaves to spare over the width it carries; of an
+/// overloaded one the share that would use it fully if nothing but the clips loaded it, which is more than it bears.
+pub(crate) fn allowed_kg(timber: &Timber, survey: &Survey, layout: &Layout) -> Vec<Option<f64>> {
+    let Some(ceiling) = &survey.ceiling else { return Vec::new() };
+    let widths_mm = tributary_widths_mm(survey);
+    let each = ceiling.joists.iter().zip(widths_mm).enumerate().map(|(index, (joist, width_mm))| {
+        let result = timber.joists.iter().find(|result| result.name == joist.name)?;
+        let own = layout.joist_loads.iter().filter(|load| load.joist == index);
+        let now_kg: f64 = own.map(|load| load.load_kg).sum();
+        let used = result.governing.utilisation;
+        if used > 1.0 {
+            return Some(now_kg / used);
+        }
+        let area_m2 = width_mm * joist.line.from.distance_mm(joist.line.to) * 1e-6;
+        Some(now_kg + result.to_spare.mass_kg_m2 * area_m2)
+    });
+    each.collect()
+}
+
 /// Calls each cut by its place as the person measured it: from the face of the wall the joist starts from.
 fn name_cuts(result: &mut JoistResult, joists: &Joists) {
     let own = joists.each.iter().find(|own| own.name == result.name);

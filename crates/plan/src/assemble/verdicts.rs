@@ -4,7 +4,7 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
-use crate::assemble::{as_built, fabric_findings, lining, sound_findings};
+use crate::assemble::{as_built, fabric_findings, lining, proof::proof_verdict, sound_findings};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
 
 /// From this use on a joist that holds is called close.
@@ -19,7 +19,12 @@ const MOST_PACKING_MM: f64 = 60.0;
 
 /// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
 pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
-    let mut strip: Vec<Verdict> = plan.heard.iter().filter(|heard| heard.governs).map(quiet).collect();
+    let mut strip: Vec<Verdict> = plan
+        .heard
+        .iter()
+        .filter(|heard| heard.governs)
+        .map(|heard| proof_verdict::measured(plan, heard).unwrap_or_else(|| quiet(heard)))
+        .collect();
     strip.push(survey(plan));
     strip.push(joists(plan));
     strip.push(fixings(plan));
@@ -358,7 +363,12 @@ fn layout(plan: &Plan) -> Verdict {
             "ceiling",
         );
     }
-    let (words, standing) = as_built::words(plan);
+    let (mut words, mut standing) = as_built::words(plan);
+    // Nothing set out on a survey that does not hold together can hold.
+    if !plan.survey.global_test.passed && standing != Standing::Fails {
+        words = format!("{words}; but the tapes do not agree: settle the survey first");
+        standing = Standing::Open;
+    }
     verdict(
         "ceiling",
         with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
@@ -414,6 +424,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
     };
     survey_findings(plan, &mut put);
     sound_findings::findings(plan, &mut put);
+    proof_verdict::findings(plan, &mut put);
     ceiling_findings(plan, asked_gap_mm, &mut put);
     fabric_findings::all(plan, &mut put);
     if let Some(heights) = &plan.heights {
@@ -468,17 +479,11 @@ fn survey_findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Str
 }
 
 fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standing, &'static str, String)) {
-    if let Some(gap_mm) = plan.ceiling.given.as_ref().map(|given| given.rules.perimeter_gap_mm)
-        && gap_mm > asked_gap_mm
-    {
+    for wall in plan.ceiling.wall_gaps.iter().filter(|wall| wall.gap_mm > asked_gap_mm) {
         put(
-            if gap_mm > WIDE_GAP_MM { Standing::Close } else { Standing::Holds },
+            if wall.gap_mm > WIDE_GAP_MM { Standing::Close } else { Standing::Holds },
             "ceiling",
-            format!(
-                "The gap round the boards is {}, not {}: the bow of the walls and the uncertainty of the survey ask for it.",
-                with_unit(gap_mm, 0, "mm"),
-                number(asked_gap_mm, 0)
-            ),
+            format!("The gap round the boards is {}, not {}.", wall.words(), number(asked_gap_mm, 0)),
         );
     }
     if let Some(words) = &plan.ceiling.not_planned {
@@ -488,8 +493,11 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
         put(Standing::Fails, "ceiling", sentence(&breach.sentence));
     }
     lining::findings(&plan.linings, put);
+    if let Some(refused) = &plan.ceiling.as_built_refused {
+        put(Standing::Open, "ceiling", sentence(refused));
+    }
     if let Some(found) = &plan.ceiling.as_built {
-        as_built::findings(found, put);
+        as_built::findings(found, plan.ceiling.stamp.as_deref(), put);
     }
     if let Some(layout) = &plan.ceiling.layout {
         for note in &layout.notes {

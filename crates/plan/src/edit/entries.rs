@@ -130,7 +130,8 @@ mod tests {
     fn an_entry_is_put_between_others() {
         let put = insert_entry(LAYERS, "a[0].layer", 1, &[("kind", "new".into())]).unwrap();
         let contents = Contents::open(&put).unwrap();
-        let kinds: Vec<_> = (0..4).filter_map(|at| contents.typed(&format!("a[0].layer[{at}].kind"))).collect();
+        let kinds: Vec<_> =
+            (0..4).filter_map(|at| contents.typed(&format!("a[0].layer[{at}].kind"))).collect();
         assert_eq!(kinds, ["x", "new", "y", "z"]);
         assert_eq!(contents.count("a[0].layer"), 4);
         let end = insert_entry(LAYERS, "a[0].layer", 99, &[("kind", "new".into())]).unwrap();

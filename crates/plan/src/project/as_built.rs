@@ -6,6 +6,9 @@ keyed! {
     /// What is already fixed, as it was really found; the plan is mended round it. Numbers and names are those of the plan made
     /// without this table, from the same survey, rules and stock.
     pub struct AsBuilt {
+        /// Stamp of the layout the readings belong to, from its sheet of marks. With it, readings are never taken for those of another
+        /// layout.
+        stamp: Option<String>,
         /// Bars that are fixed, their clips with them.
         bar: Vec<FixedBar>,
         /// Clips that were read one by one.

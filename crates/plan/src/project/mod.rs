@@ -6,8 +6,11 @@
 
 mod air;
 mod as_built;
+mod as_proved;
 mod buildup;
+mod choosing;
 mod lining;
+mod measurement;
 mod names;
 mod openings;
 mod penetration;
@@ -20,11 +23,14 @@ mod title;
 
 pub use air::{Climate, HumidityClass, IndoorClimate, RoomUse};
 pub use as_built::{AsBuilt, FixedBar, FixedBoard, FixedClip};
+pub use as_proved::{AsProved, Fault, FaultKind, FoundFault};
 pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
     Layer, Leaf, LeafKind, Mounting, OwnSheet,
 };
-pub use lining::{Lining, LiningKind, LiningLayer};
+pub use choosing::{Choosing, OwnOption};
+pub use lining::{Lining, LiningBuilt, LiningKind, LiningLayer};
+pub use measurement::{Measured, Measurement, Recorded, Stage};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
@@ -39,7 +45,7 @@ pub use stock::{Bar, Board, ClipStock, Item, ItemKind, SaleUnit, Stock};
 pub use structure::{
     AnnexName, Beam, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
 };
-pub use survey::{Bow, Survey, Tape, Turn};
+pub use survey::{Bow, Survey, Tape, Tie, TieHeight, Turn};
 pub use title::{Limits, Title};
 
 use serde::Serialize;
@@ -97,9 +103,35 @@ pub struct Project {
     pub stock: Stock,
     /// What is already fixed, as it was found.
     pub as_built: Option<AsBuilt>,
+    /// What was measured, key `measurement`.
+    pub measurements: Vec<Measurement>,
+    /// Levels worked out from the recordings that measurements name; see [`Project::with_levels`].
+    pub recorded: Vec<Recorded>,
+    /// Faults that measuring has found.
+    pub as_proved: Option<AsProved>,
+    /// What may be chosen, key `choose`.
+    pub choosing: Choosing,
+    /// The person's own options, key `option`.
+    pub options: Vec<OwnOption>,
 }
 
 impl Project {
+    /// The same project with the levels of its recordings, which whoever may open files has worked out.
+    #[must_use]
+    pub fn with_levels(self, recorded: Vec<Recorded>) -> Self {
+        Self { recorded, ..self }
+    }
+
+    /// The recordings that measurements name: place of the measurement, and the measurement.
+    pub fn recordings(&self) -> impl Iterator<Item = (usize, &Measurement)> {
+        self.measurements.iter().enumerate().filter(|(_, one)| one.file.is_some())
+    }
+
+    /// The faults it is planned with.
+    pub fn faults(&self) -> impl Iterator<Item = Fault> + '_ {
+        self.as_proved.iter().flat_map(|proved| &proved.fault).filter_map(FoundFault::fault)
+    }
+
     /// The build-up of an element of the room.
     pub fn buildup_of(&self, element: ElementId) -> Option<&Buildup> {
         let id = match element {

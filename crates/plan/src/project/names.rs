@@ -89,6 +89,20 @@ catalogue_name!(
     /// A board of the catalogue.
     BoardId from Board
 );
+impl BoardId {
+    /// The same entry as a material of a layer.
+    pub(crate) fn material(&self) -> MaterialId {
+        MaterialId(self.0.clone())
+    }
+}
+
+impl ClipId {
+    /// The same entry as a product of a bridge.
+    pub(crate) fn product(&self) -> ProductId {
+        ProductId(self.0.clone())
+    }
+}
+
 catalogue_name!(
     /// A fibre fill of the catalogue.
     FillId from Fill

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::{
-    project::{GradeId, WallId},
+    project::{Cavity, CavityTimbers, GradeId, WallId},
     read::keyed::{keyed, words},
 };
 
@@ -171,6 +171,14 @@ impl Joists {
     /// Width of a whole joist, mm.
     pub fn width_mm(&self) -> f64 {
         f64::from(self.members) * self.member_width_mm
+    }
+
+    /// How much of a cavity hangs below these joists, mm: what it is deeper than they are where they cross it, else all of it.
+    pub fn left_below_mm(&self, cavity: &Cavity) -> f64 {
+        match cavity.timbers {
+            Some(CavityTimbers::Joists) if cavity.depth_mm > self.depth_mm => cavity.depth_mm - self.depth_mm,
+            _ => cavity.depth_mm,
+        }
     }
 }
 

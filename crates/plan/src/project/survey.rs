@@ -20,6 +20,8 @@ keyed! {
         laser_above_floor_mm: Option<f64> [0.0, 3000.0],
         /// Every length taped between two corners.
         tape: Vec<Tape>,
+        /// Corners tied to a string line or to a wall.
+        tie: Vec<Tie>,
         /// Bows of the walls.
         bow: Vec<Bow>,
     }
@@ -42,12 +44,44 @@ keyed! {
 }
 
 keyed! {
+    /// A corner tied to a reference line: a string between two other corners, or a wall. Give either dimension or both.
+    pub struct Tie {
+        /// Corner that is tied.
+        corner: CornerId,
+        /// Corner the line starts from.
+        from: CornerId,
+        /// Corner the line runs to.
+        to: CornerId,
+        /// Running dimension along the line, from its start to the foot of the square from the corner; minus behind the start.
+        along_mm: Option<f64> [-50_000.0, 50_000.0],
+        /// Distance of the corner off the line, square to it; plus to the left, seen from the start of the line to its end, minus to the
+        /// right.
+        offset_mm: Option<f64> [-50_000.0, 50_000.0],
+        /// Height at which the line was stretched.
+        height: TieHeight = TieHeight::Ceiling,
+        /// Standard deviation of this very reading; without it that of a tape, and 5 mm more for the foot of the square along the
+        /// line.
+        sd_mm: Option<f64> [0.1, 100.0],
+    }
+}
+
+keyed! {
     /// How far a wall is from straight.
     pub struct Bow {
         /// The wall.
         wall: WallId,
         /// Largest gap behind a straightedge of 2 m; minus where the wall bulges into the room.
         gap_mm: f64 [-100.0, 100.0],
+    }
+}
+
+words! {
+    /// Height of a reading.
+    pub enum TieHeight {
+        /// Under the ceiling, where the boards will be.
+        Ceiling = "ceiling",
+        /// Along the floor.
+        Floor = "floor",
     }
 }
 

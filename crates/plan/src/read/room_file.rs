@@ -4,9 +4,10 @@ use toml::de::DeTable;
 
 use crate::{
     project::{
-        AsBuilt, Beam, Buildup, Ceiling, Climate, Fence, Gap, IndoorClimate, Joist, JoistCut, JoistLoad,
-        JoistOpening, Joists, Limits, Lining, Opening, OutsideSound, Penetration, Project, Receiver, Roof,
-        RoomUse, Rules, Sister, Site, Source, Stock, Survey, Title, Vent, Wall, WallId,
+        AsBuilt, AsProved, Beam, Buildup, Ceiling, Choosing, Climate, Fence, Gap, IndoorClimate, Joist,
+        JoistCut, JoistLoad, JoistOpening, Joists, Limits, Lining, Measurement, Opening, OutsideSound,
+        OwnOption, Penetration, Project, Receiver, Roof, RoomUse, Rules, Sister, Site, Source, Stock, Survey,
+        Title, Vent, Wall, WallId,
     },
     read::{
         catalogue_names::GradeOrUnknown,
@@ -77,6 +78,14 @@ keyed! {
         stock: OrDefaults<Stock>,
         /// What is already fixed, as it was really found.
         as_built: Option<AsBuilt>,
+        /// What was measured, one table for each position.
+        measurement: Vec<Measurement>,
+        /// Faults that measuring has found; planned with until they are mended.
+        as_proved: Option<AsProved>,
+        /// What may be chosen, for `stillroom choose`.
+        choosing as "choose": OrDefaults<Choosing>,
+        /// What elements could be built as, beside what the program proposes.
+        option: Vec<OwnOption>,
     }
 }
 
@@ -227,6 +236,11 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         rules: file.rules.0,
         stock: file.stock.0,
         as_built: file.as_built,
+        measurements: file.measurement,
+        recorded: Vec::new(),
+        as_proved: file.as_proved,
+        choosing: file.choosing.0,
+        options: file.option,
     })
 }
 

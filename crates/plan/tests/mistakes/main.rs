@@ -2,6 +2,7 @@
 //! a panic.
 
 mod keys;
+mod measurements;
 mod rooms;
 mod sound;
 mod texts;
@@ -22,7 +23,9 @@ struct Mistake {
 }
 
 fn mistakes() -> impl Iterator<Item = &'static Mistake> {
-    [keys::MISTAKES, rooms::MISTAKES, sound::MISTAKES, texts::MISTAKES].into_iter().flatten()
+    [keys::MISTAKES, measurements::MISTAKES, rooms::MISTAKES, sound::MISTAKES, texts::MISTAKES]
+        .into_iter()
+        .flatten()
 }
 
 #[test]

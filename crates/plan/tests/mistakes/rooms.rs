@@ -34,6 +34,42 @@ pub(super) const MISTAKES: &[Mistake] = &[
         says: "The bow of wall B-C stands here a second time. Keep the larger gap.",
     },
     Mistake {
+        from: "[[survey.bow]]           # largest",
+        to: "[[survey.tie]]\ncorner = \"D\"\nfrom = \"A\"\nto = \"A\"\nalong_mm = 10\n[[survey.bow]]           # largest",
+        at: "to = \"A\"\nalong_mm = 10",
+        says: "This line goes from corner `A` to itself. Name the corner at the other end of the line.",
+    },
+    Mistake {
+        from: "[[survey.bow]]           # largest",
+        to: "[[survey.tie]]\ncorner = \"C\"\nfrom = \"A\"\nto = \"C\"\nalong_mm = 10\n[[survey.bow]]           # largest",
+        at: "corner = \"C\"\nfrom = \"A\"",
+        says: "Corner `C` is an end of the line A-C it is tied to. Tie another corner to this line; the line itself is measured by a [[survey.tape]].",
+    },
+    Mistake {
+        from: "[[survey.bow]]           # largest",
+        to: "[[survey.tie]]\ncorner = \"D\"\nfrom = \"A\"\nto = \"C\"\n[[survey.bow]]           # largest",
+        at: "[[survey.tie]]\ncorner = \"D\"",
+        says: "The tie of corner `D` to A-C has no reading. Write the running dimension as `along_mm`, the distance off the line as `offset_mm`, or both.",
+    },
+    Mistake {
+        from: "[[survey.bow]]           # largest",
+        to: "[[survey.tie]]\ncorner = \"D\"\nfrom = \"A\"\nto = \"C\"\noffset_mm = 100\nheight = \"top\"\n[[survey.bow]]           # largest",
+        at: "height = \"top\"",
+        says: "`height` cannot be \"top\". Write \"ceiling\" or \"floor\".",
+    },
+    Mistake {
+        from: "# ---------------------------------------------------------------- sound",
+        to: "[[lining]]\nwall = \"B-C\"\nfill_mm = 50\n[[lining.layer]]\nmaterial = \"dense-plasterboard-15\"\n",
+        at: "fill_mm = 50\n[[lining.layer]]",
+        says: "The lining of wall B-C has a thickness of fibre, but not which. Name the fibre as `fill`, or take `fill_mm` away.",
+    },
+    Mistake {
+        from: "# ---------------------------------------------------------------- sound",
+        to: "[[lining]]\nwall = \"B-C\"\ncavity_mm = 40\nfill = \"mineral-wool-20kg\"\nfill_mm = 90\n[[lining.layer]]\nmaterial = \"dense-plasterboard-15\"\n",
+        at: "fill_mm = 90\n[[lining.layer]]",
+        says: "90 mm of fibre do not go into 40 mm behind the lining of wall B-C. Fibre that is squeezed joins wall and boards: give it less thickness, or the lining more depth.",
+    },
+    Mistake {
         from: "width_mm = 1180",
         to: "width_mm = 4180",
         at: "width_mm = 4180",

@@ -29,6 +29,8 @@ pub enum ChangeKind {
     BarMoved,
     /// A bar that is added.
     BarAdded,
+    /// A fixed clip off its mark, where it really is; nothing to do.
+    ClipFixed,
     /// A clip that is added.
     ClipAdded,
     /// A clip not fixed yet that is left out.
@@ -74,7 +76,7 @@ pub struct Difference {
 }
 
 /// Gives pieces, clips of the mend the names they have in the plan; what is new is numbered on.
-pub(super) fn keep_names(plan: &Layout, layout: &mut Layout, of: &[Vec<Option<usize>>]) {
+pub(super) fn keep_names(plan: &Layout, built: &AsBuilt, layout: &mut Layout, of: &[Vec<Option<usize>>]) {
     for ((layer, was), own) in layout.layers.iter_mut().zip(&plan.layers).zip(of) {
         let mut next = was.pieces.len();
         for (piece, planned) in layer.pieces.iter_mut().zip(own) {
@@ -90,14 +92,17 @@ pub(super) fn keep_names(plan: &Layout, layout: &mut Layout, of: &[Vec<Option<us
     let mut next = plan.clips.len();
     let mut taken = vec![false; plan.clips.len()];
     for clip in &mut layout.clips {
-        let same = plan.clips.iter().enumerate().position(|(i, c)| {
-            !taken[i]
+        // Where they really are: a clip that was read may sit far from its mark.
+        let same = built.layout.clips.iter().enumerate().position(|(i, c)| {
+            !taken.get(i).copied().unwrap_or(true)
                 && c.bar == clip.bar
                 && c.on == clip.on
                 && (c.along_mm - clip.along_mm).abs() < SAME_CLIP_MM
         });
         clip.number = if let Some(i) = same {
-            taken[i] = true;
+            if let Some(taken) = taken.get_mut(i) {
+                *taken = true;
+            }
             plan.clips.get(i).map_or(0, |c| c.number)
         } else {
             next += 1;
@@ -117,12 +122,13 @@ pub(super) fn difference(
 ) -> Difference {
     let fixed = |number: usize| built.fixed_bars.contains(&number);
     let mut changes = bars(ceiling, room, plan, built, mended, released);
-    changes.extend(clips(plan, mended, |number| fixed(number) && !released.contains(&number)));
+    changes.extend(fixed_clips(plan, built));
+    changes.extend(clips(plan, built, mended, |number| fixed(number) && !released.contains(&number)));
     let mut sentences: Vec<String> = changes.iter().map(|c| c.sentence.clone()).collect();
     let (moved, in_words) = joints(ceiling, room, plan, mended);
     changes.extend(moved);
     sentences.extend(in_words);
-    let cut = pieces(plan, mended);
+    let cut = pieces(ceiling, plan, built, mended);
     sentences.extend(cut.iter().map(|c| c.sentence.clone()));
     changes.extend(cut);
     let mut to_keep = 0;
@@ -200,14 +206,40 @@ fn apart(a: Point, b: Point) -> f64 {
     crate::ring::distance(a, b)
 }
 
-fn clips(plan: &Layout, mended: &Layout, fixed: impl Fn(usize) -> bool) -> Vec<Change> {
+/// Clips that were read off their marks: they stay.
+fn fixed_clips(plan: &Layout, built: &AsBuilt) -> Vec<Change> {
+    plan.clips
+        .iter()
+        .zip(&built.layout.clips)
+        .filter(|(was, _)| built.fixed_clips.contains(&was.number))
+        .filter_map(|(was, now)| {
+            let off = now.along_mm - was.along_mm;
+            (off.abs() >= SAME_MARK_MM).then(|| Change {
+                kind: ChangeKind::ClipFixed,
+                layer: None,
+                from: now.at,
+                to: now.at,
+                was: Some([was.at, was.at]),
+                sentence: format!(
+                    "clip {} of bar {} stays where it is, {:.0} mm off its mark",
+                    was.number,
+                    was.bar + 1,
+                    off.abs()
+                ),
+            })
+        })
+        .collect()
+}
+
+fn clips(plan: &Layout, built: &AsBuilt, mended: &Layout, fixed: impl Fn(usize) -> bool) -> Vec<Change> {
     let mut out = Vec::new();
     let near = |list: &Layout, bar: usize, along: f64| {
         list.clips.iter().any(|c| c.bar == bar && (c.along_mm - along).abs() < SAME_CLIP_MM)
     };
     for clip in &mended.clips {
         // The clips of an added bar go with it.
-        if clip.bar < plan.bars.len() && !near(plan, clip.bar, clip.along_mm) {
+        let was_read = built.fixed_clips.contains(&clip.number);
+        if clip.bar < plan.bars.len() && !was_read && !near(plan, clip.bar, clip.along_mm) {
             out.push(Change {
                 kind: ChangeKind::ClipAdded,
                 layer: None,
@@ -222,7 +254,7 @@ fn clips(plan: &Layout, mended: &Layout, fixed: impl Fn(usize) -> bool) -> Vec<C
             });
         }
     }
-    for clip in plan.clips.iter().filter(|c| !fixed(c.bar + 1)) {
+    for clip in plan.clips.iter().filter(|c| !fixed(c.bar + 1) && !built.fixed_clips.contains(&c.number)) {
         if !near(mended, clip.bar, clip.along_mm) {
             out.push(Change {
                 kind: ChangeKind::ClipLeftOut,
@@ -311,10 +343,14 @@ fn joints(ceiling: &Ceiling, room: &Room, plan: &Layout, mended: &Layout) -> (Ve
     (out, sentences)
 }
 
-fn pieces(plan: &Layout, mended: &Layout) -> Vec<Change> {
+fn pieces(ceiling: &Ceiling, plan: &Layout, built: &AsBuilt, mended: &Layout) -> Vec<Change> {
     let mut out = Vec::new();
-    for (was, now) in plan.layers.iter().zip(&mended.layers) {
+    for ((was, now), board) in plan.layers.iter().zip(&mended.layers).zip(&ceiling.layers) {
         for piece in &now.pieces {
+            // What is up was cut long ago.
+            if built.boards_up.contains(&piece.name) {
+                continue;
+            }
             let old = was.pieces.iter().find(|p| p.name == piece.name);
             let same = old.is_some_and(|p| {
                 (p.width_mm - piece.width_mm).abs() < SAME_CUT_MM
@@ -325,15 +361,22 @@ fn pieces(plan: &Layout, mended: &Layout) -> Vec<Change> {
             }
             let at = middle(piece);
             let size = format!("{:.0} × {:.0}", piece.length_mm, piece.width_mm);
-            let sentence = old.map_or_else(
-                || format!("cut one more piece, {}, {size}", piece.name),
-                |p| {
-                    format!(
-                        "cut piece {} {size} instead of {:.0} × {:.0}",
-                        piece.name, p.length_mm, p.width_mm
-                    )
-                },
-            );
+            let sentence = if piece.too_large {
+                format!(
+                    "do not cut piece {}: beside what is fixed it would have to be {size}, more than its sheet of {:.0} × {:.0}; take the board beside it down, or move the bar of its joint",
+                    piece.name, board.length_mm, board.width_mm
+                )
+            } else {
+                old.map_or_else(
+                    || format!("cut one more piece, {}, {size}", piece.name),
+                    |p| {
+                        format!(
+                            "cut piece {} {size} instead of {:.0} × {:.0}",
+                            piece.name, p.length_mm, p.width_mm
+                        )
+                    },
+                )
+            };
             let was = old.map(|p| [middle(p), middle(p)]);
             out.push(Change {
                 kind: ChangeKind::Piece,

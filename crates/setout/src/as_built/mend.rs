@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::difference::{self, Difference};
 use super::joints::{self, Ground, Strip};
 use super::mended_bars::{self, Now};
-use super::{AsBuilt, Readings, check_as_built};
+use super::{AsBuilt, Readings, check_as_built, held};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
@@ -86,11 +86,17 @@ pub fn mend(ceiling: &Ceiling, plan: &Layout, readings: &Readings) -> Result<Men
         .iter()
         .map(|&bar| {
             let off_mm = off_marks(plan, &built, bar);
+            let over = held::boards_over(&built.layout, &built.boards_up, bar, ceiling.bar.face_width_mm);
+            let first = match over.as_slice() {
+                [] => "move it back".to_owned(),
+                [one] => format!("take board {one} down, then move it back"),
+                [some @ .., last] => format!("take boards {} and {last} down, then move it back", some.join(", ")),
+            };
             MovedBar {
                 bar,
                 off_mm,
                 sentence: format!(
-                    "bar {bar} stands {:.0} mm off its marks, and no way of going on round it keeps the rules: move it back",
+                    "bar {bar} stands {:.0} mm off its marks, and no way of going on round it keeps the rules: {first}",
                     off_mm.abs()
                 ),
             }
@@ -144,8 +150,10 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
     }
     let cut_mm: f64 =
         layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b.width_mm, b.length_mm)).sum();
+    let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
     let worth = Worth {
         boards: layers.iter().map(|l| l.sheets).sum(),
+        overload_kg: site.overload_kg(&frame_bars, &clips),
         slivers: layers.iter().flat_map(|l| &l.parts).filter(|p| p.is_sliver(&ceiling.rules)).count(),
         pieces: layers.iter().map(|l| l.parts.len()).sum(),
         cut_half_metres: (cut_mm / 500.0).ceil() as usize,
@@ -155,7 +163,6 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
             .map(|c| c.spots.len() + c.spots.iter().filter(|s| s.joist.is_none()).count())
             .sum(),
     };
-    let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
     let found = Found {
         draft: Draft { layers, bars: frame_bars, lengths, clips, worth },
         steps: plan.steps,
@@ -164,7 +171,7 @@ fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
         family: plan.family.clone(),
     };
     let mut layout = assemble::assemble(site, &found, plan.level.as_ref().map(|l| l.plane));
-    difference::keep_names(plan, &mut layout, &names);
+    difference::keep_names(plan, built, &mut layout, &names);
     layout.notes.clear();
     layout.proved_fewest_boards = false;
     layout.breaches = check::check(ceiling, &layout);

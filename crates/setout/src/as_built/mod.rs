@@ -6,6 +6,7 @@
 
 mod boards;
 mod difference;
+mod held;
 mod joints;
 mod mend;
 mod mended_bars;
@@ -31,12 +32,30 @@ pub struct AsBuilt {
     pub layout: Layout,
     /// Rules broken by what is really there, and readings that fit nothing.
     pub breaches: Vec<Breach>,
-    /// Numbers of the bars that were read: they are fixed.
+    /// Numbers of the bars that are fixed: those read, and those that boards which are up are screwed to.
     pub fixed_bars: Vec<usize>,
+    /// Those of them that were not read: they are taken to lie on their marks.
+    pub held_bars: Vec<usize>,
     /// Numbers of the clips that were read; the other clips of a fixed bar are taken to be on their joists.
     pub fixed_clips: Vec<usize>,
-    /// Names of the boards that are up.
+    /// Names of the boards that are up, those behind them with them.
     pub boards_up: Vec<String>,
+}
+
+impl AsBuilt {
+    /// What should still be read, in words: bars that are taken to lie on their marks because boards are up over them.
+    pub fn asks(&self) -> Option<String> {
+        let names: Vec<String> = self.held_bars.iter().map(usize::to_string).collect();
+        let (last, others) = names.split_last()?;
+        let (bars, are) = if others.is_empty() { ("bar", "is") } else { ("bars", "are") };
+        let listed =
+            if others.is_empty() { last.clone() } else { format!("{} and {last}", others.join(", ")) };
+        Some(format!(
+            "{bars} {listed} {are} under boards that are up and {} not read: taken to lie on the marks; read {} at the walls to be sure",
+            if others.is_empty() { "was" } else { "were" },
+            if others.is_empty() { "it" } else { "them" }
+        ))
+    }
 }
 
 /// A gap between neighbouring bars that is over the limit.

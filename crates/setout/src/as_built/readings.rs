@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::AsBuilt;
+use super::{AsBuilt, held};
 use crate::check::{Breach, Rule};
 use crate::layout::{Layout, MarkFor, Support};
 use crate::{Ceiling, Point, ring};
@@ -58,6 +58,7 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         layout: layout.clone(),
         breaches: Vec::new(),
         fixed_bars: Vec::new(),
+        held_bars: Vec::new(),
         fixed_clips: Vec::new(),
         boards_up: Vec::new(),
     };
@@ -101,6 +102,9 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         move_clip(&mut built.layout, index, along_mm);
         built.fixed_clips.extend(layout.clips.get(index).map(|c| c.number));
     }
+    let read: Vec<(usize, usize)> = boards.iter().map(|(layer, piece, _)| (*layer, *piece)).collect();
+    let behind = held::boards_behind(layout, &read);
+    boards.extend(behind.into_iter().map(|(layer, piece)| (layer, piece, Point::new(0.0, 0.0))));
     for (layer, piece, off) in boards {
         let (along, across) = (layout.frame.along, layout.frame.across);
         let by = Point::new(
@@ -114,6 +118,13 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
             built.boards_up.push(piece.name.clone());
         }
     }
+    for bar in held::bars_under(&built.layout, &built.boards_up, ceiling.bar.face_width_mm) {
+        if !built.fixed_bars.contains(&bar) {
+            built.held_bars.push(bar);
+            built.fixed_bars.push(bar);
+        }
+    }
+    built.fixed_bars.sort_unstable();
     built
 }
 
@@ -134,7 +145,7 @@ fn clip(layout: &Layout, reading: &ClipReading) -> Result<usize, String> {
     }
     if (clip.along_mm - reading.along_mm).abs() > FARTHEST_MM {
         return Err(format!(
-            "clip {} was read at {:.0} mm along bar {}, {:.0} mm from its mark at {:.0}; is it another clip?",
+            "clip {} was read at {:.0} mm along bar {}, {:.0} mm from its mark at {:.0}: measure again, or see whether it is another clip",
             reading.clip,
             reading.along_mm,
             bar.number,

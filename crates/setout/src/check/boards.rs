@@ -2,7 +2,7 @@
 
 use geometry::Polygon;
 
-use super::{Checked, Rule};
+use super::{Checked, Rule, wall_gap};
 use crate::Point;
 use crate::layout::{EdgeMade, EdgeMeets, Layer, Piece};
 
@@ -83,11 +83,17 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
             }
         }
         for &p in &piece.outline {
-            let near = checked.room.distance_to_boundary_mm(p);
-            let gap = checked.ceiling.rules.perimeter_gap_mm;
+            // Each wall keeps its own gap, as far as it runs.
+            let (near, gap) = checked
+                .room
+                .edges()
+                .filter(|side| (0.0..=side.length_mm()).contains(&side.running_mm(p)))
+                .map(|side| (side.distance_mm(p), wall_gap(checked.ceiling, side)))
+                .min_by(|a, b| (a.0 - a.1).total_cmp(&(b.0 - b.1)))
+                .unwrap_or((0.0, 0.0));
             if near < gap - LENGTH_MM || !checked.room.contains(p) {
                 let sentence = format!(
-                    "piece {} comes within {near:.1} mm of the wall, the gap is {gap:.0} mm",
+                    "piece {} comes within {near:.1} mm of the wall, the gap there is {gap:.0} mm",
                     piece.name
                 );
                 checked.breach(Rule::Clear, piece_name(piece), p, gap - near, sentence);

@@ -21,6 +21,7 @@ pub fn joist(number: usize, from: (f64, f64), to: (f64, f64), heights: [f64; 3])
         name: format!("J{number}"),
         from: a,
         to: b,
+        allowed_kg: None,
         width_mm: 88.0,
         undersides: vec![
             Underside { at: at(0.1), height_mm: heights[0] },
@@ -69,6 +70,7 @@ pub fn ceiling(corners: Vec<Corner>, joists: Vec<Joist>) -> Ceiling {
         clip: clip(),
         rules: Rules::default(),
         obstructions: Vec::new(),
+        gaps_mm: Vec::new(),
     }
 }
 

@@ -18,6 +18,7 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     let flow_at = |count: usize| {
         let width = FlowArea::columns(area, count).column_width_mm();
         let mut flow = Flow::new();
+        stamp(plan, &mut flow);
         as_built(plan, &mut flow);
         brought_true(plan, &mut flow);
         wall_marks(layout, &mut flow, width);
@@ -31,6 +32,19 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         pages::columns(&five, area, 5)
     } else {
         pages::columns(&four, area, 4)
+    }
+}
+
+/// The stamp of the layout, and why readings are not counted.
+fn stamp(plan: &Plan, flow: &mut Flow) {
+    if let Some(stamp) = &plan.ceiling.stamp {
+        flow.paragraph(format!(
+            "Stamp of this layout: {stamp}. Write it down with whatever you read off the ceiling, as stamp under [as_built]."
+        ));
+    }
+    if let Some(refused) = &plan.ceiling.as_built_refused {
+        flow.heading(1, "As built");
+        flow.paragraph(format!("{}.", crate::drawings::capital(refused)));
     }
 }
 

@@ -29,10 +29,9 @@ pub(super) fn drawing(plan: &Plan) -> Option<Drawing> {
         id: "as-built".to_owned(),
         title: "As built".to_owned(),
         subtitle: format!(
-            "Seen from above. What is fixed ({} bars, {} boards) stays; of the {} marks that remain {} stay. The \
+            "Seen from above. What is fixed ({}) stays; of the {} marks that remain {} stay. The \
              other sheets show the layout to go on with; bars and pieces keep their numbers.",
-            found.fixed_bars.len(),
-            found.boards_up.len(),
+            found.fixed_words(),
             found.difference.marks_to_keep,
             found.difference.marks_kept
         ),
@@ -86,6 +85,7 @@ fn drawn(room: &RoomPlan<'_>, change: &Change) -> Group {
     let (from, to) = (room.at(change.from), room.at(change.to));
     let was = change.was.map(|[a, b]| (room.at(a), room.at(b)));
     match change.kind {
+        ChangeKind::ClipFixed => group.add(mark::cross(from, CLIP_MM, Pen::MEDIUM)),
         ChangeKind::ClipAdded => group.add(mark::cross(from, CLIP_MM, NOW)),
         ChangeKind::ClipLeftOut => group.add(mark::cross(from, CLIP_MM, Pen::THIN.in_ink(Ink::Grey))),
         ChangeKind::Piece => {}
@@ -128,6 +128,9 @@ fn write(found: &AsBuiltOutcome, column: &mut Column) {
                 column.warning(&format!("{}.", capital(&breach.sentence)));
             }
         }
+    }
+    if let Some(asks) = &found.asks {
+        column.warning(&format!("{}.", capital(asks)));
     }
     column.heading("How to go on");
     for back in &found.move_back {

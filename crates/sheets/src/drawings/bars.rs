@@ -14,6 +14,7 @@ use super::{
     column::{Column, Sample},
     labels::{Candidate, Labels, around},
     room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose},
+    runs::Runs,
 };
 
 /// Half the width of the cross of a clip, mm.
@@ -47,33 +48,31 @@ pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
     groups.push(middle_lines(room, layout));
     groups.push(clips(room, layout));
     groups.push(room.walls());
-    let mut runs = Vec::new();
-    for wall in &layout.marks {
-        let run = room.running(wall, |mark| {
-            if let Some(bar) = bar_of(&mark.what) {
-                return Some(format!("bar {bar}"));
-            }
-            match mark.of {
-                MarkFor::ClipRow(joist) => joist_name(room, joist),
-                _ => None,
-            }
-        });
-        runs.extend(run);
-    }
-    groups.extend(runs.iter().map(|run| run.group.clone()));
+    let runs = runs(room, layout);
+    groups.extend(runs.groups());
     groups.push(breaches(room));
     let mut labels = Labels::on_layer("text");
     for group in &groups {
         labels.watch(group);
     }
     room.corner_names(&mut labels);
-    for run in &runs {
-        run.say_origin(&mut labels);
-    }
+    runs.say_origins(&mut labels);
     bar_numbers(room, layout, &mut labels);
     packers(room, layout, &mut labels);
     groups.push(labels.finish());
     groups
+}
+
+fn runs(room: &RoomPlan<'_>, layout: &Layout) -> Runs {
+    Runs::place(room, &layout.marks, |mark| {
+        if let Some(bar) = bar_of(&mark.what) {
+            return Some(format!("bar {bar}"));
+        }
+        match mark.of {
+            MarkFor::ClipRow(joist) => joist_name(room, joist),
+            _ => None,
+        }
+    })
 }
 
 /// The number of the bar a mark's words name.
@@ -233,16 +232,25 @@ fn number_on(labels: &mut Labels, bar: &Bar, (from, to): (Point, Point), start: 
     let along = Direction::between(from, to);
     let length = from.distance_to(to);
     let words = bar.number.to_string();
-    let ways = (0..50_u32).map(|step| {
+    let ringed = |at: Point, leader: Option<[Point; 2]>, cost: f64| Candidate {
+        texts: Vec::new(),
+        sign: Some(mark::ringed(at, &words, FIGURE_MM, Ink::Ink)),
+        leader,
+        cost,
+    };
+    let on_bar = (0..50_u32).map(|step| {
         let at = from.along(along, (start + f64::from(step) * 0.8).min(length * 0.7));
-        Candidate {
-            texts: Vec::new(),
-            sign: Some(mark::ringed(at, &words, FIGURE_MM, Ink::Ink)),
-            leader: None,
-            cost: f64::from(step) * 0.05,
-        }
+        ringed(at, None, f64::from(step) * 0.05)
     });
-    labels.put(ways);
+    // Short bars that lie close leave no place on them: then beside, led to the bar.
+    let beside = (0..24_u32).map(|step| {
+        let foot = from.along(along, length * [0.5, 0.3, 0.7].get(step as usize % 3).copied().unwrap_or(0.5));
+        let away = if step % 2 == 0 { along.left() } else { along.right() };
+        let reach = 4.0 + f64::from(step / 3) * 1.5;
+        let leader = [foot, foot.along(away, reach - 2.0)];
+        ringed(foot.along(away, reach), Some(leader), 20.0 + f64::from(step) * 0.1)
+    });
+    labels.put(on_bar.chain(beside));
 }
 
 fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
@@ -267,6 +275,7 @@ fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
 
 fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
     legend(layout, column);
+    runs(room, layout).tell(column);
     for breach in &room.plan.ceiling.breaches {
         column.warning(&breach.sentence);
     }

@@ -16,6 +16,7 @@ use super::{
     column::{Column, Sample},
     labels::{Candidate, Labels, block, reading_turn_deg},
     room_plan::{FIGURE_MM, Heading, RoomPlan, WIDE_SPACE, capital, compose},
+    runs::Runs,
 };
 
 /// Hatch of a piece that is cut.
@@ -57,32 +58,14 @@ pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer) -> Vec<G
     let mut groups = vec![pieces(room, layer), bars_behind(room, layout), other_joints(room, layout, layer)];
     groups.push(joints(room, layer));
     groups.push(room.walls());
-    let long = format!("long joint of layer {}", layer.number);
-    let end = format!("end joint of layer {}", layer.number);
-    let with_joint: Vec<String> = bars_with_joint(layout, layer).iter().map(ToString::to_string).collect();
-    let mut runs = Vec::new();
-    for wall in &layout.marks {
-        runs.extend(room.running(wall, |mark| {
-            let says = |words: &str| mark.what.split(", ").any(|part| part == words);
-            match bar_of(&mark.what) {
-                Some(bar) if with_joint.iter().any(|one| one == bar) => Some(format!("bar {bar}")),
-                _ if says(&long) || says(&end) => Some(String::new()),
-                _ if matches!(mark.of, MarkFor::LongJoint(number) if number == layer.number) => {
-                    Some(String::new())
-                }
-                _ => None,
-            }
-        }));
-    }
-    groups.extend(runs.iter().map(|run| run.group.clone()));
+    let runs = runs(room, layout, layer);
+    groups.extend(runs.groups());
     let mut labels = Labels::on_layer("text");
     for group in &groups {
         labels.watch(group);
     }
     room.corner_names(&mut labels);
-    for run in &runs {
-        run.say_origin(&mut labels);
-    }
+    runs.say_origins(&mut labels);
     // The smallest first: they have the least choice.
     let mut order: Vec<&Piece> = layer.pieces.iter().collect();
     order.sort_by(|a, b| a.area_m2.total_cmp(&b.area_m2));
@@ -91,6 +74,23 @@ pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer) -> Vec<G
     }
     groups.push(labels.finish());
     groups
+}
+
+fn runs(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer) -> Runs {
+    let long = format!("long joint of layer {}", layer.number);
+    let end = format!("end joint of layer {}", layer.number);
+    let with_joint: Vec<String> = bars_with_joint(layout, layer).iter().map(ToString::to_string).collect();
+    Runs::place(room, &layout.marks, |mark| {
+        let says = |words: &str| mark.what.split(", ").any(|part| part == words);
+        match bar_of(&mark.what) {
+            Some(bar) if with_joint.iter().any(|one| one == bar) => Some(format!("bar {bar}")),
+            _ if says(&long) || says(&end) => Some(String::new()),
+            _ if matches!(mark.of, MarkFor::LongJoint(number) if number == layer.number) => {
+                Some(String::new())
+            }
+            _ => None,
+        }
+    })
 }
 
 fn pieces(room: &RoomPlan<'_>, layer: &Layer) -> Group {
@@ -240,11 +240,12 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
         layer.pieces.last().map_or("", |piece| piece.name.as_str())
     ));
     column.note("A joint dimensioned with a bar lies on the middle of that bar.");
+    runs(room, layout, layer).tell(column);
     if let Some(given) = &room.plan.ceiling.given {
         let rules = &given.rules;
         column.note(&format!(
-            "Keep {} clear all round for the sealant; no board touches a wall.",
-            with_unit(rules.perimeter_gap_mm, 0, "mm")
+            "Keep clear of the walls for the sealant: {}. No board touches a wall.",
+            room.plan.ceiling.gap_words()
         ));
         column.note(&format!(
             "Screws into bars only: every {} at board ends and along walls, every {} elsewhere, at least {} from \

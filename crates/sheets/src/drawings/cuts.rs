@@ -106,7 +106,8 @@ fn cut_sheets(layer: &Layer) -> Vec<CutSheet<'_>> {
     let mut all: Vec<CutSheet<'_>> = Vec::new();
     for sheet in &layer.sheets {
         let pieces: Vec<&Piece> = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).collect();
-        if pieces.is_empty() || pieces.iter().all(|piece| piece.whole) {
+        // A piece larger than its sheet cannot be cut: it stands among the breaches, never in a drawing to saw by.
+        if pieces.is_empty() || pieces.iter().all(|piece| piece.whole) || pieces.iter().any(|p| p.too_large) {
             continue;
         }
         match all.iter_mut().find(|other| same_cuts(&other.pieces, &pieces)) {
@@ -141,12 +142,13 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
     let subtitle = format!(
         "{}, sheets {} × {} mm: {} go up whole, {count} ways of cutting the others. Each sheet is seen on the face that \
          will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
-         sheet to the edge of the piece; 400–{} is a saw cut between two pieces.",
+         sheet to the edge of the piece; 400–{} is a saw cut between two pieces. The gap to the walls is taken off: {}.",
         capital(&layer.material),
         number(cutting.board.length_mm, 0),
         number(cutting.board.width_mm, 0),
         whole,
-        number(400.0 + kerf, 0)
+        number(400.0 + kerf, 0),
+        cutting.plan.ceiling.gap_words()
     );
     (title, subtitle)
 }

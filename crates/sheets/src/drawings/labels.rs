@@ -14,12 +14,24 @@ const ON_LABEL: f64 = 200.0;
 /// Places labels one after the other; each keeps clear of what was watched and of the labels before it.
 #[derive(Default)]
 pub(super) struct Labels {
-    boxes: Vec<Quad>,
+    boxes: Vec<Box4>,
     lines: Vec<Line>,
     placed: Group,
 }
 
 type Quad = [Point; 4];
+
+/// A quadrangle kept clear, with the upright rectangle round it.
+struct Box4 {
+    quad: Quad,
+    around: Extent,
+}
+
+impl Box4 {
+    fn of(quad: Quad) -> Option<Self> {
+        Extent::round(quad).map(|around| Self { quad, around })
+    }
+}
 
 struct Line {
     from: Point,
@@ -80,9 +92,9 @@ impl Labels {
                         self.watch_line(*last, *first, pen);
                     }
                 }
-                Item::Text(text) => self.boxes.push(text.corners(CLEAR_MM)),
+                Item::Text(text) => self.boxes.extend(Box4::of(text.corners(CLEAR_MM))),
                 Item::Circle(_) | Item::Arc(_) => {
-                    self.boxes.extend(item.drawn_extent().map(|extent| extent.corners()));
+                    self.boxes.extend(item.drawn_extent().and_then(|extent| Box4::of(extent.corners())));
                 }
                 Item::Strokes(_) | Item::Dots(_) => {}
             }
@@ -106,6 +118,11 @@ impl Labels {
         self.put_below(candidates, f64::INFINITY);
     }
 
+    /// The same for a label that is left out where it would stand on another label.
+    pub(super) fn put_off_words(&mut self, candidates: impl IntoIterator<Item = Candidate>) {
+        self.put_below(candidates, ON_LABEL);
+    }
+
     /// The same for a label that is left out where it would stand on a strong line or another label.
     pub(super) fn put_if_free(&mut self, candidates: impl IntoIterator<Item = Candidate>) {
         self.put_below(candidates, STRONG_LINE);
@@ -114,6 +131,10 @@ impl Labels {
     fn put_below(&mut self, candidates: impl IntoIterator<Item = Candidate>, most: f64) {
         let mut best: Option<(f64, Candidate)> = None;
         for candidate in candidates {
+            let least = best.as_ref().map_or(f64::INFINITY, |(least, _)| *least);
+            if candidate.cost >= least {
+                continue;
+            }
             let cost = candidate.cost + self.cost_of(&candidate);
             if best.as_ref().is_none_or(|(least, _)| cost < *least - 1e-9) {
                 let free = cost < 1e-9;
@@ -124,7 +145,7 @@ impl Labels {
             }
         }
         let Some((_, candidate)) = best.filter(|(cost, _)| *cost < most) else { return };
-        self.boxes.extend(candidate.quads());
+        self.boxes.extend(candidate.quads().into_iter().filter_map(Box4::of));
         if let Some([from, to]) = candidate.leader {
             let pen = Pen::FINE.in_ink(Ink::Grey);
             self.watch_line(from, to, pen);
@@ -138,7 +159,8 @@ impl Labels {
         let mut cost = 0.0;
         for quad in candidate.quads() {
             let Some(around) = Extent::round(quad) else { continue };
-            cost += ON_LABEL * self.boxes.iter().filter(|other| quads_meet(&quad, other)).count() as f64;
+            let on = |other: &&Box4| touches(&other.around, &around) && quads_meet(&quad, &other.quad);
+            cost += ON_LABEL * self.boxes.iter().filter(on).count() as f64;
             for line in &self.lines {
                 if touches(&line.around, &around) && line_meets(line.from, line.to, &quad) {
                     cost += line.cost;
@@ -238,11 +260,13 @@ fn parted(one: &Quad, other: &Quad) -> bool {
     sides(one).any(|(from, to)| {
         let normal = (to.y - from.y, from.x - to.x);
         let height = |p: &Point| normal.0 * (p.x - from.x) + normal.1 * (p.y - from.y);
-        let own: Vec<f64> = one.iter().map(height).collect();
-        let others: Vec<f64> = other.iter().map(height).collect();
-        let low = |all: &[f64]| all.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = |all: &[f64]| all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        high(&own) <= low(&others) + 1e-9 || high(&others) <= low(&own) + 1e-9
+        let (mut own, mut others) = ((f64::MAX, f64::MIN), (f64::MAX, f64::MIN));
+        for (range, quad) in [(&mut own, one), (&mut others, other)] {
+            for at in quad.iter().map(height) {
+                *range = (if at < range.0 { at } else { range.0 }, if at > range.1 { at } else { range.1 });
+            }
+        }
+        own.1 <= others.0 + 1e-9 || others.1 <= own.0 + 1e-9
     })
 }
 

@@ -24,7 +24,7 @@ pub(super) const COLUMN_MM: f64 = 104.0;
 /// Between the plan and the column, mm.
 pub(super) const GUTTER_MM: f64 = 7.0;
 /// From a wall to its running dimension, mm.
-const RUN_OFFSET_MM: f64 = 8.0;
+pub(super) const RUN_OFFSET_MM: f64 = 8.0;
 /// Words and dimensions on both sides of a room together, mm.
 const WORDS_AROUND_MM: f64 = 48.0;
 /// Size of figures, mm.
@@ -223,9 +223,9 @@ impl<'a> RoomPlan<'a> {
             let (one, two) = (self.outwards(before, here), self.outwards(here, after));
             let tip = here.moved(one.x() + two.x(), one.y() + two.y());
             let away = Direction::between(here, tip);
-            let candidates = (0..24_u32).map(|step| {
-                let reach = 5.6 + f64::from(step / 3) * 1.2;
-                let aside = [0.0, 2.0, -2.0].get(step as usize % 3).copied().unwrap_or(0.0);
+            let candidates = (0..90_u32).map(|step| {
+                let reach = 5.6 + f64::from(step / 5) * 1.2;
+                let aside = [0.0, 2.0, -2.0, 5.0, -5.0].get(step as usize % 5).copied().unwrap_or(0.0);
                 let at = here.along(away, reach).along(away.left(), aside);
                 let text = mark::label(at, corner.name.as_str(), 4.4).semibold();
                 Candidate { texts: vec![text], sign: None, leader: None, cost: f64::from(step) * 0.03 }
@@ -234,9 +234,14 @@ impl<'a> RoomPlan<'a> {
         }
     }
 
-    /// The running dimension of a wall with those of its marks that are wanted; `words` gives the name of a mark, or
-    /// `None` to leave it out. `None` where no mark is wanted.
-    pub(super) fn running(&self, wall: &WallMarks, words: impl Fn(&Mark) -> Option<String>) -> Option<Run> {
+    /// The running dimension of a wall, `offset_mm` of paper from it, with those of its marks that are wanted; `words` gives
+    /// the name of a mark, or `None` to leave it out. `None` where no mark is wanted.
+    pub(super) fn running(
+        &self,
+        wall: &WallMarks,
+        offset_mm: f64,
+        words: impl Fn(&Mark) -> Option<String>,
+    ) -> Option<Run> {
         let survey = &self.plan.survey;
         let (first, second) = wall.wall.split_once('-')?;
         let to = if wall.from_corner == first { second } else { first };
@@ -266,7 +271,7 @@ impl<'a> RoomPlan<'a> {
             .filter_map(|mark| {
                 let words = words(mark)?;
                 let at = self.view.length(mark.at_mm);
-                Some(RunningMark::new(at, label(mark.at_mm, &words)).reaching(RUN_OFFSET_MM - 0.8))
+                Some(RunningMark::new(at, label(mark.at_mm, &words)).reaching(offset_mm - 0.8))
             })
             .collect();
         if marks.is_empty() {
@@ -274,7 +279,7 @@ impl<'a> RoomPlan<'a> {
         }
         let length = self.view.length(wall.length_mm);
         marks.push(RunningMark::new(length, label(wall.length_mm, to_name)));
-        let origin = from.along(away, RUN_OFFSET_MM);
+        let origin = from.along(away, offset_mm);
         let mut group = running_dimension(&RunningDimension {
             origin,
             along,
@@ -284,7 +289,7 @@ impl<'a> RoomPlan<'a> {
             caption: String::new(),
             size_mm: FIGURE_MM,
         });
-        for (corner, end) in [(from, origin), (to, to.along(away, RUN_OFFSET_MM))] {
+        for (corner, end) in [(from, origin), (to, to.along(away, offset_mm))] {
             let faint = Pen::FINE.in_ink(Ink::Grey);
             group.add(Path::line(corner.along(away, 1.2), end.along(away.back(), 1.1), faint));
         }
@@ -340,9 +345,9 @@ pub(crate) fn capital(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// Figures along a line of the drawing, on either side of it.
+/// Figures along a line of the drawing, on either side of it; left out where they would stand on others.
 pub(super) fn put_along(labels: &mut Labels, from: Point, to: Point, words: &str, ink: Ink) {
-    labels.put(labels::along(from, to, words, FIGURE_MM).into_iter().map(|mut candidate| {
+    labels.put_off_words(labels::along(from, to, words, FIGURE_MM).into_iter().map(|mut candidate| {
         for text in &mut candidate.texts {
             text.ink = ink;
         }

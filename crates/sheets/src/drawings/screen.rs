@@ -4,14 +4,15 @@
 use paper::{
     Extent, Group, Item, Point, Scale, Scene, View,
     chart::SpectrumChart,
-    leader::{NoteColumn, note_column},
     dimension::Side,
+    leader::{NoteColumn, note_column},
     share_bars::ShareBars,
 };
 use plan::{Plan, outcome::HeardOutcome};
 
 use super::{
-    Drawing, bars, boards, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section, spectrum, survey,
+    Drawing, bars, boards, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section, spectrum,
+    survey,
 };
 
 /// Width and height of a drawing of the room on the page, mm at the size its words are made for.
@@ -57,7 +58,8 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
     let buildup = plan.buildups.get(index).filter(|buildup| !buildup.layers.is_empty())?;
     if buildup.lies_flat {
         // Wide enough for two joists to stand in it.
-        let spacing_mm = buildup.layers.iter().find_map(|layer| layer.timbers_mm).map_or(0.0, |timbers| timbers.1);
+        let spacing_mm =
+            buildup.layers.iter().find_map(|layer| layer.timbers_mm).map_or(0.0, |timbers| timbers.1);
         let (left, right) = (16.0, WIDTH_MM - 78.0);
         let scale = (buildup.depth_mm / SECTION_MM).max(spacing_mm * 1.35 / (right - left)).max(0.5);
         let scale = Scale::one_to(scale);
@@ -87,6 +89,12 @@ pub fn heard(outcome: &HeardOutcome) -> Scene {
     let (parts, _) = spectrum::parts(&outcome.heard);
     let bars_top = chart_mm + 1.0;
     let bars = ShareBars {
+        deciding: outcome
+            .heard
+            .verdict
+            .as_ref()
+            .and_then(|verdict| verdict.deciding_band)
+            .map(bands::Band::index),
         width_mm: WIDTH_MM,
         height_mm: bars_mm,
         name_room_mm: spectrum::NAMES_MM,

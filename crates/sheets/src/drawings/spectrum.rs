@@ -69,6 +69,7 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
         quantity: "who lets it through, % of the energy in each band".to_owned(),
         bands_hz: bands_hz(),
         parts,
+        deciding: outcome.heard.verdict.as_ref().and_then(|verdict| verdict.deciding_band).map(Band::index),
     };
     if let Some(group) = deciding_mark(outcome, &chart) {
         scene.add(group);

@@ -54,6 +54,7 @@ pub(super) fn draw(room: &RoomPlan<'_>) -> Vec<Group> {
         labels.watch(group);
     }
     room.corner_names(&mut labels);
+    wall_figures(room, &mut labels);
     if let Some((at, words)) = lowest {
         let mut ways = labels::around(at, &words, FIGURE_MM + 0.2, &[2.6, 4.0, 5.5, 7.0, 9.0]);
         for way in &mut ways {
@@ -83,6 +84,12 @@ fn tapes(room: &RoomPlan<'_>) -> Group {
         one.add(Path::line(from, to, pen));
         group.add(one);
     }
+    for (tie, from, to, corner, foot) in ties(room) {
+        let ink = if is_suspect(room, tie) { Ink::Red } else { Ink::Grey };
+        group.add(Path::line(from, to, Pen::THIN.in_ink(Ink::Grey).dashed(Dash::Chain)));
+        group.add(Path::line(corner, foot, Pen::THIN.in_ink(ink)));
+        group.add(dot(foot, 0.4));
+    }
     if let Some(next) = &room.plan.survey.next_tape
         && let (Some(from), Some(to)) =
             (room.plan.survey.corners.get(next.from), room.plan.survey.corners.get(next.to))
@@ -105,11 +112,29 @@ fn across<'a>(room: &'a RoomPlan<'_>) -> Vec<(&'a Reading, Point, Point)> {
         .iter()
         .filter(|reading| {
             let apart = reading.from.abs_diff(reading.to);
-            reading.used && apart != 1 && apart + 1 != count
+            reading.used && reading.tied.is_none() && apart != 1 && apart + 1 != count
         })
         .filter_map(|reading| {
             let (from, to) = (survey.corners.get(reading.from)?, survey.corners.get(reading.to)?);
             Some((reading, room.at(from.at), room.at(to.at)))
+        })
+        .collect()
+}
+
+/// Used ties: the reading, the ends of its line, the corner tied and the foot of its square, on paper. One of a pair.
+fn ties<'a>(room: &'a RoomPlan<'_>) -> Vec<(&'a Reading, Point, Point, Point, Point)> {
+    let survey = &room.plan.survey;
+    survey
+        .readings
+        .iter()
+        .filter(|reading| reading.used)
+        .filter_map(|reading| {
+            let tied = reading.tied?;
+            let at = |corner: usize| survey.corners.get(corner).map(|corner| corner.at);
+            let (from, to, corner) = (at(reading.from)?, at(reading.to)?, at(tied.corner)?);
+            let line = geometry::Segment { from, to };
+            let foot = line.point_at(line.running_mm(corner));
+            Some((reading, room.at(from), room.at(to), room.at(corner), room.at(foot)))
         })
         .collect()
 }
@@ -195,13 +220,35 @@ fn walls_taped(room: &RoomPlan<'_>) -> Group {
         };
         let line = dimension(&Dimension { side, ..Dimension::new(from, to, WALL_OFFSET_MM, "") });
         group.add(line.with_id(format!("wall-{}", wall.name)));
-        // The figures stand beyond the line, turned so that those of nearly upright walls are all read from the right.
-        let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
-        let middle = from.middle(to).along(away, WALL_OFFSET_MM + 2.4);
-        let turn = labels::reading_turn_deg(Direction::between(from, to));
-        group.add(mark::label(middle, label, 3.0).turned(turn));
     }
     group
+}
+
+/// The figures of the walls: beyond their dimension, turned so that those of nearly upright walls are all read from the right; in a
+/// narrow bay farther along or nearer, and left to the table where there is no place.
+fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
+    for wall in &room.plan.survey.walls {
+        let corners = (room.plan.survey.corners.get(wall.from), room.plan.survey.corners.get(wall.to));
+        let (Some(from), Some(to)) = corners else { continue };
+        let (from, to) = (room.at(from.at), room.at(to.at));
+        let away = room.outwards(from, to);
+        let along = Direction::between(from, to);
+        let turn = labels::reading_turn_deg(along);
+        let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
+        let mut ways = Vec::new();
+        for (step, reach_mm) in [2.4, -2.4, 5.6, 8.8].into_iter().enumerate() {
+            for (shift, share) in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8].into_iter().enumerate() {
+                let at =
+                    from.along(along, from.distance_to(to) * share).along(away, WALL_OFFSET_MM + reach_mm);
+                ways.push(Candidate {
+                    texts: vec![mark::label(at, label.as_str(), 3.0).turned(turn)],
+                    cost: step as f64 * 0.5 + shift as f64 * 0.05,
+                    ..Candidate::default()
+                });
+            }
+        }
+        labels.put_off_words(ways);
+    }
 }
 
 /// A dot at every level reading; the lowest ringed, with its words.
@@ -253,7 +300,7 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                     cost: f64::from(step) * 0.02 + 30.0 * outside as f64,
                 }
             });
-            labels.put(ways);
+            labels.put_off_words(ways);
         }
     }
 }
@@ -342,7 +389,7 @@ fn angle_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                 cost: f64::from(step) * 0.02,
             }
         });
-        labels.put(ways);
+        labels.put_off_words(ways);
     }
 }
 
@@ -371,6 +418,12 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             number(factor, 0)
         ),
     );
+    if survey.readings.iter().any(|reading| reading.tied.is_some()) {
+        column.legend(
+            &Sample::Line(Pen::THIN.in_ink(Ink::Grey).dashed(Dash::Chain)),
+            "line a corner is tied to, with the square from it",
+        );
+    }
     if survey.ceiling.is_some() {
         column.legend(&Sample::Line(Pen::FINE.in_ink(Ink::Light).dashed(Dash::Dashed)), "joist above");
         column.legend(

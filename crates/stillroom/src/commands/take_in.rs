@@ -21,11 +21,16 @@ pub(crate) fn run(room: &Path, readings: &Path) -> Result<ExitCode> {
     if taken.added > 0 {
         files::write_whole(room, taken.text.as_bytes())?;
     }
-    let readings = |count: usize| if count == 1 { "1 reading".to_owned() } else { format!("{count} readings") };
+    let readings =
+        |count: usize| if count == 1 { "1 reading".to_owned() } else { format!("{count} readings") };
     report::say(&format!(
         "{} taken in{}.\nThe plan mended round them: stillroom plan {}",
         readings(taken.added),
-        if taken.known > 0 { format!(", {} stood there already", readings(taken.known)) } else { String::new() },
+        if taken.known > 0 {
+            format!(", {} stood there already", readings(taken.known))
+        } else {
+            String::new()
+        },
         report::typed(room)
     ))?;
     Ok(ExitCode::SUCCESS)

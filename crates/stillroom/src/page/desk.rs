@@ -282,7 +282,8 @@ impl Desk {
     /// Whether a text can be used: it has no error that the text before had not.
     fn readable(&self, text: &str, before: &[Diagnostic]) -> Result<(), Refusal> {
         let (_, found) = plan::read::read_with(text, &self.name(), &attached(text, &self.path));
-        let known = |one: &Diagnostic| before.iter().any(|old| old.message == one.message && old.key == one.key);
+        let known =
+            |one: &Diagnostic| before.iter().any(|old| old.message == one.message && old.key == one.key);
         let new: Vec<&Diagnostic> =
             found.iter().filter(|one| one.severity == Severity::Error && !known(one)).collect();
         let Some(first) = new.first() else { return Ok(()) };

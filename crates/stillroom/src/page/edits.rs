@@ -69,7 +69,8 @@ fn set(desk: &Arc<Desk>, version: u64, typed: &[(Sort, String, String)]) -> Resu
                 [only] => Some(only),
                 several => several.iter().find(|(_, path, _)| named(path)),
             };
-            let (path, typed) = field.map(|(_, path, typed)| (path.clone(), typed.clone())).unwrap_or_default();
+            let (path, typed) =
+                field.map(|(_, path, typed)| (path.clone(), typed.clone())).unwrap_or_default();
             Kept { path, typed, ..Kept::from(refusal) }
         })
     })
@@ -79,18 +80,16 @@ fn set(desk: &Arc<Desk>, version: u64, typed: &[(Sort, String, String)]) -> Resu
 fn whole_text(desk: &Arc<Desk>, version: u64, typed: &str) -> Result<(), Kept> {
     let done = desk.change(version, |text, _| {
         let plain = typed.replace("\r\n", "\n");
-        let mark = if text.starts_with('\u{feff}') && !plain.starts_with('\u{feff}') { "\u{feff}" } else { "" };
+        let mark =
+            if text.starts_with('\u{feff}') && !plain.starts_with('\u{feff}') { "\u{feff}" } else { "" };
         let lines = if text.contains("\r\n") { plain.replace('\n', "\r\n") } else { plain };
         Ok(format!("{mark}{lines}"))
     });
-    done.map_err(|refusal| Kept {
-        path: "text".to_owned(),
-        typed: typed.to_owned(),
-        ..Kept::from(refusal)
-    })
+    done.map_err(|refusal| Kept { path: "text".to_owned(), typed: typed.to_owned(), ..Kept::from(refusal) })
 }
 
 /// Moves, adds or takes away a layer of a build-up.
+#[allow(clippy::case_sensitive_file_extension_comparisons, reason = "a path of keys, not of files")]
 fn layer(text: &str, pairs: &[(String, String)]) -> Result<String, Refusal> {
     let whole = |name: &str| of(pairs, name).and_then(|typed| typed.parse::<usize>().ok());
     let list = of(pairs, "list").filter(|list| list.ends_with(".layer")).unwrap_or_default();

@@ -109,7 +109,7 @@ pub(crate) fn number_of(typed: &str) -> Option<f64> {
             other => other,
         })
         .collect();
-    if plain.matches('.').count() > 1 || plain.chars().any(|c| c.is_alphabetic()) {
+    if plain.matches('.').count() > 1 || plain.chars().any(char::is_alphabetic) {
         return None;
     }
     plain.parse::<f64>().ok().filter(|number| number.is_finite())
@@ -119,11 +119,17 @@ pub(crate) fn number_of(typed: &str) -> Option<f64> {
 ///
 /// # Errors
 /// The path and what was typed, with the sentence.
+#[allow(clippy::result_large_err, reason = "one refusal an edit, with all a person typed")]
 pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<String, (Kept, Refusal)> {
     let mut now = text.to_owned();
     for (sort, path, typed) in fields {
         let refused = |sentence: String| {
-            let kept = Kept { path: path.clone(), typed: typed.clone(), sentence: sentence.clone(), found: Vec::new() };
+            let kept = Kept {
+                path: path.clone(),
+                typed: typed.clone(),
+                sentence: sentence.clone(),
+                found: Vec::new(),
+            };
             (kept, Refusal::new(sentence))
         };
         let contents = Contents::open(&now).map_err(|error| refused(error.to_string()))?;
@@ -137,7 +143,11 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
             let value = match sort {
                 Sort::Number => {
                     let number = number_of(typed).ok_or_else(|| refused(words::no_number(typed)))?;
-                    if stands.as_deref().and_then(number_of).is_some_and(|old| old.to_bits() == number.to_bits()) {
+                    if stands
+                        .as_deref()
+                        .and_then(number_of)
+                        .is_some_and(|old| old.to_bits() == number.to_bits())
+                    {
                         continue;
                     }
                     NewValue::Number(number)
@@ -162,7 +172,8 @@ pub(crate) fn of_form(pairs: &[(String, String)]) -> Vec<(Sort, String, String)>
         .iter()
         .filter_map(|(name, value)| {
             let (letter, path) = name.split_once(':')?;
-            let sort = [Sort::Number, Sort::Text].into_iter().find(|sort| letter == sort.letter().to_string())?;
+            let sort =
+                [Sort::Number, Sort::Text].into_iter().find(|sort| letter == sort.letter().to_string())?;
             Some((sort, path.to_owned(), value.clone()))
         })
         .collect()
@@ -174,9 +185,13 @@ mod tests {
 
     #[test]
     fn numbers_as_people_type_them() {
-        for (typed, number) in
-            [("5235", 5235.0), (" 5 235 ", 5235.0), ("12,5", 12.5), ("\u{2212}4", -4.0), ("5\u{202f}235", 5235.0)]
-        {
+        for (typed, number) in [
+            ("5235", 5235.0),
+            (" 5 235 ", 5235.0),
+            ("12,5", 12.5),
+            ("\u{2212}4", -4.0),
+            ("5\u{202f}235", 5235.0),
+        ] {
             assert_eq!(number_of(typed), Some(number), "{typed}");
         }
         for typed in ["", "five", "1.2.3", "inf", "NaN", "5o0", "1e400"] {

@@ -35,14 +35,17 @@ pub(crate) const SHEETS: [Sheet; 8] = [
 ];
 
 fn address_of(chapter: &str) -> &'static str {
-    SHEETS
-        .iter()
-        .find(|sheet| sheet.chapters.contains(&chapter))
-        .map_or("/room", |sheet| sheet.address)
+    SHEETS.iter().find(|sheet| sheet.chapters.contains(&chapter)).map_or("/room", |sheet| sheet.address)
 }
 
 /// The whole page round a sheet.
-pub(crate) fn page(spread: &Spread, address: &str, kept: Option<&Kept>, file: &str, sheet: &Markup) -> Markup {
+pub(crate) fn page(
+    spread: &Spread,
+    address: &str,
+    kept: Option<&Kept>,
+    file: &str,
+    sheet: &Markup,
+) -> Markup {
     let plan = spread.reading.plan.as_deref();
     let name = plan.map_or("", |plan| plan.title.name.as_str());
     let own = SHEETS.iter().position(|one| one.address == address);
@@ -185,7 +188,8 @@ fn findings(plan: &Plan, address: &str) -> Markup {
 }
 
 fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &str) -> Markup {
-    let sheet = own.and_then(|at| SHEETS.get(at).map(|sheet| format!("{} \u{b7} {}", at + 1, sheet.title.short)));
+    let sheet =
+        own.and_then(|at| SHEETS.get(at).map(|sheet| format!("{} \u{b7} {}", at + 1, sheet.title.short)));
     html! {
         dl {
             div { dt { (words::SHEET) } dd { (sheet.unwrap_or_default()) } }

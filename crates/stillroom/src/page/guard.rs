@@ -1,6 +1,6 @@
 //! Who may ask: only this machine's own browser, only with the word it was opened with, and only from our own pages.
 
-use std::sync::Arc;
+use std::{fmt::Write as _, sync::Arc};
 
 use axum::{
     extract::{Request, State},
@@ -29,8 +29,12 @@ impl Guard {
     /// Where the machine gives no random numbers.
     pub(crate) fn new(port: u16) -> anyhow::Result<Self> {
         let mut bytes = [0_u8; 24];
-        getrandom::fill(&mut bytes).map_err(|error| anyhow::anyhow!("This machine gives no random numbers: {error}."))?;
-        let token = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+        getrandom::fill(&mut bytes)
+            .map_err(|error| anyhow::anyhow!("This machine gives no random numbers: {error}."))?;
+        let token = bytes.iter().fold(String::new(), |mut token, byte| {
+            let _ = write!(token, "{byte:02x}");
+            token
+        });
         Ok(Self { port, token })
     }
 
@@ -81,7 +85,7 @@ impl Guard {
             return Some(words::WRONG_ORIGIN);
         }
         // The door itself looks at the word in the address; faces and style sheets tell nothing.
-        let open = matches!(request.uri().path(), "/" ) || request.uri().path().starts_with("/assets/");
+        let open = matches!(request.uri().path(), "/") || request.uri().path().starts_with("/assets/");
         (!open && !self.has_cookie(request.headers())).then_some(words::NO_KEY)
     }
 }

@@ -9,6 +9,8 @@ pub(crate) mod raw;
 pub(crate) mod room;
 pub(crate) mod steps;
 
+use std::fmt::Write as _;
+
 use maud::{Markup, PreEscaped, html};
 use paper::{Scene, svg};
 use plan::{Plan, Project};
@@ -79,9 +81,9 @@ const PIXELS_PER_MM: f64 = 4.8;
 pub(crate) fn figure(scene: &Scene, name: &str, facts: &[(&str, String)]) -> Markup {
     let mut open = String::from("<figure class=\"drawn\" tabindex=\"0\" role=\"group\"");
     for (fact, value) in facts {
-        open.push_str(&format!(" data-{fact}=\"{}\"", html! { (value) }.into_string()));
+        let _ = write!(open, " data-{fact}=\"{}\"", html! { (value) }.into_string());
     }
-    open.push_str(&format!(" aria-label=\"{}\">", html! { (name) }.into_string()));
+    let _ = write!(open, " aria-label=\"{}\">", html! { (name) }.into_string());
     let (wide, high) = (scene.width_mm * PIXELS_PER_MM, scene.height_mm * PIXELS_PER_MM);
     let sized = format!("class=\"drawing\" width=\"{wide:.0}\" height=\"{high:.0}\"");
     let drawing = svg::write(scene).replacen("class=\"drawing\"", &sized, 1);

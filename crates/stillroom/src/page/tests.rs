@@ -79,15 +79,22 @@ impl Drop for Room {
 }
 
 fn url_encoded(fields: &[(&str, &str)]) -> String {
-    let plain = |text: &str| -> String { text.bytes().map(|byte| format!("%{byte:02X}")).collect() };
-    fields.iter().map(|(name, value)| format!("{}={}", plain(name), plain(value))).collect::<Vec<_>>().join("&")
+    let plain = |text: &str| -> String {
+        text.bytes().fold(String::new(), |text, byte| text + &format!("%{byte:02X}"))
+    };
+    fields
+        .iter()
+        .map(|(name, value)| format!("{}={}", plain(name), plain(value)))
+        .collect::<Vec<_>>()
+        .join("&")
 }
 
 #[tokio::test(flavor = "multi_thread")]
 async fn only_this_machines_own_browser_is_let_in() {
     let room = Room::new("door");
     let bare = |host: &str, origin: Option<&str>, post: bool| {
-        let mut request = if post { Request::post("/undo") } else { Request::get("/room") }.header("host", host);
+        let mut request =
+            if post { Request::post("/undo") } else { Request::get("/room") }.header("host", host);
         if let Some(origin) = origin {
             request = request.header("origin", origin);
         }
@@ -137,7 +144,8 @@ async fn what_cannot_be_used_stays_in_its_field_and_the_file_untouched() {
     let room = Room::new("refused");
     let version = room.version().await;
     for (typed, sentence) in [("five", "is no number"), ("12", "100")] {
-        let fields = [("version", version.as_str()), ("page", "/room"), ("n:survey.tape[0].ceiling_mm", typed)];
+        let fields =
+            [("version", version.as_str()), ("page", "/room"), ("n:survey.tape[0].ceiling_mm", typed)];
         let (status, page) = room.post("/set", &fields).await;
         assert_eq!(status, StatusCode::OK);
         assert!(page.contains(&format!("value=\"{typed}\"")), "{typed} stays");
@@ -145,12 +153,20 @@ async fn what_cannot_be_used_stays_in_its_field_and_the_file_untouched() {
         assert!(said.contains(sentence), "{said}");
         assert_eq!(room.text(), DEMO);
     }
-    let (_, page) = room.post("/text", &[("version", &version), ("page", "/file"), ("text", "[limits\nx = ")]).await;
+    let (_, page) =
+        room.post("/text", &[("version", &version), ("page", "/file"), ("text", "[limits\nx = ")]).await;
     assert!(page.contains("[limits") && page.contains("data-line=\"1\""));
     assert_eq!(room.text(), DEMO);
-    let (_, page) = room.post("/layer", &[("version", &version), ("page", "/built"), ("list", "x.layer"), ("layer", "0"), ("do", "down")]).await;
+    let (_, page) = room
+        .post(
+            "/layer",
+            &[("version", &version), ("page", "/built"), ("list", "x.layer"), ("layer", "0"), ("do", "down")],
+        )
+        .await;
     assert!(page.contains("role=\"alert\""));
-    let (_, page) = room.post("/layer", &[("version", &version), ("page", "//evil.example"), ("list", ""), ("layer", "y")]).await;
+    let (_, page) = room
+        .post("/layer", &[("version", &version), ("page", "//evil.example"), ("list", ""), ("layer", "y")])
+        .await;
     assert!(page.contains("The room as taped"));
     assert_eq!(room.text(), DEMO);
 }
@@ -170,7 +186,9 @@ async fn what_happens_to_the_file_meanwhile_is_noticed() {
     assert_eq!(room.text(), DEMO);
     fs::write(room.folder.join("room.toml"), "[survey\n").unwrap();
     let (status, page) = room.get("/heard").await;
-    assert!(status == StatusCode::OK && page.contains("The file has errors") && page.contains("garden fence"));
+    assert!(
+        status == StatusCode::OK && page.contains("The file has errors") && page.contains("garden fence")
+    );
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -198,7 +216,11 @@ async fn every_sheet_is_drawn_even_of_a_file_that_is_wrong() {
         }
         let (_, page) = room.get(sheet.address).await;
         assert!(page.contains("garden fence") && !page.contains("NaN"), "{}", sheet.address);
-        assert!(!page.contains("<style") && !page.contains(" style=") && !page.contains("<script>"), "{}", sheet.address);
+        assert!(
+            !page.contains("<style") && !page.contains(" style=") && !page.contains("<script>"),
+            "{}",
+            sheet.address
+        );
     }
     assert_eq!(room.get("/nothing").await.0, StatusCode::NOT_FOUND);
     assert!(room.get("/site.html").await.1.contains("on site"));
@@ -216,7 +238,9 @@ async fn a_bar_said_to_be_fixed_is_written_as_a_reading() {
     let version = room.version().await;
     let (_, page) = room.get("/ceiling?bar=5&off=180").await;
     assert!(page.contains("boxed") && page.contains("off its mark"), "a breach is told");
-    let (status, _) = room.post("/fixed", &[("version", &version), ("page", "/ceiling"), ("bar", "5"), ("off", "20")]).await;
+    let (status, _) = room
+        .post("/fixed", &[("version", &version), ("page", "/ceiling"), ("bar", "5"), ("off", "20")])
+        .await;
     assert_eq!(status, StatusCode::SEE_OTHER);
     let text = room.text();
     assert!(text.starts_with(DEMO) && text.contains("[[as_built.bar]]\nbar = 5\n"), "{text}");

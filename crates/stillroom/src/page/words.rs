@@ -4,22 +4,20 @@ use std::fmt::Write as _;
 
 pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
 pub(crate) const NOTHING_TO_REDO: &str = "There is nothing to redo.";
-pub(crate) const CHANGED_ON_DISK: &str =
-    "Another program changed the file. The page shows the file as it is now; undo brings back what was here before.";
-pub(crate) const CHANGED_ON_DISK_EDIT: &str =
-    "Another program changed the file meanwhile, so this change was not made. The page shows the file as it is now: make the change again.";
-pub(crate) const OTHER_TAB: &str =
-    "The room was changed in another window meanwhile, so this change was not made. The page shows the room as it is now: make the change again.";
-pub(crate) const FILE_HAS_ERRORS: &str =
-    "The file has errors, so what you see is the last plan that could be made. The raw file says line by line what is wrong.";
+pub(crate) const CHANGED_ON_DISK: &str = "Another program changed the file. The page shows the file as it is now; undo brings back what was here before.";
+pub(crate) const CHANGED_ON_DISK_EDIT: &str = "Another program changed the file meanwhile, so this change was not made. The page shows the file as it is now: make the change again.";
+pub(crate) const OTHER_TAB: &str = "The room was changed in another window meanwhile, so this change was not made. The page shows the room as it is now: make the change again.";
+pub(crate) const FILE_HAS_ERRORS: &str = "The file has errors, so what you see is the last plan that could be made. The raw file says line by line what is wrong.";
 pub(crate) const WRONG_HOST: &str = "This page answers only to its own address on this machine.";
 pub(crate) const WRONG_ORIGIN: &str = "A change is taken only from a page of this room.";
-pub(crate) const NO_KEY: &str =
-    "This page opens only with the address that `stillroom open` printed. Copy it whole, with what stands behind `key=`.";
+pub(crate) const NO_KEY: &str = "This page opens only with the address that `stillroom open` printed. Copy it whole, with what stands behind `key=`.";
 pub(crate) const NO_SUCH_PAGE: &str = "There is no such page here. The register at the left has them all.";
-pub(crate) const NO_SUCH_LAYER: &str = "There is no such layer any more. The page shows the layers as they are now.";
-pub(crate) const NO_SUCH_BAR: &str = "There is no such bar any more. The page shows the bars as they are now.";
-pub(crate) const NOT_FINISHED: &str = "That could not be worked out: the program stopped in the middle of it. The file is as it was.";
+pub(crate) const NO_SUCH_LAYER: &str =
+    "There is no such layer any more. The page shows the layers as they are now.";
+pub(crate) const NO_SUCH_BAR: &str =
+    "There is no such bar any more. The page shows the bars as they are now.";
+pub(crate) const NOT_FINISHED: &str =
+    "That could not be worked out: the program stopped in the middle of it. The file is as it was.";
 
 pub(crate) const PROGRAM: &str = "Stillroom";
 pub(crate) const SKIP: &str = "To the sheet";
@@ -39,12 +37,15 @@ pub(crate) const DOSSIER: &str = "everything on paper (PDF)";
 pub(crate) const SITE_PAGE: &str = "page for the site";
 pub(crate) const CAUTION: &str = "A guide, not a structural design. Have the joists and the fixings confirmed by a structural \
                                   engineer; follow the maker\u{2019}s figures and local rules.";
-pub(crate) const BEING_SET_OUT: &str = "The ceiling is being set out; what you see of it is the layout before.";
+pub(crate) const BEING_SET_OUT: &str =
+    "The ceiling is being set out; what you see of it is the layout before.";
 pub(crate) const BEING_SET_OUT_FIRST: &str = "The ceiling is being set out for the first time.";
 pub(crate) const END_SEARCH: &str = "take the best found so far";
-pub(crate) const ENDED_EARLY: &str = "The search for a layout was ended early: this is the best found by then, not the one a plan gives.";
+pub(crate) const ENDED_EARLY: &str =
+    "The search for a layout was ended early: this is the best found by then, not the one a plan gives.";
 pub(crate) const TAKE_OVER: &str = "take over";
-pub(crate) const NO_PLAN: &str = "There is no plan yet. Put right what the raw file names, then every sheet fills.";
+pub(crate) const NO_PLAN: &str =
+    "There is no plan yet. Put right what the raw file names, then every sheet fills.";
 pub(crate) const TO_DO: &str = "To do, and to know";
 
 /// What a page of the register is called, and what stands above it.
@@ -57,7 +58,8 @@ pub(crate) const ROOM: Title = Title { short: "Room", long: "The room as taped" 
 pub(crate) const BUILT: Title = Title { short: "Built of", long: "What it is built of" };
 pub(crate) const HEARD: Title = Title { short: "Heard", long: "What is heard where" };
 pub(crate) const CEILING: Title = Title { short: "Ceiling", long: "The ceiling set out" };
-pub(crate) const FABRIC: Title = Title { short: "Fabric", long: "Does it hold, stay dry, and can one breathe" };
+pub(crate) const FABRIC: Title =
+    Title { short: "Fabric", long: "Does it hold, stay dry, and can one breathe" };
 pub(crate) const ORDER: Title = Title { short: "Order", long: "What to buy" };
 pub(crate) const STEPS: Title = Title { short: "Steps", long: "The build, step by step" };
 pub(crate) const RAW: Title = Title { short: "Raw file", long: "The file, as it is written" };
@@ -93,7 +95,8 @@ pub(crate) mod room {
 
 pub(crate) mod built {
     pub(crate) const LAYERS: &str = "Layers, from outside to inside";
-    pub(crate) const LAYERS_HOW: &str = "Drag a layer in the section or use the arrows. Every change is planned at once.";
+    pub(crate) const LAYERS_HOW: &str =
+        "Drag a layer in the section or use the arrows. Every change is planned at once.";
     pub(crate) const KIND: &str = "kind";
     pub(crate) const MATERIAL: &str = "material";
     pub(crate) const SIZE: &str = "mm";
@@ -146,8 +149,7 @@ pub(crate) mod ceiling {
     pub(crate) const AT: &str = "mm";
     pub(crate) const WHAT: &str = "mark";
     pub(crate) const TRY: &str = "A bar off its mark";
-    pub(crate) const TRY_HOW: &str =
-        "Drag a bar, or move it here: the rules it would break are told at once. Nothing is written until you say it is fixed there.";
+    pub(crate) const TRY_HOW: &str = "Drag a bar, or move it here: the rules it would break are told at once. Nothing is written until you say it is fixed there.";
     pub(crate) const BAR: &str = "bar";
     pub(crate) const OFF: &str = "off its mark, mm";
     pub(crate) const ASK: &str = "what then?";

@@ -11,6 +11,7 @@ pub fn input(corners: &str) -> Input {
         corners: corners.chars().map(String::from).collect(),
         sense: Sense::Anticlockwise,
         tapes: Vec::new(),
+        ties: Vec::new(),
         tape_sd_mm: 1.5,
         tape_sd_mm_per_m: 0.3,
         bows: Vec::new(),

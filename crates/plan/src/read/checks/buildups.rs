@@ -1,7 +1,7 @@
 //! Build-ups: their names, their use, and the cavity between the joists.
 
 use crate::{
-    project::{BuildupId, CavityTimbers, Layer, RoofKind},
+    project::{BridgeKind, BuildupId, CavityTimbers, Layer, RoofKind},
     read::{
         checks::{Draft, report_repeated},
         reading::Reading,
@@ -89,7 +89,10 @@ fn check_joist_layer(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 }
                 continue;
             };
-            if (joists.depth_mm - cavity.depth_mm).abs() > 0.5 && is_ceiling {
+            // A cavity that goes on below the joists holds the clips and bars as well; `clip-and-bar` looks at those.
+            let on_clips = buildup.element.bridges.iter().any(|bridge| bridge.kind == BridgeKind::Clip);
+            let holds_clips = on_clips && cavity.depth_mm > joists.depth_mm;
+            if (joists.depth_mm - cavity.depth_mm).abs() > 0.5 && is_ceiling && !holds_clips {
                 reading
                     .warning(
                         "depths-differ",

@@ -38,6 +38,26 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 )
                 .help("A lining ends under the ceiling: give its real height, or leave `height_mm` away.");
         }
+        if lining.fill.is_none() && lining.fill_mm.is_some() {
+            reading
+                .error(
+                    "fill-without-name",
+                    &format!("{entry}.fill_mm"),
+                    format!("The lining of wall {wall} has a thickness of fibre, but not which."),
+                )
+                .help("Name the fibre as `fill`, or take `fill_mm` away.");
+        }
+        if let (Some(fill_mm), Some(cavity_mm)) = (lining.fill_mm, lining.cavity_mm)
+            && fill_mm > cavity_mm
+        {
+            reading
+                .error(
+                    "fill-thicker-than-cavity",
+                    &format!("{entry}.fill_mm"),
+                    format!("{} of fibre do not go into {} behind the lining of wall {wall}.", mm(fill_mm), mm(cavity_mm)),
+                )
+                .help("Fibre that is squeezed joins wall and boards: give it less thickness, or the lining more depth.");
+        }
         let Some(length_mm) = draft.wall_length_mm(lining.wall) else { continue };
         for opening in file.opening.iter().filter(|opening| opening.wall == lining.wall) {
             let beside = [opening.from_corner_mm, length_mm - opening.from_corner_mm - opening.width_mm];

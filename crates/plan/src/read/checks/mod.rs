@@ -3,6 +3,7 @@
 mod air;
 mod buildups;
 mod linings;
+mod measurements;
 mod openings;
 mod penetrations;
 mod sound;
@@ -65,6 +66,7 @@ pub(crate) fn run(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     sound::check(draft, reading);
     air::check(draft, reading);
     stock::check(draft, reading);
+    measurements::check(draft, reading);
 }
 
 /// Reports names that stand twice in a list of tables.

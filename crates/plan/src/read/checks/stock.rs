@@ -141,10 +141,11 @@ fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     let place = draft.file.ceiling.0.as_ref().map_or(0, |ceiling| ceiling.buildup.0);
     let list = format!("{}.layer", reading.entry("buildup", place));
     let mut cavities = spec.layers.iter().enumerate().filter_map(|(at, layer)| match layer {
-        Layer::Cavity(cavity) => Some((at, cavity.depth_mm)),
+        Layer::Cavity(cavity) => Some((at, cavity)),
         Layer::Leaf(_) => None,
     });
-    let Some((at, depth_mm)) = cavities.nth(bridge.cavity) else { return };
+    let Some((at, cavity)) = cavities.nth(bridge.cavity) else { return };
+    let depth_mm = draft.joists.map_or(cavity.depth_mm, |joists| joists.left_below_mm(cavity));
     let hangs_mm = clip.drop_mm + bar.depth_mm;
     if (hangs_mm - depth_mm).abs() > DROP_SLACK_MM {
         let path = format!("{}.depth_mm", reading.entry(&list, at));
@@ -153,13 +154,17 @@ fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 "clip-and-bar",
                 &path,
                 format!(
-                    "This cavity is {} deep, but the clip drops {} and the bar is {} deep: {} together.",
+                    "This cavity is {} deep{}, but the clip drops {} and the bar is {} deep: {} together.",
                     mm(depth_mm),
+                    if depth_mm < cavity.depth_mm { " below the joists" } else { "" },
                     mm(clip.drop_mm),
                     mm(bar.depth_mm),
                     mm(hangs_mm)
                 ),
             )
-            .help(format!("Write `depth_mm = {}`, or choose another clip or bar.", plain(hangs_mm)));
+            .help(format!(
+                "Write `depth_mm = {}`, or choose another clip or bar.",
+                plain(cavity.depth_mm - depth_mm + hangs_mm)
+            ));
     }
 }

@@ -38,9 +38,12 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
             .error("missing-reading", "survey", "The survey has no tape.")
             .help("Write a [[survey.tape]] for every wall and for the diagonals: from, to, and the length near the ceiling.");
     } else if !reading.lost_entries("survey.tape") {
-        check_coverage(survey, reading);
+        if !reading.lost_entries("survey.tie") {
+            check_coverage(survey, reading);
+        }
         check_triangles(survey, reading);
     }
+    check_ties(survey, reading);
     check_bows(survey, reading);
 }
 
@@ -111,7 +114,48 @@ fn check_each_tape(survey: &Survey, reading: &mut Reading<'_>) {
     }
 }
 
-/// Every corner must hang on two tapes at least, the ring on enough of them to be stiff.
+fn check_ties(survey: &Survey, reading: &mut Reading<'_>) {
+    for (index, tie) in survey.tie.iter().enumerate() {
+        let entry = reading.entry("survey.tie", index);
+        let line = pair_name(survey, tie.from, tie.to);
+        let corner = survey.corner_name(tie.corner);
+        if tie.from == tie.to {
+            let start = survey.corner_name(tie.from);
+            reading
+                .error(
+                    "same-corner",
+                    &format!("{entry}.to"),
+                    format!("This line goes from corner `{start}` to itself."),
+                )
+                .help("Name the corner at the other end of the line.");
+        } else if tie.corner == tie.from || tie.corner == tie.to {
+            reading
+                .error(
+                    "same-corner",
+                    &format!("{entry}.corner"),
+                    format!("Corner `{corner}` is an end of the line {line} it is tied to."),
+                )
+                .help("Tie another corner to this line; the line itself is measured by a [[survey.tape]].");
+        }
+        if tie.along_mm.is_none()
+            && tie.offset_mm.is_none()
+            && !["along_mm", "offset_mm"].iter().any(|key| reading.has(&format!("{entry}.{key}")))
+        {
+            reading
+                .error("missing-reading", &entry, format!("The tie of corner `{corner}` to {line} has no reading."))
+                .here("no `along_mm`, no `offset_mm`")
+                .help("Write the running dimension as `along_mm`, the distance off the line as `offset_mm`, or both.");
+        }
+    }
+}
+
+/// How many dimensions tie a corner to lines, or are taken from a line that ends in it.
+fn ties_of(survey: &Survey, corner: CornerId) -> usize {
+    let touching = survey.tie.iter().filter(|tie| [tie.corner, tie.from, tie.to].contains(&corner));
+    touching.map(|tie| usize::from(tie.along_mm.is_some()) + usize::from(tie.offset_mm.is_some())).sum()
+}
+
+/// Every corner must hang on two readings at least, the ring on enough of them to be stiff.
 fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
     let corners = survey.corners.len();
     let mut pairs: Vec<(usize, usize)> = Vec::new();
@@ -124,7 +168,7 @@ fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
     let mut loose = false;
     for corner in 0..corners {
         let tapes = pairs.iter().filter(|(a, b)| *a == corner || *b == corner).count();
-        if tapes < 2 {
+        if tapes + ties_of(survey, CornerId(corner)) < 2 {
             loose = true;
             let name = survey.corner_name(CornerId(corner));
             let counted = if tapes == 0 { "no tape reaches it" } else { "only one tape reaches it" };
@@ -147,7 +191,14 @@ fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
     if loose {
         return;
     }
-    if pairs.len() < needed {
+    let tied: usize = survey
+        .tie
+        .iter()
+        .map(|tie| usize::from(tie.along_mm.is_some()) + usize::from(tie.offset_mm.is_some()))
+        .sum();
+    let have = pairs.len() + tied;
+    let of_ties = if tied == 0 { String::new() } else { format!(" and {tied} dimensions of ties") };
+    if have < needed {
         let missing: Vec<String> = (0..corners)
             .flat_map(|a| (a + 1..corners).map(move |b| (a, b)))
             .filter(|pair| !pairs.contains(pair))
@@ -158,22 +209,23 @@ fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
                 "missing-reading",
                 "survey.corners",
                 format!(
-                    "A ring of {corners} corners needs at least {needed} lengths between corners; here are {}.",
+                    "A ring of {corners} corners needs at least {needed} lengths between corners; here are {}{of_ties}.",
                     pairs.len()
                 ),
             )
             .help(format!(
                 "Measure {} more of these: {}.",
-                needed - pairs.len(),
+                needed - have,
                 list_names(missing.iter().map(String::as_str), 20)
             ));
-    } else if pairs.len() == needed && corners > 3 {
+    } else if have == needed && corners > 3 {
         reading
             .warning(
                 "nothing-to-spare",
                 "survey.corners",
                 format!(
-                    "{needed} lengths just place {corners} corners: a wrong reading would not be noticed."
+                    "{} lengths{of_ties} just place {corners} corners: a wrong reading would not be noticed.",
+                    pairs.len()
                 ),
             )
             .help("Measure one more diagonal.");

@@ -6,6 +6,8 @@ const $ = (selector, within = document) => within.querySelector(selector);
 const $$ = (selector, within = document) => [...within.querySelectorAll(selector)];
 const parts = ["strip", "register", "sheet", "foot"];
 let asked = 0;
+// Edits whose answer is still to come.
+let unanswered = 0;
 
 // A page from the server takes the place of this one, part by part; what had the focus keeps it.
 function take(text, address) {
@@ -55,6 +57,7 @@ function tell(sentence) {
 async function send(address, fields) {
   const mine = ++asked;
   const began = performance.now();
+  if (fields) unanswered += 1;
   try {
     const answer = await fetch(address, {
       method: fields ? "POST" : "GET",
@@ -69,6 +72,8 @@ async function send(address, fields) {
     document.body.dataset.took = Math.round(performance.now() - began);
   } catch {
     tell("The program does not answer any more. Start it again; the file on disk is as it was last shown.");
+  } finally {
+    if (fields) unanswered -= 1;
   }
 }
 
@@ -326,7 +331,10 @@ async function look() {
     if (!document.hidden) {
       const now = await (await fetch("/state", { credentials: "same-origin" })).json();
       const typing = document.activeElement && document.activeElement.closest("textarea");
-      if (String(now.drawn) !== document.body.dataset.drawn && !held && !typing) await send(here());
+      // The answer to an edit, and a field that was refused, are not drawn over.
+      const refused = $("#sheet [aria-invalid]");
+      const still = !held && !typing && !unanswered && !refused;
+      if (String(now.drawn) !== document.body.dataset.drawn && still) await send(here());
     }
   } catch { /* the next edit says that nobody answers */ }
   setTimeout(look, busy ? 150 : 1500);

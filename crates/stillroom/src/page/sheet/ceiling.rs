@@ -18,11 +18,20 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         let why = on.plan.ceiling.not_planned.as_deref().unwrap_or_default();
         return html! { p.note { (why) } };
     };
-    let layer = on.query.show.parse::<usize>().ok().filter(|wanted| layout.layers.iter().any(|l| l.number == *wanted));
+    let layer = on
+        .query
+        .show
+        .parse::<usize>()
+        .ok()
+        .filter(|wanted| layout.layers.iter().any(|l| l.number == *wanted));
     let mut links = vec![("/ceiling".to_owned(), words::BARS.to_owned(), layer.is_none())];
     links.extend(layout.layers.iter().map(|one| {
         let here = layer == Some(one.number);
-        (format!("/ceiling?show={}", one.number), format!("{} {}: {}", words::LAYER, one.number, one.material), here)
+        (
+            format!("/ceiling?show={}", one.number),
+            format!("{} {}: {}", words::LAYER, one.number, one.material),
+            here,
+        )
     }));
     let tried = on.query.bar.map(|bar| try_bar(on, bar));
     let take_off = &layout.take_off;
@@ -58,12 +67,16 @@ fn bars(on: &On<'_>, tried: Option<&TriedBar>) -> Markup {
         drawing.scene.add(overlay(&drawing, tried));
     }
     let across = layout.frame.across;
-    figure(&drawing.scene, "Bars and clips, seen from above", &[
-        ("mm", drawing.view.scale.denominator().to_string()),
-        ("drag", "bar".to_owned()),
-        // On paper y runs down.
-        ("across", format!("{} {}", across.x_mm, -across.y_mm)),
-    ])
+    figure(
+        &drawing.scene,
+        "Bars and clips, seen from above",
+        &[
+            ("mm", drawing.view.scale.denominator().to_string()),
+            ("drag", "bar".to_owned()),
+            // On paper y runs down.
+            ("across", format!("{} {}", across.x_mm, -across.y_mm)),
+        ],
+    )
 }
 
 /// The tried bar in red pencil, and a ring at each rule it breaks.
@@ -79,10 +92,10 @@ fn overlay(drawing: &RoomDrawing, tried: &TriedBar) -> Group {
 }
 
 fn boards(on: &On<'_>, layer: usize) -> Markup {
-    match screen::boards_of_layer(on.plan, layer) {
-        Some(drawing) => figure(&drawing.scene, &format!("Boards of layer {layer}, seen from above"), &[]),
-        None => html! {},
-    }
+    screen::boards_of_layer(on.plan, layer).map_or_else(
+        || html! {},
+        |drawing| figure(&drawing.scene, &format!("Boards of layer {layer}, seen from above"), &[]),
+    )
 }
 
 fn breaches(on: &On<'_>) -> Markup {
@@ -98,11 +111,8 @@ fn breaches(on: &On<'_>) -> Markup {
 
 fn try_bar(on: &On<'_>, bar: usize) -> Result<TriedBar, String> {
     let typed = on.query.off.trim();
-    let off_mm = if typed.is_empty() {
-        0.0
-    } else {
-        number_of(typed).ok_or_else(|| all_words::no_number(typed))?
-    };
+    let off_mm =
+        if typed.is_empty() { 0.0 } else { number_of(typed).ok_or_else(|| all_words::no_number(typed))? };
     tried::bar(on.plan, bar, off_mm)
 }
 
@@ -247,5 +257,7 @@ fn rules(on: &On<'_>) -> Markup {
 
 fn first_upper(words: &str) -> String {
     let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

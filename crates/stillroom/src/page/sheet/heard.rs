@@ -18,7 +18,11 @@ const LEAST_SHARE: f64 = 0.005;
 pub(crate) fn draw(on: &On<'_>) -> Markup {
     let all = &on.plan.heard;
     let first = all.iter().position(|outcome| outcome.governs).unwrap_or(0);
-    let at = if on.query.show.is_empty() && on.query.at == 0 { first } else { on.query.at.min(all.len().saturating_sub(1)) };
+    let at = if on.query.show.is_empty() && on.query.at == 0 {
+        first
+    } else {
+        on.query.at.min(all.len().saturating_sub(1))
+    };
     let links: Vec<(String, String, bool)> = all
         .iter()
         .enumerate()
@@ -145,5 +149,7 @@ fn limits(on: &On<'_>) -> Markup {
 
 fn first_upper(words: &str) -> String {
     let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

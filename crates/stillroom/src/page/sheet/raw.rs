@@ -3,11 +3,7 @@
 use maud::{Markup, html};
 use plan::Severity;
 
-use crate::page::{
-    desk::Spread,
-    fields::Kept,
-    words::raw as words,
-};
+use crate::page::{desk::Spread, fields::Kept, words::raw as words};
 
 /// The sheet; it is there for a file with errors too.
 pub(crate) fn draw(spread: &Spread, kept: Option<&Kept>) -> Markup {

@@ -6,10 +6,7 @@ use quantities::format::number;
 use sheets::drawings::screen;
 
 use super::{On, figure};
-use crate::page::{
-    fields::number_of,
-    words::room as words,
-};
+use crate::page::{fields::number_of, words::room as words};
 
 /// The sheet.
 pub(crate) fn draw(on: &On<'_>) -> Markup {
@@ -154,7 +151,8 @@ fn try_corner(on: &On<'_>, name: &str) -> Result<TriedCorner, String> {
 
 fn levels(on: &On<'_>) -> Markup {
     let joists = on.filling.count("joist");
-    let most = (0..joists).map(|at| on.filling.count(&format!("joist[{at}].up_from_laser_mm"))).max().unwrap_or(0);
+    let most =
+        (0..joists).map(|at| on.filling.count(&format!("joist[{at}].up_from_laser_mm"))).max().unwrap_or(0);
     html! {
         @if joists > 0 && most > 0 {
             section {

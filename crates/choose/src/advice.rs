@@ -1,0 +1,166 @@
+//! What to do next, why nothing holds, and what a choice hangs on.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::{
+    problem::{Problem, keeps},
+    question::{Asked, Choice, Objective},
+    search::solve,
+};
+
+/// A gain below this is not worth a step, dB.
+const LEAST_GAIN_DB: f64 = 0.05;
+/// How finely a relaxation is found, dB.
+const RELAX_STEP_DB: f64 = 0.1;
+/// The largest relaxation looked for, dB.
+const MOST_RELAX_DB: f64 = 60.0;
+
+/// One element changed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Step {
+    /// The element.
+    pub element: usize,
+    /// The candidate it becomes.
+    pub candidate: usize,
+    /// What the change costs; minus: it saves.
+    pub cost: f64,
+    /// How much the smallest margin grows, dB.
+    pub gain_db: f64,
+    /// The smallest margin after it, dB.
+    pub margin_db: f64,
+}
+
+/// The steps one after another that bring most margin for the money, each the best single change after those before it, until
+/// every demand has `target_db` to spare, nothing helps, or `most` are found. The limits hold after each, unless one is broken already.
+pub fn next_steps(problem: &Problem, from: &[usize], target_db: f64, most: usize) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let mut selection = from.to_vec();
+    while steps.len() < most {
+        let now = problem.sum(&selection);
+        let Some(margin_db) = now.margin_db().filter(|margin| *margin < target_db) else { break };
+        let found = best_change(problem, &selection, (now.cost, margin_db, target_db), &now.uses);
+        let Some(step) = found else { break };
+        if let Some(slot) = selection.get_mut(step.element) {
+            *slot = step.candidate;
+        }
+        steps.push(step);
+    }
+    steps
+}
+
+fn best_change(
+    problem: &Problem,
+    selection: &[usize],
+    (cost, margin_db, target_db): (f64, f64, f64),
+    uses: &[f64],
+) -> Option<Step> {
+    let changes: Vec<(usize, usize)> = problem
+        .elements
+        .iter()
+        .enumerate()
+        .flat_map(|(element, one)| (0..one.candidates.len()).map(move |candidate| (element, candidate)))
+        .filter(|(element, candidate)| selection.get(*element) != Some(candidate))
+        .collect();
+    let tried: Vec<Option<(f64, Step)>> = changes
+        .par_iter()
+        .map(|&(element, candidate)| {
+            let mut changed = selection.to_vec();
+            *changed.get_mut(element)? = candidate;
+            let sum = problem.sum(&changed);
+            let within = sum
+                .uses
+                .iter()
+                .zip(uses)
+                .zip(&problem.limits)
+                .all(|((used, before), limit)| keeps(*used, limit.most) || used <= before);
+            let after_db = sum.margin_db()?;
+            let gain_db = after_db - margin_db;
+            let step = Step { element, candidate, cost: sum.cost - cost, gain_db, margin_db: after_db };
+            // Beyond the target a decibel is worth nothing more.
+            let worth = gain_db.min(target_db - margin_db) / step.cost.max(1e-6 * cost.max(1.0));
+            (within && gain_db > LEAST_GAIN_DB).then_some((worth, step))
+        })
+        .collect();
+    let mut best: Option<(f64, Step)> = None;
+    for (worth, step) in tried.into_iter().flatten() {
+        if best.as_ref().is_none_or(|(known, _)| worth > *known) {
+            best = Some((worth, step));
+        }
+    }
+    best.map(|(_, step)| step)
+}
+
+/// How far one demand or limit alone would have to give so that something holds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Relaxation {
+    /// The demand or limit.
+    pub name: String,
+    /// Whether it is a demand (in decibels) or a limit (in its own unit).
+    pub is_demand: bool,
+    /// By how much it must give; none: giving alone is not enough.
+    pub by: Option<f64>,
+    /// What could then be built.
+    pub choice: Option<Choice>,
+}
+
+/// The smallest relaxation of each demand and limit alone, everything else as asked with `margin_db` to spare.
+pub fn why_not(problem: &Problem, margin_db: f64) -> Vec<Relaxation> {
+    let of_demands = (0..problem.demands.len()).into_par_iter().map(|at| {
+        let give = |db: f64| {
+            let mut give_db = vec![0.0; problem.demands.len()];
+            if let Some(slot) = give_db.get_mut(at) {
+                *slot = db;
+            }
+            solve(problem, &Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() })
+                .choice
+        };
+        let (by, choice) = least(give).unzip();
+        let name = problem.demands.get(at).map_or_else(String::new, |demand| demand.name.clone());
+        Relaxation { name, is_demand: true, by, choice }
+    });
+    let of_limits = (0..problem.limits.len()).into_par_iter().map(|at| {
+        let mut more = vec![0.0; problem.limits.len()];
+        if let Some(slot) = more.get_mut(at) {
+            *slot = f64::INFINITY;
+        }
+        let asked = Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() };
+        let choice = solve(problem, &asked).choice;
+        let limit = problem.limits.get(at);
+        let by = choice.as_ref().and_then(|choice| {
+            let used = choice.sum.uses.get(at)?;
+            Some((used - limit?.most).max(0.0))
+        });
+        Relaxation {
+            name: limit.map_or_else(String::new, |limit| limit.name.clone()),
+            is_demand: false,
+            by,
+            choice,
+        }
+    });
+    let mut all: Vec<Relaxation> = of_demands.collect();
+    all.extend(of_limits.collect::<Vec<_>>());
+    all
+}
+
+/// The smallest relaxation of all demands together, every limit as it is; none where even without demands nothing holds.
+pub fn why_not_together(problem: &Problem, margin_db: f64) -> Option<(f64, Choice)> {
+    let give = |db: f64| {
+        let asked = Asked { objective: Objective::Any, margin_db: margin_db - db, ..Asked::default() };
+        solve(problem, &asked).choice
+    };
+    least(give)
+}
+
+fn least(give: impl Fn(f64) -> Option<Choice>) -> Option<(f64, Choice)> {
+    let mut found = (MOST_RELAX_DB, give(MOST_RELAX_DB)?);
+    let mut low = 0.0;
+    while found.0 - low > RELAX_STEP_DB {
+        let middle = f64::midpoint(low, found.0);
+        match give(middle) {
+            Some(choice) => found = (middle, choice),
+            None => low = middle,
+        }
+    }
+    Some(found)
+}

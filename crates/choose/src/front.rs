@@ -1,0 +1,95 @@
+//! The whole trade-off: what each decibel costs in money, or in headroom.
+
+use serde::Serialize;
+
+use crate::{
+    problem::Problem,
+    question::{Asked, Choice, Objective},
+    search::solve,
+};
+
+/// A point of a front: nothing has a larger margin for the same or less.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FrontPoint {
+    /// What it costs, or uses.
+    pub value: f64,
+    /// Its smallest margin, dB.
+    pub margin_db: f64,
+    /// The selection with what it comes to.
+    pub choice: Choice,
+    /// Whether its value is proved to be the least.
+    pub proved: bool,
+}
+
+/// A front, from the least to the most.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Front {
+    /// Its points.
+    pub points: Vec<FrontPoint>,
+    /// Place of the knee among them: the point farthest above the straight line between its ends.
+    pub knee: Option<usize>,
+    /// Margins closer than this were not told apart, dB.
+    pub step_db: f64,
+}
+
+/// The least cost for every margin. `step_db` above 0; no more than `most_points` are worked out.
+pub fn cost_front(problem: &Problem, step_db: f64, most_points: usize) -> Front {
+    front(problem, Objective::Cost, (step_db, most_points), |choice| choice.sum.cost)
+}
+
+/// The least use of a limit, such as headroom, for every margin; the limit itself still holds.
+pub fn use_front(problem: &Problem, limit: usize, step_db: f64, most_points: usize) -> Front {
+    front(problem, Objective::Use(limit), (step_db, most_points), |choice| {
+        choice.sum.uses.get(limit).copied().unwrap_or(0.0)
+    })
+}
+
+fn front(
+    problem: &Problem,
+    objective: Objective,
+    (step_db, most_points): (f64, usize),
+    value: impl Fn(&Choice) -> f64,
+) -> Front {
+    let step_db = step_db.max(0.01);
+    let mut points: Vec<FrontPoint> = Vec::new();
+    let mut asked = Asked {
+        objective,
+        margin_db: -crate::problem::MOST_MARGIN_DB,
+        nodes: problem.most_nodes / 8,
+        ..Asked::default()
+    };
+    for _ in 0..most_points {
+        let solved = solve(problem, &asked);
+        let Some(choice) = solved.choice else { break };
+        let Some(margin_db) = choice.sum.margin_db() else { break };
+        asked.margin_db = margin_db + step_db;
+        asked.near = Some(choice.selection.clone());
+        let point =
+            FrontPoint { value: value(&choice), margin_db, choice, proved: solved.certificate.proved };
+        // The same value with more to spare replaces the one before.
+        if points.last().is_some_and(|last| point.value <= last.value + 1e-9 * last.value.abs().max(1.0)) {
+            points.pop();
+        }
+        points.push(point);
+    }
+    let knee = knee(&points);
+    Front { points, knee, step_db }
+}
+
+/// The point farthest from the straight line between the ends, both axes from 0 to 1, on its side of more margin for less.
+fn knee(points: &[FrontPoint]) -> Option<usize> {
+    let (first, last) = (points.first()?, points.last()?);
+    let (width, height) = (last.value - first.value, last.margin_db - first.margin_db);
+    if points.len() < 3 || width <= 0.0 || height <= 0.0 {
+        return None;
+    }
+    let above = |point: &FrontPoint| {
+        (point.margin_db - first.margin_db) / height - (point.value - first.value) / width
+    };
+    let found = points
+        .iter()
+        .enumerate()
+        .map(|(at, point)| (above(point), at))
+        .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
+    (found.0 > 0.0).then_some(found.1)
+}

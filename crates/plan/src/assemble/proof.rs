@@ -1,0 +1,234 @@
+//! Measured against planned: differences at the receivers, and the fault that explains them.
+
+mod compare;
+mod fault_words;
+mod forward;
+pub(crate) mod proof_verdict;
+mod suspects;
+#[cfg(test)]
+mod trial;
+
+use bands::{Band, Spectrum};
+use proof::{
+    BandLevels, MeasuredLevels,
+    difference::{LevelDifference, Side, level_difference},
+};
+
+use crate::{
+    assemble::heard::Listening,
+    outcome::proof::ProofOutcome,
+    project::{Measured, Measurement, Place, Project, Stage},
+};
+
+pub(crate) use forward::{Forward, Known};
+
+/// What measuring has shown; none where nothing was measured and no fault is kept.
+pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOutcome> {
+    let project = known.project;
+    let as_proved: Vec<String> =
+        project.faults().map(|fault| fault_words::kept_sentence(project, &fault)).collect();
+    if project.measurements.is_empty() {
+        return (!as_proved.is_empty()).then(|| ProofOutcome {
+            differences: Vec::new(),
+            diagnosis: None,
+            as_proved,
+            not_judged: Vec::new(),
+        });
+    }
+    let mut not_judged: Vec<String> = project
+        .recordings()
+        .filter(|(place, _)| project.recorded.iter().all(|one| one.measurement != *place))
+        .filter_map(|(_, one)| one.file.as_ref())
+        .map(|file| format!("The recording `{file}` has not been worked out: nothing is judged by it."))
+        .collect();
+    let forward = match Forward::new(known) {
+        Ok(forward) => Some(forward),
+        Err(sentence) => {
+            not_judged.push(sentence);
+            None
+        }
+    };
+    let mut differences = Vec::new();
+    let mut diagnosis = None;
+    if let Some(forward) = &forward {
+        let measured: Vec<At> = project
+            .receivers
+            .iter()
+            .enumerate()
+            .filter_map(|(place, receiver)| {
+                let after = measured_at(project, place, Stage::After, &mut not_judged);
+                let before = measured_at(project, place, Stage::Before, &mut not_judged);
+                let listener = forward.listener(&receiver.name);
+                if listener.is_none() && (after.is_some() || before.is_some()) {
+                    not_judged.push(format!(
+                        "What was measured at {} is held against no prediction, because there is none for it.",
+                        receiver.name
+                    ));
+                }
+                Some(At { receiver: place, listener: listener?, after, before })
+            })
+            .filter(|at| at.after.is_some() || at.before.is_some())
+            .collect();
+        differences =
+            measured.iter().filter_map(|at| compare::compared(known, forward, listening, at)).collect();
+        diagnosis = suspects::diagnosis(forward, listening, &measured);
+    }
+    not_judged.dedup();
+    Some(ProofOutcome { differences, diagnosis, as_proved, not_judged })
+}
+
+/// What was measured at one receiver.
+pub(crate) struct At {
+    /// Its place among the receivers of the project.
+    pub(crate) receiver: usize,
+    /// Its place among the listeners of the forward model.
+    pub(crate) listener: usize,
+    /// After the work.
+    pub(crate) after: Option<LevelDifference>,
+    /// Before it.
+    pub(crate) before: Option<LevelDifference>,
+}
+
+/// A measurement with its levels.
+struct Taken<'a> {
+    given: &'a Measurement,
+    levels: MeasuredLevels,
+}
+
+/// The levels of a measurement, typed or worked out from its recording.
+fn levels_of<'a>(project: &'a Project, place: usize, given: &'a Measurement) -> Option<Taken<'a>> {
+    let levels = match &given.levels {
+        Some(typed) => MeasuredLevels {
+            bands: BandLevels::from_fn(|band| typed.get(band)),
+            calibrated: true,
+            chain: given.chain.clone(),
+        },
+        None => project.recorded.iter().find(|one| one.measurement == place)?.levels.clone(),
+    };
+    Some(Taken { given, levels })
+}
+
+/// The difference measured at one receiver at one stage; none where a side is missing.
+fn measured_at(
+    project: &Project,
+    receiver: usize,
+    stage: Stage,
+    not_judged: &mut Vec<String>,
+) -> Option<LevelDifference> {
+    let receiver = project.receivers.get(receiver)?;
+    let name = receiver.name.as_str();
+    let inwards = receiver.place == Place::Inside;
+    let taken: Vec<Taken<'_>> = project
+        .measurements
+        .iter()
+        .enumerate()
+        .filter(|(_, one)| one.when == stage)
+        .filter_map(|(place, one)| levels_of(project, place, one))
+        .collect();
+    let here = |what: Measured| -> Vec<&Taken<'_>> {
+        taken
+            .iter()
+            .filter(|one| one.given.what == what)
+            .filter(|one| one.given.receiver.as_deref().is_none_or(|place| place == name))
+            .collect()
+    };
+    let received = here(Measured::Receiver);
+    if received.is_empty() {
+        return None;
+    }
+    let sources = here(if inwards { Measured::Outside } else { Measured::Inside });
+    if sources.is_empty() {
+        let missing = if inwards { "outside" } else { "inside" };
+        not_judged.push(format!(
+            "At {name} something was measured {}, but nothing on the side of the source: measure there too, `what = \"{missing}\"`.",
+            stage_words(stage)
+        ));
+        return None;
+    }
+    let mut all = sources.iter().chain(&received);
+    let first = all.next()?;
+    if let Some(other) = all.find(|one| !one.levels.comparable_with(&first.levels)) {
+        not_judged.push(format!(
+            "What was measured at {name} {} cannot be compared: {} and {} are not calibrated and of different chains or gains.",
+            stage_words(stage),
+            position_words(first.given),
+            position_words(other.given)
+        ));
+        return None;
+    }
+    let background: Vec<BandLevels> = here(Measured::Background)
+        .iter()
+        .filter(|one| one.levels.comparable_with(&first.levels))
+        .map(|one| one.levels.bands)
+        .collect();
+    let side = |list: &[&Taken<'_>], volume_m3: Option<f64>| Side {
+        positions: list.iter().filter(|one| !one.given.corner).map(|one| one.levels.bands).collect(),
+        corners: list.iter().filter(|one| one.given.corner).map(|one| one.levels.bands).collect(),
+        volume_m3,
+    };
+    let volume = match receiver.place {
+        Place::NextDoor(dwelling) => Some(dwelling.volume_m3),
+        _ => None,
+    };
+    let difference = level_difference(&side(&sources, None), &side(&received, volume), &background);
+    if difference.difference_db.measured().next().is_none() {
+        not_judged.push(format!(
+            "What was measured at {name} {} has no band in common on both sides.",
+            stage_words(stage)
+        ));
+        return None;
+    }
+    Some(difference)
+}
+
+pub(crate) fn stage_words(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Before => "before the work",
+        Stage::After => "after the work",
+    }
+}
+
+fn position_words(given: &Measurement) -> String {
+    match (&given.position, &given.receiver) {
+        (Some(position), _) => format!("\"{position}\""),
+        (None, Some(receiver)) => format!("the level at {receiver}"),
+        (None, None) => format!("the level {}", given.what.word()),
+    }
+}
+
+/// A spectrum from bands that were measured; the others as they are in another.
+pub(crate) fn filled(measured: &BandLevels, otherwise: &Spectrum) -> Spectrum {
+    otherwise.map(|band, value| measured.get(band).unwrap_or(value))
+}
+
+/// The sound a receiver's verdict is taken from: its name and its level on the side of the source, dB.
+pub(crate) fn governing_sound(
+    known: &Known<'_>,
+    listening: &Listening,
+    receiver: usize,
+) -> Option<(String, Spectrum)> {
+    let receiver = known.project.receivers.get(receiver)?;
+    let heard = listening.heard.iter().find(|one| one.receiver == receiver.name && one.governs)?;
+    let level = if receiver.place == Place::Inside {
+        let given = known.project.outside_sounds.iter().find(|one| one.name == heard.source)?;
+        catalogue::find::<catalogue::OutdoorSound>(given.kind.as_str())?.spectrum_at(given.level_dba)
+    } else {
+        listening.sources.iter().find(|one| one.name == heard.source)?.level_in_room_db
+    };
+    Some((heard.source.clone(), level))
+}
+
+/// Bands that are judged: those the uncertainties are known for.
+pub(crate) fn judged_bands() -> impl Iterator<Item = Band> {
+    Band::range(50.0, 5000.0)
+}
+
+/// The diagnosis alone, for a trial with made-up measurements.
+#[cfg(test)]
+fn diagnosed(
+    forward: &Forward<'_>,
+    listening: &Listening,
+    measured: &[At],
+) -> Option<crate::outcome::proof::ProofDiagnosis> {
+    suspects::diagnosis(forward, listening, measured)
+}

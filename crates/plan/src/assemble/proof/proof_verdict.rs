@@ -1,0 +1,49 @@
+//! What measuring has shown, in the verdict strip and among the findings.
+
+use quantities::format::{number, with_unit};
+
+use crate::outcome::{HeardOutcome, Plan, Standing, Verdict, heard_words::to_spare};
+
+/// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
+const TO_90TH: f64 = 1.281_551_565_544_600_4;
+
+/// The verdict of a receiver that was measured; none where it was not.
+pub(crate) fn measured(plan: &Plan, heard: &HeardOutcome) -> Option<Verdict> {
+    let proved = plan.proof.as_ref()?.differences.iter().find(|one| one.receiver == heard.receiver)?;
+    let level = proved.level.as_ref()?;
+    let side = if level.margin_db >= 0.0 { " under" } else { "" };
+    Some(Verdict {
+        about: heard.receiver.clone(),
+        figure: with_unit(level.level_dba, 0, "dB(A)"),
+        uncertainty: Some(format!("±\u{00A0}{}", number(TO_90TH * level.deviation_db, 0))),
+        meaning: format!("measured: {}{side} {}", to_spare(level.margin_db), level.limit),
+        standing: level.standing,
+        chapter: "sound",
+    })
+}
+
+/// What the person is told of it.
+pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    let Some(proof) = &plan.proof else { return };
+    let mut say = |standing: Standing, sentence: String| put(standing, "sound", sentence);
+    for sentence in &proof.as_proved {
+        say(Standing::Fails, sentence.clone());
+    }
+    if let Some(diagnosis) = &proof.diagnosis {
+        let first = diagnosis.explanations.first();
+        let standing = match first {
+            Some(first) if first.size.is_some() => Standing::Fails,
+            _ if diagnosis.fits_nothing
+                || diagnosis.explanations.iter().any(|one| one.leads && one.size.is_some()) =>
+            {
+                Standing::Close
+            }
+            _ => Standing::Holds,
+        };
+        let look = first.filter(|first| first.size.is_some()).map_or("", |first| first.look.as_str());
+        say(standing, format!("{} {look}", diagnosis.sentence).trim_end().to_owned());
+    }
+    for sentence in &proof.not_judged {
+        say(Standing::Open, sentence.clone());
+    }
+}

@@ -1,0 +1,387 @@
+//! The candidate faults of a room, each tried over its sizes, and the ranking of them.
+
+use bands::{Band, Spectrum};
+use proof::diagnosis::{Candidate, Case, Diagnosis, Explanation, Observed, Predicted, diagnose};
+use quantities::{format::round_to, math};
+use rayon::prelude::*;
+use sound::paths::error_correlation;
+
+use crate::{
+    assemble::{
+        faults,
+        heard::Listening,
+        proof::{
+            At, fault_words,
+            forward::{Foreseen, Forward},
+            governing_sound, judged_bands,
+        },
+    },
+    outcome::proof::{FaultSize, MendGain, ProofDiagnosis, RankedFault},
+    project::{ElementId, Fault, Layer, OpeningKind, Place, Project, WallId},
+};
+
+/// How many sizes of a fault are tried.
+const SIZES: usize = 20;
+/// Explanations less likely than this are only counted.
+const LEAST_SHOWN: f64 = 0.01;
+/// Larger gaps than this share of their part are no gaps.
+const MOST_GAP_SHARE: f64 = 0.02;
+
+/// A kind of fault at one place, its size left open.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Suspect {
+    /// A gap; size in mm².
+    Gap(ElementId),
+    /// A seal; size in mm.
+    Seal(ElementId),
+    /// Bridged clips; size in clips.
+    BridgedClips,
+    /// Missing fibre; size in %.
+    MissingFill(ElementId),
+    /// Panes too near; size in mm.
+    Panes(ElementId),
+    /// A weak wall; size in dB.
+    WeakWall(WallId),
+    /// Flanking; size in dB.
+    Flanking(String),
+    /// An air path; size in dB.
+    AirPath(String),
+    /// A background at a listener that nobody measured; size in dB(A).
+    Background(usize, String),
+}
+
+impl Suspect {
+    /// The fault at a size; none of a background, which is no fault of the room.
+    pub(crate) fn fault(&self, size: f64) -> Option<Fault> {
+        Some(match self {
+            Self::Gap(element) => Fault::Gap { element: *element, area_mm2: size },
+            Self::Seal(element) => Fault::Seal { element: *element, open_mm: size },
+            Self::BridgedClips => Fault::BridgedClips { count: size.round().max(1.0) as u32 },
+            Self::MissingFill(element) => {
+                Fault::MissingFill { element: *element, share: (size / 100.0).clamp(0.0, 1.0) }
+            }
+            Self::Panes(element) => Fault::Panes { element: *element, depth_mm: size },
+            Self::WeakWall(wall) => Fault::WeakWall { wall: *wall, loss_db: size },
+            Self::Flanking(receiver) => Fault::Flanking { receiver: receiver.clone(), loss_db: size },
+            Self::AirPath(vent) => Fault::AirPath { vent: vent.clone(), loss_db: size },
+            Self::Background(..) => return None,
+        })
+    }
+
+    /// Unit of its size and decimals worth printing.
+    pub(crate) fn unit(&self) -> (&'static str, usize) {
+        match self {
+            Self::Gap(_) => ("mm²", 0),
+            Self::Seal(_) => ("mm", 1),
+            Self::BridgedClips => ("clips", 0),
+            Self::MissingFill(_) => ("%", 0),
+            Self::Panes(_) => ("mm", 0),
+            Self::WeakWall(_) | Self::Flanking(_) | Self::AirPath(_) => ("dB", 0),
+            Self::Background(..) => ("dB(A)", 0),
+        }
+    }
+}
+
+/// A suspect with the sizes it is tried at.
+#[derive(Clone, Debug)]
+pub(crate) struct Tried {
+    pub(crate) suspect: Suspect,
+    pub(crate) sizes: Vec<f64>,
+}
+
+/// Sizes in even steps of their logarithm.
+fn spread(least: f64, most: f64) -> Vec<f64> {
+    let step = math::ln(most / least) / (SIZES - 1) as f64;
+    (0..SIZES).map(|at| least * math::exp(step * at as f64)).collect()
+}
+
+/// Every suspect that could be heard at the places that were measured.
+pub(crate) fn suspects(forward: &Forward<'_>, listeners: &[usize]) -> Vec<Tried> {
+    let project = forward.known.project;
+    let mut all = Vec::new();
+    let mut put = |suspect: Suspect, sizes: Vec<f64>| {
+        if sizes.len() > 1 {
+            all.push(Tried { suspect, sizes });
+        }
+    };
+    let mut walls_done: Vec<WallId> = Vec::new();
+    for id in forward.elements_heard(listeners) {
+        let area_m2 = forward
+            .known
+            .shell
+            .parts
+            .iter()
+            .find(|part| part.element == Some(id))
+            .map_or(1.0, |part| part.part.reference_area_m2());
+        put(Suspect::Gap(id), spread(10.0, (MOST_GAP_SHARE * area_m2 * 1e6).clamp(100.0, 20_000.0)));
+        let Some(buildup) = project.buildup_of(id) else { continue };
+        if has_fibre(&buildup.element.layers) {
+            put(Suspect::MissingFill(id), spread(5.0, 100.0));
+        }
+        match id {
+            ElementId::Ceiling => {
+                let clips = forward.known.clips.map_or(0.0, |clips| clips.per_m2 * area_m2).round();
+                if has_clips(project) && clips >= 4.0 {
+                    let mut counts: Vec<f64> = spread(1.0, clips).iter().map(|count| count.round()).collect();
+                    counts.dedup();
+                    put(Suspect::BridgedClips, counts);
+                }
+            }
+            ElementId::Wall(wall) => {
+                if !walls_done.iter().any(|done| faults::same_walls(project, *done, id)) {
+                    walls_done.push(wall);
+                    put(Suspect::WeakWall(wall), spread(2.0, 25.0));
+                }
+            }
+            ElementId::Opening(opening) => {
+                let Some(opening) = project.openings.get(opening.0) else { continue };
+                let open_mm = opening
+                    .seal
+                    .as_ref()
+                    .and_then(|seal| catalogue::find::<catalogue::Seal>(seal.as_str()))
+                    .map_or(0.3, |seal| seal.slit_width_mm.max(0.05));
+                put(Suspect::Seal(id), spread(1.5 * open_mm, (10.0 * open_mm).max(5.0)));
+                let depth_mm = faults::widest_cavity_mm(&buildup.element);
+                if let (OpeningKind::Window, Some(depth_mm)) = (opening.kind, depth_mm) {
+                    put(Suspect::Panes(id), spread((0.08 * depth_mm).max(1.0), 0.7 * depth_mm));
+                }
+            }
+        }
+    }
+    for vent in project.vents.iter().filter(|vent| forward.hears(listeners, &vent.name)) {
+        put(Suspect::AirPath(vent.name.clone()), spread(2.0, 30.0));
+    }
+    for listener in listeners {
+        let Some(name) = forward.names().nth(*listener) else { continue };
+        let place = project.receivers.iter().find(|one| one.name == name).map(|one| one.place);
+        if let Some(Place::NextDoor(dwelling)) = place
+            && dwelling.flanking_db > 0.0
+        {
+            put(Suspect::Flanking(name.to_owned()), spread(dwelling.flanking_db + 1.5, 40.0));
+        }
+    }
+    all
+}
+
+fn has_fibre(layers: &[Layer]) -> bool {
+    layers.iter().any(|layer| matches!(layer, Layer::Cavity(cavity) if cavity.fill_mm > 0.0))
+}
+
+fn has_clips(project: &Project) -> bool {
+    project.buildup_of(ElementId::Ceiling).is_some_and(|buildup| {
+        buildup.element.bridges.iter().any(|bridge| bridge.kind == crate::project::BridgeKind::Clip)
+    })
+}
+
+/// One observed band: the place among what was measured, the listener, the band.
+struct Point {
+    at: usize,
+    listener: usize,
+    band: Band,
+}
+
+/// Diagnoses what was measured after the work; none where nothing was.
+pub(crate) fn diagnosis(
+    forward: &Forward<'_>,
+    listening: &Listening,
+    measured: &[At],
+) -> Option<ProofDiagnosis> {
+    let (points, observed) = observations(measured);
+    let listeners: Vec<usize> =
+        measured.iter().filter(|at| at.after.is_some()).map(|at| at.listener).collect();
+    if observed.is_empty() {
+        return None;
+    }
+    let mut tried = suspects(forward, &listeners);
+    for (place, at) in measured.iter().enumerate() {
+        if at.after.as_ref().is_some_and(|after| after.background_unknown) {
+            let name = forward.names().nth(at.listener).unwrap_or_default().to_owned();
+            tried.push(Tried { suspect: Suspect::Background(place, name), sizes: spread(15.0, 65.0) });
+        }
+    }
+    let planned = forward.foreseen(None).ok()?;
+    let jobs: Vec<(usize, f64)> = tried
+        .iter()
+        .enumerate()
+        .flat_map(|(place, one)| one.sizes.iter().map(move |size| (place, *size)))
+        .collect();
+    let results: Vec<Option<Predicted>> = jobs
+        .par_iter()
+        .map(|(place, size)| {
+            let suspect = &tried.get(*place)?.suspect;
+            match (suspect, suspect.fault(*size)) {
+                (Suspect::Background(at, _), _) => {
+                    Some(under_background(&planned, &points, measured, (*at, *size)))
+                }
+                (_, Some(fault)) => Some(predicted(&forward.foreseen(Some(&fault)).ok()?, &points)),
+                _ => None,
+            }
+        })
+        .collect();
+    let mut results = results.into_iter();
+    let mut candidates = Vec::new();
+    let mut kept: Vec<Tried> = Vec::new();
+    for one in tried {
+        let rows: Vec<Option<Predicted>> = results.by_ref().take(one.sizes.len()).collect();
+        if let Some(predicted) = rows.into_iter().collect::<Option<Vec<Predicted>>>() {
+            candidates.push(Candidate {
+                name: fault_words::name(forward.known.project, &one.suspect),
+                sizes: one.sizes.clone(),
+                predicted,
+                weight: 1.0,
+            });
+            kept.push(one);
+        }
+    }
+    let case = Case {
+        observed,
+        as_planned: predicted(&planned, &points),
+        candidates,
+        band_correlation: error_correlation(),
+    };
+    let found = diagnose(&case);
+    Some(told(forward, listening, measured, &kept, &found))
+}
+
+fn observations(measured: &[At]) -> (Vec<Point>, Vec<Observed>) {
+    let mut points = Vec::new();
+    let mut observed = Vec::new();
+    for (place, at) in measured.iter().enumerate() {
+        let Some(after) = &at.after else { continue };
+        for band in judged_bands() {
+            if let (Some(difference_db), Some(deviation_db)) =
+                (after.difference_db.get(band), after.deviation_db.get(band))
+            {
+                points.push(Point { at: place, listener: at.listener, band });
+                let at_least = after.at_least.contains(&band);
+                observed.push(Observed { place, band, difference_db, deviation_db, at_least });
+            }
+        }
+    }
+    (points, observed)
+}
+
+fn predicted(foreseen: &[Foreseen], points: &[Point]) -> Predicted {
+    let of = |point: &Point| foreseen.get(point.listener);
+    let sources = foreseen.first().map_or(0, |one| one.moved_by_db.len());
+    Predicted {
+        difference_db: points
+            .iter()
+            .map(|point| of(point).map_or(f64::NAN, |one| one.difference_db.get(point.band)))
+            .collect(),
+        moved_by_db: (0..sources)
+            .map(|source| {
+                points
+                    .iter()
+                    .map(|point| {
+                        let moved = of(point).and_then(|one| one.moved_by_db.get(source));
+                        moved.map_or(0.0, |moved| moved.get(point.band))
+                    })
+                    .collect()
+            })
+            .collect(),
+    }
+}
+
+/// What is measured where a background of a level in dB(A) lies under it: as much in each octave as quiet places have, falling by 4 dB an octave
+/// (typical of distant traffic, no source).
+fn under_background(
+    planned: &[Foreseen],
+    points: &[Point],
+    measured: &[At],
+    (place, level_dba): (usize, f64),
+) -> Predicted {
+    let shape = Spectrum::from_fn(|band| -4.0 * math::log10(band.centre_hz() / 1000.0) / math::log10(2.0));
+    let background = shape.shifted(level_dba - shape.total_a_db());
+    let mut under = predicted(planned, points);
+    for (at, point) in points.iter().enumerate().filter(|(_, point)| point.at == place) {
+        let source = measured
+            .get(point.at)
+            .and_then(|at| at.after.as_ref())
+            .and_then(|after| after.source_db.get(point.band));
+        let (Some(source_db), Some(difference)) = (source, under.difference_db.get_mut(at)) else { continue };
+        let own = math::energy_of_db(source_db - *difference);
+        let total = own + math::energy_of_db(background.get(point.band));
+        *difference = source_db - math::db_of_energy(total.max(1e-30));
+        for source in &mut under.moved_by_db {
+            if let Some(moved) = source.get_mut(at) {
+                *moved *= own / total.max(1e-30);
+            }
+        }
+    }
+    under
+}
+
+fn told(
+    forward: &Forward<'_>,
+    listening: &Listening,
+    measured: &[At],
+    tried: &[Tried],
+    found: &Diagnosis,
+) -> ProofDiagnosis {
+    let project = forward.known.project;
+    let shown = |one: &&Explanation| one.probability >= LEAST_SHOWN || one.like_the_first;
+    let explanations: Vec<RankedFault> =
+        found.explanations.iter().filter(shown).map(|one| ranked(forward, listening, tried, one)).collect();
+    ProofDiagnosis {
+        sentence: fault_words::verdict(project, &explanations, found, measured.len()),
+        observations: found.observations,
+        limits: found.limits,
+        fits_nothing: found.fits_nothing,
+        unlikely: found.explanations.len() - explanations.len(),
+        explanations,
+    }
+}
+
+fn ranked(forward: &Forward<'_>, listening: &Listening, tried: &[Tried], one: &Explanation) -> RankedFault {
+    let project = forward.known.project;
+    let tried = one.candidate.and_then(|place| tried.get(place));
+    let size = tried.zip(one.size).map(|(tried, size)| {
+        let (unit, decimals) = tried.suspect.unit();
+        FaultSize {
+            median: size.median,
+            lower: size.lower,
+            upper: size.upper,
+            unit,
+            decimals,
+            at_the_end: size.at_the_end,
+        }
+    });
+    let fault = tried.zip(one.size).and_then(|(tried, size)| {
+        let (_, decimals) = tried.suspect.unit();
+        tried.suspect.fault(round_to(size.median, decimals as u32 + 1))
+    });
+    let gains = fault.as_ref().map_or_else(Vec::new, |fault| gains(forward, listening, fault));
+    let (look, tell) = match tried {
+        Some(tried) => fault_words::look_and_tell(project, &tried.suspect),
+        None => (String::new(), String::new()),
+    };
+    RankedFault {
+        name: one.name.clone(),
+        probability: one.probability,
+        leads: one.like_the_first,
+        size,
+        fault,
+        fit: one.fit,
+        look,
+        tell,
+        gains,
+    }
+}
+
+/// What mending a fault would gain at every receiver, by the sound that governs there.
+fn gains(forward: &Forward<'_>, listening: &Listening, fault: &Fault) -> Vec<MendGain> {
+    let (Ok(planned), Ok(with)) = (forward.foreseen(None), forward.foreseen(Some(fault))) else {
+        return Vec::new();
+    };
+    forward
+        .names()
+        .zip(planned.iter().zip(&with))
+        .filter_map(|(name, (planned, with))| {
+            let place = forward.known.project.receivers.iter().position(|one| one.name == name)?;
+            let (_, level) = governing_sound(forward.known, listening, place)?;
+            let heard = |one: &Foreseen| level.minus(&one.difference_db).total_a_db();
+            Some(MendGain { receiver: name.to_owned(), gain_dba: heard(with) - heard(planned) })
+        })
+        .collect()
+}

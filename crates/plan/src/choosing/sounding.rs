@@ -1,0 +1,284 @@
+//! What a proposal lets through: its parts with their spread, and the energy they bring to every receiver in every draw.
+
+use std::collections::BTreeMap;
+
+use bands::{BAND_COUNT, Band, Spectrum};
+use quantities::math;
+use sound::{
+    draws,
+    model_spread::{Kind, spread_db},
+    predict::predict,
+    ranged::RangedSpectrum,
+};
+use survey::Survey;
+
+use crate::{
+    assemble::{
+        air_path,
+        element::ClipPattern,
+        heard,
+        shell::{DUCT_SPREAD_DB, Job, Place, jobs, leak_part},
+        ways::Way,
+    },
+    choosing::proposal::{Proposal, Slot},
+    project::{ElementId, Layer, Project, Vent},
+};
+
+/// Where spectra are compared, in standard deviations of their error: the median and the loud end, which decides.
+const ENDS: [f64; 2] = [-2.0, 0.0];
+
+/// One part of what a proposal lets through.
+#[derive(Clone, Debug)]
+pub(super) struct Sounding {
+    /// What its uncertainty comes from.
+    group: String,
+    place: Place,
+    area_m2: f64,
+    r: RangedSpectrum,
+}
+
+/// All parts of a proposal.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Soundings {
+    parts: Vec<Sounding>,
+    /// Of a lined element: area and R of its heavy leaf alone, for what goes round.
+    bare: Option<(f64, Spectrum)>,
+    /// The element, where sound can go round it to the room beyond.
+    slot: Option<ElementId>,
+}
+
+/// How the spread of a prediction is found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Care {
+    /// The spread of the model by the family of the build-up.
+    ByFamily,
+    /// That, and the element built sixty-four times over with its materials varied.
+    Full,
+}
+
+/// What a proposal lets through.
+pub(super) fn soundings(
+    project: &Project,
+    survey: &Survey,
+    clips: Option<ClipPattern>,
+    (slot, proposal): (Slot, &Proposal),
+    care: Care,
+) -> Result<Soundings, String> {
+    let mut changed = project.clone();
+    proposal.change.put_into(&mut changed, slot);
+    match slot {
+        Slot::Element(id) => {
+            let hung = if on_clips(&changed, id) { clips } else { None };
+            let Some(job) = jobs(&changed, survey, hung, 0, &|one| one == id).into_iter().next() else {
+                return Ok(Soundings::default());
+            };
+            of_job(&changed, &job, id, care)
+        }
+        Slot::Vent(at) => {
+            let Some(vent) = changed.vents.get(at) else { return Ok(Soundings::default()) };
+            of_vent(&changed, vent)
+        }
+        Slot::Gaps => of_gaps(&changed, survey),
+    }
+}
+
+/// The pattern of the clips that were set out holds for clips only.
+fn on_clips(project: &Project, id: ElementId) -> bool {
+    project.buildup_of(id).is_some_and(|buildup| crate::assemble::ceiling::hangs_on_clips(&buildup.element))
+}
+
+fn of_job(project: &Project, job: &Job, id: ElementId, care: Care) -> Result<Soundings, String> {
+    let ranged = match care {
+        Care::Full => {
+            let predicted = predict(&job.element).map_err(|error| error.to_string())?;
+            RangedSpectrum::new(&job.element.name, predicted.r_db, predicted.lower_db, predicted.upper_db)
+        }
+        Care::ByFamily => {
+            let r_db = sound::predict::transmission(&job.element)
+                .map_err(|error| error.to_string())?
+                .reduction_index();
+            let kind = Kind::of(&job.element);
+            RangedSpectrum::with_deviation(
+                &job.element.name,
+                r_db,
+                &Spectrum::from_fn(|band| spread_db(kind, band)),
+            )
+        }
+    }
+    .map_err(|error| error.to_string())?;
+    let mut parts =
+        vec![Sounding { group: job.buildup.clone(), place: job.place, area_m2: job.area_m2, r: ranged }];
+    // The gaps of the file come first and are an element of their own here.
+    let gaps = project.gaps.iter().filter(|gap| gap.element == id).count();
+    for leak in job.leaks.iter().skip(gaps) {
+        parts.push(of_leak(job, leak)?);
+    }
+    let lined = project
+        .buildup_of(id)
+        .is_some_and(|buildup| buildup.element.layers.iter().any(|layer| matches!(layer, Layer::Cavity(_))));
+    let bare = lined.then(|| heard::bare_of(project, id)).flatten().map(|r| (job.area_m2, r));
+    Ok(Soundings { parts, bare, slot: Some(id) })
+}
+
+fn of_leak(job: &Job, leak: &sound::element::Leak) -> Result<Sounding, String> {
+    let part = leak_part(&job.element, leak, job.area_m2)?;
+    Ok(Sounding { group: leak.name.clone(), place: job.place, area_m2: job.area_m2, r: *part.ranged() })
+}
+
+fn of_vent(project: &Project, vent: &Vent) -> Result<Soundings, String> {
+    let dn_e = air_path::air_path(project, vent)?.normalised_level_difference_db();
+    let r = RangedSpectrum::with_deviation(&vent.name, dn_e, &Spectrum::flat(DUCT_SPREAD_DB))
+        .map_err(|error| error.to_string())?;
+    let place = Place::InWall {
+        wall: vent.wall,
+        from_mm: vent.from_corner_mm - vent.duct_width_mm / 2.0,
+        sill_mm: vent.above_floor_mm - vent.duct_height_mm / 2.0,
+        width_mm: vent.duct_width_mm,
+        height_mm: vent.duct_height_mm,
+    };
+    let part = Sounding {
+        group: "air path".to_owned(),
+        place,
+        area_m2: sound::composite::REFERENCE_ABSORPTION_M2,
+        r,
+    };
+    Ok(Soundings { parts: vec![part], ..Soundings::default() })
+}
+
+fn of_gaps(project: &Project, survey: &Survey) -> Result<Soundings, String> {
+    let mut parts = Vec::new();
+    let mut seen: Vec<ElementId> = Vec::new();
+    for gap in &project.gaps {
+        if seen.contains(&gap.element) {
+            continue;
+        }
+        seen.push(gap.element);
+        let count = project.gaps.iter().filter(|other| other.element == gap.element).count();
+        for job in jobs(project, survey, None, 0, &|one| one == gap.element) {
+            for leak in job.leaks.iter().take(count) {
+                parts.push(of_leak(&job, leak)?);
+            }
+        }
+    }
+    Ok(Soundings { parts, ..Soundings::default() })
+}
+
+impl Soundings {
+    /// Numbers by which one proposal beats another: shares of what is allowed in each band, by the weight that counts most anywhere, at the
+    /// median and at the loud end of the spread, in whole steps of `step`. Two that differ by less than a step are the same.
+    pub(super) fn ends(&self, weights: &[f64; BAND_COUNT], parts: usize, step: f64) -> Vec<f64> {
+        let silent = [0.0; BAND_COUNT];
+        let mut numbers = Vec::new();
+        let mut put = |energies: &[f64; BAND_COUNT]| {
+            numbers
+                .extend(energies.iter().zip(weights).map(|(energy, weight)| (energy * weight / step).ceil()));
+        };
+        for place in 0..parts {
+            for end in ENDS {
+                match self.parts.get(place) {
+                    Some(part) => put(&part.energies(end)),
+                    None => put(&silent),
+                }
+            }
+        }
+        // What goes round: of a lined element its bare leaf, of another what goes through it.
+        match (&self.bare, self.parts.first()) {
+            (Some((area_m2, r)), _) => {
+                put(Spectrum::from_fn(|band| area_m2 * math::energy_of_db(-r.get(band))).values_db());
+            }
+            (None, Some(part)) => put(&part.energies(0.0)),
+            (None, None) => put(&silent),
+        }
+        numbers
+    }
+
+    /// How many parts it has.
+    pub(super) fn count(&self) -> usize {
+        self.parts.len()
+    }
+
+    /// For each band the largest share of what is allowed that a square metre would bring that insulates nothing, at the tenth percentile of
+    /// every way from its places.
+    pub(super) fn weights(&self, ways: &[Way]) -> [f64; BAND_COUNT] {
+        let mut most = [0.0_f64; BAND_COUNT];
+        for way in ways {
+            for transfer in self.parts.iter().filter_map(|part| way.transfer_db(part.place)) {
+                let round = way.flanking.map_or(1.0, |flanking| 1.0 + flanking.extra);
+                for band in Band::all() {
+                    let at = band.index();
+                    let weight = way.rows.iter().map(|row| row[at]).fold(0.0, f64::max);
+                    let loud = way.loud.get(at).copied().unwrap_or(0.0);
+                    most[at] = most[at].max(weight * loud * round * math::energy_of_db(transfer.get(band)));
+                }
+            }
+        }
+        most
+    }
+
+    /// Energy in every row of every way, as a share of what is allowed, all draws.
+    pub(super) fn energy(&self, ways: &[Way]) -> Vec<f64> {
+        let mut found = Vec::new();
+        let mut known: BTreeMap<(usize, usize), Vec<Vec<f64>>> = BTreeMap::new();
+        for way in ways {
+            let mut rows = vec![vec![0.0; draws::DRAWS]; way.rows.len()];
+            let mut add = |place: Place, factor: f64, energies: &[Vec<f64>]| {
+                let Some(transfer) = way.transfer_db(place) else { return };
+                for band in Band::all() {
+                    let at = band.index();
+                    let gain = factor * math::energy_of_db(transfer.get(band));
+                    let (Some(common), Some(own)) = (way.common.get(at), energies.get(at)) else { continue };
+                    for (row, weights) in rows.iter_mut().zip(&way.rows) {
+                        let weight = weights[at] * gain;
+                        if weight > 0.0 {
+                            draws::add_product(row, weight, common, own);
+                        }
+                    }
+                }
+            };
+            for (number, part) in self.parts.iter().enumerate() {
+                if way.transfer_db(part.place).is_none() {
+                    continue;
+                }
+                let kind = way.kind(&part.group);
+                let drawn = known.entry((number, kind)).or_insert_with(|| draws::energies(&part.r, kind));
+                add(part.place, part.area_m2, drawn);
+            }
+            if let Some(flanking) = way.flanking {
+                let kind = way.kind(sound::flanking::FLANKING_NAME);
+                let round = |r: Spectrum| {
+                    RangedSpectrum::with_deviation("flanking", r, &Spectrum::flat(flanking.deviation_db))
+                        .map(|ranged| draws::energies(&ranged, kind))
+                };
+                match (&self.bare, self.parts.first()) {
+                    (Some((area_m2, r)), Some(part)) if self.slot == Some(flanking.shared) => {
+                        if let Ok(energies) = round(*r) {
+                            add(part.place, area_m2 * flanking.extra, &energies);
+                        }
+                    }
+                    _ => {
+                        for part in &self.parts {
+                            if way.transfer_db(part.place).is_some()
+                                && let Ok(energies) = round(*part.r.median_db())
+                            {
+                                add(part.place, part.area_m2 * flanking.extra, &energies);
+                            }
+                        }
+                    }
+                }
+            }
+            found.extend(rows.into_iter().flatten());
+        }
+        found
+    }
+}
+
+impl Sounding {
+    /// Energy through it with the error of `deviations`.
+    fn energies(&self, deviations: f64) -> [f64; BAND_COUNT] {
+        let spectrum = Spectrum::from_fn(|band| {
+            let r = self.r.median_db().get(band) + draws::scaled(deviations, self.r.deviations_db(band));
+            self.area_m2 * math::energy_of_db(-r)
+        });
+        *spectrum.values_db()
+    }
+}

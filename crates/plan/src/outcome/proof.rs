@@ -1,0 +1,199 @@
+//! What was measured, held against what was planned, and which fault explains the difference.
+
+use bands::Band;
+use serde::Serialize;
+
+use crate::{
+    outcome::Standing,
+    project::{Fault, Stage},
+};
+
+/// Everything measuring has shown.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProofOutcome {
+    /// At each receiver that was measured, measured against planned.
+    pub differences: Vec<ProvedDifference>,
+    /// Which fault explains what was measured after the work; none where nothing was.
+    pub diagnosis: Option<ProofDiagnosis>,
+    /// Faults the plan is worked out with, a sentence each.
+    pub as_proved: Vec<String>,
+    /// What could not be judged, a sentence each.
+    pub not_judged: Vec<String>,
+}
+
+/// A measured level difference at one receiver against the planned one.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProvedDifference {
+    /// The receiver.
+    pub receiver: String,
+    /// `D` from the room to the receiver, `D2m` from outdoors into it.
+    pub quantity: &'static str,
+    /// When it was measured.
+    pub when: Stage,
+    /// Band by band, lowest first.
+    pub bands: Vec<ProvedBand>,
+    /// Whether the background was never measured.
+    pub background_unknown: bool,
+    /// Standardised rating of the difference, where decay times of the receiver's room were measured.
+    pub rating: Option<ProvedRating>,
+    /// By how much the sound of the plan is quieter on the other side, A-weighted.
+    pub against_sound: Option<AgainstSound>,
+    /// The same held against the receiver's limit.
+    pub level: Option<MeasuredLevel>,
+    /// What it means, in a sentence.
+    pub sentence: String,
+}
+
+/// One band of a measured difference.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProvedBand {
+    /// The band.
+    pub band: Band,
+    /// Level on the side of the source, dB.
+    pub source_db: f64,
+    /// Level at the receiver, the background taken off, dB.
+    pub received_db: f64,
+    /// Level of the background there, dB.
+    pub background_db: Option<f64>,
+    /// Measured difference, dB.
+    pub difference_db: f64,
+    /// Its standard uncertainty, dB.
+    pub deviation_db: f64,
+    /// Whether the background hides more: the difference is at least this.
+    pub at_least: bool,
+    /// Planned difference, dB.
+    pub planned_db: f64,
+    /// 10th percentile of the planned difference, dB.
+    pub planned_lower_db: f64,
+    /// 90th percentile of the planned difference, dB.
+    pub planned_upper_db: f64,
+    /// Difference before the work, dB.
+    pub before_db: Option<f64>,
+    /// What the work has gained, dB.
+    pub gain_db: Option<f64>,
+    /// Standard uncertainty of the gain, dB.
+    pub gain_deviation_db: Option<f64>,
+}
+
+/// A single number by ISO 717-1 with its standard uncertainties by ISO 12999-1.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProvedRating {
+    /// `DnT,w` or `D2m,nT,w`.
+    pub name: &'static str,
+    /// The number, dB.
+    pub value_db: f64,
+    /// Standard uncertainty if the bands err apart, dB.
+    pub uncorrelated_db: f64,
+    /// Standard uncertainty if they err as one, dB.
+    pub correlated_db: f64,
+    /// The number with C, dB.
+    pub with_c_db: Option<f64>,
+    /// The number with Ctr, dB.
+    pub with_ctr_db: Option<f64>,
+}
+
+/// An A-weighted difference for one sound, measured and planned, over the bands that were measured.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AgainstSound {
+    /// The sound.
+    pub sound: String,
+    /// Measured, dB(A).
+    pub measured_dba: f64,
+    /// Its standard uncertainty, dB.
+    pub deviation_db: f64,
+    /// Whether a band that counts is limited by the background: at least this.
+    pub at_least: bool,
+    /// Planned, dB(A).
+    pub planned_dba: f64,
+    /// 10th percentile of the planned, dB(A), all bands at theirs.
+    pub planned_lower_dba: f64,
+    /// 90th percentile of the planned, dB(A), all bands at theirs.
+    pub planned_upper_dba: f64,
+    /// What the work has gained, dB(A), and its standard uncertainty, where it was measured before too.
+    pub gain_dba: Option<(f64, f64)>,
+}
+
+/// The level at a receiver as measuring gives it, held against the limit there.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasuredLevel {
+    /// The sound, at the level the plan takes it to have.
+    pub sound: String,
+    /// Level at the receiver, dB(A).
+    pub level_dba: f64,
+    /// Standard uncertainty of the measurement, dB.
+    pub deviation_db: f64,
+    /// What it is held against.
+    pub limit: String,
+    /// What is to spare, dB; negative: what is missing.
+    pub margin_db: f64,
+    /// How the check came out.
+    pub standing: Standing,
+    /// How many bands were not measured and are taken as planned.
+    pub bands_as_planned: usize,
+}
+
+/// The explanations of what was measured, the likeliest first.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProofDiagnosis {
+    /// What it comes to, in a sentence or two.
+    pub sentence: String,
+    /// How many bands at all receivers it rests on.
+    pub observations: usize,
+    /// How many of them are limits set by the background.
+    pub limits: usize,
+    /// Whether even the likeliest explanation fits badly.
+    pub fits_nothing: bool,
+    /// The explanations.
+    pub explanations: Vec<RankedFault>,
+    /// How many further ones have less than one chance in a hundred each.
+    pub unlikely: usize,
+}
+
+/// One explanation.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RankedFault {
+    /// What it is.
+    pub name: String,
+    /// How likely it is, given that one of the explanations is true, 0 to 1.
+    pub probability: f64,
+    /// Whether it cannot be told from the likeliest, or is it.
+    pub leads: bool,
+    /// Its size.
+    pub size: Option<FaultSize>,
+    /// The fault at its likeliest size, as it can be kept; none for *as planned* and for background.
+    pub fault: Option<Fault>,
+    /// Chance that differences this far off are measured if it is true, 0 to 1.
+    pub fit: f64,
+    /// Where to look.
+    pub look: String,
+    /// How to tell by ear or hand.
+    pub tell: String,
+    /// What mending it would gain at each receiver.
+    pub gains: Vec<MendGain>,
+}
+
+/// How large a fault is.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FaultSize {
+    /// The middle, in `unit`.
+    pub median: f64,
+    /// 10th percentile.
+    pub lower: f64,
+    /// 90th percentile.
+    pub upper: f64,
+    /// Unit of all three.
+    pub unit: &'static str,
+    /// Decimals worth printing.
+    pub decimals: usize,
+    /// Whether it may well be beyond the sizes that were tried.
+    pub at_the_end: bool,
+}
+
+/// What mending a fault would gain.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MendGain {
+    /// The receiver.
+    pub receiver: String,
+    /// The gain, dB(A).
+    pub gain_dba: f64,
+}

@@ -1,0 +1,99 @@
+//! The steps of the linings of walls.
+
+use quantities::format::with_unit;
+
+use super::{StepFacts, Steps, count, hold};
+
+/// What the steps of one lining are written from.
+#[derive(Clone, Debug)]
+pub struct LiningFacts {
+    /// The wall.
+    pub wall: String,
+    /// Whether it is built before the ceiling.
+    pub before_ceiling: bool,
+    /// Whether bars on clips carry it; studs otherwise.
+    pub on_clips: bool,
+    /// Studs or bars.
+    pub supports: usize,
+    /// Clips.
+    pub clips: usize,
+    /// Clear depth between wall and boards, mm.
+    pub cavity_mm: f64,
+    /// Depth from wall to face, mm.
+    pub depth_mm: f64,
+    /// Whether fibre goes behind the boards.
+    pub filled: bool,
+    /// Pieces of board.
+    pub pieces: usize,
+    /// Screws.
+    pub screws: usize,
+    /// Area, m².
+    pub area_m2: f64,
+}
+
+/// The linings built before the ceiling, or those after it.
+pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
+    for lining in facts.linings.iter().filter(|lining| lining.before_ceiling == before_ceiling) {
+        let wall = lining.wall.replace('-', "–");
+        let face = with_unit(lining.depth_mm, 0, "mm");
+        let carried = if lining.on_clips {
+            format!(
+                "Fix {} to the wall as drawn and snap {} in, level; screws into the wall only through the clips.",
+                count(lining.clips, "clip", "clips"),
+                count(lining.supports, "bar", "bars")
+            )
+        } else {
+            format!(
+                "Fix the tracks to floor and head on sealant so that the boards' back stands {} off the wall; stand {} in them. Nothing \
+                 touches the wall, mortar that sticks out is knocked off.",
+                with_unit(lining.cavity_mm, 0, "mm"),
+                count(lining.supports, "stud", "studs")
+            )
+        };
+        let mut text = vec![
+            format!(
+                "Snap the line of the finished face on floor and joists, {face} from the wall where it comes nearest."
+            ),
+            carried,
+        ];
+        if lining.filled {
+            text.push("Fill the depth with fibre, full and tight, nothing squeezed.".to_owned());
+        }
+        list.put(
+            &format!("Lining of wall {wall}: {}", if lining.on_clips { "clips and bars" } else { "studs" }),
+            text,
+            if lining.on_clips { 1 } else { 2 },
+            lining.supports as f64 * 0.25
+                + lining.clips as f64 * 0.05
+                + if lining.filled { lining.area_m2 * 0.08 } else { 0.0 },
+            hold(
+                "the face of every support, head, middle and foot",
+                "a long straightedge and a plumb line",
+                format!("within 3 mm of one upright plane; {face} from the wall at the nearest place"),
+                "pack or shift it before the first board",
+            ),
+        );
+        list.caution(&["metal"]);
+        list.put(
+            &format!("Lining of wall {wall}: boards"),
+            vec![
+                format!(
+                    "Put up {} upright as drawn, {}; joints of one layer never over those of the other.",
+                    count(lining.pieces, "piece", "pieces"),
+                    count(lining.screws, "screw", "screws")
+                ),
+                "Keep the gap at floor, head and corners on spacers and fill it with acoustic sealant, layer by layer."
+                    .to_owned(),
+            ],
+            2,
+            lining.pieces as f64 * 0.3 + lining.screws as f64 * 0.006,
+            hold(
+                "gap all round, every layer",
+                "a thin blade and a lamp from the side",
+                "no board touches floor, wall or ceiling; one unbroken bead".to_owned(),
+                "trim what touches, fill again",
+            ),
+        );
+        list.caution(&["heavy boards", "dust"]);
+    }
+}

@@ -1,0 +1,201 @@
+//! Strokes and switched-off noise found in a recording.
+
+use quantities::math;
+
+use super::{
+    Averaged, BandDecay, Curve, Decay, DecayFlag, DecayMethod, average, decay_of_response, octave_squares,
+    of_curve,
+};
+use crate::{
+    LEVEL_BAND_COUNT,
+    filter_bank::{BandSignal, split},
+    iec_61260_1_2014::mid_band_hz,
+    iso_3382_2_2008 as iso,
+};
+
+/// Step in which a recording is looked through, s.
+const STEP_S: f64 = 0.005;
+/// A stroke rises at least so far over the noise, dB.
+const STROKE_OVER_NOISE_DB: f64 = 30.0;
+/// A stroke rises at least so far within 50 ms, dB.
+const STROKE_RISE_DB: f64 = 15.0;
+/// The time after a stroke that is needed at least, s.
+const LEAST_AFTER_S: f64 = 0.4;
+/// The time after a stroke, or after noise is switched off, that is used at most, s.
+const MOST_AFTER_S: f64 = 6.0;
+/// Noise must have been steady for this long before it is switched off, s.
+const STEADY_BEFORE_S: f64 = 1.0;
+/// Noise that is switched off falls at least so far, dB.
+const SWITCHED_OFF_DB: f64 = 15.0;
+
+/// Decays after the strokes in a recording that is held whole, averaged; none where there is no stroke.
+pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
+    let levels = short_levels(samples, sample_rate_hz);
+    let noise_db = noise_level(&levels)?;
+    let before = (0.05 / STEP_S) as usize;
+    let mut starts: Vec<usize> = Vec::new();
+    let quiet = (LEAST_AFTER_S / STEP_S) as usize;
+    for (at, &level) in levels.iter().enumerate() {
+        let earlier = levels.get(at.saturating_sub(before)..at).unwrap_or_default();
+        let quietest = earlier.iter().copied().fold(f64::INFINITY, f64::min).max(noise_db);
+        let rises = level > noise_db + STROKE_OVER_NOISE_DB && (at == 0 || level > quietest + STROKE_RISE_DB);
+        if rises && starts.last().is_none_or(|&last| at > last + quiet / 2) {
+            starts.push(at);
+        }
+    }
+    let step = STEP_S * sample_rate_hz;
+    let decays: Vec<Decay> = starts
+        .iter()
+        .enumerate()
+        .filter_map(|(at, &start)| {
+            // Begin a little early, so that the onset is inside, and end before the next stroke.
+            let from = start.saturating_sub(4);
+            let next = starts.get(at + 1).map_or(levels.len(), |next| next.saturating_sub(6));
+            let to = next.min(start + (MOST_AFTER_S / STEP_S) as usize);
+            (to > start + quiet).then_some((from, to))
+        })
+        .filter_map(|(from, to)| samples.get((from as f64 * step) as usize..(to as f64 * step) as usize))
+        .map(|stroke| decay_of_response(stroke, sample_rate_hz, DecayMethod::Impulse))
+        .collect();
+    average(&decays, Averaged::Repeats)
+}
+
+/// Decays after each switching-off of noise in a recording that is held whole: the squares of all are averaged, then one
+/// time is taken in each band; none where noise is nowhere switched off.
+pub fn interrupted_noise(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
+    let levels = short_levels(samples, sample_rate_hz);
+    let stops = switch_offs(&levels);
+    if stops.is_empty() {
+        return None;
+    }
+    let shortest = stops
+        .iter()
+        .enumerate()
+        .map(|(at, &(stop, on_again))| {
+            let next = stops.get(at + 1).map_or(levels.len(), |_| on_again);
+            next.saturating_sub(stop)
+        })
+        .min()
+        .unwrap_or(0);
+    let after_s = (shortest as f64 * STEP_S).min(MOST_AFTER_S);
+    let squared: Vec<BandSignal> = split(samples, sample_rate_hz)
+        .into_iter()
+        .map(|mut signal| {
+            for sample in &mut signal.samples {
+                *sample *= *sample;
+            }
+            signal
+        })
+        .collect();
+    let stops_s: Vec<f64> = stops.iter().map(|&(stop, _)| stop as f64 * STEP_S).collect();
+    let mut bands = vec![BandDecay::default(); LEVEL_BAND_COUNT];
+    for signal in &squared {
+        if let Some(slot) = bands.get_mut(signal.place) {
+            let bandwidth_hz = iso::THIRD_OCTAVE_BANDWIDTH * mid_band_hz(signal.place);
+            *slot = after_stops(&signal.samples, signal.rate_hz, bandwidth_hz, (&stops_s, after_s));
+        }
+    }
+    let octave_63 = octave_squares(&squared).map_or_else(BandDecay::default, |(squares, rate_hz)| {
+        after_stops(&squares, rate_hz, 0.707 * mid_band_hz(5), (&stops_s, after_s))
+    });
+    Some(Decay { method: DecayMethod::InterruptedNoise, decays: stops.len(), positions: 1, bands, octave_63 })
+}
+
+/// The averaged decay of one band after the stops.
+fn after_stops(
+    squares: &[f64],
+    rate_hz: f64,
+    bandwidth_hz: f64,
+    (stops_s, after_s): (&[f64], f64),
+) -> BandDecay {
+    let none = || BandDecay { flags: vec![DecayFlag::NoDecay], ..BandDecay::default() };
+    // Long enough to calm the noise, short against what the filter itself needs to die away.
+    let interval = ((0.4 / bandwidth_hz).clamp(0.005, 0.05) * rate_hz).round().max(1.0) as usize;
+    let interval_s = interval as f64 / rate_hz;
+    let steps = (after_s / interval_s) as usize;
+    let mut sums = vec![0.0; steps];
+    let mut steady = 0.0;
+    for &stop_s in stops_s {
+        let stop = (stop_s * rate_hz) as usize;
+        let before = stop.saturating_sub((STEADY_BEFORE_S * rate_hz) as usize);
+        let Some(on) = squares.get(before..stop).filter(|on| !on.is_empty()) else { return none() };
+        steady += on.iter().sum::<f64>() / on.len() as f64;
+        let Some(off) = squares.get(stop..) else { return none() };
+        for (slot, chunk) in sums.iter_mut().zip(off.chunks_exact(interval)) {
+            *slot += chunk.iter().sum::<f64>() / interval as f64;
+        }
+    }
+    let tail = sums.get(steps - steps / 5..).unwrap_or_default();
+    let noise = tail.iter().sum::<f64>() / tail.len().max(1) as f64;
+    if !(steady > 0.0 && noise > 0.0 && steady > noise) {
+        return none();
+    }
+    let curve: Vec<f64> = sums.iter().map(|sum| math::db_of_energy((sum / steady).max(1e-15))).collect();
+    let about = Curve {
+        rate_hz: 1.0 / interval_s,
+        bandwidth_hz,
+        range_db: math::db_of_energy(steady / noise),
+        decays: stops_s.len() as f64,
+        least_bt: iso::LEAST_BT,
+    };
+    of_curve(&curve, &about)
+}
+
+/// Where noise that was steady falls for good, and where sound comes back, in steps.
+fn switch_offs(levels: &[f64]) -> Vec<(usize, usize)> {
+    let mut sorted = levels.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let at = |part: f64| sorted.get((part * sorted.len().saturating_sub(1) as f64) as usize).copied();
+    let (Some(low), Some(high)) = (at(0.02), at(0.8)) else { return Vec::new() };
+    if high - low < SWITCHED_OFF_DB {
+        return Vec::new();
+    }
+    let on = |level: f64| level > high - 8.0;
+    let steady = (STEADY_BEFORE_S / STEP_S) as usize;
+    let silent = (LEAST_AFTER_S / STEP_S) as usize;
+    let mut stops = Vec::new();
+    let (mut on_for, mut off_for, mut last_on) = (0_usize, 0_usize, 0_usize);
+    let mut open: Option<usize> = None;
+    for (step, &level) in levels.iter().enumerate() {
+        if on(level) {
+            if off_for > silent {
+                if let Some(stop) = open.take() {
+                    stops.push((stop, step));
+                }
+                on_for = 0;
+            }
+            open = None;
+            off_for = 0;
+            on_for += 1;
+            if level > high - 3.0 {
+                last_on = step;
+            }
+        } else {
+            if off_for == 0 && on_for >= steady {
+                open = Some(last_on + 1);
+            }
+            off_for += 1;
+        }
+    }
+    if let Some(stop) = open.filter(|_| off_for > silent) {
+        stops.push((stop, levels.len()));
+    }
+    stops
+}
+
+fn short_levels(samples: &[f64], sample_rate_hz: f64) -> Vec<f64> {
+    let step = (STEP_S * sample_rate_hz) as usize;
+    samples
+        .chunks_exact(step.max(1))
+        .map(|chunk| {
+            math::db_of_energy((chunk.iter().map(|x| x * x).sum::<f64>() / chunk.len() as f64).max(1e-20))
+        })
+        .collect()
+}
+
+/// Level exceeded in 95 % of the time.
+fn noise_level(levels: &[f64]) -> Option<f64> {
+    let mut sorted = levels.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 20).copied()
+}

@@ -1,0 +1,279 @@
+//! Hear it: a sound as it would be heard at a receiver, by the predicted level difference, the decay of the room and the background
+//! there, all versions at their true levels to each other.
+//!
+//! Inside these modules a sound is a pressure in pascals. One [`Scale`] for all versions turns it into samples; what full scale
+//! stands for is written into every file.
+
+pub mod flac;
+mod minimum_phase;
+mod noise;
+pub mod synthesis;
+mod transform;
+pub mod wav;
+
+use bands::{BAND_COUNT, Band, Spectrum};
+use quantities::math;
+use serde::Serialize;
+
+use crate::BandLevels;
+use noise::Noise;
+use transform::{Bins, Transform};
+
+/// Longest sound that is rendered, s: it is transformed as a whole.
+pub const LONGEST_S: f64 = 60.0;
+/// Rates accepted, Hz.
+pub const RATES_HZ: (u32, u32) = (8_000, 192_000);
+/// Reference pressure, Pa.
+const REFERENCE_PA: f64 = 20e-6;
+/// Share of the energy that comes as late field, where the sound leaves the room through its surfaces (judgement: few stand near the
+/// source).
+const LATE_SHARE: f64 = 0.7;
+/// Decay times rendered, s.
+const DECAY_S: (f64, f64) = (0.08, 4.0);
+/// Room left behind the sound for filters and tail to end in, s.
+const END_S: f64 = 1.0;
+/// How often the gains of the bands are put right.
+const ROUNDS: usize = 12;
+/// Gains a filter may have, dB.
+const GAIN_DB: (f64, f64) = (-180.0, 60.0);
+/// Part of full scale the loudest sample of all versions reaches: 3 dB below.
+const PEAK: f64 = 0.707_945_784_384_138;
+
+/// A sound to listen to, one channel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sound {
+    /// Samples, full scale ±1.
+    pub samples: Vec<f32>,
+    /// Rate, Hz.
+    pub rate_hz: u32,
+}
+
+/// Why a sound cannot be rendered, in a sentence.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum HearError {
+    /// Nothing in it.
+    #[error("The sound is empty or silent: give a recording with something in it.")]
+    Silent,
+    /// Samples that are no numbers.
+    #[error("The sound has a sample that is no number: export it again as plain WAV.")]
+    NoNumber,
+    /// A rate nobody uses.
+    #[error("The sound has a rate of {0} Hz, which must lie from 8000 to 192000 Hz: export it at 48000 Hz.")]
+    Rate(u32),
+    /// A file that cannot be read.
+    #[error("{0}")]
+    Unreadable(String),
+}
+
+/// A sound as pressure in the room, Pa.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pressure {
+    /// Pressure, Pa.
+    pub pa: Vec<f64>,
+    /// Rate, Hz.
+    pub rate_hz: u32,
+}
+
+/// What lies between the sound and the ear.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Between {
+    /// Level in the room less level at the receiver, dB.
+    pub difference_db: Spectrum,
+    /// Decay time of the room by band, s; none: none is added.
+    pub decay_s: Option<[f64; BAND_COUNT]>,
+    /// Background at the receiver, dB.
+    pub background_db: Option<Spectrum>,
+}
+
+impl Pressure {
+    /// A sound at a level, dB(A) averaged over its whole length; a longer one is cut after [`LONGEST_S`].
+    pub fn at_level(sound: &Sound, level_dba: f64) -> Result<Self, HearError> {
+        let rate_hz = sound.rate_hz;
+        if !(RATES_HZ.0..=RATES_HZ.1).contains(&rate_hz) {
+            return Err(HearError::Rate(rate_hz));
+        }
+        let most = (LONGEST_S * f64::from(rate_hz)) as usize;
+        let samples: Vec<f64> = sound.samples.iter().take(most).map(|sample| f64::from(*sample)).collect();
+        if samples.iter().any(|sample| !sample.is_finite()) {
+            return Err(HearError::NoNumber);
+        }
+        let raw = Self { pa: samples, rate_hz };
+        let levels = raw.levels();
+        let energy: f64 = levels
+            .measured()
+            .map(|(band, level)| math::energy_of_db(level + bands::iec_61672_1::a_weighting_db(band)))
+            .sum();
+        if energy.partial_cmp(&1e-12) != Some(std::cmp::Ordering::Greater) {
+            return Err(HearError::Silent);
+        }
+        let gain = math::powf(10.0, (level_dba - math::db_of_energy(energy)) / 20.0);
+        Ok(Self { pa: raw.pa.iter().map(|pressure| pressure * gain).collect(), rate_hz })
+    }
+
+    /// Third-octave levels averaged over the whole length, dB; bands above half the rate are missing.
+    pub fn levels(&self) -> BandLevels {
+        let count = self.pa.len();
+        let transform = Transform::at_least(count);
+        let bins = Bins::new(self.rate_hz, transform.size());
+        let spectrum = transform.forward(&self.pa);
+        BandLevels::from_fn(|band| {
+            let range = bins.of(band)?;
+            let energy: f64 = spectrum.get(range)?.iter().map(num_complex::Complex::norm_sqr).sum();
+            let mean_square = 2.0 * energy / (transform.size() as f64 * count.max(1) as f64);
+            Some(math::db_of_energy((mean_square / (REFERENCE_PA * REFERENCE_PA)).max(1e-30)))
+        })
+    }
+
+    /// Highest pressure, Pa.
+    pub fn peak_pa(&self) -> f64 {
+        self.pa.iter().fold(0.0, |peak, pressure| f64::max(peak, pressure.abs()))
+    }
+
+    /// The sound as it arrives at a receiver. Its third-octave levels are those of this sound less the difference; the time between its strokes is
+    /// filled by the decay of the room. All versions of one sound have one length and begin at the same instant.
+    #[must_use]
+    pub fn heard(&self, between: &Between) -> Self {
+        let rate = f64::from(self.rate_hz);
+        let length = self.pa.len() + (END_S * rate) as usize;
+        let transform = Transform::at_least(length + (2.0 * END_S * rate) as usize);
+        let bins = Bins::new(self.rate_hz, transform.size());
+        let dry = transform.forward(&self.pa);
+        let mut wet = dry.clone();
+        if let Some(decay_s) = &between.decay_s {
+            let room = transform.forward(&late_field(decay_s, self.rate_hz, &transform, &bins));
+            for (bin, room) in wet.iter_mut().zip(&room) {
+                *bin *= room;
+            }
+        }
+        let gains = fitted_gains(&dry, &wet, &bins, &between.difference_db);
+        let filter = minimum_phase::filter(&bins.curve(&gains), &transform);
+        for (bin, filter) in wet.iter_mut().zip(&filter) {
+            *bin *= filter;
+        }
+        let mut pa = transform.inverse(wet);
+        pa.truncate(length);
+        if let Some(background) = &between.background_db {
+            let noise = noise::shaped(background, &transform, &bins);
+            for (pressure, noise) in pa.iter_mut().zip(&noise) {
+                *pressure += noise;
+            }
+        }
+        Self { pa, rate_hz: self.rate_hz }
+    }
+}
+
+/// Gain of each band, dB, so that the filtered wet sound has the levels of the dry one less the difference.
+fn fitted_gains(
+    dry: &[num_complex::Complex<f64>],
+    wet: &[num_complex::Complex<f64>],
+    bins: &Bins,
+    difference_db: &Spectrum,
+) -> Spectrum {
+    let energies = |spectrum: &[num_complex::Complex<f64>]| -> Vec<f64> {
+        spectrum.iter().map(num_complex::Complex::norm_sqr).collect()
+    };
+    let (dry, wet) = (energies(dry), energies(wet));
+    let whole: f64 = dry.iter().sum::<f64>().max(1e-300);
+    let mut gains = difference_db.map(|_, difference| (-difference).clamp(GAIN_DB.0, GAIN_DB.1));
+    for _ in 0..ROUNDS {
+        let curve = bins.curve(&gains);
+        let mut next = gains;
+        for band in Band::all() {
+            let Some(range) = bins.of(band) else { continue };
+            let sum = |list: &[f64], weigh: bool| -> f64 {
+                let values = list.get(range.clone()).unwrap_or_default().iter();
+                let curve = curve.get(range.clone()).unwrap_or_default().iter();
+                values
+                    .zip(curve)
+                    .map(|(value, gain)| if weigh { value * math::energy_of_db(*gain) } else { *value })
+                    .sum()
+            };
+            let source = sum(&dry, false);
+            // A band with nothing in it says nothing.
+            if source < 1e-12 * whole {
+                continue;
+            }
+            let off = math::db_of_energy(source)
+                - difference_db.get(band)
+                - math::db_of_energy(sum(&wet, true).max(1e-300));
+            next.set(band, (gains.get(band) + off.clamp(-12.0, 12.0)).clamp(GAIN_DB.0, GAIN_DB.1));
+        }
+        gains = next;
+    }
+    gains
+}
+
+/// Impulse response of the room: what goes straight, and a late field of noise that decays by each octave's own time.
+fn late_field(decay_s: &[f64; BAND_COUNT], rate_hz: u32, transform: &Transform, bins: &Bins) -> Vec<f64> {
+    let rate = f64::from(rate_hz);
+    let longest = decay_s.iter().copied().fold(DECAY_S.0, f64::max).min(DECAY_S.1);
+    let length = ((longest * rate) as usize).min(transform.size() / 2);
+    let mut source = Noise::new(3);
+    let white: Vec<f64> = (0..length).map(|_| source.normal()).collect();
+    let spectrum = transform.forward(&white);
+    let mut late = vec![0.0; length];
+    for octave in bands::OctaveBand::all() {
+        let thirds: Vec<Band> = octave.thirds().collect();
+        let (Some(first), Some(last)) = (thirds.first(), thirds.last()) else { continue };
+        let mean =
+            thirds.iter().filter_map(|band| decay_s.get(band.index())).sum::<f64>() / thirds.len() as f64;
+        let seconds = if mean.is_finite() { mean.clamp(DECAY_S.0, DECAY_S.1) } else { DECAY_S.0 };
+        let range = bins.between(first.lower_edge_hz(), last.upper_edge_hz());
+        let mut part = vec![num_complex::Complex::new(0.0, 0.0); spectrum.len()];
+        for at in range {
+            if let (Some(slot), Some(value)) = (part.get_mut(at), spectrum.get(at)) {
+                *slot = *value;
+            }
+        }
+        // 60 dB in the decay time; every octave starts with an energy such that the sum over time is the same.
+        let rate_of_fall = 3.0 * math::LN_10 / (seconds * rate);
+        let start = (2.0 * rate_of_fall).sqrt();
+        for (at, (slot, value)) in late.iter_mut().zip(transform.inverse(part)).enumerate() {
+            *slot += value * start * math::exp(-rate_of_fall * at as f64);
+        }
+    }
+    let energy: f64 = late.iter().map(|value| value * value).sum::<f64>().max(1e-30);
+    let gain = (LATE_SHARE / energy).sqrt();
+    for value in &mut late {
+        *value *= gain;
+    }
+    if let Some(first) = late.first_mut() {
+        *first += (1.0 - LATE_SHARE).sqrt();
+    }
+    late
+}
+
+/// What full scale stands for, the same for all versions.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Scale {
+    /// Level of a sine that just reaches full scale, dB.
+    pub full_scale_db: f64,
+}
+
+impl Scale {
+    /// The scale at which the loudest of all versions stays 3 dB below full scale.
+    pub fn for_all<'a>(versions: impl IntoIterator<Item = &'a Pressure>) -> Self {
+        let peak = versions.into_iter().map(Pressure::peak_pa).fold(1e-9, f64::max);
+        let full_pa = peak / PEAK;
+        Self { full_scale_db: 20.0 * math::log10(full_pa / (REFERENCE_PA * std::f64::consts::SQRT_2)) }
+    }
+
+    /// Samples of 24 bits.
+    pub fn samples(&self, pressure: &Pressure) -> Vec<i32> {
+        let full_pa = REFERENCE_PA * std::f64::consts::SQRT_2 * math::powf(10.0, self.full_scale_db / 20.0);
+        let most = f64::from(LARGEST_24_BIT);
+        pressure.pa.iter().map(|value| (value / full_pa * most).round().clamp(-most, most) as i32).collect()
+    }
+}
+
+/// Largest sample of 24 bits.
+pub const LARGEST_24_BIT: i32 = 8_388_607;
+
+/// What is written into a file beside the sound.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct About {
+    /// What it is.
+    pub title: String,
+    /// The settings and how to listen.
+    pub comment: String,
+}

@@ -1,0 +1,206 @@
+//! The sweep through known filters, noise and clocks: what was put in comes out.
+
+#![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is missing")]
+
+use std::io::Cursor;
+
+use bands::Band;
+use proof::{
+    Recording,
+    noise::White,
+    signals::{SWEEP_AFTER_MARKER_S, Signal},
+    swept::{SweepError, SweepMeasurement, measure_sweep},
+};
+use quantities::math;
+
+const RATE_HZ: f64 = 48_000.0;
+
+/// The signal as a loudspeaker plays it: silence before it, then the signal at −20 dB.
+fn played() -> Vec<f64> {
+    let mut samples = vec![0.0; 30_000];
+    samples.extend(Signal::Sweep.samples(48_000, -20.0).unwrap());
+    samples.resize(samples.len() + 20_000, 0.0);
+    samples
+}
+
+fn with_noise(samples: &[f64], rms: f64, seed: u64) -> Vec<f64> {
+    samples.iter().zip(White::new(seed)).map(|(x, noise)| x + rms * noise).collect()
+}
+
+/// Delay, gain and one reflection: `y[n] = g (x[n − d] + r x[n − d − e])`.
+fn through(samples: &[f64], gain: f64, delay: usize, reflection: (f64, usize)) -> Vec<f64> {
+    let (r, e) = reflection;
+    (0..samples.len())
+        .map(|n| {
+            let at = |lag: usize| n.checked_sub(lag).and_then(|n| samples.get(n)).copied().unwrap_or(0.0);
+            gain * (at(delay) + r * at(delay + e))
+        })
+        .collect()
+}
+
+fn gain_at(measured: &SweepMeasurement, band: Band) -> f64 {
+    // What was played stands at −20 dB + 3 dB for the crest of a sine.
+    measured.levels.gains.get(band).unwrap() + 20.0 - 3.0103
+}
+
+#[test]
+fn a_gain_comes_out_to_a_tenth_of_a_decibel_under_noise() {
+    let recorded = with_noise(&through(&played(), 0.01, 1000, (0.0, 1)), 3e-4, 5);
+    let measured = measure_sweep(&recorded, RATE_HZ).unwrap();
+    for band in Band::range(25.0, 10_000.0) {
+        let found = gain_at(&measured, band);
+        assert!((found + 40.0).abs() < 0.1, "{} Hz: {found}", band.nominal());
+    }
+    assert!((measured.marker_at_s - 31_000.0 / RATE_HZ).abs() < 1e-4);
+    assert!(measured.clock_ppm.unwrap().abs() < 1.0, "{:?}", measured.clock_ppm);
+}
+
+#[test]
+fn a_reflection_gives_the_comb_of_its_formula() {
+    let (r, e) = (0.5, 24);
+    let measured = measure_sweep(&through(&played(), 0.1, 500, (r, e)), RATE_HZ).unwrap();
+    for band in Band::range(50.0, 10_000.0) {
+        // The mean of |1 + r e^(−jωe)|² over the band, weighed by the filter, from its formula.
+        let response = proof::filter_bank::Response::new(band.index() + 1, RATE_HZ);
+        let (mut sum, mut weight) = (0.0, 0.0);
+        let steps = 3000;
+        for n in 0..steps {
+            let hz = band.centre_hz() * math::powf(10.0, (f64::from(n) / f64::from(steps) - 0.5) * 0.4);
+            if hz < 13_000.0 {
+                let squared = math::powi(response.magnitude(hz), 2) * hz;
+                let comb = 1.0 + r * r + 2.0 * r * math::cos(math::TAU * hz * e as f64 / RATE_HZ);
+                sum += squared * comb;
+                weight += squared;
+            }
+        }
+        let expected = -20.0 + math::db_of_energy(sum / weight);
+        let found = gain_at(&measured, band);
+        assert!((found - expected).abs() < 0.1, "{} Hz: {found} for {expected}", band.nominal());
+    }
+}
+
+#[test]
+fn a_level_difference_deep_in_noise_is_found_and_what_the_sweep_won_is_shown() {
+    // Through a good wall: the sweep 60 dB down, the noise 17 dB over it.
+    let inside = measure_sweep(&through(&played(), 0.5, 100, (0.0, 1)), RATE_HZ).unwrap();
+    let outside =
+        measure_sweep(&with_noise(&through(&played(), 0.0005, 900, (0.0, 1)), 4e-4, 8), RATE_HZ).unwrap();
+    let difference = inside.levels.gains.zip_with(&outside.levels.gains, |a, b| a - b);
+    for band in Band::range(50.0, 5000.0) {
+        let found = difference.get(band).unwrap();
+        assert!((found - 60.0).abs() < 0.5, "{} Hz: {found}", band.nominal());
+        let won = outside.levels.won.get(band).unwrap();
+        assert!(won > 10.0, "{} Hz: won {won}", band.nominal());
+    }
+}
+
+#[test]
+fn a_clock_100_parts_in_a_million_fast_is_measured_and_taken_out() {
+    let straight = through(&played(), 0.1, 0, (0.3, 2400));
+    // Read at other times: Lagrange's cubic, on a signal far enough below half the sampling rate.
+    let read = |ppm: f64| -> Vec<f64> {
+        let step = 1.0 / (1.0 + ppm * 1e-6);
+        (0..straight.len() - 10)
+            .map(|n| {
+                let at = n as f64 * step;
+                let (whole, t) = (at.floor() as usize, at - at.floor());
+                let x = |k: isize| {
+                    whole.checked_add_signed(k).and_then(|k| straight.get(k)).copied().unwrap_or(0.0)
+                };
+                x(-1) * -t * (t - 1.0) * (t - 2.0) / 6.0 + x(0) * (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0
+                    - x(1) * (t + 1.0) * t * (t - 2.0) / 2.0
+                    + x(2) * (t + 1.0) * t * (t - 1.0) / 6.0
+            })
+            .collect()
+    };
+    let reference = measure_sweep(&straight, RATE_HZ).unwrap();
+    for ppm in [100.0, -100.0] {
+        let measured = measure_sweep(&read(ppm), RATE_HZ).unwrap();
+        assert!((measured.clock_ppm.unwrap() - ppm).abs() < 1.0, "{:?}", measured.clock_ppm);
+        for band in Band::range(50.0, 4000.0) {
+            let off = gain_at(&measured, band) - gain_at(&reference, band);
+            assert!(off.abs() < 0.1, "{} Hz at {ppm}: {off}", band.nominal());
+        }
+        let height = |measured: &SweepMeasurement| {
+            measured.response.samples.iter().fold(0.0_f64, |most, x| most.max(x.abs()))
+        };
+        assert!(height(&measured) > 0.9 * height(&reference), "the response is as sharp as without drift");
+    }
+}
+
+#[test]
+fn distortion_is_told_from_the_response() {
+    // A loudspeaker with 3 % of second and 1 % of third harmonic.
+    let peak = 0.1 * 2.0_f64.sqrt();
+    let bent: Vec<f64> = played()
+        .iter()
+        .map(|x| {
+            let u = x / peak;
+            0.1 * (x + peak * (0.03 * (2.0 * u * u - 1.0) + 0.01 * (4.0 * u * u * u - 3.0 * u)))
+        })
+        .collect();
+    let measured = measure_sweep(&bent, RATE_HZ).unwrap();
+    for (found, expected) in measured.harmonics_db.iter().zip([-30.46, -40.0]) {
+        // The harmonic stands over k times the band at 1/k of the width: within 1.5 dB of its amplitude.
+        let found = found.unwrap();
+        assert!((found - expected).abs() < 1.5, "{found} for {expected}");
+    }
+    for band in Band::range(50.0, 10_000.0) {
+        assert!((gain_at(&measured, band) + 20.0).abs() < 0.15, "{} Hz", band.nominal());
+    }
+}
+
+#[test]
+fn a_room_in_the_way_gives_the_decay_that_its_response_has() {
+    // White noise that dies away by 60 dB in 0.4 s, and a sweep through it by blocks.
+    let mut random = White::new(77);
+    let room: Vec<f64> = (0..28_800)
+        .map(|n| 0.02 * math::energy_of_db(-30.0 * f64::from(n) / RATE_HZ / 0.4) * random.next().unwrap())
+        .collect();
+    let recorded = convolved(&played(), &room);
+    let measured = measure_sweep(&with_noise(&recorded, 3e-6, 2), RATE_HZ).unwrap();
+    let direct = proof::decay::decay_of_response(&room, RATE_HZ, proof::DecayMethod::Impulse);
+    for band in Band::range(63.0, 8000.0) {
+        let (swept, known) = (measured.decay.t_s(band).unwrap(), direct.t_s(band).unwrap());
+        assert!((swept / known - 1.0).abs() < 0.03, "{} Hz: {swept} for {known}", band.nominal());
+    }
+}
+
+fn convolved(samples: &[f64], response: &[f64]) -> Vec<f64> {
+    let size = (samples.len() + response.len()).next_power_of_two();
+    let mut planner = realfft::RealFftPlanner::<f64>::new();
+    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
+    let lines = |samples: &[f64]| {
+        let mut padded = samples.to_vec();
+        padded.resize(size, 0.0);
+        let mut lines = forward.make_output_vec();
+        forward.process(&mut padded, &mut lines).unwrap();
+        lines
+    };
+    let mut product: Vec<_> =
+        lines(samples).iter().zip(&lines(response)).map(|(a, b)| a * b / size as f64).collect();
+    let mut out = inverse.make_output_vec();
+    inverse.process(&mut product, &mut out).unwrap();
+    out.truncate(samples.len());
+    out
+}
+
+#[test]
+fn what_holds_no_sweep_is_said() {
+    let noise: Vec<f64> = White::new(4).take(400_000).collect();
+    assert_eq!(measure_sweep(&noise, RATE_HZ).unwrap_err(), SweepError::NoMarker);
+    assert_eq!(measure_sweep(&[], RATE_HZ).unwrap_err(), SweepError::NoMarker);
+    let cut: Vec<f64> = played().into_iter().take(600_000).collect();
+    assert_eq!(measure_sweep(&cut, RATE_HZ).unwrap_err(), SweepError::TooShort);
+}
+
+#[test]
+fn the_written_signal_is_what_is_measured() {
+    let mut file = Cursor::new(Vec::new());
+    Signal::Sweep.write(&mut file, 48_000, -20.0).unwrap();
+    file.set_position(0);
+    let samples = Recording::open(file).unwrap().read_channel(0, 100.0).unwrap();
+    let measured = measure_sweep(&samples, RATE_HZ).unwrap();
+    assert!(measured.marker_at_s.abs() < 1e-5);
+    assert!((SWEEP_AFTER_MARKER_S - 4.0).abs() < 1e-9);
+}

@@ -1,0 +1,372 @@
+//! The sheet of what to build: the front drawn, each element's share of the sound before and after; what is printed; the lists.
+
+use std::fmt::Write as _;
+
+use paper::{
+    Dash, Ink, Pen, Point, Scene, Text,
+    chart::{PlainChart, PlainLimit, PlainLine},
+    svg,
+};
+use plan::choosing::outcome::{Built, Choice, FrontRow, MarginRow};
+use quantities::format::{number, with_unit};
+
+use crate::{
+    SheetFile,
+    lists::{List, n},
+    terminal::wrapped,
+};
+
+/// Size of the sheet, mm.
+const SHEET_MM: [f64; 2] = [388.0, 218.0];
+/// A share below this is not worth a line.
+const LEAST_SHARE: f64 = 0.03;
+
+/// Everything there is to write of a choice: the drawn sheet, the fronts and candidates as lists, all of it as JSON.
+pub fn files(choice: &Choice) -> Vec<SheetFile> {
+    let mut files = vec![SheetFile::text("choosing.svg", svg::write_file(&sheet(choice)))];
+    for list in [front(choice), headroom_front(choice), candidates(choice), shares(choice)] {
+        files.push(SheetFile::text(format!("{}.csv", list.name), list.to_csv()));
+    }
+    if let Ok(json) = serde_json::to_string_pretty(choice) {
+        files.push(SheetFile::text("choice.json", json + "\n"));
+    }
+    files
+}
+
+fn money(choice: &Choice, cost: f64) -> String {
+    if choice.currency.is_empty() {
+        with_unit(cost, 0, "m² of board")
+    } else {
+        let sign = if cost < 0.0 { "−" } else { "" };
+        format!("{sign}{}{}", choice.currency, number(cost.abs(), 0))
+    }
+}
+
+/// `2.1 dB to spare` or `0.4 dB short`.
+fn spare(margin_db: f64) -> String {
+    let amount = with_unit(margin_db.abs(), 1, "dB");
+    if margin_db >= 0.0 { format!("{amount} to spare") } else { format!("{amount} short") }
+}
+
+/// What is printed, `width` characters wide.
+pub fn summary(choice: &Choice, width: usize) -> String {
+    let width = width.clamp(60, 200);
+    let mut text = String::new();
+    let _ = writeln!(text, "{}", choice.room);
+    paragraph(
+        &mut text,
+        width,
+        "",
+        &format!(
+            "{} ways of building looked at, {} of them beaten by no other; every limit kept {:.0} times in a hundred",
+            choice.candidates, choice.left, choice.sure_percent
+        ),
+    );
+    let _ = writeln!(text, "\nAs the file has it  {}", cost_words(choice, &choice.today));
+    margins(&mut text, &choice.today.margins);
+    if let Some(chosen) = &choice.chosen {
+        let head = if choice.holds {
+            "Least cost found that keeps every limit"
+        } else {
+            "No set was found that keeps every limit; nearest"
+        };
+        let _ = writeln!(text, "\n{head}  {}", cost_words(choice, chosen));
+        for pick in chosen.picks.iter().filter(|pick| pick.candidate != 0) {
+            let words = format!("{}: {}, {}", pick.element, pick.name, money(choice, pick.cost));
+            paragraph(&mut text, width, "  ", &words);
+        }
+        let kept = chosen.picks.iter().filter(|pick| pick.candidate == 0).map(|pick| pick.element.as_str());
+        let kept: Vec<&str> = kept.collect();
+        if !kept.is_empty() {
+            paragraph(&mut text, width, "  ", &format!("as it is: {}", kept.join(", ")));
+        }
+        margins(&mut text, &chosen.margins);
+        for used in &chosen.uses {
+            let _ = writeln!(
+                text,
+                "  {}: {} of {}",
+                used.name,
+                number(used.used, 0),
+                with_unit(used.most, 0, &used.unit)
+            );
+        }
+        proof(&mut text, choice, width);
+    }
+    told(&mut text, choice, width);
+    text
+}
+
+fn proof(text: &mut String, choice: &Choice, width: usize) {
+    let certificate = &choice.certificate;
+    let gap = certificate.gap.unwrap_or(0.0);
+    let proved = if certificate.proved {
+        format!("proved: no set costs less (gap {}, {} nodes)", money(choice, gap), certificate.nodes)
+    } else {
+        format!("not proved: a set may cost up to {} less ({} nodes)", money(choice, gap), certificate.nodes)
+    };
+    paragraph(text, width, "  ", &proved);
+    if let Some(verified) = &choice.verified {
+        let least = verified.margins.iter().map(|row| row.margin_db).fold(f64::INFINITY, f64::min);
+        if least.is_finite() {
+            paragraph(text, width, "  ", &format!("planned whole: {} where it is tightest", spare(least)));
+        }
+        for sentence in &verified.newly_failing {
+            paragraph(text, width, "  ! ", &format!("Planned whole it fails: {sentence}"));
+        }
+    }
+}
+
+fn told(text: &mut String, choice: &Choice, width: usize) {
+    if !choice.why_not.is_empty() {
+        let _ = writeln!(text, "\nWhy not");
+        for one in &choice.why_not {
+            paragraph(text, width, "  ", &one.sentence);
+        }
+        if let Some(by) = choice.all_give_db {
+            let words =
+                format!("All limits of sound together would have to give {}.", with_unit(by, 1, "dB"));
+            paragraph(text, width, "  ", &words);
+        }
+    }
+    if !choice.front.is_empty() {
+        let _ = writeln!(text, "\nWhat each decibel costs");
+        for (place, row) in choice.front.iter().enumerate() {
+            let knee = if choice.knee == Some(place) { "  knee: beyond it a decibel grows dear" } else { "" };
+            let _ = writeln!(text, "  {:>8}  {:>18}{knee}", money(choice, row.cost), spare(row.margin_db));
+        }
+    }
+    if !choice.headroom_front.is_empty() {
+        let _ = writeln!(text, "\nWhat each decibel takes of the headroom");
+        for row in &choice.headroom_front {
+            let _ = writeln!(text, "  {:>8}  {:>18}", with_unit(row.drop_mm, 0, "mm"), spare(row.margin_db));
+        }
+    }
+    if !choice.next_steps.is_empty() {
+        let _ = writeln!(text, "\nThe next best steps from what is in the file");
+        for (place, step) in choice.next_steps.iter().enumerate() {
+            let words = format!(
+                "{}. {}: {}, {}, {} better, then {}",
+                place + 1,
+                step.element,
+                step.becomes,
+                money(choice, step.cost),
+                with_unit(step.gain_db, 1, "dB"),
+                spare(step.margin_db)
+            );
+            paragraph(text, width, "  ", &words);
+        }
+    }
+    if !choice.sensitivity.is_empty() {
+        let _ = writeln!(text, "\nIf");
+        for one in &choice.sensitivity {
+            let then = match (one.cost, one.changes.as_slice()) {
+                (None, _) => "nothing would hold".to_owned(),
+                (Some(cost), []) => format!("the same would be built, {}", money(choice, cost)),
+                (Some(cost), changes) => format!("{}: {}", money(choice, cost), changes.join("; ")),
+            };
+            paragraph(text, width, "  ", &format!("{}: {then}", one.if_so));
+        }
+    }
+    let _ = writeln!(text, "\nTo know");
+    for note in &choice.notes {
+        paragraph(text, width, "  ", note);
+    }
+}
+
+fn cost_words(choice: &Choice, built: &Built) -> String {
+    let about = if built.cost_guessed { "about " } else { "" };
+    format!("{about}{}", money(choice, built.cost))
+}
+
+fn margins(text: &mut String, margins: &[MarginRow]) {
+    for row in margins {
+        let _ = writeln!(
+            text,
+            "  {}, {}: {} under {}",
+            row.receiver,
+            row.source,
+            spare(row.margin_db),
+            row.criterion
+        );
+    }
+}
+
+fn paragraph(text: &mut String, width: usize, mark: &str, words: &str) {
+    let indent = mark.chars().count();
+    for (place, line) in wrapped(words, width.saturating_sub(indent).max(20)).iter().enumerate() {
+        let lead = if place == 0 { mark.to_owned() } else { " ".repeat(indent) };
+        let _ = writeln!(text, "{lead}{line}");
+    }
+}
+
+/// The drawn sheet: both fronts above, the shares below.
+fn sheet(choice: &Choice) -> Scene {
+    let [width, height] = SHEET_MM;
+    let mut scene = Scene::new(width, height);
+    scene.add(Text::new(Point::new(2.0, 6.0), format!("{}: what to build", choice.room), 4.5).semibold());
+    let unit = if choice.currency.is_empty() { "m² of board" } else { choice.currency.as_str() };
+    let cost = |row: &FrontRow| [row.cost, row.margin_db];
+    let drop = |row: &FrontRow| [row.drop_mm, row.margin_db];
+    let half = width / 2.0 - 4.0;
+    if choice.front.len() > 1 {
+        let mut chart = front_chart(choice, &choice.front, cost, (half, 118.0));
+        chart.over = format!("cost, {unit}");
+        scene.add(chart.draw(Point::new(0.0, 12.0)));
+    }
+    if choice.headroom_front.len() > 1 {
+        let mut chart = front_chart(choice, &choice.headroom_front, drop, (half, 118.0));
+        "depth below the joists, mm".clone_into(&mut chart.over);
+        scene.add(chart.draw(Point::new(width / 2.0 + 4.0, 12.0)));
+    }
+    share_table(choice, &mut scene, 138.0);
+    scene
+}
+
+fn front_chart(
+    choice: &Choice,
+    rows: &[FrontRow],
+    at: impl Fn(&FrontRow) -> [f64; 2],
+    (width_mm, height_mm): (f64, f64),
+) -> PlainChart {
+    let mut points: Vec<[f64; 2]> = Vec::new();
+    // Between two points of a front nothing more is had: it climbs in steps.
+    for row in rows {
+        let [x, y] = at(row);
+        points.extend(points.last().map(|last| [x, last[1]]));
+        points.push([x, y]);
+    }
+    let mut lines =
+        vec![PlainLine { name: "least for each margin".to_owned(), points, pen: Pen::BOLD, marked: true }];
+    if let Some(knee) = choice.knee.and_then(|at| choice.front.get(at)).filter(|knee| rows.contains(knee)) {
+        let [x, y] = at(knee);
+        lines.push(PlainLine {
+            name: "knee".to_owned(),
+            points: vec![[x, y], [x, y]],
+            pen: Pen::BOLD.in_ink(Ink::Red),
+            marked: true,
+        });
+    }
+    PlainChart {
+        width_mm,
+        height_mm,
+        name_room_mm: 34.0,
+        quantity: format!("smallest margin, {:.0} times in a hundred, dB", choice.sure_percent),
+        limits: vec![PlainLimit {
+            name: "every limit kept".to_owned(),
+            value: 0.0,
+            pen: Pen::MEDIUM.in_ink(Ink::Red).dashed(Dash::Dashed),
+        }],
+        lines,
+        includes: Some(0.0),
+        ..PlainChart::default()
+    }
+}
+
+/// Shares before and after as rows of figures, a column a receiver.
+fn share_table(choice: &Choice, scene: &mut Scene, top: f64) {
+    let mut columns: Vec<(String, String)> = Vec::new();
+    for row in &choice.shares {
+        let key = (row.receiver.clone(), row.source.clone());
+        if !columns.contains(&key) {
+            columns.push(key);
+        }
+    }
+    let head = "share of the sound, in the file and as chosen, %";
+    scene.add(Text::new(Point::new(2.0, top), head, 3.0).semibold());
+    let step = 300.0 / columns.len().max(1) as f64;
+    for (place, (receiver, source)) in columns.iter().enumerate() {
+        let x = 70.0 + step * place as f64;
+        let words = format!("{receiver}, {source}");
+        scene.add(Text::new(Point::new(x, top + 5.0), words, 2.5).in_ink(Ink::Grey));
+    }
+    let elements = choice.elements.iter().filter(|element| {
+        let own = choice.shares.iter().filter(|row| row.element == element.name);
+        own.fold(0.0, |most: f64, row| most.max(row.today).max(row.chosen)) >= LEAST_SHARE
+    });
+    for (line, element) in elements.take(14).enumerate() {
+        let y = top + 10.0 + 4.6 * line as f64;
+        scene.add(Text::new(Point::new(2.0, y), element.name.clone(), 2.8));
+        for (place, (receiver, source)) in columns.iter().enumerate() {
+            let row = choice.shares.iter().find(|row| {
+                row.element == element.name && row.receiver == *receiver && row.source == *source
+            });
+            if let Some(row) = row {
+                let words = format!("{} → {}", number(row.today * 100.0, 0), number(row.chosen * 100.0, 0));
+                scene.add(Text::new(Point::new(70.0 + step * place as f64, y), words, 2.8));
+            }
+        }
+    }
+}
+
+fn front(choice: &Choice) -> List {
+    front_list("front-cost", choice, &choice.front)
+}
+
+fn headroom_front(choice: &Choice) -> List {
+    front_list("front-headroom", choice, &choice.headroom_front)
+}
+
+fn front_list(name: &str, choice: &Choice, rows: &[FrontRow]) -> List {
+    let mut list = List::new(name, &["cost", "drop_mm", "margin_db", "knee", "proved", "changes"]);
+    for row in rows {
+        let knee = choice.knee.and_then(|at| choice.front.get(at)) == Some(row);
+        list.row(vec![
+            n(row.cost, 2),
+            n(row.drop_mm, 1),
+            n(row.margin_db, 2),
+            if knee { "knee" } else { "" }.to_owned(),
+            row.proved.to_string(),
+            row.changes.join("; "),
+        ]);
+    }
+    list
+}
+
+fn candidates(choice: &Choice) -> List {
+    let head = [
+        "element",
+        "candidate",
+        "cost",
+        "cost_guessed",
+        "drop_mm",
+        "floor_m2",
+        "hung_kg_m2",
+        "lift_kg",
+        "steps",
+        "kept",
+        "left_out",
+    ];
+    let mut list = List::new("candidates", &head);
+    for element in &choice.elements {
+        for one in &element.candidates {
+            list.row(vec![
+                element.name.clone(),
+                one.name.clone(),
+                n(one.cost, 2),
+                one.cost_guessed.to_string(),
+                n(one.drop_mm, 1),
+                n(one.floor_m2, 3),
+                n(one.hung_kg_m2, 1),
+                n(one.lift_kg, 1),
+                one.work.len().to_string(),
+                one.kept.to_string(),
+                one.left_out.clone().unwrap_or_default(),
+            ]);
+        }
+    }
+    list
+}
+
+fn shares(choice: &Choice) -> List {
+    let mut list = List::new("shares", &["receiver", "source", "element", "share_today", "share_chosen"]);
+    for row in &choice.shares {
+        list.row(vec![
+            row.receiver.clone(),
+            row.source.clone(),
+            row.element.clone(),
+            n(row.today, 4),
+            n(row.chosen, 4),
+        ]);
+    }
+    list
+}

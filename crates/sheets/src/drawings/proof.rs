@@ -1,0 +1,165 @@
+//! Measured against planned: the difference at each receiver by band, and what explains it.
+
+use bands::Band;
+use paper::{
+    Dash, Ink, Pen, Point, Scene,
+    chart::{ChartLine, MeasuredPoints, SpectrumChart, UncertaintyBand},
+    table::{Cell, Column as TableColumn, Table},
+};
+use plan::{
+    Plan,
+    outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference},
+};
+use quantities::format::with_unit;
+
+use super::{
+    Drawing, ROOM_FOR_DRAWING_MM,
+    section::{drawing_area, word_column},
+    spectrum::{bands_hz, capital},
+};
+use crate::proof_words::{gains_line, likely, size_words};
+
+/// Room for the names at the right of the chart, mm.
+const NAMES_MM: f64 = 42.0;
+/// Height of the chart, mm.
+const CHART_MM: f64 = 205.0;
+/// Length of a bar of uncertainty on either side: nine in ten lie within, in standard deviations.
+const TO_90TH: f64 = 1.281_551_565_544_600_4;
+/// Most explanations in the table.
+const MOST_ROWS: usize = 6;
+
+/// A sheet for every receiver that was measured.
+pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
+    let Some(proof) = &plan.proof else { return Vec::new() };
+    proof
+        .differences
+        .iter()
+        .enumerate()
+        .map(|(index, one)| drawing(one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1))
+        .collect()
+}
+
+fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of_sheet: usize) -> Drawing {
+    let [width, height] = ROOM_FOR_DRAWING_MM;
+    let mut scene = Scene::new(width, height);
+    scene.add(chart(one, drawing_area().width()).draw(Point::new(0.0, 0.0)));
+    let title = format!("Proof: {}", one.receiver);
+    let subtitle = "Level difference from one side to the other, third-octave bands. Hatched: four times in five the planned one \
+                    lies in here; bars: the measured one, four times in five."
+        .to_owned();
+    let mut column = word_column();
+    column.title(&title, &subtitle);
+    column.note(&one.sentence);
+    let limited: Vec<&str> =
+        one.bands.iter().filter(|band| band.at_least).map(|band| band.band.nominal()).collect();
+    if !limited.is_empty() {
+        column.note(&format!(
+            "At {} Hz the background hides the rest: at least what is drawn.",
+            limited.join(", ")
+        ));
+    }
+    if let Some(level) = &one.level {
+        column.heading("Against the limit");
+        let mut table = Table::new(vec![TableColumn::wide(""), TableColumn::right("")]);
+        table.row([
+            Cell::from(format!("{}, as loud as stated", level.sound).as_str()),
+            Cell::from(with_unit(level.level_dba, 0, "dB(A)")).semibold(),
+        ]);
+        table.row([Cell::from("must stay under"), Cell::from(level.limit.clone()).semibold()]);
+        table.row([
+            Cell::from("measured"),
+            Cell::from(format!(
+                "{}, {}",
+                level.standing.word(),
+                plan::outcome::heard_words::to_spare(level.margin_db)
+            ))
+            .semibold(),
+        ]);
+        column.table(table, "", 0.0);
+        if level.bands_as_planned > 0 {
+            column.note(&format!("{} bands were not measured and count as planned.", level.bands_as_planned));
+        }
+    }
+    if let Some(diagnosis) = diagnosis {
+        column.heading("What explains it");
+        column.note(&diagnosis.sentence);
+        column.table(explanations(diagnosis), "", 40.0);
+        if let Some(first) = diagnosis.explanations.iter().find(|one| one.leads && one.size.is_some()) {
+            column.note(&format!("Where to look: {}", first.look));
+            column.note(&format!("How to tell: {}", first.tell));
+            if let Some(words) = gains_line(first) {
+                column.note(&words);
+            }
+        }
+    }
+    scene.add(column.finish());
+    Drawing {
+        id: format!("proof-{number_of_sheet}"),
+        title: capital(&title),
+        subtitle,
+        scene,
+        scale: None,
+        model: None,
+    }
+}
+
+fn explanations(diagnosis: &ProofDiagnosis) -> Table {
+    let mut table = Table::new(vec![
+        TableColumn::wide("explanation"),
+        TableColumn::left("size"),
+        TableColumn::right("likely"),
+    ]);
+    for one in diagnosis.explanations.iter().take(MOST_ROWS) {
+        let likely = Cell::from(likely(one.probability));
+        table.row([
+            Cell::from(one.name.as_str()),
+            Cell::from(one.size.as_ref().map_or_else(|| "–".to_owned(), size_words)),
+            if one.leads { likely.semibold() } else { likely },
+        ]);
+    }
+    table
+}
+
+fn chart(one: &ProvedDifference, width_mm: f64) -> SpectrumChart {
+    let by_band = |of: &dyn Fn(&ProvedBand) -> Option<f64>| -> Vec<Option<f64>> {
+        Band::all().map(|band| one.bands.iter().find(|found| found.band == band).and_then(of)).collect()
+    };
+    let mut lines = Vec::new();
+    let before = by_band(&|band| band.before_db);
+    if before.iter().any(Option::is_some) {
+        lines.push(ChartLine {
+            name: "before the work".to_owned(),
+            values: before,
+            pen: Pen::MEDIUM.dashed(Dash::Dashed).in_ink(Ink::Grey),
+        });
+    }
+    lines.push(ChartLine {
+        name: "planned".to_owned(),
+        values: by_band(&|band| Some(band.planned_db)),
+        pen: Pen::MEDIUM,
+    });
+    let highest = one
+        .bands
+        .iter()
+        .map(|band| band.planned_upper_db.max(band.difference_db + TO_90TH * band.deviation_db))
+        .fold(30.0, f64::max);
+    SpectrumChart {
+        width_mm,
+        height_mm: CHART_MM,
+        name_room_mm: NAMES_MM,
+        quantity: format!("level difference {}, dB", one.quantity),
+        bands_hz: bands_hz(),
+        range: Some([0.0, ((highest + 1.0) / 10.0).ceil() * 10.0]),
+        uncertainty: Some(UncertaintyBand {
+            low: by_band(&|band| Some(band.planned_lower_db)),
+            high: by_band(&|band| Some(band.planned_upper_db)),
+        }),
+        criterion: None,
+        measured: vec![MeasuredPoints {
+            name: "measured".to_owned(),
+            values: by_band(&|band| Some(band.difference_db)),
+            half_bars: by_band(&|band| Some(TO_90TH * band.deviation_db)),
+        }],
+        lines,
+    }
+}

@@ -1,0 +1,103 @@
+//! What was measured, in words: the same in the terminal and on paper.
+
+use plan::{
+    Plan,
+    outcome::proof::{FaultSize, ProvedDifference, RankedFault},
+};
+use quantities::format::{number, with_unit};
+
+/// Gains smaller than this are not worth a word, dB.
+const LEAST_GAIN_DB: f64 = 0.2;
+
+/// Headings with their lines; none where nothing was measured.
+pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
+    let Some(proof) = &plan.proof else { return Vec::new() };
+    let mut chapters = Vec::new();
+    if !proof.differences.is_empty() {
+        chapters.push(("Measured".to_owned(), proof.differences.iter().flat_map(difference_lines).collect()));
+    }
+    if let Some(diagnosis) = &proof.diagnosis {
+        let mut lines = vec![diagnosis.sentence.clone()];
+        lines.extend(diagnosis.explanations.iter().take(6).map(explanation_line));
+        if let Some(first) = diagnosis.explanations.iter().find(|one| one.leads && one.size.is_some()) {
+            lines.push(format!("Where to look: {}", first.look));
+            lines.push(format!("How to tell: {}", first.tell));
+            lines.extend(gains_line(first));
+        }
+        let limits = match diagnosis.limits {
+            0 => String::new(),
+            1 => ", one of them only a limit set by the background".to_owned(),
+            some => format!(", {some} of them only limits set by the background"),
+        };
+        lines.push(format!("It rests on {} measured bands{limits}.", diagnosis.observations));
+        chapters.push(("What explains it".to_owned(), lines));
+    }
+    let mut rest = proof.as_proved.clone();
+    rest.extend(proof.not_judged.iter().cloned());
+    if !rest.is_empty() {
+        chapters.push(("Also".to_owned(), rest));
+    }
+    chapters
+}
+
+fn difference_lines(one: &ProvedDifference) -> Vec<String> {
+    let mut lines = vec![one.sentence.clone()];
+    if let Some(level) = &one.level {
+        let spare = plan::outcome::heard_words::to_spare(level.margin_db);
+        lines.push(format!(
+            "With the {} as loud as stated that is {} at the {}: {}, {spare} against {}.",
+            level.sound,
+            with_unit(level.level_dba, 0, "dB(A)"),
+            one.receiver,
+            level.standing.word(),
+            level.limit
+        ));
+    }
+    if let Some(rating) = &one.rating {
+        lines.push(format!(
+            "{} = {}, standard uncertainty {} to {}.",
+            rating.name,
+            with_unit(rating.value_db, 1, "dB"),
+            number(rating.uncorrelated_db, 1),
+            with_unit(rating.correlated_db, 1, "dB")
+        ));
+    }
+    lines
+}
+
+/// `72 %  the seal of the door does not close, about 2.1 mm (1.4 to 3.0)`.
+pub fn explanation_line(one: &RankedFault) -> String {
+    let size = one.size.as_ref().map_or_else(String::new, |size| format!(", {}", size_words(size)));
+    let alike = if one.leads { "" } else { " (less likely)" };
+    format!("{}  {}{size}{alike}", likely(one.probability), one.name)
+}
+
+/// A probability: nothing is called surer than 99 %.
+pub fn likely(probability: f64) -> String {
+    if probability > 0.99 {
+        format!("over {}", with_unit(99.0, 0, "%"))
+    } else {
+        with_unit(100.0 * probability, 0, "%")
+    }
+}
+
+/// `about 2.1 mm (1.4 to 3.0)`.
+pub fn size_words(size: &FaultSize) -> String {
+    format!(
+        "about {} ({} to {})",
+        with_unit(size.median, size.decimals, size.unit),
+        number(size.lower, size.decimals),
+        number(size.upper, size.decimals)
+    )
+}
+
+/// What mending would gain, receiver by receiver.
+pub fn gains_line(one: &RankedFault) -> Option<String> {
+    let gains: Vec<String> = one
+        .gains
+        .iter()
+        .filter(|gain| gain.gain_dba >= LEAST_GAIN_DB)
+        .map(|gain| format!("{} at the {}", with_unit(gain.gain_dba, 1, "dB(A)"), gain.receiver))
+        .collect();
+    (!gains.is_empty()).then(|| format!("Mending it would gain {}.", gains.join(", ")))
+}

@@ -1,0 +1,239 @@
+//! `stillroom levels`: recordings to levels.
+
+use std::{
+    fmt::Write as _,
+    path::{Path, PathBuf},
+    process::ExitCode,
+};
+
+use anyhow::{Context, Result, bail};
+use bands::Band;
+use proof::{
+    Analysis, AnalysisSettings, BandLevels, Recording, Reference, Sensitivity, analyse_recording,
+    calibration::{CalibrationTone, calibration_tone},
+    marker::{clock_ratio, find_both},
+    signals::{NOISE_AFTER_MARKER_S, NOISE_LENGTH_S, NOISE_MARKERS_APART_S},
+};
+use quantities::format::{number, with_unit};
+use serde::Serialize;
+
+use crate::{files, report};
+
+/// Recordings side by side in one table.
+const MOST_COLUMNS: usize = 6;
+
+/// What was asked for.
+pub(crate) struct Asked {
+    pub(crate) files: Vec<PathBuf>,
+    /// Recording of a calibrator and its level, dB.
+    pub(crate) calibration: Option<(PathBuf, f64)>,
+    /// The one channel, counted from 1.
+    pub(crate) channel: Option<usize>,
+    pub(crate) out: Option<PathBuf>,
+    pub(crate) json: bool,
+}
+
+#[derive(Serialize)]
+struct Output {
+    calibration: Option<CalibrationTone>,
+    recordings: Vec<Named>,
+}
+
+#[derive(Serialize)]
+struct Named {
+    file: String,
+    /// The stretch that was taken, s, where it is the noise between markers.
+    taken_s: Option<(f64, f64)>,
+    #[serde(flatten)]
+    analysis: Analysis,
+}
+
+/// Analyses the recordings. Exit code 1 where one of them cannot be used for levels.
+pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
+    let channel = from_one(asked.channel)?;
+    let calibration = asked
+        .calibration
+        .as_ref()
+        .map(|(file, stated_db)| calibrate(file, *stated_db, channel.unwrap_or(0)))
+        .transpose()?;
+    let sensitivity = calibration.map(|(_, sensitivity)| sensitivity);
+    let mut recordings = Vec::new();
+    for path in &asked.files {
+        let file = files::short_name(path);
+        let found = files::open_sound(path).and_then(|reader| {
+            let recording = Recording::open(reader)?;
+            let stretch_s = noise_between_markers(path, channel.unwrap_or(0))?;
+            let settings = AnalysisSettings { sensitivity, channel, stretch_s };
+            Ok((analyse_recording(recording, &settings)?, stretch_s))
+        });
+        let (analysis, taken_s) = found.with_context(|| format!("{file} gives no levels."))?;
+        recordings.push(Named { file, taken_s, analysis });
+    }
+    if let Some(folder) = &asked.out {
+        write_drawings(folder, &recordings)?;
+    }
+    let usable = recordings.iter().all(|recording| recording.analysis.is_usable());
+    if asked.json {
+        let output = Output { calibration: calibration.map(|(tone, _)| tone), recordings };
+        report::say(&serde_json::to_string_pretty(&output)?)?;
+    } else {
+        report::say(&in_words(&recordings, calibration.map(|(tone, _)| tone), asked.out.as_deref()))?;
+    }
+    Ok(if usable { ExitCode::SUCCESS } else { ExitCode::from(1) })
+}
+
+/// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else.
+pub(crate) fn noise_between_markers(path: &Path, channel: usize) -> Result<Option<(f64, f64)>> {
+    let (start, finish) = find_both(files::open_sound(path)?, channel)?;
+    let apart =
+        start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
+    // The first and the last half second are left to the room to fill and to settle.
+    Ok(start.filter(|_| apart.is_some()).map(|start| {
+        let from_s = start.at_s + NOISE_AFTER_MARKER_S;
+        (from_s + 0.5, from_s + NOISE_LENGTH_S - 0.5)
+    }))
+}
+
+/// A channel counted from 1 as one counted from 0.
+pub(crate) fn from_one(channel: Option<usize>) -> Result<Option<usize>> {
+    match channel {
+        Some(0) => bail!("Channels count from 1: there is no channel 0."),
+        Some(channel) => Ok(Some(channel - 1)),
+        None => Ok(None),
+    }
+}
+
+pub(crate) fn calibrate(
+    file: &Path,
+    stated_db: f64,
+    channel: usize,
+) -> Result<(CalibrationTone, Sensitivity)> {
+    let name = files::short_name(file);
+    let found = files::open_sound(file).and_then(|reader| {
+        let tone = calibration_tone(reader, channel)?;
+        Ok((tone, tone.sensitivity(stated_db)?))
+    });
+    found.with_context(|| format!("{name} gives no calibration."))
+}
+
+fn write_drawings(folder: &Path, recordings: &[Named]) -> Result<()> {
+    for (at, recording) in recordings.iter().enumerate() {
+        let stem = Path::new(&recording.file).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        // Two recordings of one name in different folders keep both drawings.
+        let twice = recordings.iter().take(at).any(|other| other.file == recording.file);
+        let name = if twice { format!("{stem}-{}", at + 1) } else { stem };
+        for sheet in sheets::recorded::files(&recording.analysis, &name) {
+            files::write_whole(&folder.join(&sheet.path), &sheet.bytes)?;
+        }
+    }
+    Ok(())
+}
+
+fn in_words(recordings: &[Named], calibration: Option<CalibrationTone>, out: Option<&Path>) -> String {
+    let mut text = String::new();
+    if let Some(tone) = calibration {
+        let _ = writeln!(text, "{}\n", tone.sentence());
+    }
+    match recordings {
+        [one] => {
+            let a = &one.analysis;
+            let _ = writeln!(text, "{}, {}, {}\n", one.file, with_unit(a.duration_s, 1, "s"), unit(a));
+            let columns =
+                [("Leq", a.bands), ("L10", a.l10), ("L50", a.l50), ("L90", a.l90), ("LFmax", a.lmax_fast)];
+            table(&mut text, &columns.map(|(name, levels)| (name.to_owned(), levels)));
+            totals(&mut text, &[one]);
+        }
+        several => {
+            for group in several.chunks(MOST_COLUMNS) {
+                let columns: Vec<(String, BandLevels)> =
+                    group.iter().map(|one| (shortened(&one.file), one.analysis.bands)).collect();
+                let unit = group.first().map_or("dB", |one| unit(&one.analysis));
+                let _ = writeln!(text, "Leq, {unit}\n");
+                table(&mut text, &columns);
+                totals(&mut text, &group.iter().collect::<Vec<_>>());
+            }
+        }
+    }
+    for one in recordings {
+        if let Some((from_s, to_s)) = one.taken_s {
+            let _ = writeln!(
+                text,
+                "\n{}: only the noise between the markers was taken, {} to {}.",
+                one.file,
+                with_unit(from_s, 1, "s"),
+                with_unit(to_s, 1, "s")
+            );
+        }
+    }
+    if recordings.iter().any(|one| one.analysis.reference == Reference::FullScale) {
+        text.push_str(
+            "\nNo calibration: these levels are re full scale. Only differences between recordings of the same recorder at the \
+             same gain mean anything.\n",
+        );
+    }
+    let mut faults = String::new();
+    for one in recordings {
+        for fault in &one.analysis.faults {
+            let _ = writeln!(faults, "  {}: {fault}", one.file);
+        }
+    }
+    if faults.is_empty() {
+        text.push_str("\nNothing is wrong with the recording as far as its samples tell.\n");
+    } else {
+        let _ = write!(text, "\nWhat is wrong\n{faults}");
+    }
+    if let Some(folder) = out {
+        let _ = writeln!(text, "\nDrawings: {}", folder.display());
+    }
+    text
+}
+
+fn unit(analysis: &Analysis) -> &'static str {
+    match analysis.reference {
+        Reference::SoundPressure => "dB re 20 µPa",
+        Reference::FullScale => "dB re full scale",
+    }
+}
+
+fn table(text: &mut String, columns: &[(String, BandLevels)]) {
+    let _ = write!(text, "  {:>9}", "Hz");
+    for (name, _) in columns {
+        let _ = write!(text, "{name:>14}");
+    }
+    text.push('\n');
+    let mut row = |label: &str, level: &dyn Fn(&BandLevels) -> Option<f64>| {
+        let _ = write!(text, "  {label:>9}");
+        for (_, levels) in columns {
+            let _ = write!(text, "{:>14}", level(levels).map_or_else(|| "–".to_owned(), |db| number(db, 1)));
+        }
+        text.push('\n');
+    };
+    row("20", &BandLevels::at_20_hz);
+    for band in Band::all() {
+        row(band.nominal(), &|levels: &BandLevels| levels.get(band));
+    }
+}
+
+fn totals(text: &mut String, recordings: &[&Named]) {
+    text.push('\n');
+    let mut row = |label: &str, of: &dyn Fn(&Analysis) -> Option<f64>| {
+        let _ = write!(text, "  {label:>9}");
+        for one in recordings {
+            let _ =
+                write!(text, "{:>14}", of(&one.analysis).map_or_else(|| "–".to_owned(), |db| number(db, 1)));
+        }
+        text.push('\n');
+    };
+    row("LAeq", &|a| a.total.laeq_db);
+    row("LCeq", &|a| a.total.lceq_db);
+    row("LAFmax", &|a| a.total.lafmax_db);
+    row("LASmax", &|a| a.total.lasmax_db);
+    row("LA10", &|a| a.total.la10_db);
+    row("LA90", &|a| a.total.la90_db);
+}
+
+/// A file name that fits its column: its beginning, without the ending.
+pub(crate) fn shortened(file: &str) -> String {
+    let stem = Path::new(file).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    if stem.chars().count() <= 12 { stem } else { stem.chars().take(11).chain(['…']).collect() }
+}
