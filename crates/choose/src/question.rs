@@ -16,7 +16,7 @@ pub enum Objective {
     Any,
 }
 
-/// A question to [`solve`].
+/// A question to [`crate::solve`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct Asked {
     /// What is minimised.
