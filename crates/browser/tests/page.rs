@@ -19,19 +19,16 @@ const READY: &str =
 const SHEETS: [&str; 8] = ["room", "built", "heard", "ceiling", "fabric", "order", "steps", "file"];
 
 #[test]
-#[ignore = "a refused field's sentence does not come where an edit follows another at once: not settled yet"]
 fn the_page_is_worked_with_at_1440() {
     worked_with(1440);
 }
 
 #[test]
-#[ignore = "a refused field's sentence does not come where an edit follows another at once: not settled yet"]
 fn the_page_is_worked_with_at_820() {
     worked_with(820);
 }
 
 #[test]
-#[ignore = "a refused field's sentence does not come where an edit follows another at once: not settled yet"]
 fn the_page_is_worked_with_at_390() {
     worked_with(390);
 }

@@ -105,10 +105,11 @@ fn steps(page: &mut String, plan: &Plan) {
     for step in &plan.steps {
         let _ = writeln!(
             page,
-            "<li><label><input type=\"checkbox\" data-step=\"{}\"> <b>{}</b></label><p class=\"how\">{} people, {}</p>",
+            "<li><label><input type=\"checkbox\" data-step=\"{}\"> <b>{}</b></label><p class=\"how\">{} {}, {}</p>",
             step.number,
             escaped(&step.title),
             step.people,
+            if step.people == 1 { "person" } else { "people" },
             with_unit(step.hours, 1, "h")
         );
         for line in &step.text {

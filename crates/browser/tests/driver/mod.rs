@@ -124,7 +124,7 @@ impl Browser {
             "--disable-sync",
             "--disable-default-apps",
         ];
-        let metrics = json!({ "width": width, "height": 900, "pixelRatio": 1.0 });
+        let metrics = json!({ "width": width, "height": 900, "pixelRatio": 1.0, "touch": width < 1000 });
         let options = json!({ "args": arguments, "mobileEmulation": { "deviceMetrics": metrics } });
         let wanted = json!({ "browserName": "chrome", "goog:chromeOptions": options,
             "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" } });

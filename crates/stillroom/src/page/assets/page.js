@@ -8,9 +8,11 @@ const parts = ["strip", "register", "sheet", "foot"];
 let asked = 0;
 // Edits whose answer is still to come.
 let unanswered = 0;
+// While a page is put in the place of another, fields lose the focus that nobody left.
+let taking = false;
 
 // A page from the server takes the place of this one, part by part; what had the focus keeps it.
-function take(text, address) {
+function take(text, address, sent = []) {
   const page = new DOMParser().parseFromString(text, "text/html");
   if (!page.getElementById("sheet")) {
     tell(page.body.textContent.trim());
@@ -22,12 +24,18 @@ function take(text, address) {
   const typed = active && active.matches("input[name]") && active.value !== active.defaultValue
     ? { value: active.value, at: active.selectionStart, was: active.defaultValue } : null;
   const other = address && new URL(address, location).pathname !== location.pathname;
+  // A field that was refused stays as it is until it is put right, whatever is drawn meanwhile.
+  const refused = other ? [] : $$("#sheet input[aria-invalid], #sheet select[aria-invalid]")
+    .filter((field) => !sent.includes(field.name))
+    .map((field) => ({ id: field.id, value: field.value, sentence: field.nextElementSibling }));
+  taking = true;
   for (const id of parts) {
     const [old, fresh] = [document.getElementById(id), page.getElementById(id)];
     const left = $$(".drawn, .verdicts", old).map((one) => one.scrollLeft);
     old.replaceChildren(...fresh.childNodes);
     $$(".drawn, .verdicts", old).forEach((one, at) => { one.scrollLeft = left[at] || 0; });
   }
+  taking = false;
   Object.assign(document.body.dataset, page.body.dataset);
   if (!page.body.dataset.busy) delete document.body.dataset.busy;
   document.title = page.title;
@@ -42,7 +50,18 @@ function take(text, address) {
     }
   }
   const wrong = $("#sheet [aria-invalid]");
-  if (wrong && !typed) wrong.focus();
+  if (wrong && !typed && sent.includes(wrong.name)) wrong.focus();
+  for (const old of refused) {
+    const field = document.getElementById(old.id);
+    if (!field || field.hasAttribute("aria-invalid")) continue;
+    field.value = old.value;
+    field.dataset.sent = old.value;
+    field.setAttribute("aria-invalid", "true");
+    if (old.sentence) {
+      field.setAttribute("aria-describedby", old.sentence.id);
+      field.after(old.sentence);
+    }
+  }
   ready();
 }
 
@@ -54,10 +73,21 @@ function tell(sentence) {
   $("#sheet").prepend(note);
 }
 
-async function send(address, fields) {
+// Edits go one after the other, each made on the page the one before left; a question waits for them.
+let line = Promise.resolve();
+
+function send(address, fields) {
+  if (!fields) return line.then(() => answered(address));
+  unanswered += 1;
+  line = line
+    .then(() => answered(address, fields.map(([name, value]) => [name, name === "version" ? document.body.dataset.version : value])))
+    .finally(() => { unanswered -= 1; });
+  return line;
+}
+
+async function answered(address, fields, unasked = false) {
   const mine = ++asked;
   const began = performance.now();
-  if (fields) unanswered += 1;
   try {
     const answer = await fetch(address, {
       method: fields ? "POST" : "GET",
@@ -65,15 +95,13 @@ async function send(address, fields) {
       credentials: "same-origin",
     });
     const text = await answer.text();
-    // A later question overtook this one.
-    if (mine !== asked) return;
+    // A later question overtook this one; the answer to an edit is always taken. What nobody asked for gives way to an edit.
+    if (!fields && (mine !== asked || (unasked && unanswered))) return;
     const shown = answer.redirected || !fields ? new URL(answer.url) : null;
-    take(text, shown && shown.pathname + shown.search);
+    take(text, shown && shown.pathname + shown.search, fields ? fields.map(([name]) => name) : []);
     document.body.dataset.took = Math.round(performance.now() - began);
   } catch {
     tell("The program does not answer any more. Start it again; the file on disk is as it was last shown.");
-  } finally {
-    if (fields) unanswered -= 1;
   }
 }
 
@@ -83,11 +111,17 @@ function carried(form) {
 
 const here = () => location.pathname + location.search;
 
-document.addEventListener("change", (event) => {
+// A field is written when it is changed or left: one that was drawn again while somebody typed in it tells no change of its own.
+function write(event) {
   const field = event.target;
   const form = field.closest && field.closest("form.fields");
-  if (form && field.name.includes(":")) send(form.action, [...carried(form), [field.name, field.value]]);
-});
+  if (taking || !form || !field.name.includes(":") || field.dataset.sent === field.value) return;
+  if (event.type === "focusout" && (!field.matches("input") || field.value === field.defaultValue || !field.isConnected)) return;
+  field.dataset.sent = field.value;
+  send(form.action, [...carried(form), [field.name, field.value]]);
+}
+document.addEventListener("change", write);
+document.addEventListener("focusout", write);
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
@@ -236,6 +270,11 @@ document.addEventListener("pointerdown", (event) => {
   event.preventDefault();
 });
 
+// A finger on a bar or corner drags it, and does not scroll.
+document.addEventListener("touchstart", (event) => {
+  if (event.target.closest && event.target.closest("g.grip:not([id^=layer])")) event.preventDefault();
+}, { passive: false });
+
 document.addEventListener("pointermove", (event) => {
   if (!held) return;
   const [dx, dy] = [(event.clientX - held.x) * held.scale, (event.clientY - held.y) * held.scale];
@@ -325,10 +364,9 @@ async function look() {
     if (!document.hidden) {
       const now = await (await fetch("/state", { credentials: "same-origin" })).json();
       const typing = document.activeElement && document.activeElement.closest("textarea");
-      // The answer to an edit, and a field that was refused, are not drawn over.
-      const refused = $("#sheet [aria-invalid]");
-      const still = !held && !typing && !unanswered && !refused;
-      if (String(now.drawn) !== document.body.dataset.drawn && still) await send(here());
+      // The answer to an edit is not drawn over.
+      const still = !held && !typing && !unanswered;
+      if (String(now.drawn) !== document.body.dataset.drawn && still) await answered(here(), null, true);
     }
   } catch { /* the next edit says that nobody answers */ }
   setTimeout(look, busy ? 150 : 1500);
