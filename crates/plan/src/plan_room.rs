@@ -268,14 +268,7 @@ pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> 
         Ok(planned) => {
             let stamp = planned.stamp();
             let go_on = as_built::mended(project, &given, planned, &stamp);
-            let there_are = go_on.layout.clips.len();
-            if outcome.bridged_clips as usize > there_are {
-                outcome.bridged_clips_refused = Some(format!(
-                    "{} clips are given as bridged, but the ceiling has {there_are}: none is taken as bridged; correct `bridged_clips`",
-                    outcome.bridged_clips
-                ));
-                outcome.bridged_clips = 0;
-            }
+            refuse_bridged_clips(&mut outcome, go_on.layout.clips.len());
             outcome.breaches.clone_from(&go_on.layout.breaches);
             outcome.layout = Some(go_on.layout);
             outcome.as_built = go_on.as_built;
@@ -286,6 +279,18 @@ pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> 
     }
     outcome.given = Some(given);
     outcome
+}
+
+/// Takes no clip as bridged, with the sentence, where more are given than there are.
+pub(crate) fn refuse_bridged_clips(outcome: &mut CeilingOutcome, there_are: usize) {
+    outcome.bridged_clips_refused = None;
+    if outcome.bridged_clips as usize > there_are {
+        outcome.bridged_clips_refused = Some(format!(
+            "{} clips are given as bridged, but the ceiling has {there_are}: none is taken as bridged; correct `bridged_clips`",
+            outcome.bridged_clips
+        ));
+        outcome.bridged_clips = 0;
+    }
 }
 
 /// A ceiling without a layout.

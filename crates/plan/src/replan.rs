@@ -9,7 +9,7 @@ use crate::{
     assemble::ceiling,
     memory::{Key, Memory},
     outcome::CeilingOutcome,
-    plan_room::{not_set_out, plan_with, set_out},
+    plan_room::{not_set_out, plan_with, refuse_bridged_clips, set_out},
     project::ElementId,
 };
 
@@ -83,12 +83,19 @@ fn ceiling_of(
                 ..not_set_out(project, survey)
             };
             let outcome = match stand_in {
-                Some(known) => CeilingOutcome {
-                    given: own.given,
-                    bridged_clips: own.bridged_clips,
-                    wall_gaps: own.wall_gaps,
-                    ..known
-                },
+                Some(known) => {
+                    let clips = known.layout.as_ref().map(|layout| layout.clips.len());
+                    let mut outcome = CeilingOutcome {
+                        given: own.given,
+                        bridged_clips: own.bridged_clips,
+                        wall_gaps: own.wall_gaps,
+                        ..known
+                    };
+                    if let Some(clips) = clips {
+                        refuse_bridged_clips(&mut outcome, clips);
+                    }
+                    outcome
+                }
                 None => own,
             };
             (outcome, CeilingState::StandsIn)

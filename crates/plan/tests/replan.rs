@@ -81,6 +81,30 @@ fn a_stand_in_is_never_taken_for_the_ceilings_own() {
 }
 
 #[test]
+fn a_stand_in_refuses_bridged_clips_by_the_edit_and_not_by_the_earlier_ceiling() {
+    let memory = Memory::new();
+    let go_on = AtomicBool::new(false);
+    let many = edit::set(DEMO, "ceiling.bridged_clips", 900.0).unwrap();
+    let few = edit::set(DEMO, "ceiling.bridged_clips", 2.0).unwrap();
+    let refused = |text: &str, unknown| {
+        let replanned = replan(&project(text), &memory, unknown).unwrap();
+        (
+            replanned.ceiling,
+            replanned.plan.ceiling.bridged_clips,
+            replanned.plan.ceiling.bridged_clips_refused,
+        )
+    };
+    let (_, clips, said) = refused(&many, Unknown::SetOut(&go_on));
+    assert_eq!(clips, 0);
+    assert!(said.is_some_and(|said| said.starts_with("900 clips")));
+    assert_eq!(refused(&few, Unknown::StandIn), (CeilingState::StandsIn, 2, None));
+    let more = edit::set(DEMO, "ceiling.bridged_clips", 800.0).unwrap();
+    let (state, clips, said) = refused(&more, Unknown::StandIn);
+    assert_eq!((state, clips), (CeilingState::StandsIn, 0));
+    assert!(said.is_some_and(|said| said.starts_with("800 clips")));
+}
+
+#[test]
 fn a_bar_off_its_mark_breaks_the_gap() {
     let plan = plan(&project(DEMO)).unwrap();
     let layout = plan.ceiling.layout.as_ref().unwrap();
