@@ -16,6 +16,12 @@ const GRAZED_MM: f64 = 1.0;
 /// Bars this near one line are in line \[mm\].
 const IN_LINE_MM: f64 = 1e-3;
 
+/// Places where the picture across the room changes, nearer to each other than this, count as one \[mm\].
+const MERGED_MM: f64 = 1e-3;
+
+/// How far inside a slice one looks so as not to stand between two such places \[mm\].
+pub(crate) const INSIDE_MM: f64 = 2.0 * MERGED_MM;
+
 /// Steps in which the bare end of a joint is looked at \[mm\].
 const HELD_STEP_MM: f64 = 5.0;
 
@@ -394,7 +400,7 @@ pub(crate) fn slice_edges(room: &Room, bars: &[FrameBar], holds: &[Holds]) -> Ve
     }
     at.retain(|u| (low.x_mm..=high.x_mm).contains(u));
     at.sort_by(f64::total_cmp);
-    at.dedup_by(|a, b| (*a - *b).abs() < 1e-3);
+    at.dedup_by(|a, b| (*a - *b).abs() < MERGED_MM);
     at
 }
 
@@ -423,7 +429,7 @@ pub(crate) fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Op
         if b - a < 0.5 {
             continue;
         }
-        let inset = ((b - a) * 1e-3).min(0.01);
+        let inset = ((b - a) * 1e-3).clamp(INSIDE_MM, 0.01);
         for u in [a + inset, b - inset] {
             for chord in ring::chords(&room.outline, Axis::U, u) {
                 let found = crossings(bars, &holds, u, chord);

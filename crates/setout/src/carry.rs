@@ -72,8 +72,9 @@ pub(crate) fn shares(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Vec<Sh
     edges.sort_by(f64::total_cmp);
     for pair in edges.windows(2) {
         let [a, b] = *pair else { continue };
-        let tiny = (b - a) * 1e-7;
-        let (ua, ub, um) = (a + tiny, b - tiny, f64::midpoint(a, b));
+        // Widths are linear within the slice: taken as far inside both its ends, they give its area all the same.
+        let inside = bars::INSIDE_MM.min((b - a) / 4.0);
+        let (ua, ub, um) = (a + inside, b - inside, f64::midpoint(a, b));
         let cm = ring::chords(&room.outline, Axis::U, um);
         // At a corner of the outline a chord may split or vanish. The sides are straight within the slice, so its middle
         // chord gives the same area.
