@@ -18,8 +18,6 @@ pub const NOISE_BELOW_DB: f64 = 10.0;
 pub const MOST_CURVATURE_PERCENT: f64 = 10.0;
 /// Non-linearity beyond which a decay is far from straight, ‰ (Annex B.2).
 pub const MOST_NON_LINEARITY: f64 = 10.0;
-/// Least product of bandwidth and reverberation time for a filter run forwards (clause 7.3).
-pub const LEAST_BT: f64 = 16.0;
 /// Least product of bandwidth and reverberation time for a filter run backwards in time (clause 7.3).
 pub const LEAST_BT_REVERSED: f64 = 4.0;
 /// Bandwidth of a third octave as a part of its mid-band frequency.
@@ -48,6 +46,35 @@ pub fn evaluate(levels_db: &[f64], step_s: f64, range_db: (f64, f64)) -> Option<
         .then(|| Evaluated { t_s: -60.0 / line.slope, non_linearity: 1000.0 * (1.0 - line.r2).max(0.0) })
 }
 
+/// The same for levels that go up and down, as those of noise that was switched off do: the range is laid along the fitted line and not to
+/// where a single low level first falls under its end, which would make every time too short.
+pub fn evaluate_ragged(levels_db: &[f64], step_s: f64, range_db: (f64, f64)) -> Option<Evaluated> {
+    let (upper, lower) = range_db;
+    let mut line = {
+        let from = levels_db.iter().position(|&level| level <= upper)?;
+        let to = levels_db.iter().position(|&level| level < lower)?;
+        line_through(levels_db, step_s, (from, to.max(from + 3)))?
+    };
+    for _ in 0..MOST_ROUNDS {
+        if line.slope >= 0.0 {
+            return None;
+        }
+        let at =
+            |level: f64| (line.reaches(level) / step_s).clamp(0.0, levels_db.len() as f64).round() as usize;
+        line = line_through(levels_db, step_s, (at(upper), at(lower)))?;
+    }
+    (line.slope < 0.0)
+        .then(|| Evaluated { t_s: -60.0 / line.slope, non_linearity: 1000.0 * (1.0 - line.r2).max(0.0) })
+}
+
+fn line_through(levels_db: &[f64], step_s: f64, (from, to): (usize, usize)) -> Option<Line> {
+    let part = levels_db.get(from..to.min(levels_db.len())).filter(|part| part.len() > 2)?;
+    Line::through(part.iter().enumerate().map(|(at, &level)| ((from + at) as f64 * step_s, level)))
+}
+
+/// Rounds in which a range is laid along its own line.
+const MOST_ROUNDS: usize = 8;
+
 /// Degree of curvature `C = 100 (T30/T20 − 1)`, % (Annex B.3).
 pub fn curvature_percent(t20_s: f64, t30_s: f64) -> f64 {
     100.0 * (t30_s / t20_s - 1.0)
@@ -62,6 +89,12 @@ pub fn t20_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64)
 /// Standard deviation of T30, `0.55 T √[(1 + 1.52/n)/(N B T)]` s; see [`t20_deviation_s`].
 pub fn t30_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64) -> f64 {
     0.55 * t_s * ((1.0 + 1.52 / decays) / (positions * bandwidth_hz * t_s)).sqrt()
+}
+
+/// Standard deviation of the early decay time in the form of [`t20_deviation_s`]: `2.3 T √[(1 + 1.90/n)/(N B T)]` s. The standard gives none; the
+/// factor is that of trials with constructed decays.
+pub fn edt_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64) -> f64 {
+    2.3 / 0.88 * t20_deviation_s(t_s, bandwidth_hz, decays, positions)
 }
 
 /// Decay curve by backward integration of a squared response that begins with its sound (clause 3.2, after Schroeder 1965):

@@ -110,7 +110,7 @@ impl Line {
         self.start + self.slope * time_s
     }
 
-    fn reaches(&self, level_db: f64) -> f64 {
+    pub(crate) fn reaches(&self, level_db: f64) -> f64 {
         (level_db - self.start) / self.slope
     }
 }
