@@ -32,7 +32,7 @@ pub enum DecayMethod {
 /// Decay of one band.
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct BandDecay {
-    /// Early decay time, s.
+    /// Early decay time, s; none from noise that was switched off, in which it scatters too far.
     pub edt_s: Option<f64>,
     /// Reverberation time from −5 dB to −25 dB, s.
     pub t20_s: Option<f64>,
@@ -206,7 +206,7 @@ struct Curve {
     bandwidth_hz: f64,
     range_db: f64,
     decays: f64,
-    /// Whether its levels go up and down, as those of noise do that was switched off a few times.
+    /// Whether it holds energies that go up and down, as those of noise do that was switched off; else levels in dB.
     ragged: bool,
 }
 
@@ -222,7 +222,8 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
     let deviation = |of: fn(f64, f64, f64, f64) -> f64, found: Option<iso::Evaluated>| {
         found.map(|found| of(found.t_s, about.bandwidth_hz, about.decays, 1.0))
     };
-    let edt = evaluate(iso::EDT_RANGE_DB);
+    // Over 10 dB switched-off noise scatters far more than its deviation says: that time is left to integrated responses.
+    let edt = (!about.ragged).then(|| evaluate(iso::EDT_RANGE_DB)).flatten();
     let edt_deviation_s = deviation(iso::edt_deviation_s, edt);
     let (edt, edt_deviation_s) = match (edt, edt_deviation_s) {
         (Some(found), Some(deviation)) if deviation <= MOST_EDT_DEVIATION * found.t_s => {

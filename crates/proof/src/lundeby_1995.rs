@@ -106,7 +106,7 @@ impl Line {
         Some(Self { start: mean_l - slope * mean_t, slope, r2: tl * tl / (tt * ll) })
     }
 
-    fn at(&self, time_s: f64) -> f64 {
+    pub(crate) fn at(&self, time_s: f64) -> f64 {
         self.start + self.slope * time_s
     }
 

@@ -115,7 +115,13 @@ pub fn measure_sweep(recording: &[f64], sample_rate_hz: f64) -> Result<SweepMeas
     let stretch = ratio.unwrap_or(1.0);
     let sweep = played_sweep(sample_rate_hz);
     let sweep_at_s = start.at_s + SWEEP_AFTER_MARKER_S * stretch;
-    let response = deconvolve(recording, &sweep, sweep_at_s, stretch).ok_or(SweepError::TooShort)?;
+    let Some(response) = deconvolve(recording, &sweep, sweep_at_s, stretch) else {
+        // Silence put in the place of what is missing: is there the beginning of a sweep at all?
+        let mut filled = recording.to_vec();
+        filled.resize(filled.len() + sweep.length() + sample_rate_hz as usize, 0.0);
+        let begun = deconvolve(&filled, &sweep, sweep_at_s, stretch).is_some_and(|found| is_response(&found));
+        return Err(if begun { SweepError::TooShort } else { SweepError::NoSweep });
+    };
     if !is_response(&response) {
         return Err(SweepError::NoSweep);
     }

@@ -20,8 +20,14 @@ const LEAST_AFTER_S: f64 = 0.4;
 const MOST_AFTER_S: f64 = 6.0;
 /// Noise must have been steady for this long before it is switched off, s.
 const STEADY_BEFORE_S: f64 = 1.0;
+/// What is left out before sound comes back, s …
+const BEFORE_NEXT_S: f64 = 0.15;
+/// … and what the filter rings, bandwidth times length.
+const BEFORE_NEXT_BT: f64 = 6.0;
+/// The fall after a stroke is looked for over this time, s: in less, noise that has just begun may fall by chance.
+const FALL_S: f64 = 0.8;
 /// Sound that rises or falls faster is no steady noise, dB/s: after a stroke it falls by 60 dB in the decay time.
-const MOST_SLOPE_DB_S: f64 = 4.0;
+const MOST_SLOPE_DB_S: f64 = 7.0;
 /// After a stroke the level falls faster than this, dB/s: a decay time of 7 s.
 const STROKE_FALLS_DB_S: f64 = -8.0;
 /// Noise stands clear of the background by this in a band that counts, dB …
@@ -67,8 +73,10 @@ fn stroke_starts(levels: &[f64]) -> Vec<usize> {
         let earlier = levels.get(at.saturating_sub(before)..at).unwrap_or_default();
         let quietest = earlier.iter().copied().fold(f64::INFINITY, f64::min).max(noise_db);
         let rises = level > noise_db + STROKE_OVER_NOISE_DB && (at == 0 || level > quietest + STROKE_RISE_DB);
-        let falls =
-            || slope_db_s(levels, at + before / 2, at + quiet).is_some_and(|slope| slope < STROKE_FALLS_DB_S);
+        let falls = || {
+            slope_db_s(levels, at + before / 2, at + (FALL_S / STEP_S) as usize)
+                .is_some_and(|slope| slope < STROKE_FALLS_DB_S)
+        };
         if rises && starts.last().is_none_or(|&last| at > last + quiet / 2) && falls() {
             starts.push(at);
         }
@@ -163,7 +171,9 @@ fn after_stops(
     // Long enough to calm the noise, short against what the filter itself needs to die away.
     let interval = ((0.4 / bandwidth_hz).clamp(0.005, 0.05) * rate_hz).round().max(1.0) as usize;
     let interval_s = interval as f64 / rate_hz;
-    let steps = (after_s / interval_s) as usize;
+    // A filter that runs backwards rings before the next burst too, and a burst needs a moment to be heard as on.
+    let before_next_s = (BEFORE_NEXT_S + BEFORE_NEXT_BT / bandwidth_hz).min(0.5 * after_s);
+    let steps = ((after_s - before_next_s) / interval_s) as usize;
     let mut sums = vec![0.0; steps];
     let mut steady = 0.0;
     for &stop_s in stops_s {
@@ -183,10 +193,7 @@ fn after_stops(
     }
     // Sound and background are independent: the energy of the background is taken off.
     let own = steady - noise;
-    let curve: Vec<f64> = sums
-        .iter()
-        .map(|sum| math::db_of_energy(((sum - noise) / own).max(1e-6 * noise / own).max(1e-15)))
-        .collect();
+    let curve: Vec<f64> = sums.iter().map(|sum| (sum - noise) / own).collect();
     let about = Curve {
         rate_hz: 1.0 / interval_s,
         bandwidth_hz,

@@ -116,6 +116,9 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
             let _ = writeln!(text, "  {} Hz: {sentence}", runs(bands));
         }
     }
+    if recordings.iter().any(|one| one.decay.method == DecayMethod::InterruptedNoise) {
+        text.push_str("\nNoise that is switched off gives no early decay time: over 10 dB it scatters too far. Strokes and the sweep give one.\n");
+    }
     text.push_str(
         "\n± holds nineteen times in twenty (two standard deviations by ISO 3382-2); a room differs more from place to place.\n",
     );
