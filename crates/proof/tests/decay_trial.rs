@@ -1,7 +1,11 @@
 //! Constructed rooms of known decay time, played into by every kind of signal: how often the time lies within the uncertainty that is stated, and
 //! whether the kind is told right.
 
-#![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is missing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a trial prints its figures and stops at the first thing that is missing"
+)]
 
 use bands::Band;
 use proof::{
@@ -207,6 +211,7 @@ fn trial(times_s: &[f64], backgrounds_db: &[f64], seeds: std::ops::Range<u64>) {
         assert!(Tally::share(tally.t20) >= 0.95, "{name}: {}", tally.words());
         assert!(Tally::share(tally.t30) >= 0.95, "{name}: {}", tally.words());
         assert!(tally.edt[0] == 0 || Tally::share(tally.edt) >= 0.95, "{name}: {}", tally.words());
+        assert_eq!(tally.edt[0] == 0, name.contains("burst"), "{name}: {}", tally.words());
         assert!(tally.t20[0] > 0, "{name}");
     }
     println!("told right {told} of {asked}");
@@ -222,7 +227,7 @@ fn times_lie_within_the_stated_uncertainty() {
 #[test]
 #[ignore = "takes minutes; run for the figures"]
 fn times_lie_within_the_stated_uncertainty_at_length() {
-    trial(&[0.3, 0.6, 1.0, 1.8, 3.0], &[45.0, 60.0, 75.0], 0..20);
+    trial(&[0.3, 0.6, 1.0, 1.8, 3.0], &[45.0, 60.0, 75.0], 0..8);
 }
 
 /// Every signal of the program is told for what it is, and what is no decay is refused.
@@ -247,7 +252,7 @@ fn the_signals_of_the_program_are_not_taken_for_each_other() {
     assert_eq!(of(&sweep()), Ok(DecayMethod::Sweep));
     assert_eq!(of(&strokes(3.0, 4)), Ok(DecayMethod::Impulse));
     let steady = bursts(10, 0.0, 3);
-    assert_eq!(of(&steady[RATE as usize..]).is_ok_and(|method| method == DecayMethod::Sweep), false);
+    assert!(!of(&steady[RATE as usize..]).is_ok_and(|method| method == DecayMethod::Sweep));
     let hum: Vec<f64> = (0..160_000).map(|n| math::sin(0.04 * f64::from(n))).collect();
     assert_eq!(measure(&hum, RATE_HZ, None).map(|found| found.method), Err(DecayError::Nothing));
     // A stroke and switched-off noise in one recording: refused, and taken as what the person says.
