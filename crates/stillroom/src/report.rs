@@ -51,7 +51,7 @@ fn causes(error: &anyhow::Error) -> impl Iterator<Item = String> + '_ {
             let kind = cause.downcast_ref::<std::io::Error>().map(std::io::Error::kind);
             kind != Some(std::io::ErrorKind::NotFound)
         })
-        .map(|cause| cause.to_string())
+        .map(ToString::to_string)
         .map(|words| words.split(" (os error").next().unwrap_or_default().to_owned())
 }
 

@@ -24,9 +24,9 @@ const LONGEST_S: f64 = 120.0;
 #[serde(rename_all = "kebab-case", tag = "by")]
 pub(crate) enum Difference {
     /// By the responses to the sweep.
-    Sweep(SweptDifference),
+    Sweep(Box<SweptDifference>),
     /// By plain levels.
-    Levels(LevelDifference),
+    Levels(Box<LevelDifference>),
 }
 
 /// The sweep in a recording, where it holds one: its two markers lie as far apart as they were played, and a response stands behind the first.
@@ -52,12 +52,12 @@ pub(crate) fn difference(
 ) -> Result<Difference> {
     let [inside, outside] = paths;
     if let (Some(source), Some(receiving)) = (sweep_in(inside, channel)?, sweep_in(outside, channel)?) {
-        return Ok(Difference::Sweep(swept_difference(&source, &receiving)));
+        return Ok(Difference::Sweep(Box::new(swept_difference(&source, &receiving))));
     }
     let side = |bands: &BandLevels| Side { positions: vec![*bands], ..Side::default() };
     let [source, receiving] = levels;
     let background: Vec<BandLevels> = background.into_iter().copied().collect();
-    Ok(Difference::Levels(level_difference(&side(source), &side(receiving), &background)))
+    Ok(Difference::Levels(Box::new(level_difference(&side(source), &side(receiving), &background))))
 }
 
 impl Difference {
