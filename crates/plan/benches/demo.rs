@@ -6,6 +6,7 @@ use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use plan::{Memory, Unknown, choose, edit, plan, read, replan};
 
 const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
+const PROVED: &str = include_str!("../../../examples/percussion-room-proved/room.toml");
 
 fn demo(criterion: &mut Criterion) {
     let (project, _) = read(DEMO, "room.toml");
@@ -19,6 +20,19 @@ fn demo(criterion: &mut Criterion) {
     criterion.bench_function("plan the demo on one thread (reference)", |bench| {
         bench.iter(|| one.install(|| plan(&project)));
     });
+}
+
+/// What was measured, diagnosed: the plan of the room that was measured at three receivers, and the same room without its measurements; the
+/// difference is the diagnosis, some forty faults at twenty sizes each.
+fn diagnosis(criterion: &mut Criterion) {
+    let (Some(measured), _) = read(PROVED, "room.toml") else { return };
+    let mut bare = measured.clone();
+    bare.measurements.clear();
+    criterion.bench_function("plan and diagnose the room that was measured (goal 1 s)", |bench| {
+        bench.iter(|| plan(&measured));
+    });
+    criterion
+        .bench_function("plan it without what was measured (reference)", |bench| bench.iter(|| plan(&bare)));
 }
 
 /// An edit planned with what the plan before left behind; what needs a layout of its own shows the one before.
@@ -49,5 +63,5 @@ fn edits(criterion: &mut Criterion) {
     }
 }
 
-criterion_group! { name = benches; config = Criterion::default().sample_size(10); targets = demo, edits }
+criterion_group! { name = benches; config = Criterion::default().sample_size(10); targets = demo, diagnosis, edits }
 criterion_main!(benches);

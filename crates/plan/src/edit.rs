@@ -7,7 +7,7 @@ mod entries;
 
 use std::fmt;
 
-pub use entries::{Contents, insert_entry, move_entry};
+pub use entries::{Contents, append_entry, insert_entry, move_entry};
 use thiserror::Error;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 

@@ -105,8 +105,15 @@ pub(crate) fn plan_with(
     let roof_top_m =
         heights.as_ref().map_or_else(|| clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     let listening = heard::listening(project, &survey, &shell, (room.as_ref(), roof_top_m), memory);
-    let known =
-        proof::Known { project, survey: &survey, clips, shell: &shell, room: room.as_ref(), roof_top_m };
+    let known = proof::Known {
+        project,
+        survey: &survey,
+        clips,
+        shell: &shell,
+        room: room.as_ref(),
+        volume_m3,
+        roof_top_m,
+    };
     let proof = proof::proof(&known, &listening);
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
@@ -376,6 +383,7 @@ pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard
         clips,
         shell: &shell,
         room: room.as_ref(),
+        volume_m3: room_air::volume_m3(&survey, 2.3),
         roof_top_m: 2.75,
     };
     run(known, &listening);

@@ -1,14 +1,18 @@
-//! The versions of a room one can listen to: as it is today, as planned, and with what lets most through done as well.
+//! The versions of a room one can listen to: as it is today, as planned, and with a door, a window or what lets most through done as well.
 
 use bands::{BAND_COUNT, Band, Spectrum};
+use quantities::math;
 use serde::Serialize;
 use sound::flanking::FLANKING_NAME;
 
 use crate::{
     outcome::{HeardOutcome, Plan, heard_words::part_name},
     plan_room::plan,
-    project::{BridgeKind, ElementId, Layer, Project},
+    project::{BridgeKind, ElementId, Layer, Opening, OpeningId, Place, Project},
 };
+
+/// A version that gains less than this is not worth listening to, dB(A).
+const LEAST_GAIN_DB: f64 = 0.3;
 
 /// What can be listened to at one receiver.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -17,8 +21,12 @@ pub struct ListenAt {
     pub receiver: String,
     /// The sound that governs there.
     pub source: String,
-    /// Its level in the room, dB(A).
-    pub level_in_room_dba: f64,
+    /// Whether it comes from outdoors into the room; else from the room to the receiver.
+    pub inwards: bool,
+    /// Its level on its own side, in the room or outdoors, by band, dB.
+    pub source_level_db: Spectrum,
+    /// The same, dB(A).
+    pub source_level_dba: f64,
     /// The versions, the loudest room first.
     pub versions: Vec<Version>,
     /// Background at the receiver, dB; none where the file names none.
@@ -28,26 +36,32 @@ pub struct ListenAt {
 /// One version of the room.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Version {
-    /// Short, for a file's name: `today`, `planned`, `better`.
-    pub id: &'static str,
+    /// Short, for a file's name: `today`, `planned`, `better`, or an opening's name and `done`.
+    pub id: String,
     /// What it is.
     pub name: String,
-    /// Level in the room less level at the receiver, dB.
+    /// Level of the source less level at the receiver, dB.
     pub difference_db: Spectrum,
-    /// Level at the receiver, dB(A).
+    /// Level at the receiver without the background, dB(A): the middle of what the plan predicts.
     pub level_dba: f64,
 }
 
-/// What can be listened to at every receiver that hears the room. The room of today is the one measured before the work where it was
-/// measured; else the planned one without its hung ceiling, where it has one.
-pub fn listen_at(project: &Project, planned: &Plan) -> Vec<ListenAt> {
+/// What can be listened to at every receiver, and why there is nothing at the others, a sentence each. The room of today is the one measured
+/// before the work where it was measured; else the planned one without its hung ceiling, where it has one. Of every opening there is a version
+/// in which nothing comes through it any more.
+pub fn listen_at(project: &Project, planned: &Plan) -> (Vec<ListenAt>, Vec<String>) {
     let today = without_hung_ceiling(project).and_then(|bare| plan(&bare).ok());
-    planned
-        .heard
-        .iter()
-        .filter(|heard| heard.governs)
-        .filter_map(|heard| at_receiver(planned, heard, today.as_ref()))
-        .collect()
+    let mut places = Vec::new();
+    let mut left_out = Vec::new();
+    for receiver in &project.receivers {
+        let heard = planned.heard.iter().find(|heard| heard.governs && heard.receiver == receiver.name);
+        match heard.and_then(|heard| at_receiver(project, planned, heard, today.as_ref())) {
+            Some(place) => places.push(place),
+            None => left_out
+                .push(format!("Nothing is heard at \"{}\": no sound of the file reaches it.", receiver.name)),
+        }
+    }
+    (places, left_out)
 }
 
 /// Decay time of the room by band, s; none where its surfaces are not known.
@@ -62,45 +76,108 @@ pub fn decay_s(planned: &Plan) -> Option<[f64; BAND_COUNT]> {
     Some(seconds)
 }
 
-fn at_receiver(planned: &Plan, heard: &HeardOutcome, today: Option<&Plan>) -> Option<ListenAt> {
+/// The sound that governs at a receiver: its level on its own side, dB.
+fn source_level(project: &Project, planned: &Plan, heard: &HeardOutcome) -> Option<(Spectrum, bool)> {
+    let inwards =
+        project.receivers.iter().any(|one| one.name == heard.receiver && one.place == Place::Inside);
+    if inwards {
+        let given = project.outside_sounds.iter().find(|one| one.name == heard.source)?;
+        let sound = catalogue::find::<catalogue::OutdoorSound>(given.kind.as_str())?;
+        return Some((sound.spectrum_at(given.level_dba), true));
+    }
     let source = planned.sources.iter().find(|source| source.name == heard.source)?;
-    let level = source.level_in_room_db;
-    let version = |id: &'static str, name: String, at_receiver: &Spectrum| Version {
-        id,
-        name,
-        difference_db: level.minus(at_receiver),
-        level_dba: at_receiver.total_a_db(),
+    Some((source.level_in_room_db, false))
+}
+
+fn at_receiver(
+    project: &Project,
+    planned: &Plan,
+    heard: &HeardOutcome,
+    today: Option<&Plan>,
+) -> Option<ListenAt> {
+    let (level, inwards) = source_level(project, planned, heard)?;
+    // The middle of a sum is not the sum of the middles of its bands: what is heard has the level that the plan names.
+    let version = |id: String, name: String, at_receiver: &Spectrum, level_dba: f64| {
+        let at_receiver = at_receiver.shifted(level_dba - at_receiver.total_a_db());
+        Version { id, name, difference_db: level.minus(&at_receiver), level_dba }
     };
     let mut versions = Vec::new();
     let as_planned = *heard.heard.level.median_db();
+    let planned_dba = heard.heard.level_dba.median_db;
+    let off_db = planned_dba - as_planned.total_a_db();
+    let today_id = || "today".to_owned();
     if let Some(before) = measured_before(planned, &heard.receiver, &level.minus(&as_planned)) {
-        versions.push(version(
-            "today",
-            "the room as measured before the work".to_owned(),
-            &level.minus(&before),
-        ));
+        let there = level.minus(&before);
+        let words = "the room as measured before the work".to_owned();
+        versions.push(version(today_id(), words, &there, there.total_a_db()));
     } else if let Some(now) = today.and_then(|today| {
         today.heard.iter().find(|one| one.receiver == heard.receiver && one.source == heard.source)
     }) {
-        let median = now.heard.level.median_db();
-        versions.push(version("today", "the room without its new ceiling".to_owned(), median));
+        let (median, dba) = (now.heard.level.median_db(), now.heard.level_dba.median_db);
+        versions.push(version(today_id(), "the room without its new ceiling".to_owned(), median, dba));
     }
-    versions.push(version("planned", "the room as planned".to_owned(), &as_planned));
+    versions.push(version("planned".to_owned(), "the room as planned".to_owned(), &as_planned, planned_dba));
+    let mut one_better = Vec::new();
+    for opening in project.openings.iter().enumerate().map(|(at, one)| (OpeningId(at), one)) {
+        let without = without_opening(project, heard, opening, &as_planned);
+        let Some(without) =
+            without.filter(|left| left.total_a_db() < as_planned.total_a_db() - LEAST_GAIN_DB)
+        else {
+            continue;
+        };
+        let name = format!("as planned, and nothing through the {} any more", opening.1.name);
+        let dba = without.total_a_db() + off_db;
+        one_better.push(version(format!("{}-done", opening.1.name), name, &without, dba));
+    }
     // Flanking is assumed, not built: nobody can make it perfect.
-    let first =
-        heard.heard.shares.iter().find(|share| share.if_perfect_db.is_some() && share.name != FLANKING_NAME);
-    if let Some((share, better)) = first.and_then(|share| Some((share, share.if_perfect_db?))) {
+    let first = heard
+        .heard
+        .shares
+        .iter()
+        .filter(|share| share.name != FLANKING_NAME)
+        .find(|share| !project.openings.iter().any(|opening| is_of_opening(&share.name, &opening.name)))
+        .and_then(|share| Some((share, share.if_perfect_db?, share.if_perfect_dba?)));
+    if let Some((share, better, dba)) = first.filter(|(.., dba)| *dba < planned_dba - LEAST_GAIN_DB) {
         let name =
             format!("as planned, and the {} made perfect", part_name(&share.name).trim_start_matches("the "));
-        versions.push(version("better", name, &better));
+        one_better.push(version("better".to_owned(), name, &better, dba));
     }
+    one_better.sort_by(|a, b| b.level_dba.total_cmp(&a.level_dba));
+    versions.extend(one_better);
     Some(ListenAt {
         receiver: heard.receiver.clone(),
         source: heard.source.clone(),
-        level_in_room_dba: source.level_in_room_dba,
+        inwards,
+        source_level_dba: level.total_a_db(),
+        source_level_db: level,
         versions,
         background_db: heard.background_db,
     })
+}
+
+/// The level at a receiver if nothing came through an opening, its seal and the gaps round it; none where nothing else would be left.
+fn without_opening(
+    project: &Project,
+    heard: &HeardOutcome,
+    (id, opening): (OpeningId, &Opening),
+    as_planned: &Spectrum,
+) -> Option<Spectrum> {
+    let gaps = || project.gaps.iter().filter(|gap| gap.element == ElementId::Opening(id));
+    let of_it =
+        |name: &str| is_of_opening(name, &opening.name) || gaps().any(|gap| is_of_opening(name, &gap.place));
+    let parts: Vec<_> = heard.heard.shares.iter().filter(|share| of_it(&share.name)).collect();
+    if parts.is_empty() || parts.len() == heard.heard.shares.len() {
+        return None;
+    }
+    Some(as_planned.map(|band, level| {
+        let gone: f64 = parts.iter().filter_map(|share| share.share.get(&band)).sum();
+        level + math::db_of_energy((1.0 - gone).clamp(1e-6, 1.0))
+    }))
+}
+
+/// Whether a part is an opening or its seal.
+fn is_of_opening(part: &str, opening: &str) -> bool {
+    part.strip_prefix(opening).is_some_and(|rest| rest.is_empty() || rest.starts_with(" seal"))
 }
 
 /// The difference before the work, the bands that were not measured as planned; none where it was not measured.

@@ -120,8 +120,8 @@ fn recordings_are_compared_within_one_chain() {
             chain: Some(chain.to_owned()),
         };
         vec![
-            Recorded { measurement: 0, levels: levels(-20.0, chains[0]) },
-            Recorded { measurement: 1, levels: levels(-70.0, chains[1]) },
+            Recorded { measurement: 0, levels: levels(-20.0, chains[0]), analysis: None },
+            Recorded { measurement: 1, levels: levels(-70.0, chains[1]), analysis: None },
         ]
     };
     let same = project(&text).with_levels(recorded(["phone", "phone"]));
@@ -163,10 +163,11 @@ fn the_gain_of_the_work_is_told() {
     let (gain, deviation) = one.against_sound.as_ref().unwrap().gain_dba.unwrap();
     assert!((gain - 15.0).abs() < 1e-6 && deviation > 0.3 && deviation < 2.0, "{gain} {deviation}");
     assert!(one.sentence.contains("The work has gained 15\u{00A0}dB (±"), "{}", one.sentence);
-    let listened = plan::versions::listen_at(&project(&text), &plan);
+    let (listened, _) = plan::versions::listen_at(&project(&text), &plan);
     let fence = listened.iter().find(|one| one.receiver == "garden fence").unwrap();
-    let ids: Vec<&str> = fence.versions.iter().map(|version| version.id).collect();
-    assert_eq!(ids, ["today", "planned", "better"]);
+    let ids: Vec<&str> = fence.versions.iter().map(|version| version.id.as_str()).collect();
+    assert_eq!(ids[..2], ["today", "planned"]);
+    assert!(ids.contains(&"door-done") && ids.contains(&"window-done"), "{ids:?}");
     assert!(fence.versions[0].name.contains("measured before"));
     assert!(fence.versions[1].level_dba >= fence.versions[2].level_dba);
 }
@@ -178,7 +179,15 @@ fn today_is_the_room_without_its_ceiling() {
     let project = project(demo);
     let plan = plan::plan(&project).unwrap();
     assert_eq!(plan.proof, None);
-    for place in plan::versions::listen_at(&project, &plan) {
+    let (places, left_out) = plan::versions::listen_at(&project, &plan);
+    assert_eq!(places.len(), project.receivers.len(), "{left_out:?}");
+    assert!(places.iter().any(|place| place.inwards));
+    for place in places {
+        let heard = plan.heard.iter().find(|one| one.receiver == place.receiver && one.governs).unwrap();
+        let planned = place.versions.iter().find(|version| version.id == "planned").unwrap();
+        let arrives = place.source_level_db.minus(&planned.difference_db).total_a_db();
+        assert!((planned.level_dba - heard.heard.level_dba.median_db).abs() < 1e-9);
+        assert!((arrives - planned.level_dba).abs() < 1e-6, "{arrives} for {}", planned.level_dba);
         let levels: Vec<f64> = place.versions.iter().map(|version| version.level_dba).collect();
         assert!(levels.windows(2).all(|pair| pair[0] >= pair[1] - 1e-9), "{}: {levels:?}", place.receiver);
         assert!(place.versions.iter().all(|version| version.difference_db.is_finite()));
@@ -197,8 +206,8 @@ fn odd_measurements_are_judged_or_told() {
     let quiet = "\"1000\" = 20";
     for (tables, judged) in [
         (vec![table("inside", "", one), table("receiver", "", quiet)], true),
-        // Louder outside than inside, as far as a meter goes.
-        (vec![table("inside", "", "\"1000\" = -20"), table("receiver", "", "\"1000\" = 150")], true),
+        // Louder outside than inside, as far as a meter goes: swapped.
+        (vec![table("inside", "", "\"1000\" = -20"), table("receiver", "", "\"1000\" = 150")], false),
         // Hidden in the background, and a background louder than the sound.
         (
             vec![
@@ -224,4 +233,166 @@ fn odd_measurements_are_judged_or_told() {
             assert!(!json.contains(&format!("\"{key}\":null")), "{key} in {json}");
         }
     }
+}
+
+fn typed(what: &str, keys: &str) -> String {
+    format!("[[measurement]]\nwhat = \"{what}\"\n{keys}\n\n")
+}
+
+const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
+
+/// Readings in dB(A) check the sum and diagnose nothing.
+#[test]
+fn single_readings_check_the_sum() {
+    let fence = "receiver = \"garden fence\"\n";
+    let of = |tables: &[String]| planned(&format!("{DEMO}\n{}", tables.concat()));
+    let plan =
+        of(&[typed("inside", "level_dba = 101"), typed("receiver", &format!("{fence}level_dba = 58"))]);
+    let proof = proof_of(&plan);
+    let [one] = proof.single.as_slice() else { panic!("{proof:?}") };
+    assert!((one.measured_dba - 43.0).abs() < 1e-9 && one.deviation_db > 1.5, "{one:?}");
+    assert!(
+        (level(&plan, "garden fence") + one.planned_dba
+            - plan.sources.iter().find(|source| source.name == one.sound).unwrap().level_in_room_dba)
+            .abs()
+            < 1.5
+    );
+    assert!(proof.diagnosis.is_none() && proof.differences.is_empty() && proof.not_judged.is_empty());
+    assert!(one.sentence.contains("cannot tell"), "{}", one.sentence);
+    // A background only 3 dB under it leaves a limit; without a level inside the plan's own source is taken.
+    let plan = of(&[
+        typed("receiver", &format!("{fence}level_dba = 48")),
+        typed("background", &format!("{fence}level_dba = 45")),
+    ]);
+    let one = &proof_of(&plan).single[0];
+    assert!(one.at_most && (one.received_dba - 46.7).abs() < 1e-9 && one.source_dba.is_none(), "{one:?}");
+    let (_, found) = read(
+        &format!("{DEMO}\n{}", typed("inside", "level_dba = 90\nlevels = { \"100\" = 90 }")),
+        "room.toml",
+    );
+    assert!(found.iter().any(|one| one.code == "either-or"), "{found:?}");
+}
+
+/// One side alone, and two sides swapped, are told and not judged.
+#[test]
+fn what_cannot_be_compared_is_told() {
+    let levels = |inside: f64| {
+        let all: Vec<String> = bands::Band::range(50.0, 5000.0)
+            .map(|band| format!("\"{}\" = {inside}", band.nominal()))
+            .collect();
+        format!("levels = {{ {} }}", all.join(", "))
+    };
+    let plan = planned(&format!("{DEMO}\n{}", typed("inside", &levels(95.0))));
+    let [told] = proof_of(&plan).not_judged.as_slice() else { panic!("{:?}", proof_of(&plan)) };
+    assert!(told.contains("nothing at a receiver"), "{told}");
+    let swapped = [
+        typed("inside", &levels(45.0)),
+        typed("receiver", &format!("receiver = \"garden fence\"\n{}", levels(95.0))),
+    ];
+    let plan = planned(&format!("{DEMO}\n{}", swapped.concat()));
+    assert!(proof_of(&plan).not_judged[0].contains("swapped") && proof_of(&plan).diagnosis.is_none());
+}
+
+/// With decay times next door R′w is given: DnT + 10 lg(S/(0.32 V)).
+#[test]
+fn the_apparent_reduction_index_is_given() {
+    let all = |value: f64| {
+        let all: Vec<String> = bands::Band::range(50.0, 5000.0)
+            .map(|band| format!("\"{}\" = {value}", band.nominal()))
+            .collect();
+        all.join(", ")
+    };
+    let next = "receiver = \"front workshop\"\n";
+    let text = [
+        format!("{DEMO}\n"),
+        typed("inside", &format!("levels = {{ {} }}", all(100.0))),
+        typed("receiver", &format!("{next}levels = {{ {} }}", all(50.0))),
+        typed("decay", &format!("{next}decay_s = {{ {} }}", all(0.8))),
+    ]
+    .concat();
+    let plan = planned(&text);
+    let one = &proof_of(&plan).differences[0];
+    let (standardised, reduction) = (one.rating.as_ref().unwrap(), one.reduction.as_ref().unwrap());
+    assert_eq!(reduction.name, "R′w");
+    let wall = plan.elements.iter().find(|element| element.name.contains("A-B")).unwrap();
+    let expected = quantities::math::db_of_energy(wall.area_m2 / (0.32 * 60.0));
+    let found = reduction.value_db - standardised.value_db;
+    // Ratings move in whole decibels.
+    assert!((found - expected).abs() <= 1.0, "{found} for {expected}");
+}
+
+/// That nothing speaks for a fault is said only where *as planned* holds four fifths of the probability; else it cannot be told.
+#[test]
+fn no_fault_is_said_only_where_it_is_sure() {
+    let plan = planned(DEMO);
+    let Some(project) = read(DEMO, "room.toml").0 else { panic!("the demo is read") };
+    // What the plan predicts for the fence, measured as it stands and a little off in the high bands, as a slight gap would make it.
+    let heard = plan.heard.iter().find(|one| one.receiver == "garden fence" && one.governs).unwrap();
+    let source = plan.sources.iter().find(|one| one.name == heard.source).unwrap().level_in_room_db;
+    let there = heard.heard.level.median_db();
+    let (mut sure, mut unsure) = (0, 0);
+    for off_db in [0.0, 3.0] {
+        let table = |what: &str, keys: &str, level: &dyn Fn(bands::Band) -> f64| {
+            let all: Vec<String> = bands::Band::range(50.0, 5000.0)
+                .map(|band| format!("\"{}\" = {:.1}", band.nominal(), level(band)))
+                .collect();
+            typed(what, &format!("{keys}levels = {{ {} }}", all.join(", ")))
+        };
+        let more = |band: bands::Band| if band.nominal_hz() > 800.0 { off_db } else { 0.0 };
+        let text = [
+            format!("{DEMO}\n"),
+            table("inside", "", &|band| source.get(band)),
+            table("receiver", "receiver = \"garden fence\"\n", &|band| there.get(band) + more(band)),
+            table("background", "receiver = \"garden fence\"\n", &|band| there.get(band) - 15.0),
+        ]
+        .concat();
+        let plan = planned(&text);
+        let diagnosis = proof_of(&plan).diagnosis.as_ref().unwrap();
+        let leading: f64 =
+            diagnosis.explanations.iter().filter(|one| one.leads).map(|one| one.probability).sum();
+        assert!(leading >= 0.8 - 1e-9, "{leading}");
+        if diagnosis.sentence.starts_with("The room does what was planned") {
+            sure += 1;
+            assert!(diagnosis.explanations[0].probability >= 0.8, "{}", diagnosis.sentence);
+        } else {
+            unsure += u32::from(diagnosis.sentence.starts_with("Cannot tell"));
+        }
+    }
+    assert!(sure + unsure > 0 && !project.receivers.is_empty(), "{sure} {unsure}");
+}
+
+/// A wall measured on its outer face with a loudspeaker 45° in front gives R′45°: L1,s − L2 + 10 lg(S T/(0.16 V)) − 1.5 dB.
+#[test]
+fn a_wall_measured_on_its_face_gives_its_reduction() {
+    let all = |value: f64| {
+        let all: Vec<String> = bands::Band::range(50.0, 5000.0)
+            .map(|band| format!("\"{}\" = {value}", band.nominal()))
+            .collect();
+        format!("{{ {} }}", all.join(", "))
+    };
+    let of = |surface: f64| {
+        let text = [
+            format!("{DEMO}\n"),
+            typed("outside", &format!("levels = {}", all(70.0))),
+            typed("outside", &format!("on_wall = \"B-C\"\nlevels = {}", all(surface))),
+            typed("receiver", &format!("receiver = \"inside the room\"\nlevels = {}", all(30.0))),
+            typed("decay", &format!("decay_s = {}", all(0.5))),
+        ]
+        .concat();
+        let plan = planned(&text);
+        let one = proof_of(&plan).differences[0].clone();
+        assert_eq!(one.quantity, "D2m");
+        assert!(
+            one.bands.iter().all(|band| (band.difference_db - 40.0).abs() < 1e-9),
+            "the face is kept apart"
+        );
+        assert_eq!(one.rating.as_ref().unwrap().name, "D2m,nT,w");
+        let reduction = one.reduction.clone().unwrap();
+        assert_eq!(reduction.name, "R′45°,w");
+        reduction.value_db
+    };
+    let (loud, soft) = (of(73.0), of(70.0));
+    assert!((loud - soft - 3.0).abs() < 1e-9, "{loud} {soft}");
+    // The wall of some 10 m² in a room of some 35 m³: 10 lg(S T/(0.16 V)) lies about 0 dB.
+    assert!((35.0..=46.0).contains(&loud), "{loud}");
 }

@@ -14,7 +14,7 @@ use crate::{
 
 /// Step of the levels from which percentiles are taken and of the finest history, s.
 pub const STEP_S: f64 = 0.125;
-/// Longest recording times its channels that is taken, h: the levels over time are kept in memory, 3.2 MB an hour.
+/// Longest recording times its channels that is taken, h: the levels over time are kept in memory, 6.4 MB an hour.
 pub const MOST_CHANNEL_HOURS: u64 = 24;
 /// Most entries of a history: longer recordings get longer steps.
 pub const MOST_HISTORY: usize = 4800;
@@ -48,7 +48,7 @@ pub struct AnalysisSettings {
 pub struct Analysis {
     /// Equivalent level in each band over the whole recording (IEC 61260-1 class 1 filters), dB.
     pub bands: BandLevels,
-    /// Level exceeded in 10 % of the time, from levels over 125 ms, dB.
+    /// Level exceeded in 10 % of the time, from levels with time weighting F taken every 125 ms, dB.
     pub l10: BandLevels,
     /// Level exceeded in 50 % of the time, dB.
     pub l50: BandLevels,
@@ -263,7 +263,7 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
     let fast_a: Vec<f64> = (0..steps)
         .map(|step| mean(&|readout| readout.fast_a.get(step).copied().map_or(0.0, f64::from)))
         .collect();
-    let a = percentiles(fast_a.iter().copied());
+    let a = percentiles(settled(&fast_a).iter().copied());
     let total = TotalLevels {
         laeq_db: level(mean(&|readout| readout.a_mean)),
         lceq_db: level(mean(&|readout| readout.c_mean)),
@@ -273,22 +273,28 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
         la50_db: shift(a.l50),
         la90_db: shift(a.l90),
     };
-    let band_steps: Vec<Vec<f32>> = (0..LEVEL_BAND_COUNT)
-        .map(|place| {
-            let shortest =
-                readouts.iter().filter_map(|r| r.bands.get(place)).map(|b| b.steps.len()).min().unwrap_or(0);
-            (0..shortest)
-                .map(|step| {
-                    mean(&|readout| {
-                        let steps = readout.bands.get(place).map(|band| &band.steps);
-                        steps.and_then(|steps| steps.get(step)).copied().map_or(0.0, f64::from)
-                    }) as f32
-                })
-                .collect()
-        })
+    let over_time = |of: &dyn Fn(&crate::meter::BandReadout) -> &Vec<f32>| -> Vec<Vec<f32>> {
+        (0..LEVEL_BAND_COUNT)
+            .map(|place| {
+                let of_place =
+                    |readout: &'_ Readout| readout.bands.get(place).map_or(0, |band| of(band).len());
+                let shortest = readouts.iter().map(of_place).min().unwrap_or(0);
+                (0..shortest)
+                    .map(|step| {
+                        mean(&|readout| {
+                            let steps = readout.bands.get(place).map(of);
+                            steps.and_then(|steps| steps.get(step)).copied().map_or(0.0, f64::from)
+                        }) as f32
+                    })
+                    .collect()
+            })
+            .collect()
+    };
+    let band_steps = over_time(&|band| &band.steps);
+    let of_band: Vec<Percentiles> = over_time(&|band| &band.fast)
+        .iter()
+        .map(|steps| percentiles(settled(steps).iter().copied().map(f64::from)))
         .collect();
-    let of_band: Vec<Percentiles> =
-        band_steps.iter().map(|steps| percentiles(steps.iter().copied().map(f64::from))).collect();
     let by_place = |value: &dyn Fn(usize) -> Option<f64>| BandLevels::from_places(value);
     let of =
         |place: usize, value: &dyn Fn(&Percentiles) -> Option<f64>| shift(of_band.get(place).and_then(value));
@@ -312,6 +318,12 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
         history: history(&fast_a, offset_db),
         spectrogram: spectrogram(&band_steps, offset_db),
     }
+}
+
+/// Levels over time without the first second, in which a time weighting still rises from silence; of short ones without the first tenth.
+fn settled<T>(steps: &[T]) -> &[T] {
+    let rising = ((1.0 / STEP_S) as usize).min(steps.len() / 10);
+    steps.get(rising..).unwrap_or(steps)
 }
 
 fn history(fast_a: &[f64], offset_db: f64) -> History {

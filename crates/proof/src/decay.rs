@@ -2,6 +2,7 @@
 
 mod events;
 mod flag;
+mod measure;
 
 use bands::Band;
 
@@ -14,6 +15,7 @@ use crate::{
 
 pub use events::{interrupted_noise, strokes};
 pub use flag::DecayFlag;
+pub use measure::{DecayError, measure};
 
 /// How the decays were excited.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -30,7 +32,7 @@ pub enum DecayMethod {
 /// Decay of one band.
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
 pub struct BandDecay {
-    /// Early decay time, s.
+    /// Early decay time, s; none from noise that was switched off, in which it scatters too far.
     pub edt_s: Option<f64>,
     /// Reverberation time from −5 dB to −25 dB, s.
     pub t20_s: Option<f64>,
@@ -38,8 +40,12 @@ pub struct BandDecay {
     pub t30_s: Option<f64>,
     /// The time to go on with: T20, as ISO 3382-2 prefers, where it holds; s.
     pub t_s: Option<f64>,
-    /// Standard deviation of `t_s` by ISO 3382-2 clause 7.2, s.
+    /// Standard deviation of `edt_s`, s.
+    pub edt_deviation_s: Option<f64>,
+    /// Standard deviation of `t20_s` and `t_s` by ISO 3382-2 clause 7.2, s.
     pub deviation_s: Option<f64>,
+    /// Standard deviation of `t30_s`, s.
+    pub t30_deviation_s: Option<f64>,
     /// Level of the beginning over the noise, dB.
     pub range_db: Option<f64>,
     /// Degree of curvature, %.
@@ -88,19 +94,11 @@ impl Decay {
 /// band has none, it holds nothing but flags.
 pub fn decay_of_response(response: &[f64], sample_rate_hz: f64, method: DecayMethod) -> Decay {
     let onset = onset(response);
-    let reversed: Vec<f64> = response.iter().rev().copied().collect();
-    let signals: Vec<BandSignal> = split(&reversed, sample_rate_hz)
-        .into_iter()
-        .map(|mut signal| {
-            signal.samples.reverse();
-            let skipped = (onset as f64 / sample_rate_hz * signal.rate_hz) as usize;
-            for sample in &mut signal.samples {
-                *sample *= *sample;
-            }
-            signal.samples.drain(..skipped.min(signal.samples.len()));
-            signal
-        })
-        .collect();
+    let mut signals = squared_backwards(response, sample_rate_hz);
+    for signal in &mut signals {
+        let skipped = (onset as f64 / sample_rate_hz * signal.rate_hz) as usize;
+        signal.samples.drain(..skipped.min(signal.samples.len()));
+    }
     let mut bands = vec![BandDecay::default(); LEVEL_BAND_COUNT];
     for signal in &signals {
         if let Some(slot) = bands.get_mut(signal.place) {
@@ -121,7 +119,7 @@ pub fn average(decays: &[Decay], what: Averaged) -> Option<Decay> {
     let first = decays.first()?;
     let merged = |of: &dyn Fn(&Decay) -> Option<&BandDecay>| {
         let all: Vec<&BandDecay> = decays.iter().filter_map(of).collect();
-        merge(&all)
+        merge(&all, what)
     };
     let (positions, per_position) = match what {
         Averaged::Positions => (
@@ -148,12 +146,17 @@ pub enum Averaged {
     Repeats,
 }
 
-fn merge(all: &[&BandDecay]) -> BandDecay {
+fn merge(all: &[&BandDecay], what: Averaged) -> BandDecay {
     let mean = |of: &dyn Fn(&BandDecay) -> Option<f64>| {
         let values: Vec<f64> = all.iter().filter_map(|one| of(one)).collect();
         (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
     };
-    let with_time = all.iter().filter(|one| one.t_s.is_some()).count().max(1) as f64;
+    // The same place again has the same room between: what is random in its response is not averaged out.
+    let deviation = |of: &dyn Fn(&BandDecay) -> Option<f64>| {
+        let count = all.iter().filter(|one| of(one).is_some()).count().max(1) as f64;
+        let apart = if what == Averaged::Positions { count.sqrt() } else { 1.0 };
+        mean(of).map(|deviation| deviation / apart)
+    };
     let mut flags: Vec<DecayFlag> = Vec::new();
     // Where one stroke or place gives a time, another that gives none is no reason to doubt it.
     let usable = all.iter().any(|one| one.t_s.is_some());
@@ -167,7 +170,9 @@ fn merge(all: &[&BandDecay]) -> BandDecay {
         t20_s: mean(&|one| one.t20_s),
         t30_s: mean(&|one| one.t30_s),
         t_s: mean(&|one| one.t_s),
-        deviation_s: mean(&|one| one.deviation_s).map(|deviation| deviation / with_time.sqrt()),
+        edt_deviation_s: deviation(&|one| one.edt_deviation_s),
+        deviation_s: deviation(&|one| one.deviation_s),
+        t30_deviation_s: deviation(&|one| one.t30_deviation_s),
         range_db: mean(&|one| one.range_db),
         curvature_percent: mean(&|one| one.curvature_percent),
         non_linearity: mean(&|one| one.non_linearity),
@@ -182,15 +187,15 @@ fn decay_of_squares(squares: &[f64], rate_hz: f64, bandwidth_hz: f64) -> BandDec
     };
     let end = (crossing.at_s * rate_hz) as usize;
     let curve = iso::backward_integrated(squares, end, crossing.beyond);
-    // Integrated responses count as ten decays by interrupted noise.
     of_curve(
         &curve,
         &Curve {
             rate_hz,
             bandwidth_hz,
             range_db: crossing.range_db,
+            // Integrated responses count as ten decays by interrupted noise.
             decays: 10.0,
-            least_bt: iso::LEAST_BT_REVERSED,
+            ragged: false,
         },
     )
 }
@@ -201,15 +206,33 @@ struct Curve {
     bandwidth_hz: f64,
     range_db: f64,
     decays: f64,
-    least_bt: f64,
+    /// Whether it holds energies that go up and down, as those of noise do that was switched off; else levels in dB.
+    ragged: bool,
 }
+
+/// An early decay time less sure than this part of itself, in standard deviations, is left out.
+const MOST_EDT_DEVIATION: f64 = 0.25;
 
 fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
     let step_s = 1.0 / about.rate_hz;
     let reaches = |range: (f64, f64)| about.range_db >= iso::NOISE_BELOW_DB - range.1;
-    let evaluate = |range: (f64, f64)| reaches(range).then(|| iso::evaluate(curve, step_s, range)).flatten();
-    let (edt, t20, t30) =
-        (evaluate(iso::EDT_RANGE_DB), evaluate(iso::T20_RANGE_DB), evaluate(iso::T30_RANGE_DB));
+    let by = if about.ragged { iso::evaluate_ragged } else { iso::evaluate };
+    let evaluate = |range: (f64, f64)| reaches(range).then(|| by(curve, step_s, range)).flatten();
+    let (t20, t30) = (evaluate(iso::T20_RANGE_DB), evaluate(iso::T30_RANGE_DB));
+    let deviation = |of: fn(f64, f64, f64, f64) -> f64, found: Option<iso::Evaluated>| {
+        found.map(|found| of(found.t_s, about.bandwidth_hz, about.decays, 1.0))
+    };
+    // Over 10 dB switched-off noise scatters far more than its deviation says: that time is left to integrated responses.
+    let edt = (!about.ragged).then(|| evaluate(iso::EDT_RANGE_DB)).flatten();
+    let edt_deviation_s = deviation(iso::edt_deviation_s, edt);
+    let (edt, edt_deviation_s) = match (edt, edt_deviation_s) {
+        (Some(found), Some(deviation)) if deviation <= MOST_EDT_DEVIATION * found.t_s => {
+            (Some(found), Some(deviation))
+        }
+        _ => (None, None),
+    };
+    let (deviation_s, t30_deviation_s) =
+        (deviation(iso::t20_deviation_s, t20), deviation(iso::t30_deviation_s, t30));
     let mut flags = Vec::new();
     if !reaches(iso::T20_RANGE_DB) {
         flags.push(DecayFlag::NoiseTooNear { range_db: about.range_db });
@@ -217,16 +240,21 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
         flags.push(DecayFlag::NoDecay);
     }
     let curvature = t20.zip(t30).map(|(t20, t30)| iso::curvature_percent(t20.t_s, t30.t_s));
-    if let Some(percent) = curvature.filter(|percent| percent.abs() > iso::MOST_CURVATURE_PERCENT) {
+    // A bend that the two uncertainties explain is none.
+    let by_chance = deviation_s.zip(t20).map_or(0.0, |(deviation, t20)| 200.0 * deviation / t20.t_s);
+    if let Some(percent) =
+        curvature.filter(|percent| percent.abs() > iso::MOST_CURVATURE_PERCENT.max(by_chance))
+    {
         flags.push(DecayFlag::Curved { percent });
     }
     if let Some(t20) = t20 {
-        if t20.non_linearity > iso::MOST_NON_LINEARITY {
+        // Of noise the single levels scatter about any line; only an integrated response can be told to be none.
+        let bt = about.bandwidth_hz * t20.t_s;
+        if t20.non_linearity > iso::MOST_NON_LINEARITY && !about.ragged {
             flags.push(DecayFlag::NotStraight { non_linearity: t20.non_linearity });
         }
-        let bt = about.bandwidth_hz * t20.t_s;
-        if bt < about.least_bt {
-            flags.push(DecayFlag::FilterRings { shortest_s: about.least_bt / about.bandwidth_hz });
+        if bt < iso::LEAST_BT_REVERSED {
+            flags.push(DecayFlag::FilterRings { shortest_s: iso::LEAST_BT_REVERSED / about.bandwidth_hz });
         }
     }
     BandDecay {
@@ -234,12 +262,27 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
         t20_s: t20.map(|found| found.t_s),
         t30_s: t30.map(|found| found.t_s),
         t_s: t20.map(|found| found.t_s),
-        deviation_s: t20.map(|found| iso::t20_deviation_s(found.t_s, about.bandwidth_hz, about.decays, 1.0)),
+        edt_deviation_s,
+        deviation_s,
+        t30_deviation_s,
         range_db: Some(about.range_db),
         curvature_percent: curvature,
         non_linearity: t20.map(|found| found.non_linearity),
         flags,
     }
+}
+
+/// Third octaves of a recording whose filters run backwards in time, so that their ringing falls before what decays; squared.
+fn squared_backwards(samples: &[f64], sample_rate_hz: f64) -> Vec<BandSignal> {
+    let reversed: Vec<f64> = samples.iter().rev().copied().collect();
+    let mut signals = split(&reversed, sample_rate_hz);
+    for signal in &mut signals {
+        signal.samples.reverse();
+        for sample in &mut signal.samples {
+            *sample *= *sample;
+        }
+    }
+    signals
 }
 
 /// Where the sound begins: the first sample within 20 dB of the greatest (ISO 3382-1:2009, 5.3).

@@ -11,6 +11,8 @@ use crate::{
 
 /// Positions of a measurement as the standard wants it (ISO 16283-1:2014, 7.3: at least five; value from memory).
 const USUAL_POSITIONS: f64 = 5.0;
+/// How many positions what is usual weighs as much as (judgement).
+const USUAL_KNOWN: f64 = 4.0;
 /// How far levels of one room or place lie apart, dB, below and from 200 Hz on (judgement; below it single modes rule).
 const APART_LOW_DB: f64 = 3.5;
 const APART_HIGH_DB: f64 = 1.5;
@@ -32,11 +34,19 @@ impl Side {
         room_level(&self.positions, &self.corners, self.volume_m3)
     }
 
-    /// Variance that fewer positions than usual add, dB².
+    /// Variance that fewer positions than usual, or positions that lie further apart than usual, add, dB².
+    ///
+    /// What is usual counts as [`USUAL_KNOWN`] positions seen before, so that two that happen to agree say little.
     fn added_variance(&self, band: Band) -> f64 {
         let count = self.positions.len().max(1) as f64;
         let apart = if band.nominal_hz() < APART_FROM_HZ { APART_LOW_DB } else { APART_HIGH_DB };
-        apart * apart * (1.0 / count - 1.0 / USUAL_POSITIONS).max(0.0)
+        let usual = apart * apart;
+        let levels: Vec<f64> = self.positions.iter().filter_map(|one| one.get(band)).collect();
+        let mean = levels.iter().sum::<f64>() / levels.len().max(1) as f64;
+        let squares: f64 = levels.iter().map(|level| (level - mean) * (level - mean)).sum();
+        let freedom = (levels.len() as f64 - 1.0).max(0.0);
+        let variance = (USUAL_KNOWN * usual + squares) / (USUAL_KNOWN + freedom);
+        (variance / count - usual / USUAL_POSITIONS).max(0.0)
     }
 }
 
@@ -136,5 +146,19 @@ mod tests {
         };
         assert!(deviation(1) > deviation(2) && deviation(2) > deviation(5));
         assert!((deviation(5) - 2.8).abs() < 1e-12 && (deviation(9) - 2.8).abs() < 1e-12);
+    }
+
+    #[test]
+    fn positions_far_apart_are_less_sure() {
+        let band = Band::from_nominal_hz(1000.0).unwrap();
+        let deviation = |levels: &[f64]| {
+            level_difference(&side(levels), &side(&[50.0; 5]), &[]).deviation_db.get(band).unwrap()
+        };
+        let together = deviation(&[100.0, 100.2, 99.8, 100.1, 99.9]);
+        let apart = deviation(&[92.0, 96.0, 100.0, 104.0, 108.0]);
+        assert!(apart > together + 0.5, "{apart} {together}");
+        // Sample variance 40, weighed with 4 usual ones of 2.25: 21.1 over 5 positions, less the usual 0.45.
+        let expected = (21.125_f64 / 5.0 - 0.45 + together * together).sqrt();
+        assert!((apart - expected).abs() < 1e-9, "{apart} {expected}");
     }
 }

@@ -317,7 +317,7 @@ impl Watch {
         for (at, &sample) in chunk.iter().enumerate() {
             let size = sample.abs();
             let full = (FULL_SCALE..=1.0).contains(&size);
-            if size > self.peak && !full {
+            if size > self.peak && !(full && self.peak >= FULL_SCALE) {
                 // What stood at a lower level was no limit after all.
                 self.clipped = 0;
             }
@@ -404,6 +404,15 @@ mod tests {
         assert!(matches!(found(limited)[..], [Fault::Clipped { .. }]));
         let floating = tone(500.0, 3.0);
         assert_eq!(found(floating), [], "floating point goes beyond full scale");
+    }
+
+    #[test]
+    fn the_first_clipping_is_told_at_its_own_time() {
+        // A quiet beginning whose last bit stands at one value, and a limit that is reached later.
+        let mut samples: Vec<f64> = (0..48_000).map(|n| f64::from(u8::from(n % 8 < 4)) / 32_768.0).collect();
+        samples.extend(as_16_bits(&tone(500.0, 1.5)));
+        let [Fault::Clipped { first_s, .. }] = found(samples)[..] else { panic!("clipping expected") };
+        assert!((1.0..1.01).contains(&first_s), "{first_s}");
     }
 
     #[test]

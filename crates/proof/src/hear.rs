@@ -15,7 +15,7 @@ use bands::{BAND_COUNT, Band, Spectrum};
 use quantities::math;
 use serde::Serialize;
 
-use crate::BandLevels;
+use crate::{BandLevels, Block, Recording, RecordingError, pcm_wav::LARGEST_24_BIT};
 use noise::Noise;
 use transform::{Bins, Transform};
 
@@ -60,9 +60,39 @@ pub enum HearError {
     /// A rate nobody uses.
     #[error("The sound has a rate of {0} Hz, which must lie from 8000 to 192000 Hz: export it at 48000 Hz.")]
     Rate(u32),
-    /// A file that cannot be read.
-    #[error("{0}")]
-    Unreadable(String),
+    /// A sound that has no energy at all where the wanted spectrum is loudest.
+    #[error("The sound has nothing in the bands in which it should be loudest.")]
+    WrongColour,
+    /// More than a file can hold.
+    #[error("The sound is larger than a WAV file can be: cut out the minute that matters.")]
+    TooLarge,
+    /// The encoder failed.
+    #[error("The FLAC cannot be written: {0}.")]
+    Flac(String),
+}
+
+impl Sound {
+    /// The first [`LONGEST_S`] of a recording, its channels averaged; also how long the recording says it is, s.
+    pub fn of_recording(mut recording: Recording) -> Result<(Self, Option<f64>), RecordingError> {
+        let rate_hz = recording.format().sample_rate_hz;
+        let whole_s = recording.format().duration_s();
+        let most = (LONGEST_S * f64::from(rate_hz)) as usize;
+        let mut samples: Vec<f32> = Vec::new();
+        let mut block = Block::new();
+        while samples.len() < most && recording.next_block(&mut block)? {
+            let count = block.first().map_or(0, Vec::len);
+            let share = 1.0 / block.len().max(1) as f64;
+            samples.extend(
+                (0..count.min(most - samples.len())).map(|at| {
+                    (share * block.iter().filter_map(|channel| channel.get(at)).sum::<f64>()) as f32
+                }),
+            );
+        }
+        if samples.is_empty() {
+            return Err(RecordingError::Empty);
+        }
+        Ok((Self { samples, rate_hz }, whole_s))
+    }
 }
 
 /// A sound as pressure in the room, Pa.
@@ -88,26 +118,77 @@ pub struct Between {
 impl Pressure {
     /// A sound at a level, dB(A) averaged over its whole length; a longer one is cut after [`LONGEST_S`].
     pub fn at_level(sound: &Sound, level_dba: f64) -> Result<Self, HearError> {
+        let raw = Self::of(sound)?;
+        let gain = math::powf(10.0, (level_dba - raw.total_dba()) / 20.0);
+        Ok(raw.scaled(gain))
+    }
+
+    /// A sound coloured so that its third-octave levels over its whole length are those of a spectrum, dB, less what the silence of
+    /// [`END_S`] behind every rendered version takes from the mean: the level over the rendered file is that of the spectrum.
+    ///
+    /// One filter that starts at once does it, no band is raised by more than 60 dB, and what lies above the highest band is taken away.
+    pub fn with_levels(sound: &Sound, levels_db: &Spectrum) -> Result<Self, HearError> {
+        let raw = Self::of(sound)?;
+        let count = raw.pa.len();
+        let transform = Transform::at_least(count + (END_S * f64::from(raw.rate_hz)) as usize);
+        let bins = Bins::new(raw.rate_hz, transform.size());
+        let dry = transform.forward(&raw.pa);
+        let longer = count as f64 + END_S * f64::from(raw.rate_hz);
+        let wanted = |band: Band| {
+            let mean_square = REFERENCE_PA * REFERENCE_PA * math::energy_of_db(levels_db.get(band));
+            Some(0.5 * mean_square * transform.size() as f64 * longer)
+        };
+        // First to the same total, so that the gains of the bands stay within what a filter may have.
+        let total: f64 = Band::all().filter_map(wanted).sum();
+        let own: f64 = dry.iter().map(num_complex::Complex::norm_sqr).sum();
+        let first = (total / own.max(1e-300)).sqrt();
+        let mut coloured: Vec<num_complex::Complex<f64>> = dry.iter().map(|bin| bin * first).collect();
+        let gains = fitted_gains(&coloured, &bins, &wanted, Spectrum::flat(0.0));
+        let mut curve = bins.curve(&gains);
+        bins.cut_above_the_bands(&mut curve);
+        for (bin, filter) in coloured.iter_mut().zip(&minimum_phase::filter(&curve, &transform)) {
+            *bin *= filter;
+        }
+        let mut pa = transform.inverse(coloured);
+        pa.truncate(count);
+        let shaped = Self { pa, rate_hz: raw.rate_hz };
+        let behind = math::db_of_energy(longer / count.max(1) as f64);
+        let off = shaped.total_dba() - behind - levels_db.total_a_db();
+        if off.abs() > 1.0 {
+            return Err(HearError::WrongColour);
+        }
+        // What the filter rings beyond the end is cut off; the total is put right to the last.
+        Ok(shaped.scaled(math::powf(10.0, -off / 20.0)))
+    }
+
+    fn of(sound: &Sound) -> Result<Self, HearError> {
         let rate_hz = sound.rate_hz;
         if !(RATES_HZ.0..=RATES_HZ.1).contains(&rate_hz) {
             return Err(HearError::Rate(rate_hz));
         }
         let most = (LONGEST_S * f64::from(rate_hz)) as usize;
-        let samples: Vec<f64> = sound.samples.iter().take(most).map(|sample| f64::from(*sample)).collect();
-        if samples.iter().any(|sample| !sample.is_finite()) {
+        let pa: Vec<f64> = sound.samples.iter().take(most).map(|sample| f64::from(*sample)).collect();
+        if pa.iter().any(|sample| !sample.is_finite()) {
             return Err(HearError::NoNumber);
         }
-        let raw = Self { pa: samples, rate_hz };
-        let levels = raw.levels();
-        let energy: f64 = levels
-            .measured()
-            .map(|(band, level)| math::energy_of_db(level + bands::iec_61672_1::a_weighting_db(band)))
-            .sum();
-        if energy.partial_cmp(&1e-12) != Some(std::cmp::Ordering::Greater) {
+        let raw = Self { pa, rate_hz };
+        // As loud as if a sample of 1 were 1 Pa: what lies under −120 dB re full scale is no sound.
+        if raw.total_dba() < -26.0 {
             return Err(HearError::Silent);
         }
-        let gain = math::powf(10.0, (level_dba - math::db_of_energy(energy)) / 20.0);
-        Ok(Self { pa: raw.pa.iter().map(|pressure| pressure * gain).collect(), rate_hz })
+        Ok(raw)
+    }
+
+    fn scaled(self, gain: f64) -> Self {
+        Self { pa: self.pa.iter().map(|pressure| pressure * gain).collect(), rate_hz: self.rate_hz }
+    }
+
+    /// A-weighted level averaged over the whole length, from the third octaves from 25 Hz to 10 kHz, dB(A).
+    pub fn total_dba(&self) -> f64 {
+        let levels = self.levels();
+        let weighted =
+            levels.measured().map(|(band, level)| level + bands::iec_61672_1::a_weighting_db(band));
+        bands::energy_sum_db(weighted.collect::<Vec<f64>>())
     }
 
     /// Third-octave levels averaged over the whole length, dB; bands above half the rate are missing.
@@ -145,7 +226,16 @@ impl Pressure {
                 *bin *= room;
             }
         }
-        let gains = fitted_gains(&dry, &wet, &bins, &between.difference_db);
+        let whole: f64 = dry.iter().map(num_complex::Complex::norm_sqr).sum::<f64>().max(1e-300);
+        let wanted = |band: Band| {
+            let range = bins.of(band)?;
+            let source: f64 = dry.get(range)?.iter().map(num_complex::Complex::norm_sqr).sum();
+            // A band with nothing in it says nothing.
+            let loss = math::energy_of_db(-between.difference_db.get(band));
+            (source >= 1e-12 * whole).then_some(source * loss)
+        };
+        let start = between.difference_db.map(|_, difference| -difference);
+        let gains = fitted_gains(&wet, &bins, &wanted, start);
         let filter = minimum_phase::filter(&bins.curve(&gains), &transform);
         for (bin, filter) in wet.iter_mut().zip(&filter) {
             *bin *= filter;
@@ -162,40 +252,26 @@ impl Pressure {
     }
 }
 
-/// Gain of each band, dB, so that the filtered wet sound has the levels of the dry one less the difference.
+/// Gain of each band, dB, so that the filtered sound has the wanted energy (sum of squares of its bins) in each; a band of which nothing is
+/// wanted keeps the gain it starts with.
 fn fitted_gains(
-    dry: &[num_complex::Complex<f64>],
-    wet: &[num_complex::Complex<f64>],
+    sound: &[num_complex::Complex<f64>],
     bins: &Bins,
-    difference_db: &Spectrum,
+    wanted: &dyn Fn(Band) -> Option<f64>,
+    start: Spectrum,
 ) -> Spectrum {
-    let energies = |spectrum: &[num_complex::Complex<f64>]| -> Vec<f64> {
-        spectrum.iter().map(num_complex::Complex::norm_sqr).collect()
-    };
-    let (dry, wet) = (energies(dry), energies(wet));
-    let whole: f64 = dry.iter().sum::<f64>().max(1e-300);
-    let mut gains = difference_db.map(|_, difference| (-difference).clamp(GAIN_DB.0, GAIN_DB.1));
+    let energies: Vec<f64> = sound.iter().map(num_complex::Complex::norm_sqr).collect();
+    let mut gains = start.map(|_, gain| gain.clamp(GAIN_DB.0, GAIN_DB.1));
     for _ in 0..ROUNDS {
         let curve = bins.curve(&gains);
         let mut next = gains;
         for band in Band::all() {
-            let Some(range) = bins.of(band) else { continue };
-            let sum = |list: &[f64], weigh: bool| -> f64 {
-                let values = list.get(range.clone()).unwrap_or_default().iter();
-                let curve = curve.get(range.clone()).unwrap_or_default().iter();
-                values
-                    .zip(curve)
-                    .map(|(value, gain)| if weigh { value * math::energy_of_db(*gain) } else { *value })
-                    .sum()
-            };
-            let source = sum(&dry, false);
-            // A band with nothing in it says nothing.
-            if source < 1e-12 * whole {
-                continue;
-            }
-            let off = math::db_of_energy(source)
-                - difference_db.get(band)
-                - math::db_of_energy(sum(&wet, true).max(1e-300));
+            let (Some(range), Some(wanted)) = (bins.of(band), wanted(band)) else { continue };
+            let values = energies.get(range.clone()).unwrap_or_default().iter();
+            let curve = curve.get(range).unwrap_or_default().iter();
+            let filtered: f64 =
+                values.zip(curve).map(|(value, gain)| value * math::energy_of_db(*gain)).sum();
+            let off = math::db_of_energy(wanted.max(1e-300)) - math::db_of_energy(filtered.max(1e-300));
             next.set(band, (gains.get(band) + off.clamp(-12.0, 12.0)).clamp(GAIN_DB.0, GAIN_DB.1));
         }
         gains = next;
@@ -265,9 +341,6 @@ impl Scale {
         pressure.pa.iter().map(|value| (value / full_pa * most).round().clamp(-most, most) as i32).collect()
     }
 }
-
-/// Largest sample of 24 bits.
-pub const LARGEST_24_BIT: i32 = 8_388_607;
 
 /// What is written into a file beside the sound.
 #[derive(Clone, Debug, PartialEq, Serialize)]

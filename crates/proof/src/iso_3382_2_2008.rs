@@ -18,8 +18,6 @@ pub const NOISE_BELOW_DB: f64 = 10.0;
 pub const MOST_CURVATURE_PERCENT: f64 = 10.0;
 /// Non-linearity beyond which a decay is far from straight, ‰ (Annex B.2).
 pub const MOST_NON_LINEARITY: f64 = 10.0;
-/// Least product of bandwidth and reverberation time for a filter run forwards (clause 7.3).
-pub const LEAST_BT: f64 = 16.0;
 /// Least product of bandwidth and reverberation time for a filter run backwards in time (clause 7.3).
 pub const LEAST_BT_REVERSED: f64 = 4.0;
 /// Bandwidth of a third octave as a part of its mid-band frequency.
@@ -48,6 +46,53 @@ pub fn evaluate(levels_db: &[f64], step_s: f64, range_db: (f64, f64)) -> Option<
         .then(|| Evaluated { t_s: -60.0 / line.slope, non_linearity: 1000.0 * (1.0 - line.r2).max(0.0) })
 }
 
+/// The same for energies that go up and down, as those of noise do that was switched off: relative to the beginning, equally spaced, the background
+/// taken off (single ones may so fall below zero).
+///
+/// The range is laid along the fitted line, and not to where a single low value first falls under its end, which would make every time too short. The
+/// line is that of greatest likelihood for energies with a spread in proportion to their mean (gamma distributed, logarithmic link), found by weighted
+/// least squares again and again (McCullagh and Nelder, *Generalized linear models*): logarithms would give single low values too much say.
+pub fn evaluate_ragged(energies: &[f64], step_s: f64, range_db: (f64, f64)) -> Option<Evaluated> {
+    let (upper, lower) = range_db;
+    let calm = calmed(energies);
+    let from = calm.iter().position(|&energy| energy <= math::energy_of_db(upper))?;
+    let to = calm.iter().position(|&energy| energy < math::energy_of_db(lower))?;
+    let slope = (lower - upper) / ((to - from).max(1) as f64 * step_s);
+    let mut line = Line { start: upper - slope * from as f64 * step_s, slope, r2: 1.0 };
+    for _ in 0..MOST_ROUNDS {
+        let at =
+            |level: f64| (line.reaches(level) / step_s).clamp(0.0, energies.len() as f64).round() as usize;
+        let (from, to) = (at(upper), at(lower));
+        let part = energies.get(from..to).filter(|part| part.len() > 2)?;
+        let points = part.iter().enumerate().map(|(n, energy)| {
+            let time_s = (from + n) as f64 * step_s;
+            let fitted = line.at(time_s);
+            let off = (energy / math::energy_of_db(fitted) - 1.0).clamp(-1.5, 8.0);
+            (time_s, fitted + 10.0 / math::LN_10 * off)
+        });
+        let next = Line::through(points).filter(|line| line.slope < 0.0)?;
+        let rests = (next.slope / line.slope - 1.0).abs() < 1e-4;
+        line = next;
+        if rests {
+            break;
+        }
+    }
+    Some(Evaluated { t_s: -60.0 / line.slope, non_linearity: 1000.0 * (1.0 - line.r2).max(0.0) })
+}
+
+/// Means over nine neighbours.
+fn calmed(energies: &[f64]) -> Vec<f64> {
+    (0..energies.len())
+        .map(|at| {
+            let part = energies.get(at.saturating_sub(4)..(at + 5).min(energies.len())).unwrap_or_default();
+            part.iter().sum::<f64>() / part.len().max(1) as f64
+        })
+        .collect()
+}
+
+/// Rounds in which a range is laid along its own line.
+const MOST_ROUNDS: usize = 20;
+
 /// Degree of curvature `C = 100 (T30/T20 − 1)`, % (Annex B.3).
 pub fn curvature_percent(t20_s: f64, t30_s: f64) -> f64 {
     100.0 * (t30_s / t20_s - 1.0)
@@ -62,6 +107,12 @@ pub fn t20_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64)
 /// Standard deviation of T30, `0.55 T √[(1 + 1.52/n)/(N B T)]` s; see [`t20_deviation_s`].
 pub fn t30_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64) -> f64 {
     0.55 * t_s * ((1.0 + 1.52 / decays) / (positions * bandwidth_hz * t_s)).sqrt()
+}
+
+/// Standard deviation of the early decay time in the form of [`t20_deviation_s`]: `2.3 T √[(1 + 1.90/n)/(N B T)]` s. The standard gives none; the
+/// factor is that of trials with constructed decays.
+pub fn edt_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64) -> f64 {
+    2.3 / 0.88 * t20_deviation_s(t_s, bandwidth_hz, decays, positions)
 }
 
 /// Decay curve by backward integration of a squared response that begins with its sound (clause 3.2, after Schroeder 1965):
@@ -100,6 +151,26 @@ mod tests {
         assert_eq!(evaluate(&curve[..300], 0.001, T30_RANGE_DB), None);
         assert_eq!(evaluate(&[], 0.001, T20_RANGE_DB), None);
         assert!((curvature_percent(0.5, 0.6) - 20.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_ragged_decay_gives_its_time_without_being_too_short() {
+        let (mut sum, mut count) = (0.0, 0.0);
+        for seed in 0..200 {
+            // Two degrees of freedom: energies with a spread as large as their mean.
+            let mut white = crate::noise::White::new(seed);
+            let energies: Vec<f64> = (0..400)
+                .map(|n| {
+                    let (a, b) = (white.next().unwrap(), white.next().unwrap());
+                    math::energy_of_db(-60.0 * f64::from(n) * 0.005 / 0.9) * 0.5 * (a * a + b * b)
+                })
+                .collect();
+            sum += evaluate_ragged(&energies, 0.005, T20_RANGE_DB).unwrap().t_s;
+            count += 1.0;
+        }
+        assert!((sum / count - 0.9).abs() < 0.015, "{}", sum / count);
+        assert_eq!(evaluate_ragged(&[], 0.005, T20_RANGE_DB), None);
+        assert_eq!(evaluate_ragged(&[1.0; 100], 0.005, T20_RANGE_DB), None);
     }
 
     #[test]

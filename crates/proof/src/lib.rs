@@ -32,6 +32,7 @@ pub mod iso_3382_2_2008;
 pub mod lundeby_1995;
 pub mod marker;
 pub mod noise;
+pub mod pcm_wav;
 pub mod signals;
 pub mod swept;
 

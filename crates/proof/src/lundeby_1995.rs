@@ -106,11 +106,11 @@ impl Line {
         Some(Self { start: mean_l - slope * mean_t, slope, r2: tl * tl / (tt * ll) })
     }
 
-    fn at(&self, time_s: f64) -> f64 {
+    pub(crate) fn at(&self, time_s: f64) -> f64 {
         self.start + self.slope * time_s
     }
 
-    fn reaches(&self, level_db: f64) -> f64 {
+    pub(crate) fn reaches(&self, level_db: f64) -> f64 {
         (level_db - self.start) / self.slope
     }
 }

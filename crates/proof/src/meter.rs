@@ -23,7 +23,10 @@ const LONGEST_STRETCH_S: f64 = 0.012;
 pub(crate) struct BandReadout {
     pub(crate) mean: f64,
     pub(crate) fast_most: f64,
+    /// Means of every step.
     pub(crate) steps: Vec<f32>,
+    /// Time weighting F at the end of every step.
+    pub(crate) fast: Vec<f32>,
 }
 
 /// What a meter read: mean squares.
@@ -222,6 +225,7 @@ struct GroupSums {
     fast: [f64; LANES],
     fast_most: [f64; LANES],
     steps: [Vec<f32>; LANES],
+    fast_steps: [Vec<f32>; LANES],
 }
 
 impl OctaveMeter {
@@ -276,6 +280,7 @@ impl OctaveMeter {
             for sums in &mut self.groups {
                 for lane in 0..LANES {
                     sums.steps[lane].push((sums.step[lane] / count) as f32);
+                    sums.fast_steps[lane].push(sums.fast[lane] as f32);
                     sums.total[lane] += sums.step[lane];
                 }
                 sums.step = [0.0; LANES];
@@ -291,6 +296,7 @@ impl OctaveMeter {
                     band.mean = (sums.total[lane] + sums.step[lane] + sums.stretch[lane]) / count;
                     band.fast_most = sums.fast_most[lane];
                     band.steps = std::mem::take(&mut sums.steps[lane]);
+                    band.fast = std::mem::take(&mut sums.fast_steps[lane]);
                 }
             }
         }

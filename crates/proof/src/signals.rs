@@ -1,13 +1,12 @@
 //! Signals to play: noise and sweeps, each minute-long one between two markers.
 
-use std::io::{Seek, Write};
-
 use quantities::math;
 
 use crate::{
     farina_2000::Sweep,
     marker::{End, MARKER_S, marker},
     noise::{Pinking, White},
+    pcm_wav,
 };
 
 /// Lowest level, dB re full scale.
@@ -79,12 +78,9 @@ pub enum SignalError {
         /// What was asked, Hz.
         rate_hz: u32,
     },
-    /// The writer failed.
-    #[error("the signal cannot be written: {what}.")]
-    Writing {
-        /// What the system says.
-        what: String,
-    },
+    /// More than a WAV file can hold.
+    #[error("the signal is larger than a WAV file can be.")]
+    TooLarge,
 }
 
 impl Signal {
@@ -167,27 +163,15 @@ impl Signal {
         Ok(samples)
     }
 
-    /// Writes it as WAV with 24 bits.
-    pub fn write<W: Write + Seek>(
-        self,
-        writer: W,
-        sample_rate_hz: u32,
-        level_db: f64,
-    ) -> Result<(), SignalError> {
-        let failed = |error: hound::Error| SignalError::Writing { what: error.to_string() };
-        let samples = self.samples(sample_rate_hz, level_db)?;
-        let spec = hound::WavSpec {
-            channels: 1,
-            sample_rate: sample_rate_hz,
-            bits_per_sample: 24,
-            sample_format: hound::SampleFormat::Int,
-        };
-        let mut wav = hound::WavWriter::new(writer, spec).map_err(failed)?;
-        for sample in samples {
-            wav.write_sample((sample * 8_388_608.0).round().clamp(-8_388_608.0, 8_388_607.0) as i32)
-                .map_err(failed)?;
-        }
-        wav.finalize().map_err(failed)
+    /// It as a WAV file with 24 bits and the plain header.
+    pub fn wav(self, sample_rate_hz: u32, level_db: f64) -> Result<Vec<u8>, SignalError> {
+        let most = f64::from(pcm_wav::LARGEST_24_BIT);
+        let samples: Vec<i32> = self
+            .samples(sample_rate_hz, level_db)?
+            .iter()
+            .map(|sample| (sample * 8_388_608.0).round().clamp(-most, most) as i32)
+            .collect();
+        pcm_wav::write(&samples, sample_rate_hz, &[]).ok_or(SignalError::TooLarge)
     }
 }
 

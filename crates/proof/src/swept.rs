@@ -1,6 +1,9 @@
 //! A recording of the sweep signal: markers found, clocks brought together, response, levels and decay times.
 
+use bands::Band;
+
 use crate::{
+    BandLevels,
     decay::{Decay, DecayMethod, decay_of_response},
     iso_18233_2006::{SweptLevels, SweptResponse, deconvolve, levels},
     marker::{End, clock_ratio, find},
@@ -39,11 +42,69 @@ pub enum SweepError {
         "the start marker of the sweep is not in it. Record from before the signal begins, play louder, or go closer."
     )]
     NoMarker,
+    /// Something that looks like a marker, and no sweep behind it.
+    #[error(
+        "what looks like the start marker of the sweep is followed by no sweep. Record the whole signal `sweep`, from before the first chirp \
+         until after the last."
+    )]
+    NoSweep,
     /// It ends too soon.
     #[error(
         "the recording ends before the sweep does. Record until the two falling chirps at the end have been heard."
     )]
     TooShort,
+}
+
+/// Level difference from two recordings of the sweep, one on either side, from their integrated responses (ISO 18233:2006).
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct SweptDifference {
+    /// Gain on the side of the source less gain on the other, dB.
+    pub difference_db: BandLevels,
+    /// The response on the receiving side over the noise left in it, dB.
+    pub clear_by_db: BandLevels,
+    /// What plain noise as loud as the sweep would have stood over the background there, dB.
+    pub plain_db: BandLevels,
+    /// What the sweep won over plain noise on the receiving side, dB.
+    pub won_db: BandLevels,
+    /// Bands in which the response stands less than [`LEAST_CLEAR_DB`] over its noise: the difference is at least about what stands there.
+    pub at_least: Vec<Band>,
+}
+
+/// Less than this over its noise a response gives a limit only, dB (after ISO 16283-1:2014, 9.2).
+pub const LEAST_CLEAR_DB: f64 = 6.0;
+
+/// The level difference of two recordings of the same sweep, played at the same level and recorded at the same gain.
+pub fn swept_difference(source: &SweepMeasurement, receiving: &SweepMeasurement) -> SweptDifference {
+    let difference_db =
+        source.levels.gains.zip_with(&receiving.levels.gains, |inside, outside| inside - outside);
+    let clear_by_db = receiving.levels.effective_snr;
+    let at_least = difference_db
+        .measured()
+        .map(|(band, _)| band)
+        .filter(|band| clear_by_db.get(*band).is_some_and(|clear| clear < LEAST_CLEAR_DB))
+        .collect();
+    SweptDifference {
+        difference_db,
+        clear_by_db,
+        plain_db: receiving.levels.plain_snr,
+        won_db: receiving.levels.won,
+        at_least,
+    }
+}
+
+/// The peak of a response stands so many times over what is left at its end; of noise, where no sweep was, it reaches about five.
+const CLEAR_PEAK: f64 = 8.0;
+
+/// Whether what was deconvolved is a response: it has its peak where the sweep should have begun.
+fn is_response(response: &SweptResponse) -> bool {
+    let rate_hz = response.sample_rate_hz;
+    let at = |time_s: f64| (time_s.max(0.0) * rate_hz) as usize;
+    let near = response.samples.get(at(response.onset_s)..at(response.onset_s + 0.1)).unwrap_or_default();
+    let peak = near.iter().fold(0.0_f64, |peak, sample| peak.max(sample.abs()));
+    // The last quarter is noise, or a tail that has long died away.
+    let late = response.samples.get(response.samples.len() / 4 * 3..).unwrap_or_default();
+    let mean_square = late.iter().map(|x| x * x).sum::<f64>() / late.len().max(1) as f64;
+    peak > CLEAR_PEAK * mean_square.sqrt() && peak > 0.0
 }
 
 /// Takes a recording of [`Signal::Sweep`](crate::signals::Signal::Sweep) apart. It is held whole; at any rate from 8 kHz on.
@@ -54,7 +115,16 @@ pub fn measure_sweep(recording: &[f64], sample_rate_hz: f64) -> Result<SweepMeas
     let stretch = ratio.unwrap_or(1.0);
     let sweep = played_sweep(sample_rate_hz);
     let sweep_at_s = start.at_s + SWEEP_AFTER_MARKER_S * stretch;
-    let response = deconvolve(recording, &sweep, sweep_at_s, stretch).ok_or(SweepError::TooShort)?;
+    let Some(response) = deconvolve(recording, &sweep, sweep_at_s, stretch) else {
+        // Silence put in the place of what is missing: is there the beginning of a sweep at all?
+        let mut filled = recording.to_vec();
+        filled.resize(filled.len() + sweep.length() + sample_rate_hz as usize, 0.0);
+        let begun = deconvolve(&filled, &sweep, sweep_at_s, stretch).is_some_and(|found| is_response(&found));
+        return Err(if begun { SweepError::TooShort } else { SweepError::NoSweep });
+    };
+    if !is_response(&response) {
+        return Err(SweepError::NoSweep);
+    }
     let stretch_of = |from_s: f64, to_s: f64| {
         let at = |time_s: f64| (time_s.max(0.0) * sample_rate_hz) as usize;
         recording.get(at(from_s)..at(to_s)).unwrap_or_default()

@@ -294,8 +294,71 @@ fn aiff(samples: &[i32]) -> Vec<u8> {
     file
 }
 
+/// A file that ends where it ends, whatever it promises: how much of it is read is counted.
+struct Counted {
+    file: Cursor<Vec<u8>>,
+    read: std::sync::Arc<std::sync::atomic::AtomicUsize>,
+}
+
+impl Read for Counted {
+    fn read(&mut self, bytes: &mut [u8]) -> std::io::Result<usize> {
+        let count = self.file.read(bytes)?;
+        // What a reader asks for at once it has set memory aside for.
+        self.read.fetch_max(bytes.len(), std::sync::atomic::Ordering::Relaxed);
+        Ok(count)
+    }
+}
+
+impl Seek for Counted {
+    fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
+        self.file.seek(to)
+    }
+}
+
+/// Header fields that promise what is not there: 4 GB of sound, 65 535 channels, the fastest rate, blocks as long as can be said.
+fn promising(kind: usize, fields: &[(usize, u32)]) -> Vec<u8> {
+    let samples: Vec<i32> = noise(1).take(3000).map(|x| (x * 32_768.0).round() as i32).collect();
+    let mut file = match kind {
+        0 => sixteen(noise(1).take(3000)).file(),
+        1 => flac(&samples),
+        _ => aiff(&samples),
+    };
+    for &(at, value) in fields {
+        let bytes = if kind == 0 { value.to_le_bytes() } else { value.to_be_bytes() };
+        for (n, byte) in bytes.into_iter().enumerate() {
+            if let Some(slot) = file.get_mut(at % 80 + n) {
+                *slot = byte;
+            }
+        }
+    }
+    file
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
+
+    /// No header makes a reader set aside more than a few megabytes at once, or hand on more than the file can hold.
+    #[test]
+    fn promises_cost_no_memory(
+        kind in 0_usize..3,
+        fields in proptest::collection::vec((0_usize..80, prop_oneof![Just(u32::MAX), Just(0x7FFF_FFFF), Just(0x00FF_FFFF), any::<u32>()]), 1..4),
+    ) {
+        let file = promising(kind, &fields);
+        let length = file.len();
+        let most = std::sync::Arc::new(std::sync::atomic::AtomicUsize::new(0));
+        if let Ok(mut recording) = Recording::open(Counted { file: Cursor::new(file), read: most.clone() }) {
+            let channels = recording.format().channels;
+            let mut block = proof::Block::new();
+            let mut samples = 0_usize;
+            while recording.next_block(&mut block).is_ok_and(|more| more) {
+                samples += block.iter().map(Vec::len).sum::<usize>();
+                // Of a coded block a constant may stand for 65 535 samples in each channel.
+                prop_assert!(samples <= 65_536 * channels * (length / 4 + 1), "{samples}");
+                if samples > 2_000_000 { break; }
+            }
+        }
+        prop_assert!(most.load(std::sync::atomic::Ordering::Relaxed) <= 8 << 20, "{most:?}");
+    }
 
     #[test]
     fn random_bytes_never_panic(head in 0_usize..5, bytes in proptest::collection::vec(any::<u8>(), 0..600)) {

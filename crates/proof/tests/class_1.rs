@@ -206,6 +206,35 @@ fn tone_bursts_read_as_the_time_weightings_say() {
     }
 }
 
+/// L90 of the bands is that of levels with time weighting F, taken every 125 ms: the same from its definition, on filtered noise.
+#[test]
+fn percentiles_are_those_of_the_fast_weighting() {
+    let samples: Vec<f64> = proof::noise::White::new(12).take(60 * 48_000).map(|x| 0.1 * x).collect();
+    let found = proof::analyse(Cursor::new(wav(&samples, 48_000))).unwrap();
+    for signal in proof::filter_bank::split(&samples, 48_000.0) {
+        let Some(band) = signal.place.checked_sub(1).and_then(bands::Band::at) else { continue };
+        let keep = math::exp(-1.0 / (0.125 * signal.rate_hz));
+        let step = 0.125 * signal.rate_hz;
+        let (mut fast, mut levels, mut next) = (0.0, Vec::new(), 9.0 * step);
+        for (n, x) in signal.samples.iter().enumerate() {
+            fast = keep * fast + (1.0 - keep) * x * x;
+            if n as f64 >= next {
+                levels.push(math::db_of_energy(fast));
+                next += step;
+            }
+        }
+        levels.sort_by(f64::total_cmp);
+        for (part, level) in
+            [(0.1, found.l90.get(band)), (0.5, found.l50.get(band)), (0.9, found.l10.get(band))]
+        {
+            let expected = levels[(part * (levels.len() - 1) as f64).round() as usize];
+            let off = level.unwrap() - expected;
+            // The samples are taken at other instants; low bands go up and down by 10 dB between them.
+            assert!(off.abs() < 0.5, "{} Hz: {off} dB off at {part}", band.nominal());
+        }
+    }
+}
+
 /// Part of the recording that the steady tone fills, as a level: 3 s of 5 s.
 fn ratio_db(_: &proof::Analysis) -> f64 {
     math::db_of_energy(3.0 / 5.0)

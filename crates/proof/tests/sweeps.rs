@@ -9,7 +9,7 @@ use proof::{
     Recording,
     noise::White,
     signals::{SWEEP_AFTER_MARKER_S, Signal},
-    swept::{SweepError, SweepMeasurement, measure_sweep},
+    swept::{SweepError, SweepMeasurement, measure_sweep, swept_difference},
 };
 use quantities::math;
 
@@ -97,22 +97,7 @@ fn a_level_difference_deep_in_noise_is_found_and_what_the_sweep_won_is_shown() {
 #[test]
 fn a_clock_100_parts_in_a_million_fast_is_measured_and_taken_out() {
     let straight = through(&played(), 0.1, 0, (0.3, 2400));
-    // Read at other times: Lagrange's cubic, on a signal far enough below half the sampling rate.
-    let read = |ppm: f64| -> Vec<f64> {
-        let step = 1.0 / (1.0 + ppm * 1e-6);
-        (0..straight.len() - 10)
-            .map(|n| {
-                let at = n as f64 * step;
-                let (whole, t) = (at.floor() as usize, at - at.floor());
-                let x = |k: isize| {
-                    whole.checked_add_signed(k).and_then(|k| straight.get(k)).copied().unwrap_or(0.0)
-                };
-                x(-1) * -t * (t - 1.0) * (t - 2.0) / 6.0 + x(0) * (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0
-                    - x(1) * (t + 1.0) * t * (t - 2.0) / 2.0
-                    + x(2) * (t + 1.0) * t * (t - 1.0) / 6.0
-            })
-            .collect()
-    };
+    let read = |ppm: f64| drifted(&straight, ppm);
     let reference = measure_sweep(&straight, RATE_HZ).unwrap();
     for ppm in [100.0, -100.0] {
         let measured = measure_sweep(&read(ppm), RATE_HZ).unwrap();
@@ -126,6 +111,58 @@ fn a_clock_100_parts_in_a_million_fast_is_measured_and_taken_out() {
         };
         assert!(height(&measured) > 0.9 * height(&reference), "the response is as sharp as without drift");
     }
+}
+
+/// As a recorder takes it down whose clock runs `ppm` fast. Lagrange's cubic, on a signal far enough below half the sampling rate.
+fn drifted(straight: &[f64], ppm: f64) -> Vec<f64> {
+    let step = 1.0 / (1.0 + ppm * 1e-6);
+    (0..straight.len() - 10)
+        .map(|n| {
+            let at = n as f64 * step;
+            let (whole, t) = (at.floor() as usize, at - at.floor());
+            let x =
+                |k: isize| whole.checked_add_signed(k).and_then(|k| straight.get(k)).copied().unwrap_or(0.0);
+            x(-1) * -t * (t - 1.0) * (t - 2.0) / 6.0 + x(0) * (t + 1.0) * (t - 1.0) * (t - 2.0) / 2.0
+                - x(1) * (t + 1.0) * t * (t - 2.0) / 2.0
+                + x(2) * (t + 1.0) * t * (t - 1.0) / 6.0
+        })
+        .collect()
+}
+
+/// One recorder inside, another outside whose clock runs 100 parts in a million off; a wall that is a known filter (a gain and a reflection), and
+/// noise outside in which plain levels would drown.
+#[test]
+fn the_difference_of_two_recordings_is_that_of_the_wall_under_noise_and_drift() {
+    let (r, e) = (0.4, 17);
+    let inside = measure_sweep(&drifted(&through(&played(), 0.5, 100, (0.0, 1)), -100.0), RATE_HZ).unwrap();
+    let behind = drifted(&through(&played(), 0.005, 700, (r, e)), 100.0);
+    let outside = measure_sweep(&with_noise(&behind, 4e-4, 21), RATE_HZ).unwrap();
+    let found = swept_difference(&inside, &outside);
+    let (mut exact, mut drowned) = (0, 0);
+    for band in Band::range(50.0, 4000.0) {
+        let response = proof::filter_bank::Response::new(band.index() + 1, RATE_HZ);
+        let (mut sum, mut weight) = (0.0, 0.0);
+        for n in 0..3000 {
+            let hz = band.centre_hz() * math::powf(10.0, (f64::from(n) / 3000.0 - 0.5) * 0.4);
+            let squared = math::powi(response.magnitude(hz), 2) * hz;
+            sum += squared * (1.0 + r * r + 2.0 * r * math::cos(math::TAU * hz * e as f64 / RATE_HZ));
+            weight += squared;
+        }
+        let expected = 40.0 - math::db_of_energy(sum / weight);
+        let off = (found.difference_db.get(band).unwrap() - expected).abs();
+        let clear = found.clear_by_db.get(band).unwrap();
+        // The energy of n dB over its noise is known to about 10^(−n/20): a tenth of a decibel from 36 dB on.
+        if clear > 36.0 {
+            exact += 1;
+            assert!(off < 0.1, "{} Hz: {off} dB off at {clear}", band.nominal());
+        } else {
+            assert!(off < 0.5, "{} Hz: {off} dB off at {clear}", band.nominal());
+        }
+        drowned += u32::from(found.plain_db.get(band).unwrap() < 6.0);
+        assert!(found.won_db.get(band).unwrap() > 10.0);
+    }
+    assert!(exact > 3 && drowned > 3, "{exact} {drowned}");
+    assert!(found.at_least.is_empty(), "{:?}", found.at_least);
 }
 
 #[test]
@@ -190,15 +227,16 @@ fn what_holds_no_sweep_is_said() {
     let noise: Vec<f64> = White::new(4).take(400_000).collect();
     assert_eq!(measure_sweep(&noise, RATE_HZ).unwrap_err(), SweepError::NoMarker);
     assert_eq!(measure_sweep(&[], RATE_HZ).unwrap_err(), SweepError::NoMarker);
+    // Another signal between the same markers.
+    let pink = Signal::PinkMinute.samples(48_000, -20.0).unwrap();
+    assert_eq!(measure_sweep(&pink, RATE_HZ).unwrap_err(), SweepError::NoSweep);
     let cut: Vec<f64> = played().into_iter().take(600_000).collect();
     assert_eq!(measure_sweep(&cut, RATE_HZ).unwrap_err(), SweepError::TooShort);
 }
 
 #[test]
 fn the_written_signal_is_what_is_measured() {
-    let mut file = Cursor::new(Vec::new());
-    Signal::Sweep.write(&mut file, 48_000, -20.0).unwrap();
-    file.set_position(0);
+    let file = Cursor::new(Signal::Sweep.wav(48_000, -20.0).unwrap());
     let samples = Recording::open(file).unwrap().read_channel(0, 100.0).unwrap();
     let measured = measure_sweep(&samples, RATE_HZ).unwrap();
     assert!(measured.marker_at_s.abs() < 1e-5);

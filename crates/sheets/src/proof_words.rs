@@ -13,8 +13,10 @@ const LEAST_GAIN_DB: f64 = 0.2;
 pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
     let Some(proof) = &plan.proof else { return Vec::new() };
     let mut chapters = Vec::new();
-    if !proof.differences.is_empty() {
-        chapters.push(("Measured".to_owned(), proof.differences.iter().flat_map(difference_lines).collect()));
+    let mut measured: Vec<String> = proof.differences.iter().flat_map(difference_lines).collect();
+    measured.extend(proof.single.iter().map(|one| one.sentence.clone()));
+    if !measured.is_empty() {
+        chapters.push(("Measured".to_owned(), measured));
     }
     if let Some(diagnosis) = &proof.diagnosis {
         let mut lines = vec![diagnosis.sentence.clone()];
@@ -53,7 +55,7 @@ fn difference_lines(one: &ProvedDifference) -> Vec<String> {
             level.limit
         ));
     }
-    if let Some(rating) = &one.rating {
+    for rating in one.rating.iter().chain(&one.reduction) {
         lines.push(format!(
             "{} = {}, standard uncertainty {} to {}.",
             rating.name,

@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod choose;
 pub(crate) mod decay;
 pub(crate) mod demo;
+pub(crate) mod difference;
 pub(crate) mod element;
 pub(crate) mod hear;
 pub(crate) mod levels;

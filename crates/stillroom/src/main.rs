@@ -65,8 +65,8 @@ enum Command {
         /// Folder for the sounds
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
-        /// A recording of your own (WAV) in place of the drum kit
-        #[arg(long, value_name = "WAV")]
+        /// A recording of your own (WAV, FLAC, AIFF) in place of the drum kit
+        #[arg(long, value_name = "FILE")]
         from: Option<PathBuf>,
     },
     /// Choose what to build: the least costly set that keeps every limit, what each decibel costs, what to do next
@@ -131,7 +131,7 @@ enum Command {
         #[arg(long, value_name = "HZ", default_value_t = 48_000)]
         rate: u32,
     },
-    /// Read recordings (WAV, FLAC, AIFF) and print their levels by third octaves, and what is wrong with them
+    /// Read recordings (WAV, FLAC, AIFF) and print their levels by third octaves, and what is wrong with them; of two, the difference too
     Levels {
         /// The recordings
         #[arg(required = true)]
@@ -142,6 +142,9 @@ enum Command {
         /// Level printed on the calibrator in dB, such as 94 or 114
         #[arg(long, value_name = "DB", requires = "calibration")]
         calibration_level: Option<f64>,
+        /// Recording of the background at the place of the second of two recordings; it is taken off
+        #[arg(long, value_name = "FILE")]
+        background: Option<PathBuf>,
         /// The one channel to take, counted from 1; without it the mean of all that are not silent
         #[arg(long, value_name = "N")]
         channel: Option<usize>,
@@ -157,6 +160,9 @@ enum Command {
         /// The recordings, one for each place of the microphone
         #[arg(required = true)]
         files: Vec<PathBuf>,
+        /// What they are of; without it that is found out, and refused where it is unclear
+        #[arg(long, value_enum)]
+        kind: Option<commands::decay::Kind>,
         /// The channel to take, counted from 1
         #[arg(long, value_name = "N", default_value_t = 1)]
         channel: usize,
@@ -187,16 +193,17 @@ fn main() -> ExitCode {
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),
         Command::Signals { dir, level, rate } => commands::signals::run(&dir, level, rate),
-        Command::Levels { files, calibration, calibration_level, channel, out, json } => {
+        Command::Levels { files, calibration, calibration_level, background, channel, out, json } => {
             commands::levels::run(&commands::levels::Asked {
                 files,
                 calibration: calibration.zip(calibration_level),
+                background,
                 channel,
                 out,
                 json,
             })
         }
-        Command::Decay { files, channel, json } => commands::decay::run(&files, channel, json),
+        Command::Decay { files, kind, channel, json } => commands::decay::run(&files, kind, channel, json),
         Command::Schema { format } => commands::schema::run(format),
     };
     match outcome {

@@ -33,8 +33,26 @@ pub(crate) fn warn(text: &str) {
 
 /// Tells a failure with its causes.
 pub(crate) fn failure(error: &anyhow::Error) {
-    let causes: Vec<String> = error.chain().skip(1).map(|cause| format!("\n  because: {cause}")).collect();
+    let causes: Vec<String> = causes(error).map(|cause| format!("\n  because: {cause}")).collect();
     warn(&format!("stillroom: {error}{}", causes.concat()));
+}
+
+/// A failure with its causes in one line, for what goes on without the thing that failed.
+pub(crate) fn in_a_line(error: &anyhow::Error) -> String {
+    causes(error).fold(error.to_string(), |text, cause| format!("{text} {cause}"))
+}
+
+/// What lies behind a failure, without the numbers of the operating system. That a file is not there is said by the sentence before.
+fn causes(error: &anyhow::Error) -> impl Iterator<Item = String> + '_ {
+    error
+        .chain()
+        .skip(1)
+        .filter(|cause| {
+            let kind = cause.downcast_ref::<std::io::Error>().map(std::io::Error::kind);
+            kind != Some(std::io::ErrorKind::NotFound)
+        })
+        .map(ToString::to_string)
+        .map(|words| words.split(" (os error").next().unwrap_or_default().to_owned())
 }
 
 /// Whether the reader of our output has gone away, which is no failure.

@@ -4,6 +4,8 @@ mod compare;
 mod fault_words;
 mod forward;
 pub(crate) mod proof_verdict;
+mod reduction;
+mod single;
 mod suspects;
 #[cfg(test)]
 mod trial;
@@ -16,7 +18,7 @@ use proof::{
 
 use crate::{
     assemble::heard::Listening,
-    outcome::proof::ProofOutcome,
+    outcome::proof::{ProofOutcome, RecordingOverTime},
     project::{Measured, Measurement, Place, Project, Stage},
 };
 
@@ -30,14 +32,17 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
     if project.measurements.is_empty() {
         return (!as_proved.is_empty()).then(|| ProofOutcome {
             differences: Vec::new(),
+            single: Vec::new(),
             diagnosis: None,
             as_proved,
             not_judged: Vec::new(),
+            recordings: Vec::new(),
         });
     }
     let mut not_judged: Vec<String> = project
         .recordings()
         .filter(|(place, _)| project.recorded.iter().all(|one| one.measurement != *place))
+        .filter(|(place, _)| project.recorded_decays.iter().all(|one| one.measurement != *place))
         .filter_map(|(_, one)| one.file.as_ref())
         .map(|file| format!("The recording `{file}` has not been worked out: nothing is judged by it."))
         .collect();
@@ -49,6 +54,7 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
         }
     };
     let mut differences = Vec::new();
+    let mut single = Vec::new();
     let mut diagnosis = None;
     if let Some(forward) = &forward {
         let measured: Vec<At> = project
@@ -72,9 +78,55 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
         differences =
             measured.iter().filter_map(|at| compare::compared(known, forward, listening, at)).collect();
         diagnosis = suspects::diagnosis(forward, listening, &measured);
+        single = single::readings(known, forward, listening, &|receiver, stage| {
+            let at = measured.iter().find(|at| at.receiver == receiver);
+            at.is_some_and(|at| match stage {
+                Stage::After => at.after.is_some(),
+                Stage::Before => at.before.is_some(),
+            })
+        });
     }
     not_judged.dedup();
-    Some(ProofOutcome { differences, diagnosis, as_proved, not_judged })
+    if differences.is_empty() && single.is_empty() && not_judged.is_empty() {
+        not_judged.push(one_side_only(project));
+    }
+    Some(ProofOutcome {
+        differences,
+        single,
+        diagnosis,
+        as_proved,
+        not_judged,
+        recordings: over_time(project),
+    })
+}
+
+/// Every recording that was worked out, to be drawn.
+fn over_time(project: &Project) -> Vec<RecordingOverTime> {
+    let of = |recorded: &crate::project::Recorded| {
+        let given = project.measurements.get(recorded.measurement)?;
+        Some(RecordingOverTime {
+            file: given.file.clone()?,
+            words: format!("{}, {}", position_words(given), stage_words(given.when)),
+            analysis: recorded.analysis.clone()?,
+        })
+    };
+    project.recorded.iter().filter_map(of).collect()
+}
+
+/// What is missing where nothing was measured at any receiver.
+fn one_side_only(project: &Project) -> String {
+    let mut kinds: Vec<String> = Vec::new();
+    for one in &project.measurements {
+        let word = format!("\"{}\"", one.what.word());
+        if !kinds.contains(&word) {
+            kinds.push(word);
+        }
+    }
+    format!(
+        "Only {} was measured, and nothing at a receiver: there is no difference to hold against the plan. Measure at a receiver too, `what = \
+         \"receiver\"` with its `receiver`, the same source on.",
+        kinds.join(" and ")
+    )
 }
 
 /// What was measured at one receiver.
@@ -103,6 +155,7 @@ fn levels_of<'a>(project: &'a Project, place: usize, given: &'a Measurement) -> 
             calibrated: true,
             chain: given.chain.clone(),
         },
+        None if given.level_dba.is_some() => return None,
         None => project.recorded.iter().find(|one| one.measurement == place)?.levels.clone(),
     };
     Some(Taken { given, levels })
@@ -122,7 +175,7 @@ fn measured_at(
         .measurements
         .iter()
         .enumerate()
-        .filter(|(_, one)| one.when == stage)
+        .filter(|(_, one)| one.when == stage && one.on_wall.is_none())
         .filter_map(|(place, one)| levels_of(project, place, one))
         .collect();
     let here = |what: Measured| -> Vec<&Taken<'_>> {
@@ -136,7 +189,12 @@ fn measured_at(
     if received.is_empty() {
         return None;
     }
-    let sources = here(if inwards { Measured::Outside } else { Measured::Inside });
+    let side = if inwards { Measured::Outside } else { Measured::Inside };
+    let sources = here(side);
+    let single = |one: &Measurement| one.what == side && one.when == stage && one.level_dba.is_some();
+    if sources.is_empty() && project.measurements.iter().any(single) {
+        return None;
+    }
     if sources.is_empty() {
         let missing = if inwards { "outside" } else { "inside" };
         not_judged.push(format!(
@@ -178,7 +236,22 @@ fn measured_at(
         ));
         return None;
     }
+    if swapped(&difference) {
+        let (here, there) = if inwards { ("in the room", "outside") } else { ("there", "in the room") };
+        not_judged.push(format!(
+            "At {name} {} more was measured {here} than {there}: the two look swapped. Nothing is judged by them; put `what` right.",
+            stage_words(stage)
+        ));
+        return None;
+    }
     Some(difference)
+}
+
+/// Whether more than half of the bands are louder on the receiving side: no wall does that.
+fn swapped(difference: &LevelDifference) -> bool {
+    let bands = difference.difference_db.measured().count();
+    let louder = difference.difference_db.measured().filter(|(_, difference)| *difference < 0.0).count();
+    2 * louder > bands
 }
 
 pub(crate) fn stage_words(stage: Stage) -> &'static str {

@@ -48,6 +48,31 @@ pub fn insert_entry(
     }
 }
 
+/// Writes a new entry of a list of tables at the very end of the file; every byte before it stays, and with it every comment where it stands.
+/// [`add_entry`] puts it behind the last entry of its list instead.
+///
+/// # Errors
+/// Where the list is written in a way that no `[[list]]` can follow.
+pub fn append_entry(text: &str, list: &str, keys: &[(&str, NewValue)]) -> Result<String, EditError> {
+    // Made in a file of its own, where there is nothing whose comments could move.
+    let entry = add_entry("", list, keys)?;
+    let head = entry.find("[[").ok_or_else(|| EditError::BadPath(list.to_owned()))?;
+    let mut added = text.to_owned();
+    if !added.is_empty() {
+        added.push_str(if added.ends_with('\n') { "\n" } else { "\n\n" });
+    }
+    added.push_str(entry.get(head..).unwrap_or_default());
+    if text.contains("\r\n") {
+        added = added.replace("\r\n", "\n").replace('\n', "\r\n");
+    }
+    let before = Contents::open(text)?.count(list);
+    match Contents::open(&added) {
+        Ok(contents) if contents.count(list) == before + 1 => Ok(added),
+        // A list in square brackets, for one: it cannot be gone on with as tables.
+        _ => add_entry(text, list, keys),
+    }
+}
+
 /// A room file opened to look things up by path, as they are written.
 #[derive(Clone, Debug)]
 pub struct Contents {
@@ -124,6 +149,24 @@ mod tests {
         assert_eq!(move_entry(&moved, "a[0].layer", 2, 0).unwrap(), LAYERS);
         assert!(matches!(move_entry(LAYERS, "a[0].layer", 0, 3), Err(EditError::Missing(_))));
         assert!(matches!(move_entry(LAYERS, "b", 0, 0), Err(EditError::WrongSort { .. })));
+    }
+
+    #[test]
+    fn an_appended_entry_moves_no_comment() {
+        let keys = [("kind", "gap".into()), ("area_mm2", 300.0.into())];
+        for text in [
+            "[a]\nb = 1\n\n[as_proved]\n# found by ear in March",
+            "[as_proved]\n# the person's own words\n\n[[as_proved.fault]]\nkind = \"gap\" # north\n# behind it\n\n# next\n[z]\nc = 2\n# end\n",
+            "a = 1\r\n# last\r\n",
+            "",
+        ] {
+            let added = append_entry(text, "as_proved.fault", &keys).unwrap();
+            assert!(added.starts_with(text), "{added}");
+            assert!(added.trim_end().ends_with("area_mm2 = 300"), "{added}");
+            assert_eq!(added.contains('\r'), text.contains('\r'));
+        }
+        let inline = append_entry("as_proved = { fault = [] }\n", "as_proved.fault", &keys);
+        assert!(inline.is_err(), "{inline:?}");
     }
 
     #[test]

@@ -13,12 +13,57 @@ use crate::{
 pub struct ProofOutcome {
     /// At each receiver that was measured, measured against planned.
     pub differences: Vec<ProvedDifference>,
+    /// Single A-weighted readings of a meter without bands, held against the plan.
+    pub single: Vec<SingleReading>,
     /// Which fault explains what was measured after the work; none where nothing was.
     pub diagnosis: Option<ProofDiagnosis>,
     /// Faults the plan is worked out with, a sentence each.
     pub as_proved: Vec<String>,
     /// What could not be judged, a sentence each.
     pub not_judged: Vec<String>,
+    /// The recordings that were worked out, each with its level over time; drawn, and not written out.
+    #[serde(skip)]
+    pub recordings: Vec<RecordingOverTime>,
+}
+
+/// A recording that a measurement names, over time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RecordingOverTime {
+    /// Its file.
+    pub file: String,
+    /// What it is of: `the level inside, after the work`.
+    pub words: String,
+    /// Its levels.
+    pub analysis: proof::Analysis,
+}
+
+/// A single A-weighted reading at one receiver: it checks the sum and cannot tell what is wrong.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SingleReading {
+    /// The receiver.
+    pub receiver: String,
+    /// When it was measured.
+    pub when: Stage,
+    /// The sound of the plan that is taken to have been on.
+    pub sound: String,
+    /// Level on the side of the source, dB(A); none where none was measured: then the plan's own level is taken.
+    pub source_dba: Option<f64>,
+    /// Level at the receiver, the background taken off, dB(A).
+    pub received_dba: f64,
+    /// Whether the background hides more: the true level is at most this.
+    pub at_most: bool,
+    /// Measured difference, or the level itself where the side of the source was not measured, dB(A).
+    pub measured_dba: f64,
+    /// Standard uncertainty, dB.
+    pub deviation_db: f64,
+    /// The same as planned, dB(A).
+    pub planned_dba: f64,
+    /// 10th percentile of the planned, dB(A).
+    pub planned_lower_dba: f64,
+    /// 90th percentile of the planned, dB(A).
+    pub planned_upper_dba: f64,
+    /// What it means, in a sentence.
+    pub sentence: String,
 }
 
 /// A measured level difference at one receiver against the planned one.
@@ -36,6 +81,8 @@ pub struct ProvedDifference {
     pub background_unknown: bool,
     /// Standardised rating of the difference, where decay times of the receiver's room were measured.
     pub rating: Option<ProvedRating>,
+    /// Apparent sound reduction index of the shared wall or ceiling, or of the wall outside, where what it needs was measured.
+    pub reduction: Option<ProvedRating>,
     /// By how much the sound of the plan is quieter on the other side, A-weighted.
     pub against_sound: Option<AgainstSound>,
     /// The same held against the receiver's limit.
@@ -78,7 +125,7 @@ pub struct ProvedBand {
 /// A single number by ISO 717-1 with its standard uncertainties by ISO 12999-1.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ProvedRating {
-    /// `DnT,w` or `D2m,nT,w`.
+    /// `DnT,w`, `D2m,nT,w`, `R′w` or `R′45°,w`.
     pub name: &'static str,
     /// The number, dB.
     pub value_db: f64,

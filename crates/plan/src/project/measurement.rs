@@ -3,7 +3,10 @@
 use bands::Readings;
 use serde::Serialize;
 
-use crate::read::keyed::{keyed, words};
+use crate::{
+    project::WallId,
+    read::keyed::{keyed, words},
+};
 
 keyed! {
     /// Third-octave levels or decay times measured at one position. Positions of one thing stand in a table each and are averaged.
@@ -20,11 +23,15 @@ keyed! {
         position: Option<String>,
         /// Whether the microphone stood in a corner of a small room, 0.3 to 0.4 m from its faces, for the low bands.
         corner: bool = false,
+        /// The wall on whose outer face the microphone stood, a loudspeaker 45° in front of it: with decay times of this room it gives R′45°.
+        on_wall: Option<WallId>,
         /// Levels by third-octave band, as a meter shows them.
         levels: Option<Readings> [-20.0, 150.0],
+        /// One A-weighted level, where a meter shows no bands. It checks the sum and says nothing of what is wrong.
+        level_dba: Option<f64> [-20.0, 150.0],
         /// Decay times by third-octave band, in seconds.
         decay_s: Option<Readings> [0.05, 20.0],
-        /// Recording the levels are worked out from, beside this file.
+        /// Recording the levels or decay times are worked out from, beside this file.
         file: Option<String>,
         /// Recording of a calibrator's tone, through the same chain at the same gain.
         calibration_file: Option<String>,
@@ -65,6 +72,15 @@ words! {
     }
 }
 
+/// Decay times worked out from a recording.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RecordedDecay {
+    /// Its place among the measurements of the file.
+    pub measurement: usize,
+    /// Decay times, s.
+    pub decay_s: Readings,
+}
+
 /// A measurement with its levels, typed or worked out from its recording.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Recorded {
@@ -72,4 +88,7 @@ pub struct Recorded {
     pub measurement: usize,
     /// Its levels.
     pub levels: proof::MeasuredLevels,
+    /// The whole analysis of the recording, to be drawn; none where the levels came another way.
+    #[serde(skip)]
+    pub analysis: Option<proof::Analysis>,
 }

@@ -30,7 +30,7 @@ pub use buildup::{
 };
 pub use choosing::{Choosing, OwnOption};
 pub use lining::{Lining, LiningBuilt, LiningKind, LiningLayer};
-pub use measurement::{Measured, Measurement, Recorded, Stage};
+pub use measurement::{Measured, Measurement, Recorded, RecordedDecay, Stage};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,
@@ -48,6 +48,7 @@ pub use structure::{
 pub use survey::{Bow, Survey, Tape, Tie, TieHeight, Turn};
 pub use title::{Limits, Title};
 
+use bands::Readings;
 use serde::Serialize;
 
 /// A whole room file, read and checked.
@@ -107,6 +108,8 @@ pub struct Project {
     pub measurements: Vec<Measurement>,
     /// Levels worked out from the recordings that measurements name; see [`Project::with_levels`].
     pub recorded: Vec<Recorded>,
+    /// Decay times worked out from the recordings that measurements name; see [`Project::with_decays`].
+    pub recorded_decays: Vec<RecordedDecay>,
     /// Faults that measuring has found.
     pub as_proved: Option<AsProved>,
     /// What may be chosen, key `choose`.
@@ -120,6 +123,19 @@ impl Project {
     #[must_use]
     pub fn with_levels(self, recorded: Vec<Recorded>) -> Self {
         Self { recorded, ..self }
+    }
+
+    /// The same project with the decay times of its recordings.
+    #[must_use]
+    pub fn with_decays(self, recorded_decays: Vec<RecordedDecay>) -> Self {
+        Self { recorded_decays, ..self }
+    }
+
+    /// Decay times of a measurement, typed or worked out from its recording.
+    pub fn decay_of(&self, place: usize) -> Option<&Readings> {
+        let typed = self.measurements.get(place).and_then(|one| one.decay_s.as_ref());
+        let recorded = || self.recorded_decays.iter().find(|one| one.measurement == place);
+        typed.or_else(|| recorded().map(|one| &one.decay_s))
     }
 
     /// The recordings that measurements name: place of the measurement, and the measurement.

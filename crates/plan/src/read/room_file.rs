@@ -238,6 +238,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         as_built: file.as_built,
         measurements: file.measurement,
         recorded: Vec::new(),
+        recorded_decays: Vec::new(),
         as_proved: file.as_proved,
         choosing: file.choosing.0,
         options: file.option,

@@ -4,14 +4,9 @@ use quantities::math;
 
 use super::{
     Averaged, BandDecay, Curve, Decay, DecayFlag, DecayMethod, average, decay_of_response, octave_squares,
-    of_curve,
+    of_curve, squared_backwards,
 };
-use crate::{
-    LEVEL_BAND_COUNT,
-    filter_bank::{BandSignal, split},
-    iec_61260_1_2014::mid_band_hz,
-    iso_3382_2_2008 as iso,
-};
+use crate::{LEVEL_BAND_COUNT, iec_61260_1_2014::mid_band_hz, iso_3382_2_2008 as iso, lundeby_1995};
 
 /// Step in which a recording is looked through, s.
 const STEP_S: f64 = 0.005;
@@ -25,13 +20,52 @@ const LEAST_AFTER_S: f64 = 0.4;
 const MOST_AFTER_S: f64 = 6.0;
 /// Noise must have been steady for this long before it is switched off, s.
 const STEADY_BEFORE_S: f64 = 1.0;
+/// What is left out before sound comes back, s …
+const BEFORE_NEXT_S: f64 = 0.15;
+/// … and what the filter rings, bandwidth times length.
+const BEFORE_NEXT_BT: f64 = 6.0;
+/// The fall after a stroke is looked for over this time, s: in less, noise that has just begun may fall by chance.
+const FALL_S: f64 = 0.8;
+/// Sound that rises or falls faster is no steady noise, dB/s: after a stroke it falls by 60 dB in the decay time.
+const MOST_SLOPE_DB_S: f64 = 7.0;
+/// After a stroke the level falls faster than this, dB/s: a decay time of 7 s.
+const STROKE_FALLS_DB_S: f64 = -8.0;
+/// Noise stands clear of the background by this in a band that counts, dB …
+const HEARD_DB: f64 = 10.0;
+/// … and in at least so many third octaves.
+const LEAST_BANDS: usize = 6;
 /// Noise that is switched off falls at least so far, dB.
 const SWITCHED_OFF_DB: f64 = 15.0;
 
-/// Decays after the strokes in a recording that is held whole, averaged; none where there is no stroke.
-pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
-    let levels = short_levels(samples, sample_rate_hz);
-    let noise_db = noise_level(&levels)?;
+/// What happens in a recording, by its level over time.
+pub(super) struct Events {
+    /// Where strokes begin, in steps.
+    strokes: Vec<usize>,
+    /// Where noise is switched off and where sound comes back, in steps.
+    stops: Vec<(usize, usize)>,
+    steps: usize,
+}
+
+impl Events {
+    pub(super) fn of(samples: &[f64], sample_rate_hz: f64) -> Self {
+        let levels = short_levels(samples, sample_rate_hz);
+        Self { strokes: stroke_starts(&levels), stops: switch_offs(&levels), steps: levels.len() }
+    }
+
+    /// Time of the first stroke, s.
+    pub(super) fn first_stroke_s(&self) -> Option<f64> {
+        self.strokes.first().map(|&step| step as f64 * STEP_S)
+    }
+
+    /// Time of the first switching-off, s.
+    pub(super) fn first_stop_s(&self) -> Option<f64> {
+        self.stops.first().map(|&(stop, _)| stop as f64 * STEP_S)
+    }
+}
+
+/// Where strokes begin: the level leaps up and falls again at once.
+fn stroke_starts(levels: &[f64]) -> Vec<usize> {
+    let Some(noise_db) = noise_level(levels) else { return Vec::new() };
     let before = (0.05 / STEP_S) as usize;
     let mut starts: Vec<usize> = Vec::new();
     let quiet = (LEAST_AFTER_S / STEP_S) as usize;
@@ -39,10 +73,32 @@ pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
         let earlier = levels.get(at.saturating_sub(before)..at).unwrap_or_default();
         let quietest = earlier.iter().copied().fold(f64::INFINITY, f64::min).max(noise_db);
         let rises = level > noise_db + STROKE_OVER_NOISE_DB && (at == 0 || level > quietest + STROKE_RISE_DB);
-        if rises && starts.last().is_none_or(|&last| at > last + quiet / 2) {
+        let falls = || {
+            slope_db_s(levels, at + before / 2, at + (FALL_S / STEP_S) as usize)
+                .is_some_and(|slope| slope < STROKE_FALLS_DB_S)
+        };
+        if rises && starts.last().is_none_or(|&last| at > last + quiet / 2) && falls() {
             starts.push(at);
         }
     }
+    starts
+}
+
+/// Slope of the level between two steps, dB/s; none where there are too few.
+fn slope_db_s(levels: &[f64], from: usize, to: usize) -> Option<f64> {
+    let part = levels.get(from..to.min(levels.len())).filter(|part| part.len() >= 20)?;
+    let points = part.iter().enumerate().map(|(at, &level)| (at as f64 * STEP_S, level));
+    lundeby_1995::Line::through(points).map(|line| line.slope)
+}
+
+/// Decays after the strokes in a recording that is held whole, averaged; none where there is no stroke.
+pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
+    strokes_at(samples, sample_rate_hz, &Events::of(samples, sample_rate_hz))
+}
+
+pub(super) fn strokes_at(samples: &[f64], sample_rate_hz: f64, events: &Events) -> Option<Decay> {
+    let starts = &events.strokes;
+    let quiet = (LEAST_AFTER_S / STEP_S) as usize;
     let step = STEP_S * sample_rate_hz;
     let decays: Vec<Decay> = starts
         .iter()
@@ -50,7 +106,7 @@ pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
         .filter_map(|(at, &start)| {
             // Begin a little early, so that the onset is inside, and end before the next stroke.
             let from = start.saturating_sub(4);
-            let next = starts.get(at + 1).map_or(levels.len(), |next| next.saturating_sub(6));
+            let next = starts.get(at + 1).map_or(events.steps, |next| next.saturating_sub(6));
             let to = next.min(start + (MOST_AFTER_S / STEP_S) as usize);
             (to > start + quiet).then_some((from, to))
         })
@@ -63,8 +119,11 @@ pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
 /// Decays after each switching-off of noise in a recording that is held whole: the squares of all are averaged, then one
 /// time is taken in each band; none where noise is nowhere switched off.
 pub fn interrupted_noise(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
-    let levels = short_levels(samples, sample_rate_hz);
-    let stops = switch_offs(&levels);
+    interrupted_noise_at(samples, sample_rate_hz, &Events::of(samples, sample_rate_hz))
+}
+
+pub(super) fn interrupted_noise_at(samples: &[f64], sample_rate_hz: f64, events: &Events) -> Option<Decay> {
+    let stops = &events.stops;
     if stops.is_empty() {
         return None;
     }
@@ -72,21 +131,13 @@ pub fn interrupted_noise(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> 
         .iter()
         .enumerate()
         .map(|(at, &(stop, on_again))| {
-            let next = stops.get(at + 1).map_or(levels.len(), |_| on_again);
+            let next = stops.get(at + 1).map_or(events.steps, |_| on_again);
             next.saturating_sub(stop)
         })
         .min()
         .unwrap_or(0);
     let after_s = (shortest as f64 * STEP_S).min(MOST_AFTER_S);
-    let squared: Vec<BandSignal> = split(samples, sample_rate_hz)
-        .into_iter()
-        .map(|mut signal| {
-            for sample in &mut signal.samples {
-                *sample *= *sample;
-            }
-            signal
-        })
-        .collect();
+    let squared = squared_backwards(samples, sample_rate_hz);
     let stops_s: Vec<f64> = stops.iter().map(|&(stop, _)| stop as f64 * STEP_S).collect();
     let mut bands = vec![BandDecay::default(); LEVEL_BAND_COUNT];
     for signal in &squared {
@@ -98,7 +149,15 @@ pub fn interrupted_noise(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> 
     let octave_63 = octave_squares(&squared).map_or_else(BandDecay::default, |(squares, rate_hz)| {
         after_stops(&squares, rate_hz, 0.707 * mid_band_hz(5), (&stops_s, after_s))
     });
-    Some(Decay { method: DecayMethod::InterruptedNoise, decays: stops.len(), positions: 1, bands, octave_63 })
+    // What stops in a few bands only is a tone or a sweep, not noise.
+    let heard = bands.iter().filter(|band| band.range_db.is_some_and(|range| range > HEARD_DB)).count();
+    (heard >= LEAST_BANDS).then_some(Decay {
+        method: DecayMethod::InterruptedNoise,
+        decays: stops.len(),
+        positions: 1,
+        bands,
+        octave_63,
+    })
 }
 
 /// The averaged decay of one band after the stops.
@@ -112,7 +171,9 @@ fn after_stops(
     // Long enough to calm the noise, short against what the filter itself needs to die away.
     let interval = ((0.4 / bandwidth_hz).clamp(0.005, 0.05) * rate_hz).round().max(1.0) as usize;
     let interval_s = interval as f64 / rate_hz;
-    let steps = (after_s / interval_s) as usize;
+    // A filter that runs backwards rings before the next burst too, and a burst needs a moment to be heard as on.
+    let before_next_s = (BEFORE_NEXT_S + BEFORE_NEXT_BT / bandwidth_hz).min(0.5 * after_s);
+    let steps = ((after_s - before_next_s) / interval_s) as usize;
     let mut sums = vec![0.0; steps];
     let mut steady = 0.0;
     for &stop_s in stops_s {
@@ -127,16 +188,18 @@ fn after_stops(
     }
     let tail = sums.get(steps - steps / 5..).unwrap_or_default();
     let noise = tail.iter().sum::<f64>() / tail.len().max(1) as f64;
-    if !(steady > 0.0 && noise > 0.0 && steady > noise) {
+    if !(steady > 0.0 && noise >= 0.0 && steady > noise) {
         return none();
     }
-    let curve: Vec<f64> = sums.iter().map(|sum| math::db_of_energy((sum / steady).max(1e-15))).collect();
+    // Sound and background are independent: the energy of the background is taken off.
+    let own = steady - noise;
+    let curve: Vec<f64> = sums.iter().map(|sum| (sum - noise) / own).collect();
     let about = Curve {
         rate_hz: 1.0 / interval_s,
         bandwidth_hz,
-        range_db: math::db_of_energy(steady / noise),
+        range_db: math::db_of_energy(steady / noise.max(1e-15 * steady)),
         decays: stops_s.len() as f64,
-        least_bt: iso::LEAST_BT,
+        ragged: true,
     };
     of_curve(&curve, &about)
 }
@@ -146,7 +209,7 @@ fn switch_offs(levels: &[f64]) -> Vec<(usize, usize)> {
     let mut sorted = levels.to_vec();
     sorted.sort_by(f64::total_cmp);
     let at = |part: f64| sorted.get((part * sorted.len().saturating_sub(1) as f64) as usize).copied();
-    let (Some(low), Some(high)) = (at(0.02), at(0.8)) else { return Vec::new() };
+    let (Some(low), Some(high)) = (at(0.02), at(0.93)) else { return Vec::new() };
     if high - low < SWITCHED_OFF_DB {
         return Vec::new();
     }
@@ -171,7 +234,11 @@ fn switch_offs(levels: &[f64]) -> Vec<(usize, usize)> {
                 last_on = step;
             }
         } else {
-            if off_for == 0 && on_for >= steady {
+            let level_before = || {
+                slope_db_s(levels, (last_on + 1).saturating_sub(steady), last_on + 1)
+                    .is_some_and(|slope| slope.abs() < MOST_SLOPE_DB_S)
+            };
+            if off_for == 0 && on_for >= steady && level_before() {
                 open = Some(last_on + 1);
             }
             off_for += 1;

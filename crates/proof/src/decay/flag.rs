@@ -23,9 +23,9 @@ pub enum DecayFlag {
         /// Non-linearity, ‰.
         non_linearity: f64,
     },
-    /// The room is so dry that the filter is heard instead.
+    /// The room is so dry that the filter is heard with it.
     FilterRings {
-        /// Shortest time this band can show, s.
+        /// Shortest time this band shows reliably, s.
         shortest_s: f64,
     },
 }
@@ -51,7 +51,7 @@ impl std::fmt::Display for DecayFlag {
             ),
             Self::FilterRings { shortest_s } => write!(
                 f,
-                "The room is drier here than a third octave can show; the true time is at most {}.",
+                "Times under {} are as short as a third octave itself rings here: take the time as rough.",
                 with_unit(*shortest_s, 2, "s")
             ),
         }

@@ -12,7 +12,7 @@ const TAGS: u8 = 4;
 
 /// Writes samples of 24 bits as a FLAC file with its title and comment.
 pub fn write(samples: &[i32], rate_hz: u32, about: &About) -> Result<Vec<u8>, HearError> {
-    let failed = |what: String| HearError::Unreadable(format!("The FLAC cannot be written: {what}."));
+    let failed = |what: String| HearError::Flac(what);
     let config = flacenc::config::Encoder::default()
         .into_verified()
         .map_err(|(_, error)| failed(error.to_string()))?;

@@ -141,6 +141,19 @@ pub fn phrase() -> Sound {
     at_peak(samples)
 }
 
+/// A sound over and over, for as long as levels need to be read from it: at least `seconds`.
+pub fn repeated(sound: &Sound, seconds: f64) -> Sound {
+    let wanted = seconds * f64::from(sound.rate_hz.max(1));
+    let times = (wanted / sound.samples.len().max(1) as f64).ceil().clamp(1.0, 1000.0) as usize;
+    Sound { samples: sound.samples.repeat(times), rate_hz: sound.rate_hz }
+}
+
+/// Steady noise, as strong at every frequency.
+pub fn steady(seconds: f64) -> Sound {
+    let mut source = Noise::new(15);
+    at_peak((0..(seconds * RATE) as usize).map(|_| source.normal() as f32).collect())
+}
+
 /// A resonance of second order.
 #[derive(Clone, Copy, Default)]
 struct Resonator {

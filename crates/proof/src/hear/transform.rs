@@ -87,6 +87,15 @@ impl Bins {
         (reached && !range.is_empty()).then_some(range)
     }
 
+    /// Takes 60 dB off a curve within a third of an octave above the highest band, so that nothing is left there.
+    pub(crate) fn cut_above_the_bands(&self, curve_db: &mut [f64]) {
+        let edge_hz = Band::all().last().map_or(f64::INFINITY, Band::upper_edge_hz);
+        for (bin, gain) in curve_db.iter_mut().enumerate() {
+            let above = 3.0 * math::log2((bin as f64 * self.step_hz / edge_hz).max(1.0));
+            *gain -= 60.0 * above.min(1.0);
+        }
+    }
+
     /// A value for each bin from one for each band: straight over the logarithm of frequency between the centres, held beyond the ends.
     pub(crate) fn curve(&self, by_band: &Spectrum) -> Vec<f64> {
         let values = by_band.values_db();

@@ -77,6 +77,8 @@ pub enum RecordingError {
 
 impl From<std::io::Error> for RecordingError {
     fn from(error: std::io::Error) -> Self {
-        Self::Reading { what: error.to_string() }
+        let what = error.to_string();
+        // The number of the operating system's error helps nobody.
+        Self::Reading { what: what.split(" (os error").next().unwrap_or_default().to_owned() }
     }
 }

@@ -2,13 +2,13 @@
 
 use bands::Band;
 use paper::{
-    Dash, Ink, Pen, Point, Scene,
+    Dash, Ink, Pen, Point, Scene, Text,
     chart::{ChartLine, MeasuredPoints, SpectrumChart, UncertaintyBand},
     table::{Cell, Column as TableColumn, Table},
 };
 use plan::{
     Plan,
-    outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference},
+    outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference, RecordingOverTime},
 };
 use quantities::format::with_unit;
 
@@ -25,18 +25,54 @@ const NAMES_MM: f64 = 42.0;
 const CHART_MM: f64 = 205.0;
 /// Length of a bar of uncertainty on either side: nine in ten lie within, in standard deviations.
 const TO_90TH: f64 = 1.281_551_565_544_600_4;
+/// Most recordings that are drawn.
+const MOST_RECORDINGS: usize = 12;
 /// Most explanations in the table.
 const MOST_ROWS: usize = 6;
 
 /// A sheet for every receiver that was measured.
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let Some(proof) = &plan.proof else { return Vec::new() };
-    proof
+    let receivers = proof
         .differences
         .iter()
         .enumerate()
-        .map(|(index, one)| drawing(one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1))
-        .collect()
+        .map(|(index, one)| drawing(one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1));
+    let recordings = proof
+        .recordings
+        .iter()
+        .take(MOST_RECORDINGS)
+        .enumerate()
+        .map(|(index, one)| recording(one, index + 1, proof.recordings.len()));
+    receivers.chain(recordings).collect()
+}
+
+/// A sheet of one recording: its level over time on the left, every band over time on the right.
+fn recording(one: &RecordingOverTime, number_of_sheet: usize, of: usize) -> Drawing {
+    let [width, height] = ROOM_FOR_DRAWING_MM;
+    let mut scene = Scene::new(width, height);
+    let stem = one.file.rsplit_once('.').map_or(one.file.as_str(), |(stem, _)| stem);
+    scene.add(crate::recorded::level_over_time(&one.analysis, stem).placed(0.0, 0.0));
+    scene.add(crate::recorded::bands_over_time(&one.analysis, stem).placed(0.5 * width, 0.0));
+    let more = if of > MOST_RECORDINGS && number_of_sheet == MOST_RECORDINGS {
+        format!(" {} more recordings are not drawn.", of - MOST_RECORDINGS)
+    } else {
+        String::new()
+    };
+    let subtitle = format!(
+        "{}. A door, a car or a voice in it shows as a peak; a level that is to be used is even.{more}",
+        capital(&one.words)
+    );
+    let foot = Text::new(Point::new(6.0, height - 6.0), subtitle.clone(), 2.8).in_ink(Ink::Grey);
+    scene.add(foot);
+    Drawing {
+        id: format!("recording-{number_of_sheet}"),
+        title: format!("Recording: {}", one.file),
+        subtitle,
+        scene,
+        scale: None,
+        model: None,
+    }
 }
 
 fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of_sheet: usize) -> Drawing {

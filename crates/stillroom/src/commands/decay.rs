@@ -3,10 +3,10 @@
 use std::{fmt::Write as _, path::PathBuf, process::ExitCode};
 
 use anyhow::{Context, Result, bail};
+use bands::Band;
 use proof::{
     BandDecay, Decay, DecayFlag, DecayMethod, Recording,
-    decay::{Averaged, average, interrupted_noise, strokes},
-    swept::{SweepError, measure_sweep},
+    decay::{Averaged, average, measure},
 };
 use quantities::format::{number, with_unit};
 use serde::Serialize;
@@ -15,6 +15,27 @@ use crate::{commands::levels::from_one, files, report};
 
 /// Most of a recording that is used, s: it is held in memory with all its bands.
 const LONGEST_S: f64 = 120.0;
+
+/// What the recordings are of.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub(crate) enum Kind {
+    /// The signal `sweep`
+    Sweep,
+    /// Noise that is switched off, such as the signal `pink-bursts`
+    Noise,
+    /// Drum strokes, balloons, boards clapped
+    Strokes,
+}
+
+impl From<Kind> for DecayMethod {
+    fn from(kind: Kind) -> Self {
+        match kind {
+            Kind::Sweep => Self::Sweep,
+            Kind::Noise => Self::InterruptedNoise,
+            Kind::Strokes => Self::Impulse,
+        }
+    }
+}
 
 #[derive(Serialize)]
 struct Output {
@@ -31,13 +52,13 @@ struct Named {
 }
 
 /// Takes the decay times of each recording and their average over places.
-pub(crate) fn run(paths: &[PathBuf], channel: usize, json: bool) -> Result<ExitCode> {
+pub(crate) fn run(paths: &[PathBuf], kind: Option<Kind>, channel: usize, json: bool) -> Result<ExitCode> {
     let channel = from_one(Some(channel))?.unwrap_or(0);
     let mut recordings = Vec::new();
     for path in paths {
         let file = files::short_name(path);
         let one = files::open_sound(path)
-            .and_then(|reader| of_recording(Recording::open(reader)?, channel))
+            .and_then(|reader| of_recording(Recording::open(reader)?, channel, kind))
             .with_context(|| format!("{file} gives no decay time."))?;
         recordings.push(Named { file, decay: one.0, cut_off: one.1 });
     }
@@ -52,26 +73,16 @@ pub(crate) fn run(paths: &[PathBuf], channel: usize, json: bool) -> Result<ExitC
     Ok(if any { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }
 
-/// What the recording is, is heard: a sweep by its marker, noise by its being switched off, else strokes.
-fn of_recording(recording: Recording, channel: usize) -> Result<(Decay, bool)> {
+/// Decay times of one recording, and whether only its beginning was used.
+pub(crate) fn of_recording(
+    recording: Recording,
+    channel: usize,
+    kind: Option<Kind>,
+) -> Result<(Decay, bool)> {
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let cut_off = recording.format().duration_s().is_some_and(|duration_s| duration_s > LONGEST_S);
     let samples = recording.read_channel(channel, LONGEST_S)?;
-    let cut_sweep = match measure_sweep(&samples, rate_hz) {
-        Ok(measured) => return Ok((measured.decay, cut_off)),
-        // Loud noise can look like a marker: a decay that is there says more than a sweep that is not.
-        Err(error @ SweepError::TooShort) => Some(error),
-        Err(SweepError::NoMarker) => None,
-    };
-    let heard = interrupted_noise(&samples, rate_hz).or_else(|| strokes(&samples, rate_hz));
-    match (heard, cut_sweep) {
-        (Some(decay), _) => Ok((decay, cut_off)),
-        (None, Some(error)) => bail!(error),
-        (None, None) => bail!(
-            "there is no drum stroke, no switched-off noise and no sweep in it that stands clear of the background. Hit harder, 3 s \
-             apart, with the recorder running before the first."
-        ),
-    }
+    Ok((measure(&samples, rate_hz, kind.map(DecayMethod::from))?, cut_off))
 }
 
 fn in_words(recordings: &[Named], average: &Decay) -> String {
@@ -89,16 +100,12 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
             let _ = writeln!(text, "  Only its first {} were used.", with_unit(LONGEST_S, 0, "s"));
         }
     }
-    let _ = writeln!(
-        text,
-        "\n  {:>9}{:>9}{:>9}{:>9}{:>10}{:>10}",
-        "Hz", "EDT s", "T20 s", "T30 s", "± s", "range dB"
-    );
-    let mut remarks: Vec<(String, Vec<String>)> = Vec::new();
+    let _ = writeln!(text, "\n  {:>9}{:>14}{:>14}{:>14}{:>10}", "Hz", "EDT s", "T20 s", "T30 s", "range dB");
+    let mut remarks: Vec<(String, Vec<Band>)> = Vec::new();
     for (band, decay) in average.iter() {
         line(&mut text, band.nominal(), decay);
         for flag in &decay.flags {
-            note(&mut remarks, flag, band.nominal());
+            note(&mut remarks, flag, band);
         }
     }
     text.push('\n');
@@ -106,33 +113,65 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
     if !remarks.is_empty() {
         text.push_str("\nTo be taken with care\n");
         for (sentence, bands) in &remarks {
-            let _ = writeln!(text, "  {} Hz: {sentence}", bands.join(", "));
+            let _ = writeln!(text, "  {} Hz: {sentence}", runs(bands));
         }
     }
-    text.push_str("\n± is one standard deviation by ISO 3382-2; a room differs more from place to place.\n");
+    if recordings.iter().any(|one| one.decay.method == DecayMethod::InterruptedNoise) {
+        text.push_str("\nNoise that is switched off gives no early decay time: over 10 dB it scatters too far. Strokes and the sweep give one.\n");
+    }
+    text.push_str(
+        "\n± holds nineteen times in twenty (two standard deviations by ISO 3382-2); a room differs more from place to place.\n",
+    );
     text
 }
 
+/// Two standard deviations: nineteen in twenty lie within.
+const NINETEEN_IN_TWENTY: f64 = 2.0;
+
 fn line(text: &mut String, label: &str, decay: &BandDecay) {
-    let words =
-        |value: Option<f64>, decimals| value.map_or_else(|| "–".to_owned(), |value| number(value, decimals));
+    let time = |value: Option<f64>, deviation: Option<f64>| match (value, deviation) {
+        (Some(value), Some(deviation)) => {
+            format!("{} ± {}", number(value, 2), number(NINETEEN_IN_TWENTY * deviation, 2))
+        }
+        (Some(value), None) => number(value, 2),
+        _ => "–".to_owned(),
+    };
     let _ = writeln!(
         text,
-        "  {label:>9}{:>9}{:>9}{:>9}{:>10}{:>10}",
-        words(decay.edt_s, 2),
-        words(decay.t20_s, 2),
-        words(decay.t30_s, 2),
-        words(decay.deviation_s, 2),
-        words(decay.range_db, 0)
+        "  {label:>9}{:>14}{:>14}{:>14}{:>10}",
+        time(decay.edt_s, decay.edt_deviation_s),
+        time(decay.t20_s, decay.deviation_s),
+        time(decay.t30_s, decay.t30_deviation_s),
+        decay.range_db.map_or_else(|| "–".to_owned(), |range| number(range, 0))
     );
 }
 
 /// Bands with the same kind of remark stand together, under the words of the first of them.
-fn note(remarks: &mut Vec<(String, Vec<String>)>, flag: &DecayFlag, band: &str) {
+fn note(remarks: &mut Vec<(String, Vec<Band>)>, flag: &DecayFlag, band: Band) {
     let sentence = flag.to_string();
     let kind = |sentence: &str| sentence.chars().take(18).collect::<String>();
     match remarks.iter_mut().find(|(known, _)| kind(known) == kind(&sentence)) {
-        Some((_, bands)) => bands.push(band.to_owned()),
-        None => remarks.push((sentence, vec![band.to_owned()])),
+        Some((_, bands)) => bands.push(band),
+        None => remarks.push((sentence, vec![band])),
     }
+}
+
+/// `25 to 63, 125`: bands in a row as one.
+fn runs(bands: &[Band]) -> String {
+    let mut runs: Vec<(Band, Band)> = Vec::new();
+    for &band in bands {
+        match runs.last_mut() {
+            Some((_, last)) if last.index() + 1 == band.index() => *last = band,
+            _ => runs.push((band, band)),
+        }
+    }
+    let words: Vec<String> = runs
+        .iter()
+        .map(|(first, last)| match last.index() - first.index() {
+            0 => first.nominal().to_owned(),
+            1 => format!("{}, {}", first.nominal(), last.nominal()),
+            _ => format!("{} to {}", first.nominal(), last.nominal()),
+        })
+        .collect();
+    words.join(", ")
 }

@@ -17,7 +17,10 @@ use proof::{
 use quantities::format::{number, with_unit};
 use serde::Serialize;
 
-use crate::{files, report};
+use crate::{
+    commands::difference::{Difference, difference},
+    files, report,
+};
 
 /// Recordings side by side in one table.
 const MOST_COLUMNS: usize = 6;
@@ -27,6 +30,8 @@ pub(crate) struct Asked {
     pub(crate) files: Vec<PathBuf>,
     /// Recording of a calibrator and its level, dB.
     pub(crate) calibration: Option<(PathBuf, f64)>,
+    /// Recording of the background at the second of two places.
+    pub(crate) background: Option<PathBuf>,
     /// The one channel, counted from 1.
     pub(crate) channel: Option<usize>,
     pub(crate) out: Option<PathBuf>,
@@ -37,6 +42,9 @@ pub(crate) struct Asked {
 struct Output {
     calibration: Option<CalibrationTone>,
     recordings: Vec<Named>,
+    background: Option<Named>,
+    /// First recording less second, where there are two that can be compared.
+    difference: Option<Difference>,
 }
 
 #[derive(Serialize)]
@@ -57,29 +65,47 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
         .map(|(file, stated_db)| calibrate(file, *stated_db, channel.unwrap_or(0)))
         .transpose()?;
     let sensitivity = calibration.map(|(_, sensitivity)| sensitivity);
-    let mut recordings = Vec::new();
-    for path in &asked.files {
-        let file = files::short_name(path);
-        let found = files::open_sound(path).and_then(|reader| {
-            let recording = Recording::open(reader)?;
-            let stretch_s = noise_between_markers(path, channel.unwrap_or(0))?;
-            let settings = AnalysisSettings { sensitivity, channel, stretch_s };
-            Ok((analyse_recording(recording, &settings)?, stretch_s))
-        });
-        let (analysis, taken_s) = found.with_context(|| format!("{file} gives no levels."))?;
-        recordings.push(Named { file, taken_s, analysis });
+    if asked.background.is_some() && asked.files.len() != 2 {
+        bail!(
+            "A background is taken off the second of two recordings: name two, the room first, and `--background FILE`."
+        );
     }
+    let of = |path: &Path| named(path, sensitivity, channel);
+    let recordings: Vec<Named> = asked.files.iter().map(|path| of(path)).collect::<Result<_>>()?;
+    let background = asked.background.as_deref().map(of).transpose()?;
     if let Some(folder) = &asked.out {
         write_drawings(folder, &recordings)?;
     }
-    let usable = recordings.iter().all(|recording| recording.analysis.is_usable());
+    let usable = recordings.iter().chain(&background).all(|recording| recording.analysis.is_usable());
+    let difference = match (asked.files.as_slice(), recordings.as_slice()) {
+        ([inside, outside], [first, second]) if usable => Some(difference(
+            [inside, outside],
+            [&first.analysis.bands, &second.analysis.bands],
+            background.as_ref().map(|background| &background.analysis.bands),
+            channel.unwrap_or(0),
+        )?),
+        _ => None,
+    };
+    let tone = calibration.map(|(tone, _)| tone);
+    let output = Output { calibration: tone, recordings, background, difference };
     if asked.json {
-        let output = Output { calibration: calibration.map(|(tone, _)| tone), recordings };
         report::say(&serde_json::to_string_pretty(&output)?)?;
     } else {
-        report::say(&in_words(&recordings, calibration.map(|(tone, _)| tone), asked.out.as_deref()))?;
+        report::say(&in_words(&output, asked.out.as_deref()))?;
     }
     Ok(if usable { ExitCode::SUCCESS } else { ExitCode::from(1) })
+}
+
+fn named(path: &Path, sensitivity: Option<Sensitivity>, channel: Option<usize>) -> Result<Named> {
+    let file = files::short_name(path);
+    let found = files::open_sound(path).and_then(|reader| {
+        let recording = Recording::open(reader)?;
+        let stretch_s = noise_between_markers(path, channel.unwrap_or(0))?;
+        let settings = AnalysisSettings { sensitivity, channel, stretch_s };
+        Ok((analyse_recording(recording, &settings)?, stretch_s))
+    });
+    let (analysis, taken_s) = found.with_context(|| format!("{file} gives no levels."))?;
+    Ok(Named { file, taken_s, analysis })
 }
 
 /// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else.
@@ -129,12 +155,25 @@ fn write_drawings(folder: &Path, recordings: &[Named]) -> Result<()> {
     Ok(())
 }
 
-fn in_words(recordings: &[Named], calibration: Option<CalibrationTone>, out: Option<&Path>) -> String {
+fn in_words(output: &Output, out: Option<&Path>) -> String {
     let mut text = String::new();
-    if let Some(tone) = calibration {
+    if let Some(tone) = output.calibration {
         let _ = writeln!(text, "{}\n", tone.sentence());
     }
-    match recordings {
+    let all = || output.recordings.iter().chain(&output.background);
+    let spoilt: Vec<&Named> = all().filter(|one| !one.analysis.is_usable()).collect();
+    for one in &spoilt {
+        let _ = writeln!(text, "{} gives no levels:", one.file);
+        for fault in &one.analysis.faults {
+            let _ = writeln!(text, "  {fault}");
+        }
+    }
+    let good: Vec<&Named> = all().filter(|one| one.analysis.is_usable()).collect();
+    if !spoilt.is_empty() && !good.is_empty() {
+        text.push('\n');
+    }
+    match good.as_slice() {
+        [] => {}
         [one] => {
             let a = &one.analysis;
             let _ = writeln!(text, "{}, {}, {}\n", one.file, with_unit(a.duration_s, 1, "s"), unit(a));
@@ -150,11 +189,14 @@ fn in_words(recordings: &[Named], calibration: Option<CalibrationTone>, out: Opt
                 let unit = group.first().map_or("dB", |one| unit(&one.analysis));
                 let _ = writeln!(text, "Leq, {unit}\n");
                 table(&mut text, &columns);
-                totals(&mut text, &group.iter().collect::<Vec<_>>());
+                totals(&mut text, group);
             }
         }
     }
-    for one in recordings {
+    if let (Some(difference), [first, second]) = (&output.difference, output.recordings.as_slice()) {
+        text.push_str(&difference.in_words([&first.file, &second.file]));
+    }
+    for one in &good {
         if let Some((from_s, to_s)) = one.taken_s {
             let _ = writeln!(
                 text,
@@ -165,22 +207,22 @@ fn in_words(recordings: &[Named], calibration: Option<CalibrationTone>, out: Opt
             );
         }
     }
-    if recordings.iter().any(|one| one.analysis.reference == Reference::FullScale) {
+    if good.iter().any(|one| one.analysis.reference == Reference::FullScale) {
         text.push_str(
             "\nNo calibration: these levels are re full scale. Only differences between recordings of the same recorder at the \
              same gain mean anything.\n",
         );
     }
     let mut faults = String::new();
-    for one in recordings {
+    for one in &good {
         for fault in &one.analysis.faults {
             let _ = writeln!(faults, "  {}: {fault}", one.file);
         }
     }
-    if faults.is_empty() {
-        text.push_str("\nNothing is wrong with the recording as far as its samples tell.\n");
-    } else {
+    if !faults.is_empty() {
         let _ = write!(text, "\nWhat is wrong\n{faults}");
+    } else if spoilt.is_empty() {
+        text.push_str("\nNothing is wrong with the recording as far as its samples tell.\n");
     }
     if let Some(folder) = out {
         let _ = writeln!(text, "\nDrawings: {}", folder.display());

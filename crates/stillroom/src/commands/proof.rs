@@ -4,12 +4,12 @@ use std::{path::Path, process::ExitCode};
 
 use anyhow::{Context, Result, bail};
 use plan::{
-    edit::{NewValue, add_entry},
+    edit::{NewValue, append_entry},
     outcome::proof::RankedFault,
     project::{FoundFault, Project},
 };
 use quantities::format::round_to;
-use sheets::terminal::proof_summary;
+use sheets::{proof_words::likely, terminal::proof_summary};
 
 use crate::{commands::read_room, files, report};
 
@@ -74,10 +74,13 @@ fn kept(room: &Path, project: &Project, first: &RankedFault) -> Result<ExitCode>
     }
     keys.push((
         "found",
-        NewValue::Text(format!("by measuring, {} % likely", round_to(100.0 * first.probability, 0))),
+        NewValue::Text(format!(
+            "by measuring, {} likely",
+            likely(first.probability).replace('\u{00A0}', " ")
+        )),
     ));
     let text = files::read_text(room)?;
-    let changed = add_entry(&text, "as_proved.fault", &keys)?;
+    let changed = append_entry(&text, "as_proved.fault", &keys)?;
     let (project, problems) =
         plan::read::read_with(&changed, &files::short_name(room), &crate::commands::attached(&changed, room));
     if project.is_none() {

@@ -1,15 +1,17 @@
-//! The recordings that measurements of a room file name, worked out to levels.
+//! The recordings that measurements of a room file name, worked out to levels and decay times.
 
 use std::{collections::BTreeMap, path::Path};
 
 use anyhow::{Context, Result};
+use bands::{Band, Readings};
 use plan::{
     Project,
-    project::{Measurement, Recorded},
+    project::{Measured, Measurement, Recorded, RecordedDecay},
 };
-use proof::{AnalysisSettings, MeasuredLevels, Recording, Sensitivity, analyse_recording};
+use proof::{Analysis, AnalysisSettings, MeasuredLevels, Recording, Sensitivity, analyse_recording};
 
 use crate::{
+    commands::decay::of_recording,
     commands::levels::{calibrate, noise_between_markers},
     files, report,
 };
@@ -19,22 +21,47 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     let folder = room.parent().unwrap_or_else(|| Path::new("."));
     let mut calibrations: BTreeMap<String, Option<Sensitivity>> = BTreeMap::new();
     let mut recorded = Vec::new();
+    let mut decays = Vec::new();
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
+        if one.what == Measured::Decay {
+            match decay(&folder.join(file)) {
+                Ok(decay_s) => decays.push(RecordedDecay { measurement, decay_s }),
+                Err(error) => report::warn(&report::in_a_line(&error)),
+            }
+            continue;
+        }
         let sensitivity = sensitivity(one, folder, &mut calibrations);
         match levels(&folder.join(file), sensitivity) {
-            Ok((bands, said)) => {
+            Ok((analysis, said)) => {
                 if !said.is_empty() {
                     report::warn(&format!("{file}: {}", said.join(" ")));
                 }
-                let levels =
-                    MeasuredLevels { bands, calibrated: sensitivity.is_some(), chain: one.chain.clone() };
-                recorded.push(Recorded { measurement, levels });
+                let levels = MeasuredLevels {
+                    bands: analysis.bands,
+                    calibrated: sensitivity.is_some(),
+                    chain: one.chain.clone(),
+                };
+                recorded.push(Recorded { measurement, levels, analysis: Some(analysis) });
             }
-            Err(error) => report::warn(&format!("{error:#}")),
+            Err(error) => report::warn(&report::in_a_line(&error)),
         }
     }
-    project.with_levels(recorded)
+    project.with_levels(recorded).with_decays(decays)
+}
+
+/// Decay times of a recording, where they can be relied on.
+fn decay(path: &Path) -> Result<Readings> {
+    let name = files::short_name(path);
+    let found = files::open_sound(path)
+        .and_then(|reader| of_recording(Recording::open(reader)?, 0, None))
+        .with_context(|| format!("{name} gives no decay time."))?;
+    let times: Readings = Band::all().filter_map(|band| Some((band, found.0.t_s(band)?))).collect();
+    anyhow::ensure!(
+        !times.is_empty(),
+        "{name} gives no decay time: in no band does the sound stand 35 dB over the background."
+    );
+    Ok(times)
 }
 
 fn sensitivity(
@@ -47,7 +74,7 @@ fn sensitivity(
         match calibrate(&folder.join(file), stated_db, 0) {
             Ok((_, sensitivity)) => Some(sensitivity),
             Err(error) => {
-                report::warn(&format!("{error:#}"));
+                report::warn(&report::in_a_line(&error));
                 None
             }
         }
@@ -55,7 +82,7 @@ fn sensitivity(
 }
 
 /// Levels of the noise between the markers, or of the whole recording where there are none; with what is wrong with it.
-fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(proof::BandLevels, Vec<String>)> {
+fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(Analysis, Vec<String>)> {
     let name = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;
@@ -65,5 +92,5 @@ fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(proof::BandL
     let analysis = found.with_context(|| format!("{name} gives no levels."))?;
     let said: Vec<String> = analysis.faults.iter().map(ToString::to_string).collect();
     anyhow::ensure!(analysis.is_usable(), "{name} gives no levels. {}", said.join(" "));
-    Ok((analysis.bands, said))
+    Ok((analysis, said))
 }

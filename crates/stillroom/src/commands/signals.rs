@@ -1,6 +1,6 @@
 //! `stillroom signals`: what to play when measuring.
 
-use std::{fmt::Write as _, io::Cursor, path::Path, process::ExitCode};
+use std::{fmt::Write as _, path::Path, process::ExitCode};
 
 use anyhow::{Context, Result};
 use proof::signals::Signal;
@@ -12,11 +12,9 @@ use crate::{files, report};
 pub(crate) fn run(dir: &Path, level_db: f64, rate_hz: u32) -> Result<ExitCode> {
     let mut list = String::new();
     for signal in Signal::ALL {
-        let mut wav = Cursor::new(Vec::new());
-        signal
-            .write(&mut wav, rate_hz, level_db)
-            .with_context(|| format!("{} was not written.", signal.name()))?;
-        files::write_whole(&dir.join(format!("{}.wav", signal.name())), &wav.into_inner())?;
+        let wav =
+            signal.wav(rate_hz, level_db).with_context(|| format!("{} was not written.", signal.name()))?;
+        files::write_whole(&dir.join(format!("{}.wav", signal.name())), &wav)?;
         let _ = writeln!(list, "  {:<19} {}", format!("{}.wav", signal.name()), signal.purpose());
     }
     let page = format!(
@@ -56,9 +54,12 @@ DECAY TIME (how fast the room dies away)
   Either: one drum stroke, a bursting balloon or two boards clapped, five times, 3 s apart, at three places or more;
   or: pink-bursts.wav; or: sweep.wav. One recording for each place of the microphone, each not longer than two minutes.
   Then: stillroom decay place1.wav place2.wav place3.wav
+  If it cannot tell what the recordings are of, add --kind strokes, --kind noise or --kind sweep.
 
 LEVELS
   stillroom levels inside.wav outside.wav --out drawings
+  Two recordings, the room first, give the level difference too; of the sweep in both by what is left of it far below the noise. With the
+  background taken off: stillroom levels inside.wav outside.wav --background quiet.wav
   With a calibrator: stillroom levels inside.wav --calibration calibrator.wav --calibration-level 94
 
 The loudest moment should stay 6 dB below full scale. What is clipped, drops out, is too short or too quiet is said in words.

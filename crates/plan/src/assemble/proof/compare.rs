@@ -1,13 +1,10 @@
 //! One measured difference held against the planned one, before against after, and against the limit.
 
-use bands::{
-    Band, Readings, Spectrum,
-    iso_717_1_2020::{Range, SoundSpectrum},
-};
+use bands::{Band, Spectrum};
 use proof::{
     BandLevels,
     difference::LevelDifference,
-    iso_12999_1_2020::{Rating, Situation, rated, standard_uncertainty_db},
+    iso_12999_1_2020::{Situation, standard_uncertainty_db},
     iso_16283_1_2014::standardised_db,
 };
 use quantities::{
@@ -21,7 +18,7 @@ use crate::{
         proof::{
             At, filled,
             forward::{Forward, Known},
-            governing_sound, stage_words,
+            governing_sound, reduction, stage_words,
         },
         verdicts::capital,
     },
@@ -29,13 +26,13 @@ use crate::{
         Standing,
         proof::{AgainstSound, MeasuredLevel, ProvedBand, ProvedDifference, ProvedRating},
     },
-    project::{Measured, Place, Stage},
+    project::{Place, Stage},
 };
 
 /// Share of the variance that all bands of a measurement have in common.
 const COMMON: f64 = proof::diagnosis::COMMON_MEASUREMENT_VARIANCE;
 /// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
-const TO_90TH: f64 = 1.281_551_565_544_600_4;
+pub(super) const TO_90TH: f64 = 1.281_551_565_544_600_4;
 
 /// The outcome at one receiver: what was measured after the work, or before it where nothing was after.
 pub(super) fn compared(
@@ -71,6 +68,7 @@ pub(super) fn compared(
         when,
         background_unknown: measured.background_unknown,
         rating: rating(known, at.receiver, when, measured),
+        reduction: reduction::apparent(known, at.receiver, when, measured),
         against_sound,
         level,
         sentence: String::new(),
@@ -108,7 +106,7 @@ fn one_band(
 }
 
 /// Uncertainty of an energy sum whose bands weigh `weights`, half of the variance common to all bands.
-fn together(weights: &[(f64, f64)]) -> f64 {
+pub(super) fn together(weights: &[(f64, f64)]) -> f64 {
     let sum: f64 = weights.iter().map(|(weight, _)| weight).sum();
     let moved = |(weight, deviation): &(f64, f64)| weight / sum.max(1e-300) * deviation;
     let linear: f64 = weights.iter().map(moved).sum();
@@ -210,37 +208,11 @@ fn rating(
     if matches!(receiver.place, Place::Outside { .. }) {
         return None;
     }
-    let decays: Vec<&Readings> = known
-        .project
-        .measurements
-        .iter()
-        .filter(|one| one.what == Measured::Decay && one.when == when)
-        .filter(|one| match &one.receiver {
-            Some(name) => *name == receiver.name,
-            None => inwards,
-        })
-        .filter_map(|one| one.decay_s.as_ref())
-        .collect();
-    let decay_s = |band: Band| -> Option<f64> {
-        let given: Vec<f64> = decays.iter().filter_map(|one| one.get(band)).collect();
-        (!given.is_empty()).then(|| given.iter().sum::<f64>() / given.len() as f64)
-    };
+    let decay_s = reduction::decay_s(known.project, receiver, when);
     let standardised =
         BandLevels::from_fn(|band| Some(standardised_db(measured.difference_db.get(band)?, decay_s(band)?)));
-    let readings: Readings = standardised.measured().collect();
-    let uncertainty = |band: Band| measured.deviation_db.get(band).unwrap_or(0.0);
-    let weighted = rated(&readings, uncertainty, Rating::Weighted)?;
-    let with = |spectrum| {
-        rated(&readings, uncertainty, Rating::Against(spectrum, Range::From100To3150)).map(|one| one.value_db)
-    };
-    Some(ProvedRating {
-        name: if inwards { "D2m,nT,w" } else { "DnT,w" },
-        value_db: weighted.value_db,
-        uncorrelated_db: weighted.uncorrelated_db,
-        correlated_db: weighted.correlated_db,
-        with_c_db: with(SoundSpectrum::One),
-        with_ctr_db: with(SoundSpectrum::Two),
-    })
+    let name = if inwards { "D2m,nT,w" } else { "DnT,w" };
+    reduction::rated_as(name, &standardised, measured)
 }
 
 /// Which bands let more through than plan and measurement together leave room for.

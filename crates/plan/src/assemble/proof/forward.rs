@@ -38,6 +38,8 @@ pub(crate) struct Known<'a> {
     pub(crate) shell: &'a Shell,
     /// The room inside.
     pub(crate) room: Option<&'a RoomResult>,
+    /// Its volume, m³.
+    pub(crate) volume_m3: f64,
     /// Top of the roof above the ground, m.
     pub(crate) roof_top_m: f64,
 }

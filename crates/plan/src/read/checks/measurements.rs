@@ -23,38 +23,41 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     }
 }
 
-/// A measurement has levels, decay times or a recording, and only what belongs to it.
+/// A measurement has levels, one level, decay times or a recording, and only what belongs to it.
 fn values(given: &Measurement, entry: &str, reading: &mut Reading<'_>) {
-    let has = |key: &str, reading: &Reading<'_>| reading.has(&format!("{entry}.{key}"));
-    let (typed, other) =
-        if given.what == Measured::Decay { ("decay_s", "levels") } else { ("levels", "decay_s") };
-    if has(other, reading) {
-        let what = given.what.word();
+    let path = |key: &str| format!("{entry}.{key}");
+    let own: &[&str] = if given.what == Measured::Decay { &["decay_s"] } else { &["levels", "level_dba"] };
+    let stray = ["levels", "level_dba", "decay_s"]
+        .into_iter()
+        .find(|key| !own.contains(key) && reading.has(&path(key)));
+    if let Some(stray) = stray {
+        let (what, typed) = (given.what.word(), own.first().copied().unwrap_or_default());
         reading
-            .error(
-                "wrong-values",
-                &format!("{entry}.{other}"),
-                format!("A measurement of \"{what}\" has no `{other}`."),
-            )
+            .error("wrong-values", &path(stray), format!("A measurement of \"{what}\" has no `{stray}`."))
             .help(format!("Write `{typed}`, or another word at `what`."));
         return;
     }
-    match (has(typed, reading), has("file", reading)) {
-        (true, true) => {
-            reading
-                .error(
-                    "either-or",
-                    &format!("{entry}.file"),
-                    format!("`{typed}` and `file` both stand here."),
-                )
-                .help("Keep one of them: the values as typed, or the recording they are worked out from.");
-        }
-        (false, false) => {
+    if given.what != Measured::Outside && reading.has(&path("on_wall")) {
+        reading
+            .error("on-wall", &path("on_wall"), "Only a level outside is measured on a wall.")
+            .help("Take `on_wall` away, or write `what = \"outside\"`.");
+    }
+    let there: Vec<&str> =
+        own.iter().copied().chain(["file"]).filter(|key| reading.has(&path(key))).collect();
+    match there.as_slice() {
+        [] => {
+            let typed = own.first().copied().unwrap_or_default();
             reading.error("missing-levels", entry, "The measurement has no values.").help(format!(
-                "Write `{typed} = {{ \"100\" = 72.5, \"125\" = 70.0 }}`, or `file = \"inside.wav\"`."
+                "Write `{typed} = {{ \"100\" = 72.5, \"125\" = 70.0 }}`{}, or `file = \"inside.wav\"`.",
+                if own.len() > 1 { ", `level_dba = 71.5` where the meter shows no bands" } else { "" }
             ));
         }
-        _ => {}
+        [_] => {}
+        [first, second, ..] => {
+            reading
+                .error("either-or", &path(second), format!("`{first}` and `{second}` both stand here."))
+                .help("Keep one of them: the values as typed, or the recording they are worked out from.");
+        }
     }
 }
 

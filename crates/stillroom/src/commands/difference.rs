@@ -1,0 +1,150 @@
+//! The level difference of two recordings: of the sweep by its responses, of anything else by plain levels less the background.
+
+use std::{fmt::Write as _, path::Path};
+
+use anyhow::Result;
+use bands::Band;
+use proof::{
+    BandLevels, Recording,
+    difference::{LevelDifference, Side, level_difference},
+    marker::{clock_ratio, find_both},
+    signals::SWEEP_MARKERS_APART_S,
+    swept::{SweepMeasurement, SweptDifference, measure_sweep, swept_difference},
+};
+use quantities::format::number;
+use serde::Serialize;
+
+use crate::files;
+
+/// Most of a recording of the sweep that is read, s.
+const LONGEST_S: f64 = 120.0;
+
+/// The difference of the first recording and the second.
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case", tag = "by")]
+pub(crate) enum Difference {
+    /// By the responses to the sweep.
+    Sweep(Box<SweptDifference>),
+    /// By plain levels.
+    Levels(Box<LevelDifference>),
+}
+
+/// The sweep in a recording, where it holds one: its two markers lie as far apart as they were played, and a response stands behind the first.
+pub(crate) fn sweep_in(path: &Path, channel: usize) -> Result<Option<SweepMeasurement>> {
+    let (start, finish) = find_both(files::open_sound(path)?, channel)?;
+    let both =
+        start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, SWEEP_MARKERS_APART_S));
+    if both.is_none() && start.is_none() {
+        return Ok(None);
+    }
+    let recording = Recording::open(files::open_sound(path)?)?;
+    let rate_hz = f64::from(recording.format().sample_rate_hz);
+    let samples = recording.read_channel(channel, LONGEST_S)?;
+    Ok(measure_sweep(&samples, rate_hz).ok())
+}
+
+/// The difference of two recordings: of the sweep where both hold it.
+pub(crate) fn difference(
+    paths: [&Path; 2],
+    levels: [&BandLevels; 2],
+    background: Option<&BandLevels>,
+    channel: usize,
+) -> Result<Difference> {
+    let [inside, outside] = paths;
+    if let (Some(source), Some(receiving)) = (sweep_in(inside, channel)?, sweep_in(outside, channel)?) {
+        return Ok(Difference::Sweep(Box::new(swept_difference(&source, &receiving))));
+    }
+    let side = |bands: &BandLevels| Side { positions: vec![*bands], ..Side::default() };
+    let [source, receiving] = levels;
+    let background: Vec<BandLevels> = background.into_iter().copied().collect();
+    Ok(Difference::Levels(Box::new(level_difference(&side(source), &side(receiving), &background))))
+}
+
+impl Difference {
+    /// The table and what must be known of it.
+    pub(crate) fn in_words(&self, names: [&str; 2]) -> String {
+        match self {
+            Self::Sweep(swept) => of_sweeps(swept, names),
+            Self::Levels(levels) => of_levels(levels, names),
+        }
+    }
+}
+
+fn cell(value: Option<f64>, limit: bool) -> String {
+    value.map_or_else(
+        || "–".to_owned(),
+        |value| format!("{}{}", if limit { "≥ " } else { "" }, number(value, 1)),
+    )
+}
+
+fn of_sweeps(swept: &SweptDifference, [inside, outside]: [&str; 2]) -> String {
+    let mut text = format!("\nLevel difference, {inside} less {outside}, from the sweep in both, dB\n\n");
+    let _ = writeln!(
+        text,
+        "  {:>9}{:>14}{:>14}{:>14}{:>14}",
+        "Hz", "difference", "clear by", "noise would", "sweep won"
+    );
+    for band in Band::all().filter(|band| swept.difference_db.get(*band).is_some()) {
+        let _ = writeln!(
+            text,
+            "  {:>9}{:>14}{:>14}{:>14}{:>14}",
+            band.nominal(),
+            cell(swept.difference_db.get(band), swept.at_least.contains(&band)),
+            cell(swept.clear_by_db.get(band), false),
+            cell(swept.plain_db.get(band), false),
+            cell(swept.won_db.get(band), false)
+        );
+    }
+    let _ = writeln!(
+        text,
+        "\nClear by: the response in {outside} over the noise left in it. Noise would: what noise as loud as the sweep would have stood over \
+         the background there; below 6 it could not have been measured. It holds for the same level of the loudspeaker and the same gain of \
+         the recorder in both."
+    );
+    if !swept.at_least.is_empty() {
+        text.push_str(
+            "≥: the response is less than 6 dB over its noise: the true difference is at least about this.\n",
+        );
+    }
+    text
+}
+
+fn of_levels(levels: &LevelDifference, [inside, outside]: [&str; 2]) -> String {
+    let mut text = format!("\nLevel difference, {inside} less {outside}, dB\n\n");
+    let with_background = !levels.background_unknown;
+    let _ = write!(text, "  {:>9}{:>14}", "Hz", "difference");
+    if with_background {
+        let _ = write!(text, "{:>14}{:>14}", "background", "corrected");
+    }
+    text.push('\n');
+    for band in Band::all().filter(|band| levels.difference_db.get(*band).is_some()) {
+        let limit = levels.at_least.contains(&band);
+        let _ = write!(text, "  {:>9}{:>14}", band.nominal(), cell(levels.difference_db.get(band), limit));
+        if with_background {
+            let _ = write!(
+                text,
+                "{:>14}{:>14}",
+                cell(levels.background_db.get(band), false),
+                cell(levels.received_db.get(band), false)
+            );
+        }
+        text.push('\n');
+    }
+    if with_background {
+        let _ = writeln!(
+            text,
+            "\nCorrected: {outside} less the background, where it lies 6 to {} dB over it (ISO 16283-1).",
+            number(proof::iso_16283_1_2014::NO_CORRECTION_FROM_DB, 0)
+        );
+        if !levels.at_least.is_empty() {
+            text.push_str(
+                "≥: less than 6 dB over the background: corrected by 1.3 dB, and the true difference is at least this.\n",
+            );
+        }
+    } else {
+        text.push_str(
+            "\nThe background is not taken off: record a minute of it at the second place and name it with `--background`.\n",
+        );
+    }
+    text
+}

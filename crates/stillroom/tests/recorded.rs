@@ -1,0 +1,261 @@
+//! Recordings that a room file names, from WAV files as a recorder writes them to what is said of the room.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
+
+use std::{
+    fs,
+    path::{Path, PathBuf},
+    process::{Command, Output},
+};
+
+use proof::{
+    noise::{Pinking, White},
+    pcm_wav,
+    signals::Signal,
+};
+use quantities::math;
+
+const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
+
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Self {
+        let path = std::env::temp_dir().join(format!("stillroom-recorded-{}-{name}", std::process::id()));
+        let _ = fs::remove_dir_all(&path);
+        fs::create_dir_all(&path).unwrap();
+        Self(path)
+    }
+
+    fn wav(&self, name: &str, rate_hz: u32, samples: impl IntoIterator<Item = f64>) {
+        let samples: Vec<i32> = samples.into_iter().map(|x| (x * 8_388_608.0).round() as i32).collect();
+        fs::write(self.0.join(name), pcm_wav::write(&samples, rate_hz, &[]).unwrap()).unwrap();
+    }
+
+    fn room(&self, measurements: &str) {
+        fs::write(self.0.join("room.toml"), format!("{DEMO}\n{measurements}")).unwrap();
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        stillroom(&self.0, arguments)
+    }
+
+    fn proof(&self) -> (serde_json::Value, String) {
+        let output = self.run(&["proof", "room.toml", "--json"]);
+        let said = text(&output.stderr);
+        (serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{error}: {said}")), said)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn stillroom(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_stillroom")).args(arguments).current_dir(folder).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// Pink noise of about −26 dB re full scale times a gain.
+fn pink(rate_hz: u32, seconds: u32, gain: f64) -> impl Iterator<Item = f64> {
+    let mut pinking = Pinking::new(f64::from(rate_hz));
+    White::new(5).take((rate_hz * seconds) as usize).map(move |x| 0.01 * gain * pinking.next(x))
+}
+
+fn walk(folder: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    entries.flat_map(|path| if path.is_dir() { walk(&path) } else { vec![path] }).collect()
+}
+
+fn entry(what: &str, keys: &str) -> String {
+    format!("[[measurement]]\nwhat = \"{what}\"\n{keys}\n\n")
+}
+
+const FENCE: &str = "receiver = \"garden fence\"\n";
+
+/// Two recordings of one chain, 40 dB apart: every band of the difference says so, at one rate and at two.
+#[test]
+fn recordings_of_one_chain_give_their_difference() {
+    let folder = Folder::new("chain");
+    folder.wav("in.wav", 48_000, pink(48_000, 16, 1.0));
+    folder.wav("out.wav", 48_000, pink(48_000, 16, 0.01));
+    // The same noise in fewer samples a second is the denser for it.
+    folder.wav("out 44.wav", 44_100, pink(44_100, 16, 0.01 * (44.1_f64 / 48.0).sqrt()));
+    for (out, within) in [("out.wav", 0.1), ("out 44.wav", 2.0)] {
+        folder.room(
+            &[
+                entry("inside", "file = \"in.wav\"\nchain = \"phone\""),
+                entry("receiver", &format!("{FENCE}file = \"{out}\"\nchain = \"phone\"")),
+            ]
+            .concat(),
+        );
+        let (proof, said) = folder.proof();
+        let bands = proof["differences"][0]["bands"].as_array().unwrap_or_else(|| panic!("{proof} {said}"));
+        assert!(bands.len() >= 21, "{}", bands.len());
+        let mut mean = 0.0;
+        for band in bands {
+            let found = band["difference_db"].as_f64().unwrap();
+            assert!((found - 40.0).abs() < within, "{out} {} Hz: {found}", band["band"]);
+            mean += found / bands.len() as f64;
+        }
+        assert!((mean - 40.0).abs() < 0.1, "{mean}");
+        assert_eq!(proof["differences"][0]["background_unknown"], true);
+    }
+    // Both recordings are drawn, and the dossier holds them.
+    assert!(folder.run(&["plan", "room.toml", "--out", "sheets"]).status.success());
+    let drawing = |name: &str| {
+        let found = walk(&folder.0.join("sheets")).into_iter().find(|path| path.ends_with(name));
+        found.map(|path| fs::read_to_string(path).unwrap())
+    };
+    for name in ["recording-1.svg", "recording-2.svg"] {
+        assert!(drawing(name).is_some_and(|svg| svg.contains("every band over time")), "{name}");
+    }
+    // The same through the command for recordings, with a background 3 dB under the second.
+    folder.wav("quiet.wav", 48_000, pink(48_000, 16, 0.00708));
+    let output = folder.run(&["levels", "in.wav", "out.wav", "--background", "quiet.wav", "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let one = json["difference"]["difference_db"][17].as_f64().unwrap();
+    assert!((one - 41.3).abs() < 0.1, "{one}");
+    assert!(json["difference"]["at_least"].as_array().unwrap().len() > 20);
+    let said = text(&folder.run(&["levels", "in.wav", "out.wav", "--background", "quiet.wav"]).stdout);
+    assert!(said.contains("≥ 41.3") && said.contains("less than 6 dB over the background"), "{said}");
+    let output = folder.run(&["levels", "in.wav", "--background", "quiet.wav"]);
+    assert!(text(&output.stderr).contains("name two"), "{}", text(&output.stderr));
+}
+
+/// A calibrator's tone makes levels of sound pressure: held against typed levels.
+#[test]
+fn a_calibrated_recording_is_compared_with_a_meter() {
+    let folder = Folder::new("calibrated");
+    folder.wav("in.wav", 48_000, pink(48_000, 16, 1.0));
+    let tone = (0..480_000).map(|n| 0.1 * math::sin(f64::from(n % 48) / 48.0 * math::TAU));
+    folder.wav("tone.wav", 48_000, tone);
+    let levels: Vec<String> =
+        bands::Band::range(50.0, 5000.0).map(|band| format!("\"{}\" = 40.0", band.nominal())).collect();
+    folder.room(
+        &[
+            entry("inside", "file = \"in.wav\"\ncalibration_file = \"tone.wav\"\ncalibration_db = 94"),
+            entry("receiver", &format!("{FENCE}levels = {{ {} }}", levels.join(", "))),
+        ]
+        .concat(),
+    );
+    let (proof, said) = folder.proof();
+    let band = &proof["differences"][0]["bands"][13];
+    // The tone's −23.0 dB re full scale is 94 dB.
+    let analysis = proof::analyse(fs::File::open(folder.0.join("in.wav")).unwrap()).unwrap();
+    let level = analysis.bands.get(bands::Band::from_nominal_hz(1000.0).unwrap()).unwrap() + 94.0 + 23.01;
+    assert!((band["source_db"].as_f64().unwrap() - level).abs() < 0.05, "{band} {level} {said}");
+}
+
+/// Decay times worked out from a recording of strokes next door make a rating.
+#[test]
+fn a_recorded_decay_makes_a_rating() {
+    let folder = Folder::new("decay");
+    let mut samples: Vec<f64> = White::new(3).take(24_000).map(|x| 1e-6 * x).collect();
+    for seed in 0..4 {
+        samples.extend(
+            White::new(40 + seed)
+                .zip(0..96_000)
+                .map(|(x, n)| 0.2 * x * math::energy_of_db(-30.0 * f64::from(n) / 48_000.0 / 0.8) + 1e-6),
+        );
+    }
+    folder.wav("strokes.wav", 48_000, samples);
+    let levels = |level: f64| {
+        let all: Vec<String> = bands::Band::range(50.0, 5000.0)
+            .map(|band| format!("\"{}\" = {level}", band.nominal()))
+            .collect();
+        format!("levels = {{ {} }}", all.join(", "))
+    };
+    let next = "receiver = \"front workshop\"\n";
+    folder.room(
+        &[
+            entry("inside", &levels(100.0)),
+            entry("receiver", &format!("{next}{}", levels(50.0))),
+            entry("decay", &format!("{next}file = \"strokes.wav\"")),
+        ]
+        .concat(),
+    );
+    let (proof, said) = folder.proof();
+    let one = &proof["differences"][0];
+    // A flat 50 dB over the reference curve, and 10 lg(0.8/0.5) = 2 dB of decay.
+    assert_eq!(one["rating"]["name"], "DnT,w", "{proof} {said}");
+    assert_eq!(one["reduction"]["name"], "R′w");
+    let plain = one["rating"]["value_db"].as_f64().unwrap();
+    assert!((52.0..=54.0).contains(&plain), "{plain}");
+}
+
+/// What cannot be used is told in a sentence with its file, and nothing else is lost.
+#[test]
+fn recordings_that_cannot_be_used_are_told() {
+    let folder = Folder::new("unusable");
+    folder.wav("in.wav", 48_000, pink(48_000, 16, 1.0));
+    folder.wav("short.wav", 48_000, pink(48_000, 2, 0.01));
+    folder.wav("clipped.wav", 48_000, pink(48_000, 16, 60.0).map(|x| x.clamp(-1.0, 0.9999)));
+    folder.wav("silent.wav", 48_000, std::iter::repeat_n(0.0, 800_000));
+    fs::write(folder.0.join("notes.wav"), "it hums at night\n").unwrap();
+    for (file, words) in [
+        ("nowhere.wav", "There is no file"),
+        ("notes.wav", "this is text, not a recording"),
+        ("short.wav", "too short"),
+        ("clipped.wav", "clipped"),
+        ("silent.wav", "silent"),
+    ] {
+        folder.room(
+            &[
+                entry("inside", "file = \"in.wav\"\nchain = \"phone\""),
+                entry("receiver", &format!("{FENCE}file = \"{file}\"\nchain = \"phone\"")),
+            ]
+            .concat(),
+        );
+        let (proof, said) = folder.proof();
+        assert!(said.contains(file) && said.contains(words), "{file}: {said}");
+        assert!(!said.contains("os error"), "{said}");
+        assert_eq!(proof["differences"].as_array().unwrap().len(), 0);
+        let told = proof["not_judged"].to_string();
+        assert!(told.contains("has not been worked out"), "{told}");
+    }
+    // On its own: the reason first, and no table of what means nothing.
+    let output = folder.run(&["levels", "clipped.wav"]);
+    let said = text(&output.stdout);
+    assert!(output.status.code() == Some(1) && said.starts_with("clipped.wav gives no levels"), "{said}");
+    assert!(!said.contains("LAeq"), "{said}");
+}
+
+/// Two recordings of the sweep: the difference by responses.
+#[test]
+fn two_sweeps_give_their_difference() {
+    let folder = Folder::new("sweeps");
+    let played = Signal::Sweep.samples(48_000, -20.0).unwrap();
+    folder.wav("in.wav", 48_000, played.iter().copied());
+    folder.wav("out.wav", 48_000, played.iter().zip(White::new(9)).map(|(x, noise)| 0.01 * x + 2e-4 * noise));
+    let output = folder.run(&["levels", "in.wav", "out.wav", "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(json["difference"]["by"], "sweep", "{}", text(&output.stderr));
+    for band in 4..24 {
+        let found = json["difference"]["difference_db"][band].as_f64().unwrap();
+        assert!((found - 40.0).abs() < 0.3, "{band}: {found}");
+        assert!(json["difference"]["won_db"][band].as_f64().unwrap() > 10.0);
+    }
+    let said = text(&folder.run(&["levels", "in.wav", "out.wav"]).stdout);
+    assert!(said.contains("sweep won") && said.contains("clear by"), "{said}");
+}
+
+/// What is kept is said as on the screen, and every comment stays where it is.
+#[test]
+fn keeping_a_fault_moves_no_comment() {
+    let folder = Folder::new("keep");
+    let proved = include_str!("../../../examples/percussion-room-proved/room.toml");
+    let before = format!("{proved}\n[as_proved]\n# what we found in March\n");
+    fs::write(folder.0.join("room.toml"), &before).unwrap();
+    let output = folder.run(&["proof", "room.toml", "--keep"]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let after = fs::read_to_string(folder.0.join("room.toml")).unwrap();
+    assert!(after.starts_with(&before), "{}", &after[before.len() - 200..]);
+    let added = &after[before.len()..];
+    assert!(added.contains("[[as_proved.fault]]") && !added.contains("100 %"), "{added}");
+}
