@@ -91,6 +91,9 @@ enum Command {
         /// Only print the address
         #[arg(long)]
         no_browser: bool,
+        /// Let a phone on the same network in too, by a code it scans; an address of this machine there may be named
+        #[arg(long, value_name = "ADDRESS", num_args = 0..=1)]
+        lan: Option<Option<std::net::Ipv4Addr>>,
     },
     /// Add readings taken on the site page to a room file; nothing in it is changed
     TakeIn {
@@ -181,7 +184,9 @@ fn main() -> ExitCode {
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
         Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
-        Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
+        Command::Open { room, port, no_browser, lan } => {
+            commands::open::run(&room, port, no_browser, lan)
+        }
         Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),

@@ -8,7 +8,10 @@ use paper::{
     leader::{NoteColumn, note_column},
     share_bars::ShareBars,
 };
-use plan::{Plan, outcome::HeardOutcome};
+use plan::{
+    Plan,
+    outcome::{HeardOutcome, proof::ProvedDifference},
+};
 
 use super::{
     Drawing, bars, boards, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section, spectrum,
@@ -23,6 +26,8 @@ const WIDTH_MM: f64 = 200.0;
 const SECTION_MM: f64 = 76.0;
 /// Height of a spectrum, and of the bars below it, mm.
 const CHARTS_MM: [f64; 2] = [82.0, 58.0];
+/// Height of a measured level difference, mm.
+const PROOF_MM: f64 = 104.0;
 
 /// A drawing of the room with the view that lays the room on it.
 #[derive(Clone, Debug, PartialEq)]
@@ -106,6 +111,12 @@ pub fn heard(outcome: &HeardOutcome) -> Scene {
     groups.push(chart.draw(Point::new(0.0, 0.0)));
     groups.push(bars.draw(Point::new(0.0, bars_top)));
     cropped(groups).unwrap_or_else(|| Scene::new(WIDTH_MM, bars_top + bars_mm))
+}
+
+/// What was measured at a receiver, as a level difference, in the hatched band of the planned one.
+pub fn proof(difference: &ProvedDifference) -> Scene {
+    let group = super::proof::chart(difference, (WIDTH_MM, PROOF_MM)).draw(Point::new(0.0, 0.0));
+    cropped(vec![group]).unwrap_or_else(|| Scene::new(WIDTH_MM, PROOF_MM))
 }
 
 /// The chain of heights as on paper, without its column; none without heights.

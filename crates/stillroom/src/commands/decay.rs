@@ -53,7 +53,7 @@ pub(crate) fn run(paths: &[PathBuf], channel: usize, json: bool) -> Result<ExitC
 }
 
 /// What the recording is, is heard: a sweep by its marker, noise by its being switched off, else strokes.
-fn of_recording(recording: Recording, channel: usize) -> Result<(Decay, bool)> {
+pub(crate) fn of_recording(recording: Recording, channel: usize) -> Result<(Decay, bool)> {
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let cut_off = recording.format().duration_s().is_some_and(|duration_s| duration_s > LONGEST_S);
     let samples = recording.read_channel(channel, LONGEST_S)?;

@@ -10,19 +10,19 @@ use quantities::format::with_unit;
 use crate::{commands::read_room, files, report};
 
 /// Level of the phrase everything is set by, dB(A): somebody who talks, one metre away.
-const PHRASE_DBA: f64 = 60.0;
+pub(crate) const PHRASE_DBA: f64 = 60.0;
 /// How to listen without harm and without deceiving oneself.
-const CAUTION: &str = "Set the volume once, so that the phrase sounds like somebody talking to you from one metre away, then change nothing. \
+pub(crate) const CAUTION: &str = "Set the volume once, so that the phrase sounds like somebody talking to you from one metre away, then change nothing. \
                        Never turn it up to hear the quiet ones better: the next file may be 40 dB louder. Use good headphones; small \
                        loudspeakers leave out the low notes that get through walls.";
 /// Largest recording that is read, bytes.
 const LARGEST: u64 = 200 * 1024 * 1024;
 
 /// One rendered file before it is written.
-struct Rendered {
-    id: String,
-    title: String,
-    pressure: Pressure,
+pub(crate) struct Rendered {
+    pub(crate) id: String,
+    pub(crate) title: String,
+    pub(crate) pressure: Pressure,
 }
 
 /// Renders the kit or a recording at every receiver and writes WAV and FLAC files.
@@ -63,7 +63,8 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
     Ok(ExitCode::SUCCESS)
 }
 
-fn rendered(
+/// What a receiver hears of the sound inside, in one version of the room.
+pub(crate) fn rendered(
     place: &ListenAt,
     version: &Version,
     number: usize,
@@ -87,7 +88,7 @@ fn rendered(
 }
 
 /// A kit where drums govern, the phrase where a voice does.
-fn sound_of(place: &ListenAt) -> Sound {
+pub(crate) fn sound_of(place: &ListenAt) -> Sound {
     let voice =
         ["voice", "speech", "sing", "talk"].iter().any(|word| place.source.to_lowercase().contains(word));
     if voice { synthesis::phrase() } else { synthesis::kit() }

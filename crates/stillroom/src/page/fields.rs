@@ -34,6 +34,8 @@ pub(crate) struct Kept {
     pub(crate) sentence: String,
     /// Every line that is wrong, where a whole text was given.
     pub(crate) found: Vec<plan::Diagnostic>,
+    /// Everything typed, where the sentence belongs to a form as a whole.
+    pub(crate) pairs: Vec<(String, String)>,
 }
 
 /// What fields are filled from.
@@ -128,7 +130,7 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                 path: path.clone(),
                 typed: typed.clone(),
                 sentence: sentence.clone(),
-                found: Vec::new(),
+                ..Kept::default()
             };
             (kept, Refusal::new(sentence))
         };

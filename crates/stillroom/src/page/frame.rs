@@ -23,14 +23,16 @@ pub(crate) struct Sheet {
 }
 
 /// The sheets in the order of the job.
-pub(crate) const SHEETS: [Sheet; 8] = [
+pub(crate) const SHEETS: [Sheet; 10] = [
     Sheet { address: "/room", title: words::ROOM, chapters: &["survey"] },
     Sheet { address: "/built", title: words::BUILT, chapters: &[] },
     Sheet { address: "/heard", title: words::HEARD, chapters: &["sound"] },
+    Sheet { address: "/choose", title: words::CHOOSE, chapters: &[] },
     Sheet { address: "/ceiling", title: words::CEILING, chapters: &["ceiling"] },
     Sheet { address: "/fabric", title: words::FABRIC, chapters: &["fabric"] },
     Sheet { address: "/order", title: words::ORDER, chapters: &["order"] },
     Sheet { address: "/steps", title: words::STEPS, chapters: &[] },
+    Sheet { address: "/proof", title: words::PROOF, chapters: &["proof"] },
     Sheet { address: "/file", title: words::RAW, chapters: &[] },
 ];
 
@@ -50,7 +52,7 @@ pub(crate) fn page(
     let name = plan.map_or("", |plan| plan.title.name.as_str());
     let own = SHEETS.iter().position(|one| one.address == address);
     let title = own.and_then(|at| SHEETS.get(at)).map_or("", |one| one.title.long);
-    let busy = spread.reading.ceiling == Ceiling::BeingSetOut;
+    let busy = spread.busy();
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -60,7 +62,7 @@ pub(crate) fn page(
                 title { (title) " \u{2013} " (name) }
                 link rel="stylesheet" href="/assets/page.css";
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
-                script src="/assets/page.js" defer {}
+                @for script in ["page", "proof", "hear"] { script src=(format!("/assets/{script}.js")) defer {} }
             }
             body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")] {
                 a.skip href="#sheet" { (words::SKIP) }
@@ -207,6 +209,7 @@ fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &
                     dd {
                         a href="/dossier.pdf" download { (words::DOSSIER) } ", "
                         a href="/site.html" download { (words::SITE_PAGE) }
+                        @if spread.phone { ", " a href="/phone" data-plain="" { (words::lan::LINK) } }
                     }
                 }
             }

@@ -1,5 +1,9 @@
 //! The page without a browser: who is let in, what an edit writes, what is refused.
 
+mod chosen;
+mod measured;
+mod phone;
+
 use std::{fs, path::PathBuf, sync::Arc};
 
 use axum::{
@@ -33,7 +37,7 @@ impl Room {
         fs::write(&file, text).unwrap();
         let guard = Arc::new(Guard::new(4321).unwrap());
         let token = guard.token().to_owned();
-        Self { folder, router: router(Desk::open(&file).unwrap(), guard), token }
+        Self { folder, router: router(Desk::open(&file).unwrap(), guard, None), token }
     }
 
     fn text(&self) -> String {
@@ -64,6 +68,17 @@ impl Room {
             .header("content-type", "application/x-www-form-urlencoded")
             .body(Body::from(body));
         self.ask(request.unwrap()).await
+    }
+
+    /// Waits for what is being worked out behind the page.
+    async fn wait_until_idle(&self) {
+        for _ in 0..2400 {
+            if self.get("/state").await.1.contains("\"busy\":false") {
+                return;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        }
+        panic!("still busy");
     }
 
     async fn version(&self) -> String {
@@ -229,12 +244,7 @@ async fn every_sheet_is_drawn_even_of_a_file_that_is_wrong() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_bar_said_to_be_fixed_is_written_as_a_reading() {
     let room = Room::new("fixed");
-    for _ in 0..400 {
-        if room.get("/state").await.1.contains("\"busy\":false") {
-            break;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-    }
+    room.wait_until_idle().await;
     let version = room.version().await;
     let (_, page) = room.get("/ceiling?bar=5&off=180").await;
     assert!(page.contains("boxed") && page.contains("off its mark"), "a breach is told");

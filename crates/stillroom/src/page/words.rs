@@ -1,5 +1,10 @@
 //! Every English word of the page, in one place.
 
+pub(crate) mod choose;
+pub(crate) mod hear;
+pub(crate) mod lan;
+pub(crate) mod proof;
+
 use std::fmt::Write as _;
 
 pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
@@ -14,6 +19,7 @@ pub(crate) const NO_KEY: &str = "This page opens only with the address that `sti
 pub(crate) const NO_SUCH_PAGE: &str = "There is no such page here. The register at the left has them all.";
 pub(crate) const NO_SUCH_LAYER: &str =
     "There is no such layer any more. The page shows the layers as they are now.";
+pub(crate) const NO_SUCH_ENTRY: &str = "There is no such entry any more. The page shows the file as it is now.";
 pub(crate) const NO_SUCH_BAR: &str =
     "There is no such bar any more. The page shows the bars as they are now.";
 pub(crate) const NOT_FINISHED: &str =
@@ -57,11 +63,13 @@ pub(crate) struct Title {
 pub(crate) const ROOM: Title = Title { short: "Room", long: "The room as taped" };
 pub(crate) const BUILT: Title = Title { short: "Built of", long: "What it is built of" };
 pub(crate) const HEARD: Title = Title { short: "Heard", long: "What is heard where" };
+pub(crate) const CHOOSE: Title = Title { short: "Choose", long: "What to build" };
 pub(crate) const CEILING: Title = Title { short: "Ceiling", long: "The ceiling set out" };
 pub(crate) const FABRIC: Title =
     Title { short: "Fabric", long: "Does it hold, stay dry, and can one breathe" };
 pub(crate) const ORDER: Title = Title { short: "Order", long: "What to buy" };
 pub(crate) const STEPS: Title = Title { short: "Steps", long: "The build, step by step" };
+pub(crate) const PROOF: Title = Title { short: "Proof", long: "What was measured" };
 pub(crate) const RAW: Title = Title { short: "Raw file", long: "The file, as it is written" };
 
 pub(crate) mod room {

@@ -80,7 +80,8 @@ function send(address, fields) {
   if (!fields) return line.then(() => answered(address));
   unanswered += 1;
   line = line
-    .then(() => answered(address, fields.map(([name, value]) => [name, name === "version" ? document.body.dataset.version : value])))
+    .then(() => answered(address, fields instanceof FormData ? fields
+      : fields.map(([name, value]) => [name, name === "version" ? document.body.dataset.version : value])))
     .finally(() => { unanswered -= 1; });
   return line;
 }
@@ -91,14 +92,14 @@ async function answered(address, fields, unasked = false) {
   try {
     const answer = await fetch(address, {
       method: fields ? "POST" : "GET",
-      body: fields ? new URLSearchParams(fields) : undefined,
+      body: fields instanceof FormData ? fields : fields ? new URLSearchParams(fields) : undefined,
       credentials: "same-origin",
     });
     const text = await answer.text();
     // A later question overtook this one; the answer to an edit is always taken. What nobody asked for gives way to an edit.
     if (!fields && (mine !== asked || (unasked && unanswered))) return;
     const shown = answer.redirected || !fields ? new URL(answer.url) : null;
-    take(text, shown && shown.pathname + shown.search, fields ? fields.map(([name]) => name) : []);
+    take(text, shown && shown.pathname + shown.search, fields ? [...fields].map(([name]) => name) : []);
     document.body.dataset.took = Math.round(performance.now() - began);
   } catch {
     tell("The program does not answer any more. Start it again; the file on disk is as it was last shown.");
@@ -127,6 +128,17 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   const button = event.submitter;
   event.preventDefault();
+  if (form.matches(".drop")) {
+    const name = tooLarge(form);
+    if (name) {
+      tell(`‘${name}’ is larger than 200 MB: cut out the minute that matters. Nothing was sent.`);
+      return;
+    }
+    const label = $("button[type=submit]", form);
+    label.disabled = true;
+    send(form.action, new FormData(form)).then(() => { label.disabled = false; });
+    return;
+  }
   const fields = [...new FormData(form)].filter(([name]) => name !== "version" && name !== "page");
   if (button && button.name) fields.push([button.name, button.value]);
   const address = button && button.hasAttribute("formaction") ? button.formAction : form.action;
@@ -143,7 +155,7 @@ document.addEventListener("click", (event) => {
   const link = event.target.closest && event.target.closest("a[href]");
   if (event.target.id === "paper") turnPaper();
   if (event.target.dataset && event.target.dataset.line) goToLine(Number(event.target.dataset.line), event);
-  if (!link || link.hasAttribute("download") || event.defaultPrevented) return;
+  if (!link || link.hasAttribute("download") || link.dataset.plain !== undefined || event.defaultPrevented) return;
   if (event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return;
   const address = link.getAttribute("href");
   if (address.startsWith("#")) {
@@ -377,6 +389,7 @@ function ready() {
   for (const figure of $$(".drawn")) prepare(figure);
   const text = $("#raw textarea");
   if (text) text.addEventListener("scroll", () => { $(".lines").scrollTop = text.scrollTop; });
+  document.dispatchEvent(new Event("stillroom-drawn"));
 }
 
 try {

@@ -9,7 +9,7 @@ use quantities::format::{number, with_unit};
 use sheets::drawings::screen;
 
 use super::{On, figure, tabs};
-use crate::page::words::heard as words;
+use crate::page::words::{hear, heard as words};
 
 /// Parts with less of the sound than this are not told.
 const LEAST_SHARE: f64 = 0.005;
@@ -40,6 +40,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
                     (figure(&screen::heard(outcome), &format!("Spectrum at the {}", outcome.receiver), &[]))
                     div { (numbers(outcome)) (shares(outcome)) }
                 }
+                (hear(outcome))
             }
         }
         div.columns { (sources(on)) (limits(on)) }
@@ -91,6 +92,30 @@ fn shares(outcome: &HeardOutcome) -> Markup {
                         }
                     }
                 }
+            }
+        }
+    }
+}
+
+/// Where one listens; the sounds are made and played by the script.
+fn hear(outcome: &HeardOutcome) -> Markup {
+    html! {
+        section #hear data-receiver=(outcome.receiver) data-making=(hear::MAKING) data-failed=(hear::NOT_MADE)
+            data-nobody=(hear::NOBODY) data-play=(hear::PLAY) data-stop=(hear::STOP) {
+            h2 { (hear::TITLE) }
+            p.how { (hear::HOW) }
+            noscript { p.note { (hear::NEEDS_SCRIPT) } }
+            button type="button" data-part="start" { (hear::START) }
+            p role="status" data-part="say" {}
+            div.boxed.calm data-part="caution" hidden {
+                h3 { (hear::CAUTION) }
+                p data-part="words" {}
+                button type="button" data-part="phrase" { (hear::PLAY_PHRASE) } " "
+                button type="button" data-part="set" { (hear::VOLUME_IS_SET) }
+            }
+            div data-part="play" hidden {
+                fieldset data-part="list" { legend.unseen { (hear::WHICH) } }
+                button type="button" data-part="turn" { (hear::PLAY) }
             }
         }
     }
