@@ -9,6 +9,7 @@
 )]
 
 mod driver;
+mod walk;
 
 use std::{fs, process::Command};
 
@@ -16,7 +17,8 @@ use driver::{Browser, DEMO, Room};
 
 const READY: &str =
     "document.body.dataset.busy !== 'yes' && document.documentElement.classList.contains('live')";
-const SHEETS: [&str; 8] = ["room", "built", "heard", "ceiling", "fabric", "order", "steps", "file"];
+const SHEETS: [&str; 10] =
+    ["room", "built", "heard", "choose", "ceiling", "fabric", "order", "steps", "proof", "file"];
 
 #[test]
 fn the_page_is_worked_with_at_1440() {
@@ -31,6 +33,26 @@ fn the_page_is_worked_with_at_820() {
 #[test]
 fn the_page_is_worked_with_at_390() {
     worked_with(390);
+}
+
+#[test]
+fn corners_layers_and_recordings_at_1440() {
+    walk::walked(1440);
+}
+
+#[test]
+fn corners_layers_and_recordings_at_820() {
+    walk::walked(820);
+}
+
+#[test]
+fn corners_layers_and_recordings_at_390() {
+    walk::walked(390);
+}
+
+#[test]
+fn the_room_is_listened_to_without_interruption() {
+    walk::listened();
 }
 
 fn worked_with(width: u32) {

@@ -10,6 +10,7 @@ mod edits;
 mod fields;
 mod frame;
 mod guard;
+mod manner;
 mod one_time;
 mod phone;
 mod recordings;
@@ -39,6 +40,7 @@ use self::{
     fields::{Filling, Kept},
     frame::SHEETS,
     guard::Guard,
+    manner::Manner,
     sheet::On,
 };
 
@@ -135,6 +137,7 @@ fn router(desk: Arc<Desk>, guard: Arc<Guard>, phone: Option<Arc<Guard>>) -> Rout
         .route("/state", get(state))
         .route("/dossier.pdf", get(dossier))
         .route("/site.html", get(site))
+        .route("/lengths", post(lengths))
         .route("/phone", get(phone::show).post(phone::another))
         .route("/sounds", get(sounds))
         .route("/sound/{count}/{number}", get(sound))
@@ -179,9 +182,10 @@ async fn door(
     }
 }
 
-async fn show(State(shared): State<Shared>, uri: Uri) -> Response {
+async fn show(State(shared): State<Shared>, uri: Uri, headers: HeaderMap) -> Response {
+    let manner = Manner::of(&headers);
     let here = uri.path_and_query().map_or_else(|| "/room".to_owned(), ToString::to_string);
-    aside(move || Html(drawn(&shared, &here, None)).into_response()).await
+    aside(move || Html(drawn(&shared, manner, &here, None)).into_response()).await
 }
 
 /// An edit. Done, it leads back to the sheet; not done, the sheet comes with the sentence and what was typed.
@@ -189,14 +193,16 @@ async fn change(
     State(shared): State<Shared>,
     uri: Uri,
     Query(query): Query<BTreeMap<String, String>>,
+    headers: HeaderMap,
     Form(mut pairs): Form<Vec<(String, String)>>,
 ) -> Response {
     pairs.extend(query);
+    let manner = Manner::of(&headers);
     aside(move || {
         let here = own_sheet(edits::of(&pairs, "page").unwrap_or("/room"));
         match edits::make(&shared.desk, uri.path(), &pairs) {
             Ok(next) => Redirect::to(&next.unwrap_or(here)).into_response(),
-            Err(kept) => Html(drawn(&shared, &here, Some(&kept))).into_response(),
+            Err(kept) => Html(drawn(&shared, manner, &here, Some(&kept))).into_response(),
         }
     })
     .await
@@ -243,13 +249,23 @@ async fn site(State(shared): State<Shared>) -> Response {
 }
 
 /// Recordings, or levels typed from a meter.
-async fn measured(State(shared): State<Shared>, form: Multipart) -> Response {
+async fn measured(State(shared): State<Shared>, headers: HeaderMap, form: Multipart) -> Response {
+    let manner = Manner::of(&headers);
     let taken = upload::take(&shared.desk, form).await;
     aside(move || match upload::make(&shared.desk, taken) {
         Ok(()) => Redirect::to("/proof").into_response(),
-        Err(kept) => Html(drawn(&shared, "/proof", Some(&kept))).into_response(),
+        Err(kept) => Html(drawn(&shared, manner, "/proof", Some(&kept))).into_response(),
     })
     .await
+}
+
+/// Shows lengths in the other unit from here on.
+async fn lengths(headers: HeaderMap, Form(pairs): Form<Vec<(String, String)>>) -> Response {
+    let mut response = Redirect::to(&own_sheet(edits::of(&pairs, "page").unwrap_or("/room"))).into_response();
+    if let Ok(cookie) = Manner::of(&headers).other_unit().parse() {
+        response.headers_mut().insert(header::SET_COOKIE, cookie);
+    }
+    response
 }
 
 /// What there is to hear, as a list for the script.
@@ -294,14 +310,14 @@ async fn aside(work: impl FnOnce() -> Response + Send + 'static) -> Response {
 }
 
 /// The whole page of a sheet.
-fn drawn(shared: &Shared, here: &str, kept: Option<&Kept>) -> String {
+fn drawn(shared: &Shared, manner: Manner, here: &str, kept: Option<&Kept>) -> String {
     let desk = &shared.desk;
     let spread = Spread { phone: shared.phone.is_some(), ..desk.spread() };
     let uri: Uri = here.parse().unwrap_or_else(|_| Uri::from_static("/room"));
     let address = SHEETS.iter().map(|sheet| sheet.address).find(|address| *address == uri.path());
     let address = address.unwrap_or("/room");
     let query = Query::<sheet::Query>::try_from_uri(&uri).map(|query| query.0).unwrap_or_default();
-    let filling = Filling { contents: plan::edit::Contents::open(&spread.text).ok(), kept };
+    let filling = Filling { contents: plan::edit::Contents::open(&spread.text).ok(), kept, manner };
     let sheet = match (&spread.reading.plan, address) {
         (_, "/file") => sheet::raw::draw(&spread, kept),
         (None, _) => html! { p.note { (words::NO_PLAN) } },
@@ -321,7 +337,7 @@ fn drawn(shared: &Shared, here: &str, kept: Option<&Kept>) -> String {
             }
         }
     };
-    frame::page(&spread, address, kept, &desk.name(), &sheet).into_string()
+    manner.put_on(frame::page(&spread, (address, here), kept, (&desk.name(), manner), &sheet).into_string())
 }
 
 impl From<Refusal> for Kept {

@@ -9,6 +9,7 @@ use plan::{
 use super::{
     desk::{Ceiling, Spread},
     fields::Kept,
+    manner::Manner,
     words::{self, Title},
 };
 
@@ -43,9 +44,9 @@ fn address_of(chapter: &str) -> &'static str {
 /// The whole page round a sheet.
 pub(crate) fn page(
     spread: &Spread,
-    address: &str,
+    (address, here): (&str, &str),
     kept: Option<&Kept>,
-    file: &str,
+    (file, manner): (&str, Manner),
     sheet: &Markup,
 ) -> Markup {
     let plan = spread.reading.plan.as_deref();
@@ -74,7 +75,7 @@ pub(crate) fn page(
                     (sheet)
                     @if let Some(plan) = plan { (findings(plan, address)) }
                 }
-                footer #foot { (title_block(spread, plan, own, file)) }
+                footer #foot { (title_block(spread, plan, own, (file, manner, here))) }
             }
         }
     }
@@ -189,7 +190,12 @@ fn findings(plan: &Plan, address: &str) -> Markup {
     }
 }
 
-fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &str) -> Markup {
+fn title_block(
+    spread: &Spread,
+    plan: Option<&Plan>,
+    own: Option<usize>,
+    (file, manner, here): (&str, Manner, &str),
+) -> Markup {
     let sheet =
         own.and_then(|at| SHEETS.get(at).map(|sheet| format!("{} \u{b7} {}", at + 1, sheet.title.short)));
     html! {
@@ -203,6 +209,15 @@ fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &
             }
             div { dt { (words::FILE) } dd { (file) ", " (spread.text.lines().count()) " lines" } }
             div { dt { (words::PAPER) } dd { button.plain #paper type="button" { (words::TURN_PAPER) } } }
+            div {
+                dt { (words::LENGTHS) }
+                dd {
+                    form.inline method="post" action="/lengths" {
+                        input type="hidden" name="page" value=(here);
+                        button.plain type="submit" title=(words::FEET_HOW) { (if manner.feet { words::IN_MM } else { words::IN_FEET }) }
+                    }
+                }
+            }
             @if plan.is_some() {
                 div {
                     dt { (words::TAKE_AWAY) }

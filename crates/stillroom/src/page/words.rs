@@ -38,6 +38,10 @@ pub(crate) const REVISION: &str = "revision";
 pub(crate) const FILE: &str = "file";
 pub(crate) const PAPER: &str = "paper";
 pub(crate) const TURN_PAPER: &str = "light or dark";
+pub(crate) const LENGTHS: &str = "lengths";
+pub(crate) const IN_FEET: &str = "feet and inches";
+pub(crate) const IN_MM: &str = "millimetres";
+pub(crate) const FEET_HOW: &str = "Lengths are shown to the nearest 1/16\u{a0}inch. A field also takes plain millimetres; dimension lines without a unit are in millimetres.";
 pub(crate) const TAKE_AWAY: &str = "to take away";
 pub(crate) const DOSSIER: &str = "everything on paper (PDF)";
 pub(crate) const SITE_PAGE: &str = "page for the site";
@@ -94,7 +98,7 @@ pub(crate) mod room {
     pub(crate) const REWRITE: &str = "rewrite these tapes";
     pub(crate) const LET_BE: &str = "let it be";
     pub(crate) const JOISTS: &str = "Undersides of the joists";
-    pub(crate) const JOISTS_HOW: &str = "From the laser line up to the timber, mm.";
+    pub(crate) const JOISTS_HOW: &str = "From the laser line up to the timber, mm";
     pub(crate) const JOIST: &str = "joist";
     pub(crate) const READING: &str = "reading";
     pub(crate) const HEIGHTS: &str = "Heights";
@@ -234,6 +238,14 @@ pub(crate) fn not_written(why: &str) -> String {
 /// A field holds no number.
 pub(crate) fn no_number(typed: &str) -> String {
     format!("\u{2018}{}\u{2019} is no number. Write it like 5235 or 12.5.", typed.trim())
+}
+
+/// A field holds no length.
+pub(crate) fn no_length(typed: &str) -> String {
+    format!(
+        "\u{2018}{}\u{2019} is no number and no length. Write millimetres like 5235 or 12.5, or feet and inches like 8' 4 3/16\".",
+        typed.trim()
+    )
 }
 
 /// A whole page that says one sentence.

@@ -389,6 +389,9 @@ function ready() {
   for (const figure of $$(".drawn")) prepare(figure);
   const text = $("#raw textarea");
   if (text) text.addEventListener("scroll", () => { $(".lines").scrollTop = text.scrollTop; });
+  // On a phone the register is wider than the screen: the sheet one is on is to be seen.
+  const [list, own] = [$("#register ol"), $("#register [aria-current]")];
+  if (own && list.scrollWidth > list.clientWidth) list.scrollLeft = own.offsetLeft - (list.clientWidth - own.offsetWidth) / 2;
   document.dispatchEvent(new Event("stillroom-drawn"));
 }
 

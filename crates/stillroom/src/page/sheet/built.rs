@@ -51,8 +51,8 @@ fn layers(on: &On<'_>, at: usize) -> Markup {
                     input type="hidden" name="list" value=(list);
                     table.layers {
                         thead { tr {
-                            th { (words::KIND) } th { (words::MATERIAL) } th.r { (words::SIZE) } th.r { (words::SHEETS) }
-                            th { (words::FILL) } th.r { (words::FILL_MM) } th {}
+                            th { (words::KIND) } th { (words::MATERIAL) } th.r { (on.filling.manner.heading(words::SIZE)) } th.r { (words::SHEETS) }
+                            th { (words::FILL) } th.r { (on.filling.manner.heading(words::FILL_MM)) } th {}
                         } }
                         tbody {
                             @for layer in 0..count { (row(on, &list, layer, count)) }
@@ -85,13 +85,13 @@ fn row(on: &On<'_>, list: &str, layer: usize, count: usize) -> Markup {
             th scope="row" { (kind) }
             @if cavity {
                 td {}
-                td.r { (on.filling.number(&key("depth_mm"), &say("depth in mm"))) }
+                td.r { (on.filling.number(&key("depth_mm"), &say("depth"))) }
                 td {}
                 td { (on.filling.choice(&key("fill"), &say(words::FILL), &fills())) }
-                td.r { (on.filling.number(&key("fill_mm"), &say(words::FILL_MM))) }
+                td.r { (on.filling.number(&key("fill_mm"), &say(on.filling.manner.heading(words::FILL_MM)))) }
             } @else {
                 td { (on.filling.choice(&key("material"), &say(words::MATERIAL), &materials(&kind))) }
-                td.r { (on.filling.number(&key("thickness_mm"), &say("thickness in mm"))) }
+                td.r { (on.filling.number(&key("thickness_mm"), &say("thickness"))) }
                 td.r { (on.filling.number(&key("sheets"), &say(words::SHEETS))) }
                 td {} td {}
             }
