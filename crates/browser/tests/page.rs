@@ -80,7 +80,8 @@ fn worked_with(width: u32) {
     browser.run("const list = document.getElementById('f-buildup-0-layer-6-material'); list.value = 'plasterboard-15'; list.dispatchEvent(new Event('change', { bubbles: true }));");
     browser.wait_for("the board", "document.getElementById('f-buildup-0-layer-6-material').value === 'plasterboard-15' && document.body.dataset.took");
     browser.wait_for("the layout", READY);
-    assert!(room.text().contains("material = \"plasterboard-15\""));
+    room.wait_for_words("material = \"plasterboard-15\"");
+    browser.wait_for("the layout", READY);
 
     // A bar dragged into a breach: told, and nothing written.
     browser.go(&format!("{home}/ceiling"));

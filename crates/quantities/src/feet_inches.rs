@@ -74,6 +74,10 @@ pub fn parse_mm(typed: &str) -> Option<f64> {
     if !rest.contains(['\'', '"']) {
         return None;
     }
+    // Another minus is no sign.
+    if rest.starts_with('-') {
+        return None;
+    }
     let (feet, inches) = match rest.split_once('\'') {
         Some((feet, inches)) => (number(feet)?, inches.trim()),
         None => (0.0, rest),

@@ -10,7 +10,7 @@ use paper::{
 };
 use plan::{
     Plan,
-    outcome::{HeardOutcome, proof::ProvedDifference},
+    outcome::{BuildupOutcome, HeardOutcome, proof::ProvedDifference},
 };
 
 use super::{
@@ -58,7 +58,8 @@ pub fn boards_of_layer(plan: &Plan, number: usize) -> Option<RoomDrawing> {
         .map(|(scene, view)| RoomDrawing { scene, view })
 }
 
-/// A build-up in section with its layers named `layer-0` from outside; none where there is none by that number or it is empty.
+/// A build-up in section with its layers named by their place in the file, `layer-0` from outside; what is drawn apart of one layer is
+/// `layer-2`, `layer-2-1` and so on; none where there is none by that number or it is empty.
 pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
     let buildup = plan.buildups.get(index).filter(|buildup| !buildup.layers.is_empty())?;
     if buildup.lies_flat {
@@ -79,12 +80,15 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
             width_mm: WIDTH_MM - strip.right - 14.0,
             size_mm: WORDS_MM,
         }));
+        name_by_file(&mut groups, buildup);
         return cropped(groups).map(|scene| (scene, scale));
     }
     let scale = Scale::one_to((buildup.depth_mm / SECTION_MM).max(1.0));
     let mut group = section::wall(buildup, scale, Extent::new(2.0, 0.0, WIDTH_MM - 2.0, 108.0));
     unname_buildup(&mut group, &buildup.id);
-    cropped(vec![group]).map(|scene| (scene, scale))
+    let mut groups = vec![group];
+    name_by_file(&mut groups, buildup);
+    cropped(groups).map(|scene| (scene, scale))
 }
 
 /// What is heard: the spectrum, and below it who lets the sound through.
@@ -160,6 +164,24 @@ fn unname_buildup(group: &mut Group, buildup: &str) {
                 inner.id = Some(short.to_owned());
             }
             unname_buildup(inner, buildup);
+        }
+    }
+}
+
+/// Names what is drawn of a layer by the layer's place in the file.
+fn name_by_file(groups: &mut [Group], buildup: &BuildupOutcome) {
+    for group in groups {
+        let drawn = group.id.as_ref().and_then(|id| id.strip_prefix("layer-")?.parse::<usize>().ok());
+        if let Some((index, layer)) = drawn.and_then(|index| Some((index, buildup.layers.get(index)?))) {
+            let part = buildup.layers.iter().take(index).filter(|before| before.of == layer.of).count();
+            let of = layer.of;
+            group.id = Some(if part == 0 { format!("layer-{of}") } else { format!("layer-{of}-{part}") });
+        } else {
+            for item in &mut group.items {
+                if let Item::Group(inner) = item {
+                    name_by_file(std::slice::from_mut(inner), buildup);
+                }
+            }
         }
     }
 }

@@ -65,7 +65,8 @@ pub(crate) fn page(
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
                 @for script in ["page", "proof", "hear"] { script src=(format!("/assets/{script}.js")) defer {} }
             }
-            body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")] {
+            body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")]
+                data-gone=(words::GONE) data-arrows=(words::ARROWS) {
                 a.skip href="#sheet" { (words::SKIP) }
                 header #strip aria-label=(words::STRIP) { (strip(spread, plan, name)) }
                 nav #register aria-label=(words::REGISTER) { (register(address)) }
@@ -207,7 +208,7 @@ fn title_block(
                     div { dt { (words::REVISION) } dd { (revision) } }
                 }
             }
-            div { dt { (words::FILE) } dd { (file) ", " (spread.text.lines().count()) " lines" } }
+            div { dt { (words::FILE) } dd { (words::file_of_lines(file, spread.text.lines().count())) } }
             div { dt { (words::PAPER) } dd { button.plain #paper type="button" { (words::TURN_PAPER) } } }
             div {
                 dt { (words::LENGTHS) }

@@ -56,6 +56,9 @@ pub(crate) const ENDED_EARLY: &str =
 pub(crate) const TAKE_OVER: &str = "take over";
 pub(crate) const NO_PLAN: &str =
     "There is no plan yet. Put right what the raw file names, then every sheet fills.";
+pub(crate) const AND: &str = "and";
+pub(crate) const GONE: &str = "The program does not answer any more. Start it again; the file on disk is as it was last shown.";
+pub(crate) const ARROWS: &str = "arrow keys move it";
 pub(crate) const TO_DO: &str = "To do, and to know";
 
 /// What a page of the register is called, and what stands above it.
@@ -106,6 +109,8 @@ pub(crate) mod room {
 }
 
 pub(crate) mod built {
+    use quantities::format::with_unit;
+
     pub(crate) const LAYERS: &str = "Layers, from outside to inside";
     pub(crate) const LAYERS_HOW: &str =
         "Drag a layer in the section or use the arrows. Every change is planned at once.";
@@ -128,6 +133,12 @@ pub(crate) mod built {
     pub(crate) const RW: &str = "Rw (C; Ctr), dB";
     pub(crate) const LIMITS: &str = "Advice";
     pub(crate) const BUILDUPS: &str = "Build-ups";
+
+    /// `Cold flat roof: 245 mm deep, 55.6 kg/m² without timbers and bars.`
+    pub(crate) fn depth_and_mass(name: &str, depth_mm: f64, mass_kg_m2: f64) -> String {
+        let (depth, mass) = (with_unit(depth_mm, 0, "mm"), with_unit(mass_kg_m2, 1, "kg/m²"));
+        format!("{name}: {depth} deep, {mass} without timbers and bars.")
+    }
 }
 
 pub(crate) mod heard {
@@ -150,9 +161,12 @@ pub(crate) mod heard {
     pub(crate) const LIMIT_DBA: &str = "limit, dB(A)";
     pub(crate) const LIMIT_NR: &str = "limit, NR";
     pub(crate) const NOBODY: &str = "No place to listen at is in the file: add a [[receiver]].";
+    pub(crate) const TAKEN: &str = "taken:";
 }
 
 pub(crate) mod ceiling {
+    use quantities::format::with_unit;
+
     pub(crate) const BARS: &str = "bars and clips";
     pub(crate) const LAYER: &str = "boards, layer";
     pub(crate) const VIEW: &str = "What is shown";
@@ -178,6 +192,27 @@ pub(crate) mod ceiling {
     pub(crate) const BREACHES: &str = "Rules broken";
     pub(crate) const RULES: &str = "Rules of the layout";
     pub(crate) const WHOLE: &str = "whole";
+
+    /// `12 bars, 77 clips, `
+    pub(crate) fn bars_and_clips(bars: usize, clips: usize) -> String {
+        format!("{bars} bars, {clips} clips, ")
+    }
+
+    /// `39 pieces from 30 sheets of plasterboard, `
+    pub(crate) fn boards(pieces: usize, sheets: usize, material: &str) -> String {
+        format!("{pieces} pieces from {sheets} sheets of {material}, ")
+    }
+
+    /// `32.2 kg/m² hung.`
+    pub(crate) fn hung(mass_kg_m2: f64) -> String {
+        format!("{} hung. Seen from above, as the floor plan lies.", with_unit(mass_kg_m2, 1, "kg/m²"))
+    }
+
+    /// `Bar 5, 20 mm off its mark: gaps 420 mm and 380 mm.`
+    pub(crate) fn off_its_mark(bar: usize, off_mm: f64, gaps: &[String]) -> String {
+        let gaps = gaps.join(" and ");
+        format!("Bar {bar}, {} off its mark: gaps {gaps}.", with_unit(off_mm, 0, "mm"))
+    }
 }
 
 pub(crate) mod fabric {
@@ -194,6 +229,11 @@ pub(crate) mod fabric {
     pub(crate) const FRESH: &str = "fresh air, l/s";
     pub(crate) const HEADROOM: &str = "least headroom, mm";
     pub(crate) const SPEND: &str = "most to spend";
+    pub(crate) const PEAK: &str = "highest CO₂ of a session";
+    pub(crate) const SEALED: &str = "with the room sealed";
+    pub(crate) const NEEDED: &str = "fresh air needed";
+    pub(crate) const U_VALUE: &str = "heat through the ceiling, U";
+    pub(crate) const DECAY: &str = "decay time, middle";
 }
 
 pub(crate) mod order {
@@ -205,6 +245,11 @@ pub(crate) mod order {
     pub(crate) const MASS: &str = "kg";
     pub(crate) const TOTAL: &str = "together";
     pub(crate) const PRICES: &str = "Prices of one";
+
+    /// How many lines have no price.
+    pub(crate) fn without_price(lines: usize) -> String {
+        if lines == 1 { "1 line has no price.".to_owned() } else { format!("{lines} lines have no price.") }
+    }
 }
 
 pub(crate) mod steps {
@@ -223,6 +268,11 @@ pub(crate) mod raw {
     pub(crate) const NOTHING_WRONG: &str = "Nothing wrong found.";
     pub(crate) const LINE: &str = "line";
     pub(crate) const FOUND: &str = "Found";
+}
+
+/// The file and how long it is.
+pub(crate) fn file_of_lines(file: &str, lines: usize) -> String {
+    format!("{file}, {lines} lines")
 }
 
 /// The file cannot be read any more.

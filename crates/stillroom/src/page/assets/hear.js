@@ -2,7 +2,7 @@
 "use strict";
 
 const FADE_S = 0.06;
-const hearing = { context: null, sounds: null, voices: [], chosen: null, playing: false, began: 0, place: null };
+const hearing = { context: null, sounds: null, voices: [], chosen: null, playing: false, began: 0, place: null, version: null };
 
 const hearPart = (name) => document.querySelector(`#hear [data-part=${name}]`);
 
@@ -24,6 +24,7 @@ async function makeSounds() {
     const answer = await fetch("/sounds", { credentials: "same-origin" });
     if (!answer.ok) throw new Error();
     hearing.sounds = await answer.json();
+    hearing.version = document.body.dataset.version;
     hearing.place = hearing.sounds.places.find((one) => one.receiver === box.dataset.receiver) || hearing.sounds.places[0];
     hearPart("say").textContent = "";
     if (!hearing.place) {
@@ -87,6 +88,12 @@ async function playPhrase() {
 function showHearing() {
   const box = document.getElementById("hear");
   if (!box) return;
+  // Another plan sounds otherwise.
+  if (hearing.voices.length && hearing.version !== document.body.dataset.version) {
+    stopHearing();
+    hearing.voices = [];
+    hearPart("say").textContent = box.dataset.changed;
+  }
   const ready = hearing.voices.length > 0 && hearing.place && hearing.place.receiver === box.dataset.receiver;
   box.dataset.state = ready ? (knowsVolume() ? "ready" : "caution") : "none";
   hearPart("start").hidden = ready;

@@ -3,7 +3,7 @@
 use catalogue::{Door, Entry, Fill, Glass, Masonry, Membrane, Sheet};
 use maud::{Markup, html};
 use plan::outcome::BuildupOutcome;
-use quantities::format::{number, with_unit};
+use quantities::format::number;
 use sheets::drawings::screen;
 
 use super::{On, figure, tabs};
@@ -23,8 +23,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         (tabs(words::BUILDUPS, &links))
         @if let Some(buildup) = on.plan.buildups.get(at) {
             p.how {
-                (buildup.name) ": " (with_unit(buildup.depth_mm, 0, "mm")) " deep, "
-                (with_unit(buildup.mass_kg_m2, 1, "kg/m²")) " without timbers and bars."
+                (words::depth_and_mass(&buildup.name, buildup.depth_mm, buildup.mass_kg_m2))
             }
             @if let Some((scene, scale)) = screen::section_of(on.plan, at) {
                 (figure(&scene, &format!("Section of {}, 1 : {}", buildup.name, number(scale.denominator(), 1)), &[
@@ -81,7 +80,8 @@ fn row(on: &On<'_>, list: &str, layer: usize, count: usize) -> Markup {
     let nth = format!("layer {}", layer + 1);
     let say = |what: &str| format!("{nth}, {what}");
     html! {
-        tr data-for={ "layer-" (layer) } {
+        // Plaster, sheets and the air over fibre are drawn apart.
+        tr data-for=(format!("layer-{layer} layer-{layer}-1 layer-{layer}-2 layer-{layer}-3")) {
             th scope="row" { (kind) }
             @if cavity {
                 td {}

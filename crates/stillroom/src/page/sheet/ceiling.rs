@@ -38,9 +38,9 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
     html! {
         (tabs(words::VIEW, &links))
         p.how {
-            (take_off.bars) " bars, " (take_off.clips) " clips, "
-            @for boards in &take_off.boards { (boards.pieces) " pieces from " (boards.sheets) " sheets of " (boards.material) ", " }
-            (with_unit(take_off.mass_kg_m2, 1, "kg/m²")) " hung. Seen from above, as the floor plan lies."
+            (words::bars_and_clips(take_off.bars, take_off.clips))
+            @for boards in &take_off.boards { (words::boards(boards.pieces, boards.sheets, &boards.material)) }
+            (words::hung(take_off.mass_kg_m2))
         }
         div.beside {
             @match layer {
@@ -151,7 +151,7 @@ fn outcome(on: &On<'_>, tried: &TriedBar) -> Markup {
     html! {
         div.boxed[!tried.breaches.is_empty()] role="status" {
             p {
-                "Bar " (tried.bar) ", " (with_unit(tried.off_mm, 0, "mm")) " off its mark: gaps " (gaps.join(" and ")) "."
+                (words::off_its_mark(tried.bar, tried.off_mm, &gaps))
             }
             @if tried.breaches.is_empty() {
                 p { (words::KEEPS) }

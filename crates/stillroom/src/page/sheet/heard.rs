@@ -54,7 +54,7 @@ fn numbers(outcome: &HeardOutcome) -> Markup {
             h2 { (outcome.receiver) }
             dl.numbers {
                 div { dt { (words::LEVEL) } dd { b { (with_unit(level.median_db, 0, "dB(A)")) } } }
-                div { dt { (words::BETWEEN) } dd { (number(level.lower_db, 0)) " and " (with_unit(level.upper_db, 0, "dB(A)")) } }
+                div { dt { (words::BETWEEN) } dd { (number(level.lower_db, 0)) " " (crate::page::words::AND) " " (with_unit(level.upper_db, 0, "dB(A)")) } }
                 @if let Some(verdict) = &outcome.heard.verdict {
                     div { dt { (words::UNDER) } dd { (verdict.criterion.label()) ", " (to_spare(verdict.margin.median_db)) } }
                     div { dt { (words::LIKELY) } dd { (with_unit(verdict.confidence * 100.0, 0, "%")) } }
@@ -101,7 +101,7 @@ fn shares(outcome: &HeardOutcome) -> Markup {
 fn hear(outcome: &HeardOutcome) -> Markup {
     html! {
         section #hear data-receiver=(outcome.receiver) data-making=(hear::MAKING) data-failed=(hear::NOT_MADE)
-            data-nobody=(hear::NOBODY) data-play=(hear::PLAY) data-stop=(hear::STOP) {
+            data-nobody=(hear::NOBODY) data-changed=(hear::NO_SOUND) data-play=(hear::PLAY) data-stop=(hear::STOP) {
             h2 { (hear::TITLE) }
             p.how { (hear::HOW) }
             noscript { p.note { (hear::NEEDS_SCRIPT) } }
@@ -137,7 +137,7 @@ fn sources(on: &On<'_>) -> Markup {
                                 td.r {
                                     (on.filling.number(&format!("source[{at}].level_dba"), &format!("{name}, level in dB(A)")))
                                     @if on.filling.typed(&format!("source[{at}].level_dba")).is_empty() {
-                                        @if let Some(taken) = taken { small { " taken: " (number(taken.level_in_room_dba, 0)) } }
+                                        @if let Some(taken) = taken { small { " " (words::TAKEN) " " (number(taken.level_in_room_dba, 0)) } }
                                     }
                                 }
                             }

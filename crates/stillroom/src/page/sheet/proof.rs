@@ -72,7 +72,7 @@ fn difference(one: &ProvedDifference) -> Markup {
                                     th.r scope="row" { (band.band.nominal()) }
                                     td.r { @if band.at_least { "≥\u{a0}" } (number(band.difference_db, 1)) " ±\u{a0}" (number(band.deviation_db, 1)) }
                                     td.r { (number(band.planned_db, 1)) }
-                                    td.r { (number(band.planned_lower_db, 1)) " and " (number(band.planned_upper_db, 1)) }
+                                    td.r { (number(band.planned_lower_db, 1)) " " (crate::page::words::AND) " " (number(band.planned_upper_db, 1)) }
                                 }
                             }
                         }
@@ -204,7 +204,7 @@ fn add(on: &On<'_>) -> Markup {
     html! {
         section {
             h2 #add { (words::ADD) }
-            form.drop #measured method="post" action="/measured" enctype="multipart/form-data" {
+            form.drop #measured method="post" action="/measured" enctype="multipart/form-data" data-large=(words::too_large("{}")) {
                 input type="hidden" name="page" value="/proof";
                 @if let Some(kept) = kept { p.notice.wrong role="alert" { (kept.sentence) } }
                 div.ask {

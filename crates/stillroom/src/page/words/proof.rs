@@ -32,7 +32,6 @@ pub(crate) const FORGET: &str = "take out of the file";
 pub(crate) const ADD: &str = "Add what was measured";
 pub(crate) const ADD_HOW: &str = "Recordings are kept beside the room file, in the folder recordings. WAV, FLAC or AIFF, at most 200 MB each.";
 pub(crate) const DROP: &str = "Drop recordings here, or choose them:";
-pub(crate) const RECORDINGS: &str = "recordings";
 pub(crate) const TYPE: &str = "Or type what the meter shows, in dB (decay: seconds)";
 pub(crate) const SOURCE: &str = "sound that was on";
 pub(crate) const CORNER: &str = "in a corner of a small room";
