@@ -7,7 +7,7 @@ use crate::{
     },
     edit::{self, Contents, EditError, NewValue, add_entry},
     outcome::Plan,
-    project::{Bond, Bridge, Cavity, ElementId, ElementSpec, FillGaps, GapFilling, Layer, Leaf, Project, Vent},
+    project::{Bond, Bridge, BridgeKind, Cavity, ElementId, ElementSpec, FillGaps, GapFilling, Layer, Leaf, Project, Vent},
 };
 
 /// The text of a room file with a choice in it. `changes` are written as a front has them, `element: candidate`; what stays as it is needs
@@ -60,6 +60,9 @@ fn write(project: &Project, text: &str, element: &Choosable, change: &Change) ->
                     }
                 };
                 now = edit::set(&now, &format!("{place}.buildup"), name.as_str())?;
+                if id == ElementId::Ceiling {
+                    now = clip_to_buy(&now, spec)?;
+                }
             }
             let seal = format!("{place}.seal");
             let has_seal = Contents::open(&now)?.has(&seal);
@@ -71,6 +74,25 @@ fn write(project: &Project, text: &str, element: &Choosable, change: &Change) ->
             }
         }
     }
+}
+
+/// Where other clips carry the ceiling, others are bought. What the file says of the old ones, their load and their price, is not true of
+/// the new ones and goes.
+fn clip_to_buy(text: &str, spec: &ElementSpec) -> Result<String, EditError> {
+    let clip = spec.bridges.iter().find(|bridge| bridge.kind == BridgeKind::Clip);
+    let Some(product) = clip.and_then(|clip| clip.product.as_ref()) else { return Ok(text.to_owned()) };
+    let contents = Contents::open(text)?;
+    let bought = contents.typed("stock.clip.product");
+    if bought.is_none_or(|bought| bought == product.as_str()) {
+        return Ok(text.to_owned());
+    }
+    let mut now = edit::set(text, "stock.clip.product", product.as_str())?;
+    for key in ["stock.clip.rated_load_kg", "stock.clip.price"] {
+        if contents.has(key) {
+            now = edit::remove(&now, key)?;
+        }
+    }
+    Ok(now)
 }
 
 /// The table of the file that says what an element is built of.

@@ -123,3 +123,19 @@ fn page(inside: &Markup) -> Markup {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::own_address;
+
+    #[test]
+    fn only_an_address_of_a_home_network_is_taken() {
+        for good in ["192.168.1.20", "10.0.0.3", "172.16.4.4", "169.254.9.9", "127.0.0.1"] {
+            assert!(own_address(Some(good.parse().unwrap())).is_ok(), "{good}");
+        }
+        for bad in ["0.0.0.0", "8.8.8.8", "255.255.255.255", "172.32.0.1", "224.0.0.1"] {
+            let sentence = own_address(Some(bad.parse().unwrap())).unwrap_err().to_string();
+            assert!(sentence.contains("no address of a home network"), "{sentence}");
+        }
+    }
+}

@@ -48,31 +48,37 @@ fn difference(one: &ProvedDifference) -> Markup {
     html! {
         section.proved {
             h2 { (one.receiver) }
-            p.note { (one.sentence) }
-            @if let Some(level) = &one.level {
-                p {
-                    (level.sound) ": " b { (with_unit(level.level_dba, 0, "dB(A)")) } " ±\u{a0}" (with_unit(level.deviation_db, 1, "dB")) ", "
-                    em.fails[matches!(level.standing, Standing::Fails | Standing::Close)] { (level.standing.word()) }
-                    " " (words::AGAINST_LIMIT) " " (level.limit) " (" (to_spare(level.margin_db)) ")"
+            div.beside {
+                div {
+                    (figure(&screen::proof(one), &format!("Measured and planned difference, {}", one.receiver), &[]))
+                    p.how { (words::HATCHED) }
                 }
-            }
-            @if let Some(rating) = &one.rating {
-                p { (rating.name) " = " (with_unit(rating.value_db, 1, "dB")) " ±\u{a0}" (with_unit(rating.correlated_db, 1, "dB")) }
-            }
-            (figure(&screen::proof(one), &format!("Measured and planned difference, {}", one.receiver), &[]))
-            p.how { (words::HATCHED) }
-            details {
-                summary { (words::NUMBERS) }
-                div.scroll tabindex="0" role="group" aria-label=(words::NUMBERS) {
-                    table.narrow {
-                        thead { tr { th.r { (words::BAND_HZ) } th.r { (words::MEASURED_DB) } th.r { (words::PLANNED_DB) } th.r { (words::BETWEEN) } } }
-                        tbody {
-                            @for band in &one.bands {
-                                tr {
-                                    th.r scope="row" { (band.band.nominal()) }
-                                    td.r { @if band.at_least { "≥\u{a0}" } (number(band.difference_db, 1)) " ±\u{a0}" (number(band.deviation_db, 1)) }
-                                    td.r { (number(band.planned_db, 1)) }
-                                    td.r { (number(band.planned_lower_db, 1)) " " (crate::page::words::AND) " " (number(band.planned_upper_db, 1)) }
+                div {
+                    p.note { (one.sentence) }
+                    @if let Some(level) = &one.level {
+                        p {
+                            (level.sound) ": " b { (with_unit(level.level_dba, 0, "dB(A)")) } " ±\u{a0}" (with_unit(level.deviation_db, 1, "dB")) ", "
+                            em.fails[matches!(level.standing, Standing::Fails | Standing::Close)] { (level.standing.word()) }
+                            " " (words::AGAINST_LIMIT) " " (level.limit) " (" (to_spare(level.margin_db)) ")"
+                        }
+                    }
+                    @if let Some(rating) = &one.rating {
+                        p { (rating.name) " = " (with_unit(rating.value_db, 1, "dB")) " ±\u{a0}" (with_unit(rating.correlated_db, 1, "dB")) }
+                    }
+                    details {
+                        summary { (words::NUMBERS) }
+                        div.scroll tabindex="0" role="group" aria-label=(words::NUMBERS) {
+                            table.narrow {
+                                thead { tr { th.r { (words::BAND_HZ) } th.r { (words::MEASURED_DB) } th.r { (words::PLANNED_DB) } th.r { (words::BETWEEN) } } }
+                                tbody {
+                                    @for band in &one.bands {
+                                        tr {
+                                            th.r scope="row" { (band.band.nominal()) }
+                                            td.r { @if band.at_least { "≥\u{a0}" } (number(band.difference_db, 1)) " ±\u{a0}" (number(band.deviation_db, 1)) }
+                                            td.r { (number(band.planned_db, 1)) }
+                                            td.r { (number(band.planned_lower_db, 1)) " " (crate::page::words::AND) " " (number(band.planned_upper_db, 1)) }
+                                        }
+                                    }
                                 }
                             }
                         }
