@@ -85,7 +85,7 @@ fn listen(address: Ipv4Addr, port: u16) -> Result<std::net::TcpListener> {
         if address.is_loopback() {
             format!("Port {port} of this machine cannot be used. Leave `--port` away, or name another.")
         } else {
-            format!("This machine cannot be reached at {address}. Name the address it has on your network: `--lan 192.168.1.20`.")
+            format!("This machine cannot be reached at {address}. Name the address it has on your network: `--lan-address 192.168.1.20`.")
         }
     })?;
     listener.set_nonblocking(true)?;

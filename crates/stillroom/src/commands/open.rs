@@ -15,9 +15,9 @@ pub(crate) fn run(
     room: &Path,
     port: u16,
     no_browser: bool,
-    lan: Option<Option<Ipv4Addr>>,
+    (lan, address): (bool, Option<Ipv4Addr>),
 ) -> Result<ExitCode> {
-    let network = lan.map(page::own_address).transpose()?;
+    let network = if lan { Some(page::own_address(address)?) } else { None };
     let opened = page::open(room, port, network)?;
     let shown = !no_browser && show(&opened.address);
     report::say(&format!(

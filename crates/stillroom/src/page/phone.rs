@@ -1,7 +1,7 @@
 //! A phone let in from the network: the code it scans, shown on this machine's own page and in the terminal.
 
 use std::{
-    net::{Ipv4Addr, UdpSocket},
+    net::{IpAddr, Ipv4Addr, UdpSocket},
     time::Instant,
 };
 
@@ -52,25 +52,24 @@ impl Invited {
 /// # Errors
 /// Where it has none, or one that is not of a home network.
 pub(crate) fn own_address(named: Option<Ipv4Addr>) -> Result<Ipv4Addr> {
-    let address = match named {
-        Some(address) => address,
-        None => {
-            let asked = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).and_then(|socket| {
-                // An address that is kept for examples: connecting a datagram only looks up the way.
-                socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9))?;
-                socket.local_addr()
-            });
-            match asked.map(|address| address.ip()) {
-                Ok(std::net::IpAddr::V4(address)) if !address.is_loopback() => address,
-                _ => bail!(lan::NO_NETWORK),
-            }
-        }
-    };
+    let address = named.map_or_else(way_out, Ok)?;
     let home = address.is_private() || address.is_link_local() || address.is_loopback();
     if !home {
         bail!(lan::not_private(address));
     }
     Ok(address)
+}
+
+fn way_out() -> Result<Ipv4Addr> {
+    let asked = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).and_then(|socket| {
+        // An address that is kept for examples: connecting a datagram only looks up the way.
+        socket.connect((Ipv4Addr::new(192, 0, 2, 1), 9))?;
+        socket.local_addr()
+    });
+    match asked.map(|address| address.ip()) {
+        Ok(IpAddr::V4(address)) if !address.is_loopback() && !address.is_unspecified() => Ok(address),
+        _ => bail!(lan::NO_NETWORK),
+    }
 }
 
 /// The page with the code; a code is made only when asked for, so that reading it again uses none up.

@@ -224,7 +224,7 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
                 file: Some(name.clone()),
                 calibration_file: calibration.as_ref().map(|(file, _)| file.clone()),
                 calibration_db: calibration.as_ref().map(|(_, stated_db)| *stated_db),
-                ..about.measurement()
+                ..unsaid()
             };
             if let Some(wanted) = Wanted::of(&measured, desk.folder()) {
                 desk.recordings().listen(wanted).map_err(refused)?;
@@ -243,6 +243,26 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
     .map_err(|refusal| kept(refusal.sentence))?;
     files.into_iter().for_each(Passing::keep);
     Ok(())
+}
+
+/// A measurement that says nothing yet.
+fn unsaid() -> Measurement {
+    Measurement {
+        what: plan::project::Measured::Inside,
+        when: plan::project::Stage::After,
+        receiver: None,
+        source: None,
+        position: None,
+        corner: false,
+        levels: None,
+        decay_s: None,
+        file: None,
+        calibration_file: None,
+        calibration_db: None,
+        chain: None,
+        date: None,
+        note: None,
+    }
 }
 
 /// Gives a recording its name, from what it is and what the form says of it.
@@ -339,25 +359,6 @@ impl About {
             texts: receiver.clone().into_iter().chain(rest).collect(),
             corner: of(fields, "corner").is_some(),
         })
-    }
-
-    fn measurement(&self) -> Measurement {
-        Measurement {
-            what: plan::project::Measured::Inside,
-            when: plan::project::Stage::After,
-            receiver: None,
-            source: None,
-            position: None,
-            corner: false,
-            levels: None,
-            decay_s: None,
-            file: None,
-            calibration_file: None,
-            calibration_db: None,
-            chain: None,
-            date: None,
-            note: None,
-        }
     }
 
     fn keys(

@@ -15,7 +15,7 @@ pub(crate) const QR: &str = "Code to scan with a phone";
 pub(crate) const BACK: &str = "back to the room";
 
 /// No address of this machine on a network.
-pub(crate) const NO_NETWORK: &str = "This machine has no address on a network. Connect it, or name the address: `--lan 192.168.1.20`.";
+pub(crate) const NO_NETWORK: &str = "This machine has no address on a network. Connect it, or name the address: `--lan-address 192.168.1.20`.";
 
 /// An address that must not be used.
 pub(crate) fn not_private(address: std::net::Ipv4Addr) -> String {
