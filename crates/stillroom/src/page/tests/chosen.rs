@@ -38,7 +38,8 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
 #[tokio::test(flavor = "multi_thread")]
 async fn every_version_can_be_heard_at_its_true_level() {
     // Without background, so that what is played is the sound alone.
-    let quiet: String = DEMO.lines().filter(|line| !line.starts_with("background")).map(|line| format!("{line}\n")).collect();
+    let lines: Vec<&str> = DEMO.lines().filter(|line| !line.starts_with("background")).collect();
+    let quiet = lines.join("\n");
     let room = Room::with("hear", &quiet);
     room.wait_until_idle().await;
     let (_, list) = room.get("/sounds").await;
