@@ -72,8 +72,12 @@ fn removing_keeps_the_comments_above() {
 #[test]
 fn values_by_band_are_written_in_braces() {
     let keys = NewValue::Keys(vec![("31.5".to_owned(), 90.25.into()), ("100".to_owned(), 97.0.into())]);
-    let added = add_entry(ROOM, "measurement", &[("what", "inside".into()), ("levels", keys)]).expect("a measurement more");
-    assert!(added.ends_with("[[measurement]]\nwhat = \"inside\"\nlevels = { \"31.5\" = 90.25, 100 = 97 }\n"), "{added}");
+    let added = add_entry(ROOM, "measurement", &[("what", "inside".into()), ("levels", keys)])
+        .expect("a measurement more");
+    assert!(
+        added.ends_with("[[measurement]]\nwhat = \"inside\"\nlevels = { \"31.5\" = 90.25, 100 = 97 }\n"),
+        "{added}"
+    );
     let (project, found) = plan::read(&added, "room.toml");
     let project = project.unwrap_or_else(|| panic!("{found:?}"));
     let levels = project.measurements.first().and_then(|one| one.levels.as_ref());
@@ -92,6 +96,9 @@ fn a_length_may_be_written_as_it_was_taped() {
     for (key, typed) in [("limits.lift_kg", "40in"), ("survey.tape[0].floor_mm", "17 1")] {
         let text = set(ROOM, key, typed).expect("a text");
         let (project, found) = plan::read(&text, "room.toml");
-        assert!(project.is_none() && found.iter().any(|one| one.key.as_deref() == Some(key)), "{key}: {found:?}");
+        assert!(
+            project.is_none() && found.iter().any(|one| one.key.as_deref() == Some(key)),
+            "{key}: {found:?}"
+        );
     }
 }

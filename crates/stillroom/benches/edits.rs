@@ -53,7 +53,12 @@ impl Page {
 fn main() {
     let sorts: [(&str, &str, &str, [&str; 2]); 6] = [
         ("a tape", "/room", "n:survey.tape[2].ceiling_mm", ["4233", "4232"]),
-        ("a board swapped", "/built?at=0", "t:buildup[0].layer[6].material", ["plasterboard-15", "dense-plasterboard-15"]),
+        (
+            "a board swapped",
+            "/built?at=0",
+            "t:buildup[0].layer[6].material",
+            ["plasterboard-15", "dense-plasterboard-15"],
+        ),
         ("fibre thicker", "/built?at=0", "n:buildup[0].layer[2].fill_mm", ["80", "100"]),
         ("a door leaf", "/heard", "t:buildup[4].layer[0].material", ["hardwood-66", "solid-core-44"]),
         ("a limit", "/heard", "n:receiver[0].limit_dba", ["42", "45"]),
@@ -86,8 +91,15 @@ fn main() {
                     Ok(number) if round % 2 == 0 => format!("{}", number + 0.01 * round as f64),
                     _ => value.to_owned(),
                 };
-                let plain = |text: &str| text.bytes().fold(String::new(), |all, byte| all + &format!("%{byte:02X}"));
-                let body = format!("version={}&page={}&{}={}", page.version(), plain(sheet), plain(field), plain(&value));
+                let plain =
+                    |text: &str| text.bytes().fold(String::new(), |all, byte| all + &format!("%{byte:02X}"));
+                let body = format!(
+                    "version={}&page={}&{}={}",
+                    page.version(),
+                    plain(sheet),
+                    plain(field),
+                    plain(&value)
+                );
                 let began = Instant::now();
                 let answer = page.ask("POST", "/set", &body);
                 let shown = page.ask("GET", sheet, "");
@@ -107,7 +119,14 @@ fn main() {
 
 fn tell(what: &str, times: &mut [Duration]) {
     times.sort();
-    let at = |share: f64| times[((times.len() as f64 * share).ceil() as usize).clamp(1, times.len()) - 1].as_secs_f64() * 1e3;
-    let line = format!("{what}: median {:.0} ms, 95th percentile {:.0} ms (goal 50 ms), worst {:.0} ms\n", at(0.5), at(0.95), at(1.0));
+    let at = |share: f64| {
+        times[((times.len() as f64 * share).ceil() as usize).clamp(1, times.len()) - 1].as_secs_f64() * 1e3
+    };
+    let line = format!(
+        "{what}: median {:.0} ms, 95th percentile {:.0} ms (goal 50 ms), worst {:.0} ms\n",
+        at(0.5),
+        at(0.95),
+        at(1.0)
+    );
     std::io::stdout().write_all(line.as_bytes()).unwrap();
 }

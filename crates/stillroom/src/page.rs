@@ -219,7 +219,8 @@ fn own_sheet(sent: &str) -> String {
 async fn state(State(shared): State<Shared>) -> Response {
     aside(move || {
         let now = shared.desk.state();
-        axum::Json(serde_json::json!({ "version": now.version, "drawn": now.drawn, "busy": now.busy })).into_response()
+        axum::Json(serde_json::json!({ "version": now.version, "drawn": now.drawn, "busy": now.busy }))
+            .into_response()
     })
     .await
 }

@@ -45,7 +45,8 @@ fn a_program_killed_while_saving_leaves_a_whole_file() {
                 let mut version = 1;
                 while !done.load(Ordering::Relaxed) {
                     let mm = 4232 + version % 2;
-                    let body = format!("version={version}&page=%2Fsteps&n%3Asurvey.tape%5B2%5D.ceiling_mm={mm}");
+                    let body =
+                        format!("version={version}&page=%2Fsteps&n%3Asurvey.tape%5B2%5D.ceiling_mm={mm}");
                     let Ok(mut stream) = TcpStream::connect(&host) else { return };
                     let head = format!(
                         "POST /set HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n",

@@ -66,7 +66,11 @@ impl Room {
     pub(crate) fn wait_for_words(&self, words: &str) {
         let begin = Instant::now();
         while !self.text().contains(words) {
-            assert!(begin.elapsed() < Duration::from_secs(10), "the file never held `{words}`: {}", self.text());
+            assert!(
+                begin.elapsed() < Duration::from_secs(10),
+                "the file never held `{words}`: {}",
+                self.text()
+            );
             std::thread::sleep(Duration::from_millis(30));
         }
     }

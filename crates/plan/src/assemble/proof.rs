@@ -26,7 +26,14 @@ pub(crate) use forward::{Forward, Known};
 pub(crate) fn hangs_on<'a>(known: &'a Known<'_>) -> impl std::fmt::Debug + 'a {
     let project = known.project;
     (
-        (&project.survey, &project.roof, &project.joists, &project.buildups, &project.ceiling, &project.walls),
+        (
+            &project.survey,
+            &project.roof,
+            &project.joists,
+            &project.buildups,
+            &project.ceiling,
+            &project.walls,
+        ),
         (&project.openings, &project.linings, &project.vents, &project.gaps, &project.penetrations),
         (&project.sources, &project.receivers, &project.fence, &project.site, &project.outside_sounds),
         (&project.room_use, &project.climate, &project.indoor_climate, &project.as_built),

@@ -18,14 +18,18 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
         match layer {
             Layer::Leaf(leaf) => {
                 layers.extend(
-                    plaster(leaf.plaster_outside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m(), of)),
+                    plaster(leaf.plaster_outside_mm)
+                        .as_ref()
+                        .map(|coat| drawn_layer(coat, coat.depth_m(), of)),
                 );
                 let solid = solid(leaf);
                 for _ in 0..solid.sheets {
                     layers.push(drawn_layer(&solid, solid.thickness_m, of));
                 }
                 layers.extend(
-                    plaster(leaf.plaster_inside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m(), of)),
+                    plaster(leaf.plaster_inside_mm)
+                        .as_ref()
+                        .map(|coat| drawn_layer(coat, coat.depth_m(), of)),
                 );
             }
             Layer::Cavity(cavity) => {

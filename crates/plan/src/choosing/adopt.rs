@@ -7,7 +7,10 @@ use crate::{
     },
     edit::{self, Contents, EditError, NewValue, add_entry},
     outcome::Plan,
-    project::{Bond, Bridge, BridgeKind, Cavity, ElementId, ElementSpec, FillGaps, GapFilling, Layer, Leaf, Project, Vent},
+    project::{
+        Bond, Bridge, BridgeKind, Cavity, ElementId, ElementSpec, FillGaps, GapFilling, Layer, Leaf, Project,
+        Vent,
+    },
 };
 
 /// The text of a room file with a choice in it. `changes` are written as a front has them, `element: candidate`; what stays as it is needs
@@ -25,7 +28,9 @@ pub fn adopt(project: &Project, plan: &Plan, text: &str, changes: &[String]) -> 
             Some((element, &offer.proposal.change))
         });
         let Some((element, what)) = found else {
-            return Err(format!("\u{201c}{change}\u{201d} is not on offer for the room as it stands now. Choose again."));
+            return Err(format!(
+                "\u{201c}{change}\u{201d} is not on offer for the room as it stands now. Choose again."
+            ));
         };
         now = write(project, &now, element, what).map_err(|error| error.to_string())?;
     }
@@ -295,7 +300,11 @@ mod tests {
                     }
                     Slot::Vent(_) | Slot::Gaps => {}
                 }
-                assert_eq!(read.openings.iter().map(|o| &o.seal).collect::<Vec<_>>(), expected.openings.iter().map(|o| &o.seal).collect::<Vec<_>>(), "{change}");
+                assert_eq!(
+                    read.openings.iter().map(|o| &o.seal).collect::<Vec<_>>(),
+                    expected.openings.iter().map(|o| &o.seal).collect::<Vec<_>>(),
+                    "{change}"
+                );
                 assert_eq!((&read.vents, &read.gaps), (&expected.vents, &expected.gaps), "{change}");
                 tried += 1;
             }

@@ -31,8 +31,11 @@ pub fn choose(project: &Project) -> Result<Choice, PlanError> {
 }
 
 /// The parts of choosing, in their order.
-pub const STAGES: [&str; 3] =
-    ["planning the room as it stands", "predicting every way of building", "choosing, and planning the choice whole"];
+pub const STAGES: [&str; 3] = [
+    "planning the room as it stands",
+    "predicting every way of building",
+    "choosing, and planning the choice whole",
+];
 
 /// Looks on while something is chosen, and may stop it.
 #[derive(Debug, Default)]

@@ -55,7 +55,10 @@ fn sensitivity(
 }
 
 /// Levels of the noise between the markers, or of the whole recording where there are none; with what is wrong with it.
-pub(crate) fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(proof::BandLevels, Vec<String>)> {
+pub(crate) fn levels(
+    path: &Path,
+    sensitivity: Option<Sensitivity>,
+) -> Result<(proof::BandLevels, Vec<String>)> {
     let name = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;

@@ -65,9 +65,8 @@ pub(crate) fn make(
         }
         "/adopt" => adopt(desk, version, of(pairs, "which").unwrap_or_default())?,
         "/forget" => desk.change(version, |text, _| {
-            let entry = of(pairs, "entry").filter(|entry| {
-                entry.starts_with("measurement[") || entry.starts_with("as_proved.fault[")
-            });
+            let entry = of(pairs, "entry")
+                .filter(|entry| entry.starts_with("measurement[") || entry.starts_with("as_proved.fault["));
             let entry = entry.ok_or_else(|| Refusal::new(words::NO_SUCH_ENTRY))?;
             edit::remove(text, entry).map_err(|error| Refusal::new(error.to_string()))
         })?,

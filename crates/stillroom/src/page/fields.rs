@@ -160,7 +160,8 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                     })?;
                     // A field that shows sixteenths is not written because it was shown so.
                     let in_feet = Manner { feet: true, comma: false };
-                    if stands.as_deref().is_some_and(|stands| length && in_feet.field(path, stands) == *typed) {
+                    if stands.as_deref().is_some_and(|stands| length && in_feet.field(path, stands) == *typed)
+                    {
                         continue;
                     }
                     if stands

@@ -12,8 +12,8 @@ use super::fields::number_of;
 const COOKIE: &str = "stillroom-lengths";
 /// Languages that write a decimal comma, by their first letters.
 const COMMA: [&str; 28] = [
-    "bg", "ca", "cs", "da", "de", "el", "es", "et", "eu", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv", "nb", "nl", "nn", "no",
-    "pl", "pt", "ro", "ru", "sk", "sl", "sv",
+    "bg", "ca", "cs", "da", "de", "el", "es", "et", "eu", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv",
+    "nb", "nl", "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sv",
 ];
 /// Regions that write a decimal point although their language does not elsewhere.
 const POINT: [&str; 4] = ["es-mx", "es-us", "de-ch", "it-ch"];
@@ -33,19 +33,27 @@ impl Manner {
         let text = |name| headers.get(name).and_then(|value| value.to_str().ok()).unwrap_or_default();
         let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
         let feet = cookies.flat_map(|all| all.split(';')).any(|one| one.trim() == format!("{COOKIE}=feet"));
-        let first = text(header::ACCEPT_LANGUAGE).split([',', ';']).next().unwrap_or_default().trim().to_lowercase();
+        let first =
+            text(header::ACCEPT_LANGUAGE).split([',', ';']).next().unwrap_or_default().trim().to_lowercase();
         let language = first.split('-').next().unwrap_or_default();
         Self { feet, comma: COMMA.contains(&language) && !POINT.contains(&first.as_str()) }
     }
 
     /// The cookie that keeps the other unit.
     pub(crate) fn other_unit(self) -> String {
-        format!("{COOKIE}={}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict", if self.feet { "mm" } else { "feet" })
+        format!(
+            "{COOKIE}={}; Path=/; Max-Age=31536000; HttpOnly; SameSite=Strict",
+            if self.feet { "mm" } else { "feet" }
+        )
     }
 
     /// A length for a table.
     pub(crate) fn length(self, length_mm: f64, decimals: usize) -> String {
-        if self.feet { feet_inches::of_mm(length_mm) } else { quantities::format::number(length_mm, decimals) }
+        if self.feet {
+            feet_inches::of_mm(length_mm)
+        } else {
+            quantities::format::number(length_mm, decimals)
+        }
     }
 
     /// A length that may go either way, for a table.
@@ -57,7 +65,11 @@ impl Manner {
 
     /// What stands above lengths: without its unit where they bear their own.
     pub(crate) fn heading(self, words: &str) -> &str {
-        if self.feet { words.strip_suffix(", mm").unwrap_or(if words == "mm" { "" } else { words }) } else { words }
+        if self.feet {
+            words.strip_suffix(", mm").unwrap_or(if words == "mm" { "" } else { words })
+        } else {
+            words
+        }
     }
 
     /// What the file says, as a field shows it.
@@ -80,7 +92,11 @@ impl Manner {
         let mut verbatim = false;
         while let Some(start) = rest.find('<') {
             let (words, tag_on) = rest.split_at(start);
-            if verbatim { shown.push_str(words) } else { self.words(words, &mut shown) }
+            if verbatim {
+                shown.push_str(words)
+            } else {
+                self.words(words, &mut shown)
+            }
             let end = tag_on.find('>').map_or(tag_on.len(), |end| end + 1);
             let (tag, after) = tag_on.split_at(end);
             for element in ["textarea", "script", "code"] {
@@ -107,7 +123,10 @@ impl Manner {
             let number = run.trim_end_matches(['.', '\u{202f}']);
             let tail = run.get(number.len()..).unwrap_or_default();
             let unit = after.strip_prefix("\u{a0}mm").filter(|next| {
-                tail.is_empty() && !next.starts_with(|letter: char| letter.is_alphanumeric() || matches!(letter, '²' | '/' | '³'))
+                tail.is_empty()
+                    && !next.starts_with(|letter: char| {
+                        letter.is_alphanumeric() || matches!(letter, '²' | '/' | '³')
+                    })
             });
             match (unit, number_of(number)) {
                 (Some(next), Some(length_mm)) if self.feet => {
@@ -117,7 +136,11 @@ impl Manner {
                 _ => {
                     // A number of a heading such as 1.2.3 is none.
                     let decimal = self.comma && number.matches('.').count() == 1;
-                    if decimal { shown.push_str(&number.replace('.', ",")) } else { shown.push_str(number) }
+                    if decimal {
+                        shown.push_str(&number.replace('.', ","))
+                    } else {
+                        shown.push_str(number)
+                    }
                     shown.push_str(tail);
                     rest = after;
                 }

@@ -70,7 +70,8 @@ impl OneTime {
         if held.last_wrong.is_some_and(|last| now < last + PAUSE) {
             return Err(words::WAIT);
         }
-        let good = held.code.as_ref().filter(|(_, until)| now < *until).is_some_and(|(code, _)| same(typed, code));
+        let good =
+            held.code.as_ref().filter(|(_, until)| now < *until).is_some_and(|(code, _)| same(typed, code));
         if !good {
             held.wrong += 1;
             held.last_wrong = Some(now);

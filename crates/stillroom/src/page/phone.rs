@@ -12,7 +12,10 @@ use axum::{
     response::{Html, IntoResponse, Response},
 };
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use qrcode::{QrCode, render::{svg, unicode}};
+use qrcode::{
+    QrCode,
+    render::{svg, unicode},
+};
 
 use super::{Shared, guard::Guard, sentence, words, words::lan};
 

@@ -191,7 +191,8 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
         return Err(kept(wrong));
     }
     let about = About::of(&fields).map_err(&kept)?;
-    let (calibrators, parts): (Vec<Part>, Vec<Part>) = taken.parts.into_iter().partition(|part| part.calibrator);
+    let (calibrators, parts): (Vec<Part>, Vec<Part>) =
+        taken.parts.into_iter().partition(|part| part.calibrator);
     let mut entries = Vec::new();
     let mut files = Vec::new();
     let calibration = match calibrators.into_iter().next() {
@@ -310,7 +311,8 @@ fn decay(path: &Path) -> Result<Vec<(String, NewValue)>, String> {
 fn typed(fields: &[(String, String)]) -> Result<Vec<(String, NewValue)>, String> {
     let mut values = Vec::new();
     for band in Band::all() {
-        let Some(typed) = of(fields, &format!("l:{}", band.nominal())).filter(|typed| !typed.trim().is_empty())
+        let Some(typed) =
+            of(fields, &format!("l:{}", band.nominal())).filter(|typed| !typed.trim().is_empty())
         else {
             continue;
         };

@@ -19,7 +19,8 @@ pub(crate) const NO_KEY: &str = "This page opens only with the address that `sti
 pub(crate) const NO_SUCH_PAGE: &str = "There is no such page here. The register at the left has them all.";
 pub(crate) const NO_SUCH_LAYER: &str =
     "There is no such layer any more. The page shows the layers as they are now.";
-pub(crate) const NO_SUCH_ENTRY: &str = "There is no such entry any more. The page shows the file as it is now.";
+pub(crate) const NO_SUCH_ENTRY: &str =
+    "There is no such entry any more. The page shows the file as it is now.";
 pub(crate) const NO_SUCH_BAR: &str =
     "There is no such bar any more. The page shows the bars as they are now.";
 pub(crate) const NOT_FINISHED: &str =
@@ -57,7 +58,8 @@ pub(crate) const TAKE_OVER: &str = "take over";
 pub(crate) const NO_PLAN: &str =
     "There is no plan yet. Put right what the raw file names, then every sheet fills.";
 pub(crate) const AND: &str = "and";
-pub(crate) const GONE: &str = "The program does not answer any more. Start it again; the file on disk is as it was last shown.";
+pub(crate) const GONE: &str =
+    "The program does not answer any more. Start it again; the file on disk is as it was last shown.";
 pub(crate) const ARROWS: &str = "arrow keys move it";
 pub(crate) const TO_DO: &str = "To do, and to know";
 
@@ -301,7 +303,7 @@ pub(crate) fn no_length(typed: &str) -> String {
 /// A whole page that says one sentence.
 pub(crate) fn refused_page(sentence: &str) -> String {
     let mut page = String::from(
-        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>Stillroom</title>\
+        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>Stillroom</title>\
          <link rel=\"stylesheet\" href=\"/assets/page.css\"><body class=\"alone\"><h1>Stillroom</h1><p>",
     );
     // Only our own sentences come here, but a page is no place to rely on that.

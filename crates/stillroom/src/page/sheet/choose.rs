@@ -183,7 +183,8 @@ pub(crate) fn changes(choice: &Choice, which: &str) -> Option<Vec<String>> {
     }
     // Each step goes on from the one before.
     let last = at("next-")?;
-    choice.next_steps.get(..=last).map(|steps| {
-        steps.iter().map(|step| format!("{}: {}", step.element, step.becomes)).collect()
-    })
+    choice
+        .next_steps
+        .get(..=last)
+        .map(|steps| steps.iter().map(|step| format!("{}: {}", step.element, step.becomes)).collect())
 }

@@ -5,7 +5,8 @@ use super::{DEMO, Room};
 #[tokio::test(flavor = "multi_thread")]
 async fn a_choice_is_made_behind_the_page_and_adopted() {
     // Walls and window are left as they are, so that choosing takes a test no longer than it must.
-    let few = format!("{DEMO}\n[choose]\nleave = [\"ceiling\", \"window\", \"A-B\", \"B-C\", \"C-D\", \"D-E\"]\n");
+    let few =
+        format!("{DEMO}\n[choose]\nleave = [\"ceiling\", \"window\", \"A-B\", \"B-C\", \"C-D\", \"D-E\"]\n");
     let room = Room::with("choosing", &few);
     room.wait_until_idle().await;
     let version = room.version().await;
@@ -19,7 +20,8 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
     room.post("/begin-choosing", &form).await;
     room.wait_until_idle().await;
     let (_, page) = room.get("/choose").await;
-    let which = page.split("name=\"which\" value=\"").nth(1).unwrap_or_else(|| panic!("nothing to adopt: {page}"));
+    let which =
+        page.split("name=\"which\" value=\"").nth(1).unwrap_or_else(|| panic!("nothing to adopt: {page}"));
     let which = which.split('"').next().unwrap();
     let adopt = [("version", version.as_str()), ("page", "/choose"), ("which", which)];
     room.post("/adopt", &adopt).await;
@@ -47,7 +49,8 @@ async fn every_version_can_be_heard_at_its_true_level() {
     let places = list["places"].as_array().unwrap();
     assert!(!places.is_empty() && list["caution"].as_str().unwrap().contains("volume"));
     for place in places {
-        let ids: Vec<&str> = place["sounds"].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap()).collect();
+        let ids: Vec<&str> =
+            place["sounds"].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap()).collect();
         assert!(ids.starts_with(&["inside", "today", "planned"]), "{ids:?}");
     }
     let (project, _) = plan::read(&quiet, "room.toml");
@@ -72,7 +75,13 @@ async fn every_version_can_be_heard_at_its_true_level() {
         for band in bands::Band::range(63.0, 2000.0) {
             let (Some(inside), Some(outside)) = (levels[0].get(band), heard.get(band)) else { continue };
             let difference = version.difference_db.get(band);
-            assert!((inside - outside - difference).abs() < 1.0, "{}, {} Hz: {} for {difference}", version.id, band.nominal(), inside - outside);
+            assert!(
+                (inside - outside - difference).abs() < 1.0,
+                "{}, {} Hz: {} for {difference}",
+                version.id,
+                band.nominal(),
+                inside - outside
+            );
             held += 1;
         }
     }

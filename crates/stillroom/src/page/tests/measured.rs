@@ -29,7 +29,8 @@ fn noise(amplitude: f64) -> Vec<u8> {
 fn multipart(fields: &[(&str, &str)], files: &[Part<'_>]) -> Vec<u8> {
     let mut body = Vec::new();
     for (name, value) in fields {
-        let part = format!("--{BOUNDARY}\r\ncontent-disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n");
+        let part =
+            format!("--{BOUNDARY}\r\ncontent-disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n");
         body.extend(part.bytes());
     }
     for (name, called, bytes) in files {
@@ -71,21 +72,30 @@ const CHAIN: (&str, &str) = ("chain", "phone, gain fixed");
 async fn recordings_are_stored_under_our_own_names_and_compared() {
     let room = Room::new("recordings");
     let inside = [("what", "inside"), ("when", "after"), CHAIN, ("position", "by the door")];
-    let (status, page) = room.send(&inside, &[("recording", "../../../etc/cron.d/evil.wav", &noise(0.5))]).await;
+    let (status, page) =
+        room.send(&inside, &[("recording", "../../../etc/cron.d/evil.wav", &noise(0.5))]).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
     let fence = [("what", "receiver"), ("when", "after"), ("receiver", "garden fence"), CHAIN];
     let two: [Part<'_>; 2] = [("recording", "a.mp3", &noise(0.002)), ("recording", "a.mp3", &noise(0.0021))];
     assert_eq!(room.send(&fence, &two).await.0, StatusCode::SEE_OTHER);
-    let names = ["after-inside-1.wav", "after-receiver-garden-fence-1.wav", "after-receiver-garden-fence-2.wav"];
+    let names =
+        ["after-inside-1.wav", "after-receiver-garden-fence-1.wav", "after-receiver-garden-fence-2.wav"];
     assert_eq!(room.stored(), names);
     assert!(!room.folder.join("evil.wav").exists());
     let text = room.text();
     assert!(text.starts_with(DEMO), "what stood in the file stays, comments too");
     assert_eq!(text.matches("[[measurement]]").count(), 3);
-    assert!(text.contains("file = \"recordings/after-receiver-garden-fence-2.wav\"\nchain") || text.contains("file = \"recordings/after-receiver-garden-fence-2.wav\"\n"), "{text}");
+    assert!(
+        text.contains("file = \"recordings/after-receiver-garden-fence-2.wav\"\nchain")
+            || text.contains("file = \"recordings/after-receiver-garden-fence-2.wav\"\n"),
+        "{text}"
+    );
     room.wait_until_idle().await;
     let (_, page) = room.get("/proof").await;
-    assert!(page.contains("What explains it") && page.contains("Measured and planned difference, garden fence"), "{page}");
+    assert!(
+        page.contains("What explains it") && page.contains("Measured and planned difference, garden fence"),
+        "{page}"
+    );
     assert!(!page.contains("evil"), "a sender's name is not kept");
     // Taken out again, and back by undo.
     let version = room.version().await;
@@ -117,7 +127,8 @@ async fn the_wrong_thing_is_refused_with_a_sentence_and_leaves_nothing() {
         ("silent.wav", silent.as_slice(), "was not taken"),
     ] {
         let (status, page) = room.send(&inside, &[("recording", called, bytes)]).await;
-        let sentence = page.split("role=\"alert\">").nth(1).map(|rest| rest.split('<').next().unwrap_or_default());
+        let sentence =
+            page.split("role=\"alert\">").nth(1).map(|rest| rest.split('<').next().unwrap_or_default());
         let sentence = sentence.unwrap_or_default();
         assert_eq!(status, StatusCode::OK);
         assert!(sentence.contains(called) && sentence.contains(said), "{called}: {sentence}");
@@ -125,7 +136,8 @@ async fn the_wrong_thing_is_refused_with_a_sentence_and_leaves_nothing() {
         assert_eq!((room.text().as_str(), room.stored().len()), (DEMO, 0), "{called}");
     }
     // One good recording beside a bad one: neither is kept.
-    let both: [Part<'_>; 2] = [("recording", "good.wav", &noise(0.5)), ("recording", "bad.wav", b"bad, bad, bad text")];
+    let both: [Part<'_>; 2] =
+        [("recording", "good.wav", &noise(0.5)), ("recording", "bad.wav", b"bad, bad, bad text")];
     let (_, page) = room.send(&inside, &both).await;
     assert!(page.contains("bad.wav") && room.stored().is_empty() && room.text() == DEMO);
     // One that is too large is read to its end, so that the sentence arrives, and thrown away.
@@ -138,10 +150,17 @@ async fn the_wrong_thing_is_refused_with_a_sentence_and_leaves_nothing() {
         (vec![("what", "inside"), ("when", "after")], "Choose a recording"),
         (vec![("what", "inside"), ("when", "after"), ("l:100", "loud")], "is no number"),
         (vec![("what", "inside"), ("when", "after"), ("l:100", "900")], "150"),
-        (vec![("what", "receiver"), ("when", "after"), ("receiver", "the moon"), ("l:100", "50")], "the moon"),
+        (
+            vec![("what", "receiver"), ("when", "after"), ("receiver", "the moon"), ("l:100", "50")],
+            "the moon",
+        ),
     ] {
         let (_, page) = room.send(&fields, &[]).await;
-        assert!(page.contains(said), "{said}: {}", page.split("role=\"alert\"").nth(1).unwrap_or_default().get(..300).unwrap_or_default());
+        assert!(
+            page.contains(said),
+            "{said}: {}",
+            page.split("role=\"alert\"").nth(1).unwrap_or_default().get(..300).unwrap_or_default()
+        );
         assert_eq!(room.text(), DEMO);
     }
 }
@@ -149,10 +168,14 @@ async fn the_wrong_thing_is_refused_with_a_sentence_and_leaves_nothing() {
 #[tokio::test(flavor = "multi_thread")]
 async fn levels_of_a_meter_are_typed() {
     let room = Room::new("typed");
-    let fields = [("what", "inside"), ("when", "before"), ("l:100", "97,4"), ("l:1000", " 95.7 "), ("l:50", "")];
+    let fields =
+        [("what", "inside"), ("when", "before"), ("l:100", "97,4"), ("l:1000", " 95.7 "), ("l:50", "")];
     assert_eq!(room.send(&fields, &[]).await.0, StatusCode::SEE_OTHER);
     let text = room.text();
-    assert!(text.starts_with(DEMO) && text.contains("when = \"before\"\nlevels = { 100 = 97.4, 1000 = 95.7 }"), "{text}");
+    assert!(
+        text.starts_with(DEMO) && text.contains("when = \"before\"\nlevels = { 100 = 97.4, 1000 = 95.7 }"),
+        "{text}"
+    );
 }
 
 #[cfg(unix)]

@@ -7,7 +7,8 @@ pub(crate) const BEGIN: &str = "choose";
 pub(crate) const AGAIN: &str = "choose again";
 pub(crate) const STOP: &str = "stop";
 pub(crate) const STOPPED_SHORT: &str = "Choosing stopped in the middle of its work. The file is as it was.";
-pub(crate) const OLDER: &str = "The room has changed since this was chosen: choose again before you adopt anything.";
+pub(crate) const OLDER: &str =
+    "The room has changed since this was chosen: choose again before you adopt anything.";
 pub(crate) const TODAY: &str = "As the file has it";
 pub(crate) const CHOSEN: &str = "Least cost that keeps every limit";
 pub(crate) const NEAREST: &str = "Nothing keeps every limit; this comes nearest";

@@ -15,4 +15,5 @@ pub(crate) const WHICH: &str = "What is heard";
 pub(crate) const NOT_MADE: &str = "The sounds could not be made.";
 pub(crate) const NO_SOUND: &str = "The plan has changed, and its sounds with it: make them again.";
 pub(crate) const NOBODY: &str = "No place hears a source in the room: nothing can be played.";
-pub(crate) const NEEDS_SCRIPT: &str = "Listening here needs scripts; `stillroom hear` writes the same sounds as files.";
+pub(crate) const NEEDS_SCRIPT: &str =
+    "Listening here needs scripts; `stillroom hear` writes the same sounds as files.";

@@ -2,9 +2,11 @@
 
 /// Stands for the form where a sentence belongs to it as a whole.
 pub(crate) const FORM: &str = "measured";
-pub(crate) const CANNOT_LISTEN: &str = "This file could not be listened to. Save the recording as WAV (PCM, 24 bits) and try again.";
+pub(crate) const CANNOT_LISTEN: &str =
+    "This file could not be listened to. Save the recording as WAV (PCM, 24 bits) and try again.";
 pub(crate) const BROKEN_OFF: &str = "The form did not arrive whole, so nothing was stored. Send it again.";
-pub(crate) const TOO_MANY: &str = "That is more at once than is taken: send at most 24 recordings. Nothing was stored.";
+pub(crate) const TOO_MANY: &str =
+    "That is more at once than is taken: send at most 24 recordings. Nothing was stored.";
 pub(crate) const WHAT_AND_WHEN: &str = "Say what was measured, and whether before or after the work.";
 pub(crate) const WHICH_PLACE: &str = "Say at which place it was measured.";
 pub(crate) const NOTHING_GIVEN: &str = "Choose a recording, or type the levels the meter showed.";
@@ -69,7 +71,9 @@ pub(crate) fn not_stored(why: &std::io::Error) -> String {
 
 /// A recording is too large.
 pub(crate) fn too_large(called: &str) -> String {
-    format!("\u{2018}{called}\u{2019} is larger than 200 MB: cut out the minute that matters. Nothing was stored.")
+    format!(
+        "\u{2018}{called}\u{2019} is larger than 200 MB: cut out the minute that matters. Nothing was stored."
+    )
 }
 
 /// A recording is not what it should be.
