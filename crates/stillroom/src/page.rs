@@ -36,6 +36,7 @@ use maud::html;
 
 pub(crate) use self::phone::own_address;
 use self::{
+    choosing::Choosing,
     desk::{Desk, Refusal, Spread},
     fields::{Filling, Kept},
     frame::SHEETS,
@@ -219,8 +220,16 @@ fn own_sheet(sent: &str) -> String {
 async fn state(State(shared): State<Shared>) -> Response {
     aside(move || {
         let now = shared.desk.state();
-        axum::Json(serde_json::json!({ "version": now.version, "drawn": now.drawn, "busy": now.busy }))
-            .into_response()
+        let choosing = match shared.desk.chooser().now() {
+            Choosing::Running { stage, for_s } => {
+                Some(serde_json::json!({ "stage": stage, "words": words::choose::under_way(stage, for_s) }))
+            }
+            _ => None,
+        };
+        let state = serde_json::json!({
+            "version": now.version, "drawn": now.drawn, "busy": now.busy, "choosing": choosing,
+        });
+        axum::Json(state).into_response()
     })
     .await
 }

@@ -395,6 +395,11 @@ async function look() {
   try {
     if (!document.hidden) {
       const now = await (await fetch("/state", { credentials: "same-origin" })).json();
+      const told = $("#under-way");
+      if (told && now.choosing) {
+        told.textContent = now.choosing.words;
+        $("#how-far").value = now.choosing.stage;
+      }
       const typing = document.activeElement && document.activeElement.closest("textarea");
       // The answer to an edit is not drawn over.
       const still = !held && !typing && !unanswered;

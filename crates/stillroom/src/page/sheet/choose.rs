@@ -21,7 +21,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         @match &on.spread.choosing {
             Choosing::Running { stage, for_s } => {
                 form.notice.busy method="post" action="/stop-choosing" role="status" {
-                    p { (words::under_way(*stage, *for_s)) " " progress max=(STAGES.len()) value=(stage) aria-label=(words::HOW) {} }
+                    p { span #under-way aria-live="off" { (words::under_way(*stage, *for_s)) } " " progress #how-far max=(STAGES.len()) value=(stage) aria-label=(words::HOW) {} }
                     (on.carried())
                     button type="submit" { (words::STOP) }
                 }
