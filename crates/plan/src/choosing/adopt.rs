@@ -56,13 +56,12 @@ fn write(project: &Project, text: &str, element: &Choosable, change: &Change) ->
             let place = place_of(project, &now, id)?;
             if let Some(spec) = &change.buildup {
                 let known = project.buildups.iter().find(|buildup| buildup.element == *spec);
-                let name = match known {
-                    Some(buildup) => buildup.id.clone(),
-                    None => {
-                        let (name, longer) = added(&now, &element.name, spec)?;
-                        now = longer;
-                        name
-                    }
+                let name = if let Some(buildup) = known {
+                    buildup.id.clone()
+                } else {
+                    let (name, longer) = added(&now, &element.name, spec)?;
+                    now = longer;
+                    name
                 };
                 now = edit::set(&now, &format!("{place}.buildup"), name.as_str())?;
                 if id == ElementId::Ceiling {
@@ -72,10 +71,9 @@ fn write(project: &Project, text: &str, element: &Choosable, change: &Change) ->
             let seal = format!("{place}.seal");
             let has_seal = Contents::open(&now)?.has(&seal);
             match &change.seal {
-                SealChange::Stays => Ok(now),
                 SealChange::Other(other) => edit::set(&now, &seal, other.as_str()),
                 SealChange::OfLeaves if has_seal => edit::remove(&now, &seal),
-                SealChange::OfLeaves => Ok(now),
+                SealChange::Stays | SealChange::OfLeaves => Ok(now),
             }
         }
     }
@@ -139,7 +137,7 @@ fn added(text: &str, element: &str, spec: &ElementSpec) -> Result<(String, Strin
         .collect();
     let stem = format!("chosen-{plain}");
     let name = std::iter::once(stem.clone())
-        .chain((2..).map(|number| format!("{stem}-{number}")))
+        .chain((2..=count + 2).map(|number| format!("{stem}-{number}")))
         .find(|name| !taken(name))
         .unwrap_or(stem);
     let head = [("id", name.as_str().into()), ("name", spec.name.as_str().into())];
