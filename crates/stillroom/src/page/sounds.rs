@@ -64,12 +64,16 @@ impl Playable {
         );
         let mut heard = Vec::new();
         for place in &places {
-            let inside = Pressure::at_level(&sound_of(place), place.level_in_room_dba)?;
+            let mut inside = Pressure::at_level(&sound_of(place), place.level_in_room_dba)?;
             let mut sounds = Vec::new();
+            let mut longest = inside.pa.len();
             for (number, version) in place.versions.iter().enumerate() {
                 let one = rendered(place, version, number + 1, &inside, decay);
+                longest = longest.max(one.pressure.pa.len());
                 sounds.push(put(version.id, version.name.clone(), version.level_dba, one.pressure));
             }
+            // What is heard outside dies away a little longer; going round, all must stay together.
+            inside.pa.resize(longest, 0.0);
             sounds.insert(0, put("inside", words::INSIDE.to_owned(), place.level_in_room_dba, inside));
             heard.push(Place { receiver: place.receiver.clone(), source: place.source.clone(), sounds });
         }
