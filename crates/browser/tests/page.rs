@@ -9,6 +9,7 @@
 )]
 
 mod driver;
+mod walk;
 
 use std::{fs, process::Command};
 
@@ -16,7 +17,8 @@ use driver::{Browser, DEMO, Room};
 
 const READY: &str =
     "document.body.dataset.busy !== 'yes' && document.documentElement.classList.contains('live')";
-const SHEETS: [&str; 8] = ["room", "built", "heard", "ceiling", "fabric", "order", "steps", "file"];
+const SHEETS: [&str; 10] =
+    ["room", "built", "heard", "choose", "ceiling", "fabric", "order", "steps", "proof", "file"];
 
 #[test]
 fn the_page_is_worked_with_at_1440() {
@@ -31,6 +33,26 @@ fn the_page_is_worked_with_at_820() {
 #[test]
 fn the_page_is_worked_with_at_390() {
     worked_with(390);
+}
+
+#[test]
+fn corners_layers_and_recordings_at_1440() {
+    walk::walked(1440);
+}
+
+#[test]
+fn corners_layers_and_recordings_at_820() {
+    walk::walked(820);
+}
+
+#[test]
+fn corners_layers_and_recordings_at_390() {
+    walk::walked(390);
+}
+
+#[test]
+fn the_room_is_listened_to_without_interruption() {
+    walk::listened();
 }
 
 fn worked_with(width: u32) {
@@ -58,7 +80,8 @@ fn worked_with(width: u32) {
     browser.run("const list = document.getElementById('f-buildup-0-layer-6-material'); list.value = 'plasterboard-15'; list.dispatchEvent(new Event('change', { bubbles: true }));");
     browser.wait_for("the board", "document.getElementById('f-buildup-0-layer-6-material').value === 'plasterboard-15' && document.body.dataset.took");
     browser.wait_for("the layout", READY);
-    assert!(room.text().contains("material = \"plasterboard-15\""));
+    room.wait_for_words("material = \"plasterboard-15\"");
+    browser.wait_for("the layout", READY);
 
     // A bar dragged into a breach: told, and nothing written.
     browser.go(&format!("{home}/ceiling"));

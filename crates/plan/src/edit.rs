@@ -9,7 +9,7 @@ use std::fmt;
 
 pub use entries::{Contents, append_entry, insert_entry, move_entry};
 use thiserror::Error;
-use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
+use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 
 /// A value to write.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +22,8 @@ pub enum NewValue {
     Text(String),
     /// A list in square brackets.
     List(Vec<NewValue>),
+    /// Keys with their values in braces.
+    Keys(Vec<(String, NewValue)>),
 }
 
 impl From<f64> for NewValue {
@@ -404,6 +406,13 @@ fn toml_value(value: &NewValue, path: &str) -> Result<Value, EditError> {
                 array.push(toml_value(item, path)?);
             }
             Value::Array(array)
+        }
+        NewValue::Keys(keys) => {
+            let mut table = InlineTable::new();
+            for (key, item) in keys {
+                table.insert(key, toml_value(item, path)?);
+            }
+            Value::InlineTable(table)
         }
     })
 }

@@ -10,7 +10,7 @@ use std::{
 
 use sound::{composite::Part, predict::Prediction, room_error::RoomError, share::Heard};
 
-use crate::outcome::CeilingOutcome;
+use crate::outcome::{CeilingOutcome, proof::ProofOutcome};
 
 /// Ceilings kept: going back and forth between a few variants costs nothing.
 const CEILINGS: usize = 16;
@@ -18,6 +18,8 @@ const CEILINGS: usize = 16;
 const ELEMENTS: usize = 256;
 /// Receivers times sources kept.
 const LEVELS: usize = 128;
+/// Proofs kept.
+const PROOFS: usize = 16;
 
 /// Results of whole steps, each with the text of its inputs, the newest last.
 ///
@@ -29,6 +31,7 @@ pub struct Memory {
     pub(crate) predictions: Shelf<Result<Prediction, String>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
     pub(crate) levels: Shelf<Result<Heard, RoomError>>,
+    pub(crate) proofs: Shelf<Option<ProofOutcome>>,
 }
 
 impl Memory {
@@ -40,6 +43,7 @@ impl Memory {
             predictions: Shelf::holding(ELEMENTS),
             leaks: Shelf::holding(ELEMENTS),
             levels: Shelf::holding(LEVELS),
+            proofs: Shelf::holding(PROOFS),
         }
     }
 

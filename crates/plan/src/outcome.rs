@@ -170,6 +170,9 @@ pub struct SectionLayer {
     pub timbers_mm: Option<(f64, f64)>,
     /// Where its figures come from.
     pub basis: String,
+    /// Place among the layers of the file, from 0: plaster, sheets and the parts of a cavity are drawn apart.
+    #[serde(skip)]
+    pub of: usize,
 }
 
 /// The ceiling set out, or why it is not.

@@ -27,7 +27,7 @@ const HEAD: &str = "\
 
 Both files are [TOML](https://toml.io): `key = value` in tables, text in quotes, comments after `#`. The unit of a number
 stands at the end of its key: `_mm` millimetres, `_m` metres, `_kg` kilograms, `_dba` decibels (A), `_c` degrees
-Celsius. A table that can stand several times has double brackets, `[[wall]]`.
+Celsius. A length in millimetres may also be written in feet, inches and fractions, in quotes: `width_mm = \"8ft 4 3/16in\"`. A table that can stand several times has double brackets, `[[wall]]`.
 
 Walls are named after their two corners in the order of the ring: with the corners A, B, C, D the walls are `A-B`, `B-C`,
 `C-D` and `D-A`. Running dimensions start from the first of the two. Layers go from outside to inside.

@@ -103,12 +103,25 @@ fn key_schema(key: &Key) -> Value {
         map.insert("description".into(), json!(key.about));
         if let Some(unit) = unit_of(key.name) {
             map.insert("x-unit".into(), json!(unit));
+            if unit == "mm" {
+                also_in_inches(map);
+            }
         }
         if let Some(default) = &key.default {
             map.insert("default".into(), default.clone());
         }
     }
     schema
+}
+
+/// A length in millimetres may also be written as text in feet and inches.
+fn also_in_inches(map: &mut Map<String, Value>) {
+    if map.get("type") == Some(&json!("number")) {
+        map.insert("type".into(), json!(["number", "string"]));
+        map.insert("pattern".into(), json!("['\"nt\u{2032}\u{2033}]"));
+    } else if let Some(Value::Object(items)) = map.get_mut("items") {
+        also_in_inches(items);
+    }
 }
 
 fn shape_schema(shape: &Shape, range: Option<(f64, f64)>) -> Value {

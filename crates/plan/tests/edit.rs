@@ -1,6 +1,6 @@
 //! Changing a room by program keeps every comment and every other line.
 
-use plan::edit::{add_entry, remove, set};
+use plan::edit::{NewValue, add_entry, remove, set};
 
 const ROOM: &str = include_str!("rooms/workshop.toml");
 
@@ -67,4 +67,38 @@ fn removing_keeps_the_comments_above() {
             .contains("# ---------------------------------------------------------------- build-ups")
     );
     assert_eq!(without_buildup.matches("[[buildup]]").count(), ROOM.matches("[[buildup]]").count() - 1);
+}
+
+#[test]
+fn values_by_band_are_written_in_braces() {
+    let keys = NewValue::Keys(vec![("31.5".to_owned(), 90.25.into()), ("100".to_owned(), 97.0.into())]);
+    let added = add_entry(ROOM, "measurement", &[("what", "inside".into()), ("levels", keys)])
+        .expect("a measurement more");
+    assert!(
+        added.ends_with("[[measurement]]\nwhat = \"inside\"\nlevels = { \"31.5\" = 90.25, 100 = 97 }\n"),
+        "{added}"
+    );
+    let (project, found) = plan::read(&added, "room.toml");
+    let project = project.unwrap_or_else(|| panic!("{found:?}"));
+    let levels = project.measurements.first().and_then(|one| one.levels.as_ref());
+    assert_eq!(levels.and_then(|levels| levels.get(bands::Band::from_nominal_hz(31.5)?)), Some(90.25));
+}
+
+#[test]
+fn a_length_may_be_written_as_it_was_taped() {
+    let typed = set(ROOM, "survey.tape[0].floor_mm", "17ft 1 15/16in").expect("a tape in inches");
+    let (project, found) = plan::read(&typed, "room.toml");
+    let project = project.unwrap_or_else(|| panic!("{found:?}"));
+    // 17 ft 1 15/16 in by definition of the inch.
+    let taped_mm = project.survey.tape.first().and_then(|tape| tape.floor_mm).unwrap_or_default();
+    assert!((taped_mm - 25.4 * (17.0 * 12.0 + 1.0 + 15.0 / 16.0)).abs() < 1e-9, "{taped_mm}");
+    // Only lengths: there is no weight in inches, and no length without its mark.
+    for (key, typed) in [("limits.lift_kg", "40in"), ("survey.tape[0].floor_mm", "17 1")] {
+        let text = set(ROOM, key, typed).expect("a text");
+        let (project, found) = plan::read(&text, "room.toml");
+        assert!(
+            project.is_none() && found.iter().any(|one| one.key.as_deref() == Some(key)),
+            "{key}: {found:?}"
+        );
+    }
 }

@@ -4,5 +4,6 @@
 //! (`thickness_mm`, `mass_kg_m2`). This crate knows nothing of rooms, sound or boards.
 
 pub mod air;
+pub mod feet_inches;
 pub mod format;
 pub mod math;

@@ -18,6 +18,8 @@ use crate::{
 
 /// Size of the sheet, mm.
 const SHEET_MM: [f64; 2] = [388.0, 218.0];
+/// Size of the front on a page, mm.
+const SCREEN_MM: [f64; 2] = [200.0, 96.0];
 /// A share below this is not worth a line.
 const LEAST_SHARE: f64 = 0.03;
 
@@ -33,7 +35,8 @@ pub fn files(choice: &Choice) -> Vec<SheetFile> {
     files
 }
 
-fn money(choice: &Choice, cost: f64) -> String {
+/// A sum in the currency of the choice, or in square metres of board.
+pub fn money(choice: &Choice, cost: f64) -> String {
     if choice.currency.is_empty() {
         with_unit(cost, 0, "m² of board")
     } else {
@@ -197,6 +200,17 @@ fn paragraph(text: &mut String, width: usize, mark: &str, words: &str) {
         let lead = if place == 0 { mark.to_owned() } else { " ".repeat(indent) };
         let _ = writeln!(text, "{lead}{line}");
     }
+}
+
+/// The front of cost alone, as a page shows it.
+pub fn front_on_screen(choice: &Choice) -> Scene {
+    let [width, height] = SCREEN_MM;
+    let unit = if choice.currency.is_empty() { "m² of board" } else { choice.currency.as_str() };
+    let mut chart = front_chart(choice, &choice.front, |row| [row.cost, row.margin_db], (width, height));
+    chart.over = format!("cost, {unit}");
+    let mut scene = Scene::new(width, height);
+    scene.add(chart.draw(Point::new(0.0, 0.0)));
+    scene
 }
 
 /// The drawn sheet: both fronts above, the shares below.

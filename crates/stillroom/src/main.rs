@@ -91,6 +91,12 @@ enum Command {
         /// Only print the address
         #[arg(long)]
         no_browser: bool,
+        /// Let a phone on the same network in too, by a code it scans
+        #[arg(long)]
+        lan: bool,
+        /// This machine's address on that network, where it has several
+        #[arg(long, value_name = "ADDRESS", requires = "lan")]
+        lan_address: Option<std::net::Ipv4Addr>,
     },
     /// Add readings taken on the site page to a room file; nothing in it is changed
     TakeIn {
@@ -187,7 +193,9 @@ fn main() -> ExitCode {
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
         Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
-        Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
+        Command::Open { room, port, no_browser, lan, lan_address } => {
+            commands::open::run(&room, port, no_browser, (lan, lan_address))
+        }
         Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),

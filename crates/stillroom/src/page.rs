@@ -4,14 +4,21 @@
 //! this machine: the address is a loopback one, and the page may load only its own files.
 
 mod assets;
+mod choosing;
 mod desk;
 mod edits;
 mod fields;
 mod frame;
 mod guard;
+mod manner;
+mod one_time;
+mod phone;
+mod recordings;
 mod sheet;
+mod sounds;
 #[cfg(test)]
 mod tests;
+mod upload;
 mod words;
 
 use std::{collections::BTreeMap, net::Ipv4Addr, path::Path, sync::Arc};
@@ -19,7 +26,7 @@ use std::{collections::BTreeMap, net::Ipv4Addr, path::Path, sync::Arc};
 use anyhow::{Context, Result};
 use axum::{
     Router,
-    extract::{DefaultBodyLimit, Form, Query, State},
+    extract::{DefaultBodyLimit, Form, Multipart, Path as Route, Query, State},
     http::{HeaderMap, StatusCode, Uri, header},
     middleware,
     response::{Html, IntoResponse, Redirect, Response},
@@ -27,11 +34,14 @@ use axum::{
 };
 use maud::html;
 
+pub(crate) use self::phone::own_address;
 use self::{
-    desk::{Desk, Refusal},
+    choosing::Choosing,
+    desk::{Desk, Refusal, Spread},
     fields::{Filling, Kept},
     frame::SHEETS,
     guard::Guard,
+    manner::Manner,
     sheet::On,
 };
 
@@ -42,24 +52,45 @@ const LARGEST_BODY: usize = 48 * 1024 * 1024;
 pub(crate) struct Opened {
     /// The address to open, with the word that lets one in.
     pub(crate) address: String,
-    listener: std::net::TcpListener,
-    router: Router,
+    /// What is printed for a phone on the same network, where it is let in.
+    pub(crate) for_phone: Option<String>,
+    doors: Vec<(std::net::TcpListener, Router)>,
 }
 
-/// Opens a room file at a port of this machine; at any free one for 0.
+/// Opens a room file at a port of this machine, at any free one for 0; where a network is given, to one phone at a time there too.
 ///
 /// # Errors
-/// Where the file cannot be read or the port is taken.
-pub(crate) fn open(room: &Path, port: u16) -> Result<Opened> {
+/// Where the file cannot be read, the port is taken, or the machine has no such address.
+pub(crate) fn open(room: &Path, port: u16, network: Option<Ipv4Addr>) -> Result<Opened> {
     let desk = Desk::open(room)?;
-    let listener = std::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port)).with_context(|| {
-        format!("Port {port} of this machine cannot be used. Leave `--port` away, or name another.")
-    })?;
-    listener.set_nonblocking(true)?;
-    let port = listener.local_addr()?.port();
+    let own = listen(Ipv4Addr::LOCALHOST, port)?;
+    let port = own.local_addr()?.port();
     let guard = Arc::new(Guard::new(port)?);
     let address = format!("http://127.0.0.1:{port}/?key={}", guard.token());
-    Ok(Opened { address, listener, router: router(desk, guard) })
+    let Some(network) = network else {
+        let router = router(desk, guard, None);
+        return Ok(Opened { address, for_phone: None, doors: vec![(own, router)] });
+    };
+    let outer = listen(network, 0)?;
+    let phone = Arc::new(Guard::of_network(outer.local_addr()?));
+    let for_phone = phone::invite(&phone)?.map(|invited| invited.printed());
+    let doors = vec![
+        (own, router(Arc::clone(&desk), guard, Some(Arc::clone(&phone)))),
+        (outer, router(desk, phone, None)),
+    ];
+    Ok(Opened { address, for_phone, doors })
+}
+
+fn listen(address: Ipv4Addr, port: u16) -> Result<std::net::TcpListener> {
+    let listener = std::net::TcpListener::bind((address, port)).with_context(|| {
+        if address.is_loopback() {
+            format!("Port {port} of this machine cannot be used. Leave `--port` away, or name another.")
+        } else {
+            format!("This machine cannot be reached at {address}. Name the address it has on your network: `--lan-address 192.168.1.20`.")
+        }
+    })?;
+    listener.set_nonblocking(true)?;
+    Ok(listener)
 }
 
 impl Opened {
@@ -70,17 +101,25 @@ impl Opened {
     pub(crate) fn serve(self) -> Result<()> {
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
         runtime.block_on(async {
-            let listener = tokio::net::TcpListener::from_std(self.listener)?;
-            axum::serve(listener, self.router)
-                .with_graceful_shutdown(async {
-                    // Without a signal to wait for the page would close at once.
-                    if tokio::signal::ctrl_c().await.is_err() {
-                        std::future::pending::<()>().await;
-                    }
-                })
-                .await
-        })?;
-        Ok(())
+            let mut doors = tokio::task::JoinSet::new();
+            for (listener, router) in self.doors {
+                let listener = tokio::net::TcpListener::from_std(listener)?;
+                doors.spawn(async move {
+                    axum::serve(listener, router)
+                        .with_graceful_shutdown(async {
+                            // Without a signal to wait for the page would close at once.
+                            if tokio::signal::ctrl_c().await.is_err() {
+                                std::future::pending::<()>().await;
+                            }
+                        })
+                        .await
+                });
+            }
+            while let Some(done) = doors.join_next().await {
+                done.map_err(std::io::Error::other)??;
+            }
+            Ok(())
+        })
     }
 }
 
@@ -88,15 +127,23 @@ impl Opened {
 struct Shared {
     desk: Arc<Desk>,
     guard: Arc<Guard>,
+    /// Of the page of this machine: the guard of the network, for which it may make codes.
+    phone: Option<Arc<Guard>>,
 }
 
-fn router(desk: Arc<Desk>, guard: Arc<Guard>) -> Router {
-    let shared = Shared { desk, guard: Arc::clone(&guard) };
+fn router(desk: Arc<Desk>, guard: Arc<Guard>, phone: Option<Arc<Guard>>) -> Router {
+    let shared = Shared { desk, guard: Arc::clone(&guard), phone };
     let mut router = Router::new()
         .route("/", get(door))
         .route("/state", get(state))
         .route("/dossier.pdf", get(dossier))
         .route("/site.html", get(site))
+        .route("/lengths", post(lengths))
+        .route("/phone", get(phone::show).post(phone::another))
+        .route("/sounds", get(sounds))
+        .route("/sound/{count}/{number}", get(sound))
+        // A recording is larger than a form; it is counted as it comes.
+        .route("/measured", post(measured).layer(DefaultBodyLimit::disable()))
         .route("/assets/{name}", get(assets::send));
     for sheet in &SHEETS {
         router = router.route(sheet.address, get(show));
@@ -117,20 +164,29 @@ async fn door(
     Query(query): Query<BTreeMap<String, String>>,
     headers: HeaderMap,
 ) -> Response {
-    let known = query.get("key").is_some_and(|word| shared.guard.knows(word));
-    if !known && !shared.guard.has_cookie(&headers) {
-        return sentence(StatusCode::FORBIDDEN, words::NO_KEY);
+    let word = query.get("key").or_else(|| query.get("code"));
+    let cookie = match word {
+        None if shared.guard.has_cookie(&headers) => return Redirect::to("/room").into_response(),
+        None => return sentence(StatusCode::FORBIDDEN, shared.guard.stays_out()),
+        Some(word) => shared.guard.let_in(word),
+    };
+    match cookie.map(|cookie| cookie.parse()) {
+        Ok(Ok(cookie)) => {
+            let mut response = Redirect::to("/room").into_response();
+            response.headers_mut().insert(header::SET_COOKIE, cookie);
+            response
+        }
+        // A phone that scans a code again is let in already.
+        Err(_) if shared.guard.has_cookie(&headers) => Redirect::to("/room").into_response(),
+        Err(why) => sentence(StatusCode::FORBIDDEN, why),
+        Ok(Err(_)) => sentence(StatusCode::INTERNAL_SERVER_ERROR, words::NOT_FINISHED),
     }
-    let mut response = Redirect::to("/room").into_response();
-    if let Ok(cookie) = shared.guard.cookie_to_set().parse() {
-        response.headers_mut().insert(header::SET_COOKIE, cookie);
-    }
-    response
 }
 
-async fn show(State(shared): State<Shared>, uri: Uri) -> Response {
+async fn show(State(shared): State<Shared>, uri: Uri, headers: HeaderMap) -> Response {
+    let manner = Manner::of(&headers);
     let here = uri.path_and_query().map_or_else(|| "/room".to_owned(), ToString::to_string);
-    aside(move || Html(drawn(&shared.desk, &here, None)).into_response()).await
+    aside(move || Html(drawn(&shared, manner, &here, None)).into_response()).await
 }
 
 /// An edit. Done, it leads back to the sheet; not done, the sheet comes with the sentence and what was typed.
@@ -138,21 +194,23 @@ async fn change(
     State(shared): State<Shared>,
     uri: Uri,
     Query(query): Query<BTreeMap<String, String>>,
+    headers: HeaderMap,
     Form(mut pairs): Form<Vec<(String, String)>>,
 ) -> Response {
     pairs.extend(query);
+    let manner = Manner::of(&headers);
     aside(move || {
-        let here = own_address(edits::of(&pairs, "page").unwrap_or("/room"));
+        let here = own_sheet(edits::of(&pairs, "page").unwrap_or("/room"));
         match edits::make(&shared.desk, uri.path(), &pairs) {
             Ok(next) => Redirect::to(&next.unwrap_or(here)).into_response(),
-            Err(kept) => Html(drawn(&shared.desk, &here, Some(&kept))).into_response(),
+            Err(kept) => Html(drawn(&shared, manner, &here, Some(&kept))).into_response(),
         }
     })
     .await
 }
 
 /// An address of our own register, whatever was sent.
-fn own_address(sent: &str) -> String {
+fn own_sheet(sent: &str) -> String {
     let path = sent.split('?').next().unwrap_or_default();
     let own = SHEETS.iter().any(|sheet| sheet.address == path) && sent.chars().all(|c| !c.is_control());
     if own { sent.to_owned() } else { "/room".to_owned() }
@@ -161,8 +219,17 @@ fn own_address(sent: &str) -> String {
 /// `version drawn busy`, so that a page knows whether it is the newest.
 async fn state(State(shared): State<Shared>) -> Response {
     aside(move || {
-        let (version, drawn, busy) = shared.desk.state();
-        axum::Json(serde_json::json!({ "version": version, "drawn": drawn, "busy": busy })).into_response()
+        let now = shared.desk.state();
+        let choosing = match shared.desk.chooser().now() {
+            Choosing::Running { stage, for_s } => {
+                Some(serde_json::json!({ "stage": stage, "words": words::choose::under_way(stage, for_s) }))
+            }
+            _ => None,
+        };
+        let state = serde_json::json!({
+            "version": now.version, "drawn": now.drawn, "busy": now.busy, "choosing": choosing,
+        });
+        axum::Json(state).into_response()
     })
     .await
 }
@@ -191,6 +258,48 @@ async fn site(State(shared): State<Shared>) -> Response {
     .await
 }
 
+/// Recordings, or levels typed from a meter.
+async fn measured(State(shared): State<Shared>, headers: HeaderMap, form: Multipart) -> Response {
+    let manner = Manner::of(&headers);
+    let taken = upload::take(&shared.desk, form).await;
+    aside(move || match upload::make(&shared.desk, taken) {
+        Ok(()) => Redirect::to("/proof").into_response(),
+        Err(kept) => Html(drawn(&shared, manner, "/proof", Some(&kept))).into_response(),
+    })
+    .await
+}
+
+/// Shows lengths in the other unit from here on.
+async fn lengths(headers: HeaderMap, Form(pairs): Form<Vec<(String, String)>>) -> Response {
+    let mut response = Redirect::to(&own_sheet(edits::of(&pairs, "page").unwrap_or("/room"))).into_response();
+    if let Ok(cookie) = Manner::of(&headers).other_unit().parse() {
+        response.headers_mut().insert(header::SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// What there is to hear, as a list for the script.
+async fn sounds(State(shared): State<Shared>) -> Response {
+    aside(move || {
+        let spread = shared.desk.spread();
+        let (Some(project), Some(plan)) = (&spread.reading.project, &spread.reading.plan) else {
+            return sentence(StatusCode::CONFLICT, words::NO_PLAN);
+        };
+        match shared.desk.sounds().of(project, plan, spread.drawn) {
+            Ok(sounds) => axum::Json(&*sounds).into_response(),
+            Err(error) => sentence(StatusCode::INTERNAL_SERVER_ERROR, &format!("{error:#}")),
+        }
+    })
+    .await
+}
+
+async fn sound(State(shared): State<Shared>, Route((count, number)): Route<(u64, usize)>) -> Response {
+    match shared.desk.sounds().file(count, number) {
+        Some(wav) => ([(header::CONTENT_TYPE, "audio/wav")], wav).into_response(),
+        None => sentence(StatusCode::NOT_FOUND, words::hear::NO_SOUND),
+    }
+}
+
 fn download(bytes: Vec<u8>, kind: &'static str, name: &str) -> Response {
     let headers = [
         (header::CONTENT_TYPE, kind.to_owned()),
@@ -211,13 +320,14 @@ async fn aside(work: impl FnOnce() -> Response + Send + 'static) -> Response {
 }
 
 /// The whole page of a sheet.
-fn drawn(desk: &Arc<Desk>, here: &str, kept: Option<&Kept>) -> String {
-    let spread = desk.spread();
+fn drawn(shared: &Shared, manner: Manner, here: &str, kept: Option<&Kept>) -> String {
+    let desk = &shared.desk;
+    let spread = Spread { phone: shared.phone.is_some(), ..desk.spread() };
     let uri: Uri = here.parse().unwrap_or_else(|_| Uri::from_static("/room"));
     let address = SHEETS.iter().map(|sheet| sheet.address).find(|address| *address == uri.path());
     let address = address.unwrap_or("/room");
     let query = Query::<sheet::Query>::try_from_uri(&uri).map(|query| query.0).unwrap_or_default();
-    let filling = Filling { contents: plan::edit::Contents::open(&spread.text).ok(), kept };
+    let filling = Filling { contents: plan::edit::Contents::open(&spread.text).ok(), kept, manner };
     let sheet = match (&spread.reading.plan, address) {
         (_, "/file") => sheet::raw::draw(&spread, kept),
         (None, _) => html! { p.note { (words::NO_PLAN) } },
@@ -227,15 +337,17 @@ fn drawn(desk: &Arc<Desk>, here: &str, kept: Option<&Kept>) -> String {
             match address {
                 "/built" => sheet::built::draw(&on),
                 "/heard" => sheet::heard::draw(&on),
+                "/choose" => sheet::choose::draw(&on),
                 "/ceiling" => sheet::ceiling::draw(&on),
                 "/fabric" => sheet::fabric::draw(&on),
                 "/order" => sheet::order::draw(&on),
                 "/steps" => sheet::steps::draw(&on),
+                "/proof" => sheet::proof::draw(&on),
                 _ => sheet::room::draw(&on),
             }
         }
     };
-    frame::page(&spread, address, kept, &desk.name(), &sheet).into_string()
+    manner.put_on(frame::page(&spread, (address, here), kept, (&desk.name(), manner), &sheet).into_string())
 }
 
 impl From<Refusal> for Kept {

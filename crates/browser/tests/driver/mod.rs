@@ -61,6 +61,21 @@ impl Room {
     }
 }
 
+impl Room {
+    /// Waits for the file to hold some words.
+    pub(crate) fn wait_for_words(&self, words: &str) {
+        let begin = Instant::now();
+        while !self.text().contains(words) {
+            assert!(
+                begin.elapsed() < Duration::from_secs(10),
+                "the file never held `{words}`: {}",
+                self.text()
+            );
+            std::thread::sleep(Duration::from_millis(30));
+        }
+    }
+}
+
 impl Drop for Room {
     fn drop(&mut self) {
         let _ = self.program.kill();

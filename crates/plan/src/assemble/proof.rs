@@ -24,6 +24,28 @@ use crate::{
 
 pub(crate) use forward::{Forward, Known};
 
+/// Everything a proof hangs on, to be kept under: prices, what is bought and what stands in the title are not in it.
+pub(crate) fn hangs_on<'a>(known: &'a Known<'_>) -> impl std::fmt::Debug + 'a {
+    let project = known.project;
+    // The history of a recording is only drawn.
+    let recorded: Vec<_> = project.recorded.iter().map(|one| (one.measurement, &one.levels)).collect();
+    (
+        (
+            &project.survey,
+            &project.roof,
+            &project.joists,
+            &project.buildups,
+            &project.ceiling,
+            &project.walls,
+        ),
+        (&project.openings, &project.linings, &project.vents, &project.gaps, &project.penetrations),
+        (&project.sources, &project.receivers, &project.fence, &project.site, &project.outside_sounds),
+        (&project.room_use, &project.climate, &project.indoor_climate, &project.as_built),
+        (&project.measurements, recorded, &project.recorded_decays, &project.as_proved),
+        (known.survey, known.clips, known.room, known.volume_m3, known.roof_top_m),
+    )
+}
+
 /// What measuring has shown; none where nothing was measured and no fault is kept.
 pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOutcome> {
     let project = known.project;

@@ -14,18 +14,22 @@ use crate::{
 /// A build-up with its layers from outside to inside.
 pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> BuildupOutcome {
     let mut layers = Vec::new();
-    for layer in &buildup.element.layers {
+    for (of, layer) in buildup.element.layers.iter().enumerate() {
         match layer {
             Layer::Leaf(leaf) => {
                 layers.extend(
-                    plaster(leaf.plaster_outside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m())),
+                    plaster(leaf.plaster_outside_mm)
+                        .as_ref()
+                        .map(|coat| drawn_layer(coat, coat.depth_m(), of)),
                 );
                 let solid = solid(leaf);
                 for _ in 0..solid.sheets {
-                    layers.push(drawn_layer(&solid, solid.thickness_m));
+                    layers.push(drawn_layer(&solid, solid.thickness_m, of));
                 }
                 layers.extend(
-                    plaster(leaf.plaster_inside_mm).as_ref().map(|coat| drawn_layer(coat, coat.depth_m())),
+                    plaster(leaf.plaster_inside_mm)
+                        .as_ref()
+                        .map(|coat| drawn_layer(coat, coat.depth_m(), of)),
                 );
             }
             Layer::Cavity(cavity) => {
@@ -53,6 +57,7 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
                         drawn: DrawnAs::Air,
                         timbers_mm,
                         basis: String::new(),
+                        of,
                     });
                 }
                 if let Some(fibre) = fibre {
@@ -63,6 +68,7 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
                         drawn: DrawnAs::Fibre,
                         timbers_mm,
                         basis: String::new(),
+                        of,
                     });
                 }
                 if below_mm > 0.5 {
@@ -73,6 +79,7 @@ pub(crate) fn section(project: &Project, index: usize, buildup: &Buildup) -> Bui
                         drawn: DrawnAs::Air,
                         timbers_mm: None,
                         basis: String::new(),
+                        of,
                     });
                 }
             }
@@ -102,7 +109,7 @@ pub(crate) fn joist_spacing_mm(project: &Project) -> f64 {
     }
 }
 
-fn drawn_layer(solid: &Solid, thickness_m: f64) -> SectionLayer {
+fn drawn_layer(solid: &Solid, thickness_m: f64, of: usize) -> SectionLayer {
     SectionLayer {
         name: solid.name.clone(),
         thickness_mm: thickness_m * 1000.0,
@@ -110,6 +117,7 @@ fn drawn_layer(solid: &Solid, thickness_m: f64) -> SectionLayer {
         drawn: drawn_as(solid),
         timbers_mm: None,
         basis: solid.basis.clone(),
+        of,
     }
 }
 

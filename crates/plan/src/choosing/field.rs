@@ -78,11 +78,7 @@ pub(super) struct Field {
 impl Field {
     pub(super) fn new(project: &Project, plan: &Plan) -> Self {
         let prices = Prices::new(project);
-        let layout = plan.ceiling.layout.as_ref();
-        let clips = layout.map(|layout| ClipPattern {
-            per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
-            bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
-        });
+        let clips = clip_pattern(plan);
         let (ways, missing) = ways_of(project, plan, clips);
         let mut notes = missing;
         let mut elements = offers(project, plan, clips, &prices, &mut notes);
@@ -366,6 +362,18 @@ fn ways_of(project: &Project, plan: &Plan, clips: Option<ClipPattern>) -> (Vec<W
     let clear_m = room_air::clear_height_m(project, heights.map(|heights| heights.headroom_mm));
     let roof_top_m = heights.map_or(clear_m + 0.3, |heights| heights.roof_top_above_ground_mm / 1000.0);
     ways::ways(project, &plan.survey, &shell, plan.fabric.room.as_ref(), roof_top_m)
+}
+
+fn clip_pattern(plan: &Plan) -> Option<ClipPattern> {
+    plan.ceiling.layout.as_ref().map(|layout| ClipPattern {
+        per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
+        bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
+    })
+}
+
+/// Everything that can be chosen from, without what it is good for.
+pub(super) fn offered(project: &Project, plan: &Plan) -> Vec<Choosable> {
+    offers(project, plan, clip_pattern(plan), &Prices::new(project), &mut Vec::new())
 }
 
 fn offers(

@@ -132,6 +132,12 @@ impl<'a, 'i> Slot<'a, 'i> {
                 i64::from_str_radix(whole.as_str(), whole.radix()).ok().map(|n| n as f64)
             }
             DeValue::Float(number) => number.as_str().parse::<f64>().ok(),
+            // A length may be written as it was taped: 8' 4 3/16".
+            DeValue::String(text)
+                if unit_of(self.key) == Some("mm") && quantities::feet_inches::parse_mm(text).is_some() =>
+            {
+                quantities::feet_inches::parse_mm(text)
+            }
             DeValue::String(text) => {
                 let help = text
                     .trim()

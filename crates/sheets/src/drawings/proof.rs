@@ -78,7 +78,7 @@ fn recording(one: &RecordingOverTime, number_of_sheet: usize, of: usize) -> Draw
 fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of_sheet: usize) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let mut scene = Scene::new(width, height);
-    scene.add(chart(one, drawing_area().width()).draw(Point::new(0.0, 0.0)));
+    scene.add(chart(one, (drawing_area().width(), CHART_MM)).draw(Point::new(0.0, 0.0)));
     let title = format!("Proof: {}", one.receiver);
     let subtitle = "Level difference from one side to the other, third-octave bands. Hatched: four times in five the planned one \
                     lies in here; bars: the measured one, four times in five."
@@ -156,7 +156,7 @@ fn explanations(diagnosis: &ProofDiagnosis) -> Table {
     table
 }
 
-fn chart(one: &ProvedDifference, width_mm: f64) -> SpectrumChart {
+pub(super) fn chart(one: &ProvedDifference, (width_mm, height_mm): (f64, f64)) -> SpectrumChart {
     let by_band = |of: &dyn Fn(&ProvedBand) -> Option<f64>| -> Vec<Option<f64>> {
         Band::all().map(|band| one.bands.iter().find(|found| found.band == band).and_then(of)).collect()
     };
@@ -181,7 +181,7 @@ fn chart(one: &ProvedDifference, width_mm: f64) -> SpectrumChart {
         .fold(30.0, f64::max);
     SpectrumChart {
         width_mm,
-        height_mm: CHART_MM,
+        height_mm,
         name_room_mm: NAMES_MM,
         quantity: format!("level difference {}, dB", one.quantity),
         bands_hz: bands_hz(),

@@ -8,7 +8,10 @@ use paper::{
     leader::{NoteColumn, note_column},
     share_bars::ShareBars,
 };
-use plan::{Plan, outcome::HeardOutcome};
+use plan::{
+    Plan,
+    outcome::{BuildupOutcome, HeardOutcome, proof::ProvedDifference},
+};
 
 use super::{
     Drawing, bars, boards, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section, spectrum,
@@ -23,6 +26,8 @@ const WIDTH_MM: f64 = 200.0;
 const SECTION_MM: f64 = 76.0;
 /// Height of a spectrum, and of the bars below it, mm.
 const CHARTS_MM: [f64; 2] = [82.0, 58.0];
+/// Height of a measured level difference, mm.
+const PROOF_MM: f64 = 104.0;
 
 /// A drawing of the room with the view that lays the room on it.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,7 +58,8 @@ pub fn boards_of_layer(plan: &Plan, number: usize) -> Option<RoomDrawing> {
         .map(|(scene, view)| RoomDrawing { scene, view })
 }
 
-/// A build-up in section with its layers named `layer-0` from outside; none where there is none by that number or it is empty.
+/// A build-up in section with its layers named by their place in the file, `layer-0` from outside; what is drawn apart of one layer is
+/// `layer-2`, `layer-2-1` and so on; none where there is none by that number or it is empty.
 pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
     let buildup = plan.buildups.get(index).filter(|buildup| !buildup.layers.is_empty())?;
     if buildup.lies_flat {
@@ -74,12 +80,15 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
             width_mm: WIDTH_MM - strip.right - 14.0,
             size_mm: WORDS_MM,
         }));
+        name_by_file(&mut groups, buildup);
         return cropped(groups).map(|scene| (scene, scale));
     }
     let scale = Scale::one_to((buildup.depth_mm / SECTION_MM).max(1.0));
     let mut group = section::wall(buildup, scale, Extent::new(2.0, 0.0, WIDTH_MM - 2.0, 108.0));
     unname_buildup(&mut group, &buildup.id);
-    cropped(vec![group]).map(|scene| (scene, scale))
+    let mut groups = vec![group];
+    name_by_file(&mut groups, buildup);
+    cropped(groups).map(|scene| (scene, scale))
 }
 
 /// What is heard: the spectrum, and below it who lets the sound through.
@@ -106,6 +115,12 @@ pub fn heard(outcome: &HeardOutcome) -> Scene {
     groups.push(chart.draw(Point::new(0.0, 0.0)));
     groups.push(bars.draw(Point::new(0.0, bars_top)));
     cropped(groups).unwrap_or_else(|| Scene::new(WIDTH_MM, bars_top + bars_mm))
+}
+
+/// What was measured at a receiver, as a level difference, in the hatched band of the planned one.
+pub fn proof(difference: &ProvedDifference) -> Scene {
+    let group = super::proof::chart(difference, (WIDTH_MM, PROOF_MM)).draw(Point::new(0.0, 0.0));
+    cropped(vec![group]).unwrap_or_else(|| Scene::new(WIDTH_MM, PROOF_MM))
 }
 
 /// The chain of heights as on paper, without its column; none without heights.
@@ -149,6 +164,24 @@ fn unname_buildup(group: &mut Group, buildup: &str) {
                 inner.id = Some(short.to_owned());
             }
             unname_buildup(inner, buildup);
+        }
+    }
+}
+
+/// Names what is drawn of a layer by the layer's place in the file.
+fn name_by_file(groups: &mut [Group], buildup: &BuildupOutcome) {
+    for group in groups {
+        let drawn = group.id.as_ref().and_then(|id| id.strip_prefix("layer-")?.parse::<usize>().ok());
+        if let Some((index, layer)) = drawn.and_then(|index| Some((index, buildup.layers.get(index)?))) {
+            let part = buildup.layers.iter().take(index).filter(|before| before.of == layer.of).count();
+            let of = layer.of;
+            group.id = Some(if part == 0 { format!("layer-{of}") } else { format!("layer-{of}-{part}") });
+        } else {
+            for item in &mut group.items {
+                if let Item::Group(inner) = item {
+                    name_by_file(std::slice::from_mut(inner), buildup);
+                }
+            }
         }
     }
 }

@@ -73,7 +73,7 @@ pub(crate) fn run(paths: &[PathBuf], kind: Option<Kind>, channel: usize, json: b
     Ok(if any { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }
 
-/// Decay times of one recording, and whether only its beginning was used.
+/// Decay times of one recording, of the kind given or else the kind it is heard to be, and whether only its beginning was used.
 pub(crate) fn of_recording(
     recording: Recording,
     channel: usize,

@@ -13,27 +13,27 @@ use quantities::format::with_unit;
 use crate::{commands::read_room, files, report};
 
 /// Level of the phrase everything is set by, dB(A): somebody who talks, one metre away.
-const PHRASE_DBA: f64 = 60.0;
+pub(crate) const PHRASE_DBA: f64 = 60.0;
 /// How long what the program makes itself is played, s: long enough to read a level from it.
-const PLAYED_S: f64 = 15.0;
+pub(crate) const PLAYED_S: f64 = 15.0;
 /// How to listen without harm and without deceiving oneself.
-const CAUTION: &str = "Set the volume once, so that the phrase sounds like somebody talking to you from one metre away, then change nothing. \
+pub(crate) const CAUTION: &str = "Set the volume once, so that the phrase sounds like somebody talking to you from one metre away, then change nothing. \
                        Never turn it up to hear the quiet ones better: the next file may be 40 dB louder. Use good headphones; small \
                        loudspeakers leave out the low notes that get through walls.";
 /// The file of words beside the sounds.
 const SETTINGS: &str = "read-me-first.txt";
 
 /// One rendered file before it is written.
-struct Rendered {
-    id: String,
-    title: String,
-    pressure: Pressure,
+pub(crate) struct Rendered {
+    pub(crate) id: String,
+    pub(crate) title: String,
+    pub(crate) pressure: Pressure,
     /// What is said of it where the files are listed.
-    words: String,
+    pub(crate) words: String,
 }
 
 /// A recording of one's own.
-struct Own {
+pub(crate) struct Own {
     name: String,
     sound: Sound,
     cut_off: bool,
@@ -101,14 +101,15 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
 }
 
 /// The sound on its own side: one of one's own at the level of the plan's source, or one made here with its spectrum.
-fn at_source(place: &ListenAt, own: Option<&Own>) -> Result<Pressure> {
+pub(crate) fn at_source(place: &ListenAt, own: Option<&Own>) -> Result<Pressure> {
     Ok(match own.filter(|_| !place.inwards) {
         Some(own) => Pressure::at_level(&own.sound, place.source_level_dba)?,
         None => Pressure::with_levels(&sound_of(place), &place.source_level_db)?,
     })
 }
 
-fn rendered(
+/// What a receiver hears of the sound, in one version of the room.
+pub(crate) fn rendered(
     place: &ListenAt,
     version: &Version,
     number: usize,

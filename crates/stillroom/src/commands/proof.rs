@@ -49,6 +49,25 @@ pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
 
 /// Writes the fault into the table `as_proved`; everything else of the file stays, comments too.
 fn kept(room: &Path, project: &Project, first: &RankedFault) -> Result<ExitCode> {
+    let text = files::read_text(room)?;
+    let changed = with_fault(&text, project, first)?;
+    let (project, problems) =
+        plan::read::read_with(&changed, &files::short_name(room), &crate::commands::attached(&changed, room));
+    if project.is_none() {
+        let what = problems.first().map_or_else(String::new, |problem| problem.message.clone());
+        bail!("The fault cannot be written into the file as it stands: {what}");
+    }
+    files::write_whole(room, changed.as_bytes())?;
+    report::say(&format!(
+        "\nKept in {} under [as_proved]: {}. All plans have it in them now; take it out once it is mended.",
+        files::short_name(room),
+        first.name
+    ))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// A text of the room file with a fault added to its table `as_proved`.
+pub(crate) fn with_fault(text: &str, project: &Project, first: &RankedFault) -> Result<String> {
     let Some(fault) = &first.fault else {
         bail!(
             "The likeliest explanation is: {}. That is no fault of the room, and nothing is kept.",
@@ -79,19 +98,5 @@ fn kept(room: &Path, project: &Project, first: &RankedFault) -> Result<ExitCode>
             likely(first.probability).replace('\u{00A0}', " ")
         )),
     ));
-    let text = files::read_text(room)?;
-    let changed = append_entry(&text, "as_proved.fault", &keys)?;
-    let (project, problems) =
-        plan::read::read_with(&changed, &files::short_name(room), &crate::commands::attached(&changed, room));
-    if project.is_none() {
-        let what = problems.first().map_or_else(String::new, |problem| problem.message.clone());
-        bail!("The fault cannot be written into the file as it stands: {what}");
-    }
-    files::write_whole(room, changed.as_bytes())?;
-    report::say(&format!(
-        "\nKept in {} under [as_proved]: {}. All plans have it in them now; take it out once it is mended.",
-        files::short_name(room),
-        first.name
-    ))?;
-    Ok(ExitCode::SUCCESS)
+    Ok(append_entry(text, "as_proved.fault", &keys)?)
 }

@@ -51,7 +51,7 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
 }
 
 /// Decay times of a recording, where they can be relied on.
-fn decay(path: &Path) -> Result<Readings> {
+pub(crate) fn decay(path: &Path) -> Result<Readings> {
     let name = files::short_name(path);
     let found = files::open_sound(path)
         .and_then(|reader| of_recording(Recording::open(reader)?, 0, None))
@@ -82,7 +82,7 @@ fn sensitivity(
 }
 
 /// Levels of the noise between the markers, or of the whole recording where there are none; with what is wrong with it.
-fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(Analysis, Vec<String>)> {
+pub(crate) fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(Analysis, Vec<String>)> {
     let name = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;

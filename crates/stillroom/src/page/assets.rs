@@ -9,6 +9,8 @@ use paper::{Weight, ink::Tone, svg};
 
 const STYLE: &str = include_str!("assets/page.css");
 const SCRIPT: &str = include_str!("assets/page.js");
+const PROOF: &str = include_str!("assets/proof.js");
+const HEAR: &str = include_str!("assets/hear.js");
 const MARK: &str = include_str!("assets/mark.svg");
 
 /// Sends one of our own files.
@@ -16,6 +18,8 @@ pub(crate) async fn send(Path(name): Path<String>) -> Response {
     let (kind, bytes) = match name.as_str() {
         "page.css" => ("text/css; charset=utf-8", style().into_bytes()),
         "page.js" => ("text/javascript; charset=utf-8", SCRIPT.as_bytes().to_vec()),
+        "proof.js" => ("text/javascript; charset=utf-8", PROOF.as_bytes().to_vec()),
+        "hear.js" => ("text/javascript; charset=utf-8", HEAR.as_bytes().to_vec()),
         "mark.svg" => ("image/svg+xml", MARK.as_bytes().to_vec()),
         "regular.ttf" => ("font/ttf", Weight::Regular.file().to_vec()),
         "semibold.ttf" => ("font/ttf", Weight::Semibold.file().to_vec()),

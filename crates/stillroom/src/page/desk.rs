@@ -14,7 +14,12 @@ use std::{
 
 use plan::{CeilingState, Diagnostic, Memory, Plan, Project, Severity, Unknown, replan};
 
-use super::words;
+use super::{
+    choosing::{Chooser, Choosing},
+    recordings::{Recordings, Wanted},
+    sounds::Sounds,
+    words,
+};
 use crate::{commands::attached, files};
 
 /// Why an edit was not made; the file is as it was.
@@ -56,6 +61,21 @@ pub(crate) struct Reading {
     pub(crate) not_planned: Option<String>,
     /// How far the ceiling has come.
     pub(crate) ceiling: Ceiling,
+    /// What is to be said of a measurement's recording: its place, and sentences.
+    pub(crate) said: Vec<(usize, Vec<String>)>,
+    /// Whether recordings are still being listened to.
+    pub(crate) listening: bool,
+}
+
+/// What a page asks every so often.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct State {
+    /// Counts texts.
+    pub(crate) version: u64,
+    /// Counts plans.
+    pub(crate) drawn: u64,
+    /// Whether something is being worked out behind the page.
+    pub(crate) busy: bool,
 }
 
 /// What a page is made from.
@@ -75,12 +95,27 @@ pub(crate) struct Spread {
     pub(crate) can_redo: bool,
     /// Something that happened behind the page.
     pub(crate) notice: Option<String>,
+    /// How far choosing has come.
+    pub(crate) choosing: Choosing,
+    /// Whether this page may let in a phone.
+    pub(crate) phone: bool,
+}
+
+impl Spread {
+    /// Whether something is being worked out behind the page.
+    pub(crate) fn busy(&self) -> bool {
+        self.choosing.running() || self.reading.ceiling == Ceiling::BeingSetOut || self.reading.listening
+    }
 }
 
 /// The desk.
 pub(crate) struct Desk {
     path: PathBuf,
+    folder: PathBuf,
     memory: Memory,
+    recordings: Recordings,
+    sounds: Sounds,
+    chooser: Chooser,
     lying: Mutex<Lying>,
 }
 
@@ -97,14 +132,14 @@ struct Lying {
 }
 
 /// What tells cheaply that nobody wrote to a file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-struct Stamp {
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Stamp {
     length: u64,
     changed: Option<SystemTime>,
 }
 
 impl Stamp {
-    fn of(path: &Path) -> Self {
+    pub(crate) fn of(path: &Path) -> Self {
         fs::metadata(path)
             .map(|about| Self { length: about.len(), changed: about.modified().ok() })
             .unwrap_or_default()
@@ -127,10 +162,17 @@ impl Desk {
             plan: None,
             not_planned: None,
             ceiling: Ceiling::SetOut,
+            said: Vec::new(),
+            listening: false,
         };
+        let folder = path.parent().unwrap_or(Path::new(".")).to_owned();
         let desk = Arc::new(Self {
             path,
+            folder,
             memory: Memory::new(),
+            recordings: Recordings::default(),
+            sounds: Sounds::default(),
+            chooser: Chooser::default(),
             lying: Mutex::new(Lying {
                 text,
                 version: 1,
@@ -166,14 +208,44 @@ impl Desk {
             can_undo: !lying.undo.is_empty(),
             can_redo: !lying.redo.is_empty(),
             notice: lying.notice.clone(),
+            choosing: self.chooser.now(),
+            phone: false,
         }
     }
 
-    /// Version, count of plans, and whether a ceiling is being set out.
-    pub(crate) fn state(self: &Arc<Self>) -> (u64, u64, bool) {
+    /// The folder the file lies in.
+    pub(crate) fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The recordings that were listened to.
+    pub(crate) fn recordings(&self) -> &Recordings {
+        &self.recordings
+    }
+
+    /// The sounds of the room.
+    pub(crate) fn sounds(&self) -> &Sounds {
+        &self.sounds
+    }
+
+    /// What chooses behind the page.
+    pub(crate) fn chooser(&self) -> &Chooser {
+        &self.chooser
+    }
+
+    /// Whether a page is the newest.
+    pub(crate) fn state(self: &Arc<Self>) -> State {
         let mut lying = self.lock();
         self.look_at_disk(&mut lying);
-        (lying.version, lying.drawn, lying.reading.ceiling == Ceiling::BeingSetOut)
+        let busy = self.chooser.now().running()
+            || lying.reading.ceiling == Ceiling::BeingSetOut
+            || lying.reading.listening;
+        State { version: lying.version, drawn: lying.drawn, busy }
+    }
+
+    /// Draws every page again: something beside the plan has changed.
+    pub(crate) fn draw_again(&self) {
+        self.lock().drawn += 1;
     }
 
     /// Makes an edit on the text a page was drawn from, writes the file and plans again.
@@ -313,7 +385,13 @@ impl Desk {
         let (project, found) =
             plan::read::read_with(&lying.text, &self.name(), &attached(&lying.text, &self.path));
         let last = lying.reading.plan.take();
-        let project = project.map(Arc::new);
+        let known =
+            project.as_ref().map(|project| self.recordings.known(project, &self.folder)).unwrap_or_default();
+        let project =
+            project.map(|project| Arc::new(project.with_levels(known.recorded).with_decays(known.decays)));
+        if !known.wanted.is_empty() {
+            self.listen_behind(known.wanted);
+        }
         let (plan, not_planned, ceiling) = match &project {
             None => (last, Some(words::FILE_HAS_ERRORS.to_owned()), Ceiling::SetOut),
             Some(project) => match replan(project, &self.memory, Unknown::StandIn) {
@@ -325,8 +403,21 @@ impl Desk {
                 Err(error) => (last, Some(error.to_string()), Ceiling::SetOut),
             },
         };
-        lying.reading = Reading { project, found, plan, not_planned, ceiling };
+        let (said, listening) = (known.said, known.listening);
+        lying.reading = Reading { project, found, plan, not_planned, ceiling, said, listening };
         lying.drawn += 1;
+    }
+
+    /// Listens to recordings behind the page, and plans with them once they are known.
+    fn listen_behind(self: &Arc<Self>, wanted: Vec<Wanted>) {
+        let desk = Arc::clone(self);
+        std::thread::spawn(move || {
+            desk.recordings.work_out(wanted);
+            let mut lying = desk.lock();
+            if lying.reading.listening {
+                desk.plan_again(&mut lying);
+            }
+        });
     }
 
     fn set_out_behind(self: &Arc<Self>, version: u64, project: &Arc<Project>, stop: &Arc<AtomicBool>) {

@@ -5,14 +5,30 @@ use std::sync::Arc;
 use plan::{edit, tried};
 
 use super::{
+    choosing::{Chooser, Choosing},
     desk::{Desk, Reading, Refusal},
     fields::{self, Kept, Sort},
-    words,
+    sheet, words,
 };
+use crate::commands::proof::with_fault;
 
 /// Addresses that change something, or ask the desk to.
-pub(crate) const ADDRESSES: [&str; 9] =
-    ["/set", "/layer", "/corner", "/fixed", "/text", "/undo", "/redo", "/end-search", "/read"];
+pub(crate) const ADDRESSES: [&str; 14] = [
+    "/set",
+    "/layer",
+    "/corner",
+    "/fixed",
+    "/text",
+    "/undo",
+    "/redo",
+    "/end-search",
+    "/read",
+    "/forget",
+    "/keep-fault",
+    "/begin-choosing",
+    "/stop-choosing",
+    "/adopt",
+];
 
 /// The value of a field of a form.
 pub(crate) fn of<'p>(pairs: &'p [(String, String)], name: &str) -> Option<&'p str> {
@@ -37,6 +53,24 @@ pub(crate) fn make(
             let text = of(pairs, "text").unwrap_or_default();
             whole_text(desk, version, text)?;
         }
+        "/begin-choosing" => {
+            let spread = desk.spread();
+            let project = spread.reading.project.ok_or_else(|| Refusal::new(words::FILE_HAS_ERRORS))?;
+            Chooser::begin(desk, spread.version, project);
+            desk.draw_again();
+        }
+        "/stop-choosing" => {
+            desk.chooser().stop();
+            desk.draw_again();
+        }
+        "/adopt" => adopt(desk, version, of(pairs, "which").unwrap_or_default())?,
+        "/forget" => desk.change(version, |text, _| {
+            let entry = of(pairs, "entry")
+                .filter(|entry| entry.starts_with("measurement[") || entry.starts_with("as_proved.fault["));
+            let entry = entry.ok_or_else(|| Refusal::new(words::NO_SUCH_ENTRY))?;
+            edit::remove(text, entry).map_err(|error| Refusal::new(error.to_string()))
+        })?,
+        "/keep-fault" => desk.change(version, keep_fault)?,
         "/layer" => desk.change(version, |text, _| layer(text, pairs))?,
         "/fixed" => {
             desk.change(version, |text, reading| fixed(text, reading, pairs))?;
@@ -117,6 +151,35 @@ fn layer(text: &str, pairs: &[(String, String)]) -> Result<String, Refusal> {
         }
         _ => Err(Refusal::new(words::NO_SUCH_LAYER)),
     }
+}
+
+/// Puts a choice into the file.
+fn adopt(desk: &Arc<Desk>, version: u64, which: &str) -> Result<(), Refusal> {
+    let Choosing::Done { version: of, choice } = desk.chooser().now() else {
+        return Err(Refusal::new(words::choose::NO_CHOICE));
+    };
+    if of != version {
+        return Err(Refusal::new(words::choose::OLDER));
+    }
+    let changes = sheet::choose::changes(&choice, which)
+        .filter(|changes| !changes.is_empty())
+        .ok_or_else(|| Refusal::new(words::choose::NO_CHOICE))?;
+    desk.change(version, |text, reading| {
+        let (Some(project), Some(plan)) = (&reading.project, &reading.plan) else {
+            return Err(Refusal::new(words::FILE_HAS_ERRORS));
+        };
+        plan::choosing::adopt::adopt(project, plan, text, &changes).map_err(Refusal::new)
+    })
+}
+
+/// Writes the fault that explains best what was measured, so that all plans have it in them.
+fn keep_fault(text: &str, reading: &Reading) -> Result<String, Refusal> {
+    let diagnosis = reading.plan.as_ref().and_then(|plan| plan.proof.as_ref()?.diagnosis.as_ref());
+    let first = diagnosis.and_then(|diagnosis| diagnosis.explanations.first());
+    let (Some(first), Some(project)) = (first, &reading.project) else {
+        return Err(Refusal::new(words::proof::NOTHING_YET));
+    };
+    with_fault(text, project, first).map_err(|error| Refusal::new(error.to_string()))
 }
 
 /// Writes the readings of a bar that is fixed beside its mark.

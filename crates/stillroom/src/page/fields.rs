@@ -3,7 +3,11 @@
 use maud::{Markup, html};
 use plan::edit::{self, Contents, NewValue};
 
-use super::{desk::Refusal, words};
+use super::{
+    desk::Refusal,
+    manner::{Manner, is_length, length_of},
+    words,
+};
 
 /// Which value a key takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,6 +38,8 @@ pub(crate) struct Kept {
     pub(crate) sentence: String,
     /// Every line that is wrong, where a whole text was given.
     pub(crate) found: Vec<plan::Diagnostic>,
+    /// Everything typed, where the sentence belongs to a form as a whole.
+    pub(crate) pairs: Vec<(String, String)>,
 }
 
 /// What fields are filled from.
@@ -42,6 +48,8 @@ pub(crate) struct Filling<'a> {
     pub(crate) contents: Option<Contents>,
     /// An edit that was not made.
     pub(crate) kept: Option<&'a Kept>,
+    /// How numbers are shown.
+    pub(crate) manner: Manner,
 }
 
 impl Filling<'_> {
@@ -65,7 +73,10 @@ impl Filling<'_> {
 
     /// A field for a number; `name` is what a screen reader says.
     pub(crate) fn number(&self, path: &str, name: &str) -> Markup {
-        let (value, wrong) = self.of(path);
+        let (value, wrong) = match self.of(path) {
+            (value, None) => (self.manner.field(path, &value), None),
+            refused => refused,
+        };
         let id = id_of(path);
         html! {
             input type="text" inputmode="decimal" class="number" autocomplete="off" id=(id) name=(format!("n:{path}"))
@@ -128,7 +139,7 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                 path: path.clone(),
                 typed: typed.clone(),
                 sentence: sentence.clone(),
-                found: Vec::new(),
+                ..Kept::default()
             };
             (kept, Refusal::new(sentence))
         };
@@ -142,7 +153,17 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
         } else {
             let value = match sort {
                 Sort::Number => {
-                    let number = number_of(typed).ok_or_else(|| refused(words::no_number(typed)))?;
+                    let length = is_length(path);
+                    let number = if length { length_of(typed) } else { number_of(typed) };
+                    let number = number.ok_or_else(|| {
+                        refused(if length { words::no_length(typed) } else { words::no_number(typed) })
+                    })?;
+                    // A field that shows sixteenths is not written because it was shown so.
+                    let in_feet = Manner { feet: true, comma: false };
+                    if stands.as_deref().is_some_and(|stands| length && in_feet.field(path, stands) == *typed)
+                    {
+                        continue;
+                    }
                     if stands
                         .as_deref()
                         .and_then(number_of)
@@ -150,7 +171,8 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                     {
                         continue;
                     }
-                    NewValue::Number(number)
+                    // A hundredth of a millimetre is finer than any tape.
+                    NewValue::Number(if length { quantities::format::round_to(number, 2) } else { number })
                 }
                 Sort::Text => {
                     if stands.as_deref() == Some(typed.as_str()) {

@@ -9,6 +9,7 @@ use plan::{
 use super::{
     desk::{Ceiling, Spread},
     fields::Kept,
+    manner::Manner,
     words::{self, Title},
 };
 
@@ -23,14 +24,16 @@ pub(crate) struct Sheet {
 }
 
 /// The sheets in the order of the job.
-pub(crate) const SHEETS: [Sheet; 8] = [
+pub(crate) const SHEETS: [Sheet; 10] = [
     Sheet { address: "/room", title: words::ROOM, chapters: &["survey"] },
     Sheet { address: "/built", title: words::BUILT, chapters: &[] },
     Sheet { address: "/heard", title: words::HEARD, chapters: &["sound"] },
+    Sheet { address: "/choose", title: words::CHOOSE, chapters: &[] },
     Sheet { address: "/ceiling", title: words::CEILING, chapters: &["ceiling"] },
     Sheet { address: "/fabric", title: words::FABRIC, chapters: &["fabric"] },
     Sheet { address: "/order", title: words::ORDER, chapters: &["order"] },
     Sheet { address: "/steps", title: words::STEPS, chapters: &[] },
+    Sheet { address: "/proof", title: words::PROOF, chapters: &["proof"] },
     Sheet { address: "/file", title: words::RAW, chapters: &[] },
 ];
 
@@ -41,16 +44,16 @@ fn address_of(chapter: &str) -> &'static str {
 /// The whole page round a sheet.
 pub(crate) fn page(
     spread: &Spread,
-    address: &str,
+    (address, here): (&str, &str),
     kept: Option<&Kept>,
-    file: &str,
+    (file, manner): (&str, Manner),
     sheet: &Markup,
 ) -> Markup {
     let plan = spread.reading.plan.as_deref();
     let name = plan.map_or("", |plan| plan.title.name.as_str());
     let own = SHEETS.iter().position(|one| one.address == address);
     let title = own.and_then(|at| SHEETS.get(at)).map_or("", |one| one.title.long);
-    let busy = spread.reading.ceiling == Ceiling::BeingSetOut;
+    let busy = spread.busy();
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -60,9 +63,10 @@ pub(crate) fn page(
                 title { (title) " \u{2013} " (name) }
                 link rel="stylesheet" href="/assets/page.css";
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
-                script src="/assets/page.js" defer {}
+                @for script in ["page", "proof", "hear"] { script src=(format!("/assets/{script}.js")) defer {} }
             }
-            body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")] {
+            body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")]
+                data-gone=(words::GONE) data-arrows=(words::ARROWS) {
                 a.skip href="#sheet" { (words::SKIP) }
                 header #strip aria-label=(words::STRIP) { (strip(spread, plan, name)) }
                 nav #register aria-label=(words::REGISTER) { (register(address)) }
@@ -72,7 +76,7 @@ pub(crate) fn page(
                     (sheet)
                     @if let Some(plan) = plan { (findings(plan, address)) }
                 }
-                footer #foot { (title_block(spread, plan, own, file)) }
+                footer #foot { (title_block(spread, plan, own, (file, manner, here))) }
             }
         }
     }
@@ -187,7 +191,12 @@ fn findings(plan: &Plan, address: &str) -> Markup {
     }
 }
 
-fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &str) -> Markup {
+fn title_block(
+    spread: &Spread,
+    plan: Option<&Plan>,
+    own: Option<usize>,
+    (file, manner, here): (&str, Manner, &str),
+) -> Markup {
     let sheet =
         own.and_then(|at| SHEETS.get(at).map(|sheet| format!("{} \u{b7} {}", at + 1, sheet.title.short)));
     html! {
@@ -199,14 +208,24 @@ fn title_block(spread: &Spread, plan: Option<&Plan>, own: Option<usize>, file: &
                     div { dt { (words::REVISION) } dd { (revision) } }
                 }
             }
-            div { dt { (words::FILE) } dd { (file) ", " (spread.text.lines().count()) " lines" } }
+            div { dt { (words::FILE) } dd { (words::file_of_lines(file, spread.text.lines().count())) } }
             div { dt { (words::PAPER) } dd { button.plain #paper type="button" { (words::TURN_PAPER) } } }
+            div {
+                dt { (words::LENGTHS) }
+                dd {
+                    form.inline method="post" action="/lengths" {
+                        input type="hidden" name="page" value=(here);
+                        button.plain type="submit" title=(words::FEET_HOW) { (if manner.feet { words::IN_MM } else { words::IN_FEET }) }
+                    }
+                }
+            }
             @if plan.is_some() {
                 div {
                     dt { (words::TAKE_AWAY) }
                     dd {
                         a href="/dossier.pdf" download { (words::DOSSIER) } ", "
                         a href="/site.html" download { (words::SITE_PAGE) }
+                        @if spread.phone { ", " a href="/phone" data-plain="" { (words::lan::LINK) } }
                     }
                 }
             }

@@ -2,9 +2,11 @@
 
 pub(crate) mod built;
 pub(crate) mod ceiling;
+pub(crate) mod choose;
 pub(crate) mod fabric;
 pub(crate) mod heard;
 pub(crate) mod order;
+pub(crate) mod proof;
 pub(crate) mod raw;
 pub(crate) mod room;
 pub(crate) mod steps;

@@ -1,5 +1,9 @@
 //! The page without a browser: who is let in, what an edit writes, what is refused.
 
+mod chosen;
+mod measured;
+mod phone;
+
 use std::{fs, path::PathBuf, sync::Arc};
 
 use axum::{
@@ -33,7 +37,7 @@ impl Room {
         fs::write(&file, text).unwrap();
         let guard = Arc::new(Guard::new(4321).unwrap());
         let token = guard.token().to_owned();
-        Self { folder, router: router(Desk::open(&file).unwrap(), guard), token }
+        Self { folder, router: router(Desk::open(&file).unwrap(), guard, None), token }
     }
 
     fn text(&self) -> String {
@@ -64,6 +68,17 @@ impl Room {
             .header("content-type", "application/x-www-form-urlencoded")
             .body(Body::from(body));
         self.ask(request.unwrap()).await
+    }
+
+    /// Waits for what is being worked out behind the page.
+    async fn wait_until_idle(&self) {
+        for _ in 0..2400 {
+            if self.get("/state").await.1.contains("\"busy\":false") {
+                return;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+        }
+        panic!("still busy");
     }
 
     async fn version(&self) -> String {
@@ -227,14 +242,43 @@ async fn every_sheet_is_drawn_even_of_a_file_that_is_wrong() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn lengths_in_feet_and_numbers_with_a_comma() {
+    let room = Room::new("manner");
+    let ask = |headers: Vec<(&'static str, String)>| {
+        let mut request = Request::get("/room").header("host", HOST);
+        for (name, value) in headers {
+            request = request.header(name, value);
+        }
+        request.body(Body::empty()).unwrap()
+    };
+    let session = format!("stillroom-4321={}", room.token);
+    let (_, feet) = room.ask(ask(vec![("cookie", format!("{session}; stillroom-lengths=feet"))])).await;
+    assert!(feet.contains("value=\"13' 10 5/8&quot;\"") && !feet.contains("at ceiling, mm"), "{feet}");
+    let comma = ask(vec![("cookie", session.clone()), ("accept-language", "de-DE,de".to_owned())]);
+    let (_, comma) = room.ask(comma).await;
+    let (_, plain) = room.get("/room").await;
+    assert!(comma != plain && comma.contains("\u{a0}1,") && !plain.contains("\u{a0}1,"));
+    // What was shown in sixteenths and not touched is not written; what is typed in them is.
+    let version = room.version().await;
+    let path = "n:survey.tape[2].ceiling_mm";
+    for (typed, expected) in [
+        ("13' 10 5/8\"", DEMO.to_owned()),
+        ("13' 10 3/4\"", DEMO.replacen("ceiling_mm = 4232", "ceiling_mm = 4235.45", 1)),
+    ] {
+        let fields = [("version", version.as_str()), ("page", "/room"), (path, typed)];
+        assert_eq!(room.post("/set", &fields).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(room.text(), expected);
+    }
+    let version = room.version().await;
+    let fields = [("version", version.as_str()), ("page", "/room"), (path, "13' 10 17/16\"")];
+    let (_, page) = room.post("/set", &fields).await;
+    assert!(page.contains("no number and no length"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn a_bar_said_to_be_fixed_is_written_as_a_reading() {
     let room = Room::new("fixed");
-    for _ in 0..400 {
-        if room.get("/state").await.1.contains("\"busy\":false") {
-            break;
-        }
-        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
-    }
+    room.wait_until_idle().await;
     let version = room.version().await;
     let (_, page) = room.get("/ceiling?bar=5&off=180").await;
     assert!(page.contains("boxed") && page.contains("off its mark"), "a breach is told");

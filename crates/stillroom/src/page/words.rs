@@ -1,5 +1,10 @@
 //! Every English word of the page, in one place.
 
+pub(crate) mod choose;
+pub(crate) mod hear;
+pub(crate) mod lan;
+pub(crate) mod proof;
+
 use std::fmt::Write as _;
 
 pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
@@ -14,6 +19,8 @@ pub(crate) const NO_KEY: &str = "This page opens only with the address that `sti
 pub(crate) const NO_SUCH_PAGE: &str = "There is no such page here. The register at the left has them all.";
 pub(crate) const NO_SUCH_LAYER: &str =
     "There is no such layer any more. The page shows the layers as they are now.";
+pub(crate) const NO_SUCH_ENTRY: &str =
+    "There is no such entry any more. The page shows the file as it is now.";
 pub(crate) const NO_SUCH_BAR: &str =
     "There is no such bar any more. The page shows the bars as they are now.";
 pub(crate) const NOT_FINISHED: &str =
@@ -32,6 +39,10 @@ pub(crate) const REVISION: &str = "revision";
 pub(crate) const FILE: &str = "file";
 pub(crate) const PAPER: &str = "paper";
 pub(crate) const TURN_PAPER: &str = "light or dark";
+pub(crate) const LENGTHS: &str = "lengths";
+pub(crate) const IN_FEET: &str = "feet and inches";
+pub(crate) const IN_MM: &str = "millimetres";
+pub(crate) const FEET_HOW: &str = "Lengths are shown to the nearest 1/16\u{a0}inch. A field also takes plain millimetres; dimension lines without a unit are in millimetres.";
 pub(crate) const TAKE_AWAY: &str = "to take away";
 pub(crate) const DOSSIER: &str = "everything on paper (PDF)";
 pub(crate) const SITE_PAGE: &str = "page for the site";
@@ -46,6 +57,10 @@ pub(crate) const ENDED_EARLY: &str =
 pub(crate) const TAKE_OVER: &str = "take over";
 pub(crate) const NO_PLAN: &str =
     "There is no plan yet. Put right what the raw file names, then every sheet fills.";
+pub(crate) const AND: &str = "and";
+pub(crate) const GONE: &str =
+    "The program does not answer any more. Start it again; the file on disk is as it was last shown.";
+pub(crate) const ARROWS: &str = "arrow keys move it";
 pub(crate) const TO_DO: &str = "To do, and to know";
 
 /// What a page of the register is called, and what stands above it.
@@ -57,11 +72,13 @@ pub(crate) struct Title {
 pub(crate) const ROOM: Title = Title { short: "Room", long: "The room as taped" };
 pub(crate) const BUILT: Title = Title { short: "Built of", long: "What it is built of" };
 pub(crate) const HEARD: Title = Title { short: "Heard", long: "What is heard where" };
+pub(crate) const CHOOSE: Title = Title { short: "Choose", long: "What to build" };
 pub(crate) const CEILING: Title = Title { short: "Ceiling", long: "The ceiling set out" };
 pub(crate) const FABRIC: Title =
     Title { short: "Fabric", long: "Does it hold, stay dry, and can one breathe" };
 pub(crate) const ORDER: Title = Title { short: "Order", long: "What to buy" };
 pub(crate) const STEPS: Title = Title { short: "Steps", long: "The build, step by step" };
+pub(crate) const PROOF: Title = Title { short: "Proof", long: "What was measured" };
 pub(crate) const RAW: Title = Title { short: "Raw file", long: "The file, as it is written" };
 
 pub(crate) mod room {
@@ -86,7 +103,7 @@ pub(crate) mod room {
     pub(crate) const REWRITE: &str = "rewrite these tapes";
     pub(crate) const LET_BE: &str = "let it be";
     pub(crate) const JOISTS: &str = "Undersides of the joists";
-    pub(crate) const JOISTS_HOW: &str = "From the laser line up to the timber, mm.";
+    pub(crate) const JOISTS_HOW: &str = "From the laser line up to the timber, mm";
     pub(crate) const JOIST: &str = "joist";
     pub(crate) const READING: &str = "reading";
     pub(crate) const HEIGHTS: &str = "Heights";
@@ -94,6 +111,8 @@ pub(crate) mod room {
 }
 
 pub(crate) mod built {
+    use quantities::format::with_unit;
+
     pub(crate) const LAYERS: &str = "Layers, from outside to inside";
     pub(crate) const LAYERS_HOW: &str =
         "Drag a layer in the section or use the arrows. Every change is planned at once.";
@@ -116,6 +135,12 @@ pub(crate) mod built {
     pub(crate) const RW: &str = "Rw (C; Ctr), dB";
     pub(crate) const LIMITS: &str = "Advice";
     pub(crate) const BUILDUPS: &str = "Build-ups";
+
+    /// `Cold flat roof: 245 mm deep, 55.6 kg/m² without timbers and bars.`
+    pub(crate) fn depth_and_mass(name: &str, depth_mm: f64, mass_kg_m2: f64) -> String {
+        let (depth, mass) = (with_unit(depth_mm, 0, "mm"), with_unit(mass_kg_m2, 1, "kg/m²"));
+        format!("{name}: {depth} deep, {mass} without timbers and bars.")
+    }
 }
 
 pub(crate) mod heard {
@@ -138,9 +163,12 @@ pub(crate) mod heard {
     pub(crate) const LIMIT_DBA: &str = "limit, dB(A)";
     pub(crate) const LIMIT_NR: &str = "limit, NR";
     pub(crate) const NOBODY: &str = "No place to listen at is in the file: add a [[receiver]].";
+    pub(crate) const TAKEN: &str = "taken:";
 }
 
 pub(crate) mod ceiling {
+    use quantities::format::with_unit;
+
     pub(crate) const BARS: &str = "bars and clips";
     pub(crate) const LAYER: &str = "boards, layer";
     pub(crate) const VIEW: &str = "What is shown";
@@ -166,6 +194,27 @@ pub(crate) mod ceiling {
     pub(crate) const BREACHES: &str = "Rules broken";
     pub(crate) const RULES: &str = "Rules of the layout";
     pub(crate) const WHOLE: &str = "whole";
+
+    /// `12 bars, 77 clips, `
+    pub(crate) fn bars_and_clips(bars: usize, clips: usize) -> String {
+        format!("{bars} bars, {clips} clips, ")
+    }
+
+    /// `39 pieces from 30 sheets of plasterboard, `
+    pub(crate) fn boards(pieces: usize, sheets: usize, material: &str) -> String {
+        format!("{pieces} pieces from {sheets} sheets of {material}, ")
+    }
+
+    /// `32.2 kg/m² hung.`
+    pub(crate) fn hung(mass_kg_m2: f64) -> String {
+        format!("{} hung. Seen from above, as the floor plan lies.", with_unit(mass_kg_m2, 1, "kg/m²"))
+    }
+
+    /// `Bar 5, 20 mm off its mark: gaps 420 mm and 380 mm.`
+    pub(crate) fn off_its_mark(bar: usize, off_mm: f64, gaps: &[String]) -> String {
+        let gaps = gaps.join(" and ");
+        format!("Bar {bar}, {} off its mark: gaps {gaps}.", with_unit(off_mm, 0, "mm"))
+    }
 }
 
 pub(crate) mod fabric {
@@ -182,6 +231,11 @@ pub(crate) mod fabric {
     pub(crate) const FRESH: &str = "fresh air, l/s";
     pub(crate) const HEADROOM: &str = "least headroom, mm";
     pub(crate) const SPEND: &str = "most to spend";
+    pub(crate) const PEAK: &str = "highest CO₂ of a session";
+    pub(crate) const SEALED: &str = "with the room sealed";
+    pub(crate) const NEEDED: &str = "fresh air needed";
+    pub(crate) const U_VALUE: &str = "heat through the ceiling, U";
+    pub(crate) const DECAY: &str = "decay time, middle";
 }
 
 pub(crate) mod order {
@@ -193,6 +247,11 @@ pub(crate) mod order {
     pub(crate) const MASS: &str = "kg";
     pub(crate) const TOTAL: &str = "together";
     pub(crate) const PRICES: &str = "Prices of one";
+
+    /// How many lines have no price.
+    pub(crate) fn without_price(lines: usize) -> String {
+        if lines == 1 { "1 line has no price.".to_owned() } else { format!("{lines} lines have no price.") }
+    }
 }
 
 pub(crate) mod steps {
@@ -213,6 +272,11 @@ pub(crate) mod raw {
     pub(crate) const FOUND: &str = "Found";
 }
 
+/// The file and how long it is.
+pub(crate) fn file_of_lines(file: &str, lines: usize) -> String {
+    format!("{file}, {lines} lines")
+}
+
 /// The file cannot be read any more.
 pub(crate) fn cannot_be_read(why: &str) -> String {
     format!("{why} The page goes on with what it read before and will not write over it.")
@@ -228,10 +292,18 @@ pub(crate) fn no_number(typed: &str) -> String {
     format!("\u{2018}{}\u{2019} is no number. Write it like 5235 or 12.5.", typed.trim())
 }
 
+/// A field holds no length.
+pub(crate) fn no_length(typed: &str) -> String {
+    format!(
+        "\u{2018}{}\u{2019} is no number and no length. Write millimetres like 5235 or 12.5, or feet and inches like 8' 4 3/16\".",
+        typed.trim()
+    )
+}
+
 /// A whole page that says one sentence.
 pub(crate) fn refused_page(sentence: &str) -> String {
     let mut page = String::from(
-        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>Stillroom</title>\
+        "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>Stillroom</title>\
          <link rel=\"stylesheet\" href=\"/assets/page.css\"><body class=\"alone\"><h1>Stillroom</h1><p>",
     );
     // Only our own sentences come here, but a page is no place to rely on that.

@@ -80,7 +80,8 @@ function send(address, fields) {
   if (!fields) return line.then(() => answered(address));
   unanswered += 1;
   line = line
-    .then(() => answered(address, fields.map(([name, value]) => [name, name === "version" ? document.body.dataset.version : value])))
+    .then(() => answered(address, fields instanceof FormData ? fields
+      : fields.map(([name, value]) => [name, name === "version" ? document.body.dataset.version : value])))
     .finally(() => { unanswered -= 1; });
   return line;
 }
@@ -91,17 +92,17 @@ async function answered(address, fields, unasked = false) {
   try {
     const answer = await fetch(address, {
       method: fields ? "POST" : "GET",
-      body: fields ? new URLSearchParams(fields) : undefined,
+      body: fields instanceof FormData ? fields : fields ? new URLSearchParams(fields) : undefined,
       credentials: "same-origin",
     });
     const text = await answer.text();
     // A later question overtook this one; the answer to an edit is always taken. What nobody asked for gives way to an edit.
     if (!fields && (mine !== asked || (unasked && unanswered))) return;
     const shown = answer.redirected || !fields ? new URL(answer.url) : null;
-    take(text, shown && shown.pathname + shown.search, fields ? fields.map(([name]) => name) : []);
+    take(text, shown && shown.pathname + shown.search, fields ? [...fields].map(([name]) => name) : []);
     document.body.dataset.took = Math.round(performance.now() - began);
   } catch {
-    tell("The program does not answer any more. Start it again; the file on disk is as it was last shown.");
+    tell(document.body.dataset.gone);
   }
 }
 
@@ -127,6 +128,17 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   const button = event.submitter;
   event.preventDefault();
+  if (form.matches(".drop")) {
+    const name = tooLarge(form);
+    if (name) {
+      tell(form.dataset.large.replace("{}", name));
+      return;
+    }
+    const label = $("button[type=submit]", form);
+    label.disabled = true;
+    send(form.action, new FormData(form)).then(() => { label.disabled = false; });
+    return;
+  }
   const fields = [...new FormData(form)].filter(([name]) => name !== "version" && name !== "page");
   if (button && button.name) fields.push([button.name, button.value]);
   const address = button && button.hasAttribute("formaction") ? button.formAction : form.action;
@@ -143,7 +155,7 @@ document.addEventListener("click", (event) => {
   const link = event.target.closest && event.target.closest("a[href]");
   if (event.target.id === "paper") turnPaper();
   if (event.target.dataset && event.target.dataset.line) goToLine(Number(event.target.dataset.line), event);
-  if (!link || link.hasAttribute("download") || event.defaultPrevented) return;
+  if (!link || link.hasAttribute("download") || link.dataset.plain !== undefined || event.defaultPrevented) return;
   if (event.button !== 0 || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return;
   const address = link.getAttribute("href");
   if (address.startsWith("#")) {
@@ -214,7 +226,7 @@ function prepare(figure) {
       group.setAttribute("tabindex", "0");
       group.setAttribute("role", "button");
       const title = $("title", group);
-      group.setAttribute("aria-label", `${title ? title.textContent : group.id.replace("-", " ")}, arrow keys move it`);
+      group.setAttribute("aria-label", `${title ? title.textContent : group.id.replace("-", " ")}, ${document.body.dataset.arrows}`);
     }
   }
 }
@@ -224,8 +236,9 @@ function widen(group) {
   // A clip lies on its bar, and it is the bar that is dragged.
   if (group.id.startsWith("clip-")) return;
   if (group.id.startsWith("layer-") || group.id.startsWith("corner-")) {
-    const box = group.getBBox();
-    const more = group.id.startsWith("layer-") ? 0 : 1.5;
+    const layer = group.id.startsWith("layer-");
+    const box = layer ? roomOf(group) : group.getBBox();
+    const more = layer ? 0 : 1.5;
     const hit = document.createElementNS("http://www.w3.org/2000/svg", "rect");
     for (const [key, value] of [["x", box.x - more], ["y", box.y - more], ["width", box.width + 2 * more],
       ["height", box.height + 2 * more], ["class", "hit"]]) hit.setAttribute(key, value);
@@ -238,6 +251,22 @@ function widen(group) {
       group.append(hit);
     }
   }
+}
+
+// Air is drawn as nothing, and a foil as a line: air gets what lies between its neighbours, a foil a little on either side.
+function roomOf(group) {
+  const box = group.getBBox();
+  if (box.width && box.height) return box;
+  if (box.width || box.height) {
+    return { x: box.x - (box.width ? 0 : 0.6), y: box.y - (box.height ? 0 : 0.6), width: box.width || 1.2, height: box.height || 1.2 };
+  }
+  const all = $$("g[id^=layer-]", group.closest("svg"));
+  const at = all.indexOf(group);
+  const [before, after] = [all[at - 1], all[at + 1]].map((one) => one && [...one.children].find((part) => !part.matches("title, .hit")) && one.getBBox());
+  if (!before || !after) return box;
+  return after.y > before.y + 0.01
+    ? { x: before.x, y: before.y + before.height, width: before.width, height: Math.max(after.y - before.y - before.height, 0) }
+    : { x: before.x + before.width, y: before.y, width: Math.max(after.x - before.x - before.width, 0), height: before.height };
 }
 
 const round = (value) => Math.round(value);
@@ -302,7 +331,7 @@ document.addEventListener("pointerup", (event) => {
       .map((one) => one.closest("g.grip")).find((one) => one && one !== group);
     group.removeAttribute("pointer-events");
     group.removeAttribute("transform");
-    if (under) moveLayer(figure, group.id.slice(6), under.id.slice(6));
+    if (under) moveLayer(figure, layerOf(group), layerOf(under));
   } else if (to) {
     ask(figure, group.id, to);
   }
@@ -311,6 +340,9 @@ document.addEventListener("pointercancel", () => {
   if (held) held.group.removeAttribute("transform");
   held = null;
 });
+
+// A layer may be drawn in parts, layer-2 and layer-2-1.
+const layerOf = (group) => Number.parseInt(group.id.slice(6), 10);
 
 function moveLayer(figure, from, to) {
   send("/layer", [["version", document.body.dataset.version], ["page", here()], ["list", figure.dataset.list],
@@ -324,7 +356,7 @@ function nudge(group, event) {
   event.preventDefault();
   const figure = group.closest(".drawn");
   if (figure.dataset.drag === "layer") {
-    const at = Number(group.id.slice(6));
+    const at = layerOf(group);
     const to = at + way[0] + way[1];
     if (to >= 0 && document.getElementById(`layer-${to}`)) moveLayer(figure, at, to);
     return;
@@ -363,6 +395,11 @@ async function look() {
   try {
     if (!document.hidden) {
       const now = await (await fetch("/state", { credentials: "same-origin" })).json();
+      const told = $("#under-way");
+      if (told && now.choosing) {
+        told.textContent = now.choosing.words;
+        $("#how-far").value = now.choosing.stage;
+      }
       const typing = document.activeElement && document.activeElement.closest("textarea");
       // The answer to an edit is not drawn over.
       const still = !held && !typing && !unanswered;
@@ -377,6 +414,10 @@ function ready() {
   for (const figure of $$(".drawn")) prepare(figure);
   const text = $("#raw textarea");
   if (text) text.addEventListener("scroll", () => { $(".lines").scrollTop = text.scrollTop; });
+  // On a phone the register is wider than the screen: the sheet one is on is to be seen.
+  const [list, own] = [$("#register ol"), $("#register [aria-current]")];
+  if (own && list.scrollWidth > list.clientWidth) list.scrollLeft = own.offsetLeft - (list.clientWidth - own.offsetWidth) / 2;
+  document.dispatchEvent(new Event("stillroom-drawn"));
 }
 
 try {

@@ -3,7 +3,7 @@
 use catalogue::{Door, Entry, Fill, Glass, Masonry, Membrane, Sheet};
 use maud::{Markup, html};
 use plan::outcome::BuildupOutcome;
-use quantities::format::{number, with_unit};
+use quantities::format::number;
 use sheets::drawings::screen;
 
 use super::{On, figure, tabs};
@@ -23,8 +23,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         (tabs(words::BUILDUPS, &links))
         @if let Some(buildup) = on.plan.buildups.get(at) {
             p.how {
-                (buildup.name) ": " (with_unit(buildup.depth_mm, 0, "mm")) " deep, "
-                (with_unit(buildup.mass_kg_m2, 1, "kg/m²")) " without timbers and bars."
+                (words::depth_and_mass(&buildup.name, buildup.depth_mm, buildup.mass_kg_m2))
             }
             @if let Some((scene, scale)) = screen::section_of(on.plan, at) {
                 (figure(&scene, &format!("Section of {}, 1 : {}", buildup.name, number(scale.denominator(), 1)), &[
@@ -51,8 +50,8 @@ fn layers(on: &On<'_>, at: usize) -> Markup {
                     input type="hidden" name="list" value=(list);
                     table.layers {
                         thead { tr {
-                            th { (words::KIND) } th { (words::MATERIAL) } th.r { (words::SIZE) } th.r { (words::SHEETS) }
-                            th { (words::FILL) } th.r { (words::FILL_MM) } th {}
+                            th { (words::KIND) } th { (words::MATERIAL) } th.r { (on.filling.manner.heading(words::SIZE)) } th.r { (words::SHEETS) }
+                            th { (words::FILL) } th.r { (on.filling.manner.heading(words::FILL_MM)) } th {}
                         } }
                         tbody {
                             @for layer in 0..count { (row(on, &list, layer, count)) }
@@ -81,17 +80,18 @@ fn row(on: &On<'_>, list: &str, layer: usize, count: usize) -> Markup {
     let nth = format!("layer {}", layer + 1);
     let say = |what: &str| format!("{nth}, {what}");
     html! {
-        tr data-for={ "layer-" (layer) } {
+        // Plaster, sheets and the air over fibre are drawn apart.
+        tr data-for=(format!("layer-{layer} layer-{layer}-1 layer-{layer}-2 layer-{layer}-3")) {
             th scope="row" { (kind) }
             @if cavity {
                 td {}
-                td.r { (on.filling.number(&key("depth_mm"), &say("depth in mm"))) }
+                td.r { (on.filling.number(&key("depth_mm"), &say("depth"))) }
                 td {}
                 td { (on.filling.choice(&key("fill"), &say(words::FILL), &fills())) }
-                td.r { (on.filling.number(&key("fill_mm"), &say(words::FILL_MM))) }
+                td.r { (on.filling.number(&key("fill_mm"), &say(on.filling.manner.heading(words::FILL_MM)))) }
             } @else {
                 td { (on.filling.choice(&key("material"), &say(words::MATERIAL), &materials(&kind))) }
-                td.r { (on.filling.number(&key("thickness_mm"), &say("thickness in mm"))) }
+                td.r { (on.filling.number(&key("thickness_mm"), &say("thickness"))) }
                 td.r { (on.filling.number(&key("sheets"), &say(words::SHEETS))) }
                 td {} td {}
             }

@@ -8,7 +8,7 @@ use sheets::drawings::screen::{self, RoomDrawing};
 
 use super::{On, figure, tabs};
 use crate::page::{
-    fields::number_of,
+    manner::length_of,
     words::{self as all_words, ceiling as words},
 };
 
@@ -38,9 +38,9 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
     html! {
         (tabs(words::VIEW, &links))
         p.how {
-            (take_off.bars) " bars, " (take_off.clips) " clips, "
-            @for boards in &take_off.boards { (boards.pieces) " pieces from " (boards.sheets) " sheets of " (boards.material) ", " }
-            (with_unit(take_off.mass_kg_m2, 1, "kg/m²")) " hung. Seen from above, as the floor plan lies."
+            (words::bars_and_clips(take_off.bars, take_off.clips))
+            @for boards in &take_off.boards { (words::boards(boards.pieces, boards.sheets, &boards.material)) }
+            (words::hung(take_off.mass_kg_m2))
         }
         div.beside {
             @match layer {
@@ -112,7 +112,7 @@ fn breaches(on: &On<'_>) -> Markup {
 fn try_bar(on: &On<'_>, bar: usize) -> Result<TriedBar, String> {
     let typed = on.query.off.trim();
     let off_mm =
-        if typed.is_empty() { 0.0 } else { number_of(typed).ok_or_else(|| all_words::no_number(typed))? };
+        if typed.is_empty() { 0.0 } else { length_of(typed).ok_or_else(|| all_words::no_length(typed))? };
     tried::bar(on.plan, bar, off_mm)
 }
 
@@ -130,7 +130,7 @@ fn trial(on: &On<'_>, tried: Option<&Result<TriedBar, String>>) -> Markup {
                         }
                     }
                 }
-                label { (words::OFF) " " input.number type="text" inputmode="decimal" name="off" value=(on.query.off); }
+                label { (on.filling.manner.heading(words::OFF)) " " input.number type="text" inputmode="decimal" name="off" value=(on.query.off); }
                 button type="submit" { (words::ASK) }
             }
             @match tried {
@@ -151,7 +151,7 @@ fn outcome(on: &On<'_>, tried: &TriedBar) -> Markup {
     html! {
         div.boxed[!tried.breaches.is_empty()] role="status" {
             p {
-                "Bar " (tried.bar) ", " (with_unit(tried.off_mm, 0, "mm")) " off its mark: gaps " (gaps.join(" and ")) "."
+                (words::off_its_mark(tried.bar, tried.off_mm, &gaps))
             }
             @if tried.breaches.is_empty() {
                 p { (words::KEEPS) }
@@ -175,11 +175,11 @@ fn marks(on: &On<'_>) -> Markup {
             section {
                 h2 { (words::MARKS) " " (wall.wall.replace('-', "\u{2013}")) ", " (words::FROM) " " (wall.from_corner) }
                 table.marks {
-                    thead { tr { th.r { (words::AT) } th { (words::WHAT) } } }
+                    thead { tr { th.r { (on.filling.manner.heading(words::AT)) } th { (words::WHAT) } } }
                     tbody {
                         @for mark in &wall.marks {
                             tr data-for=[bar_of(&mark.what).map(|bar| format!("bar-{bar}"))] {
-                                td.r { (number(mark.at_mm, 0)) }
+                                td.r { (on.filling.manner.length(mark.at_mm, 0)) }
                                 th scope="row" {
                                     @match bar_of(&mark.what) {
                                         Some(bar) => a href={ "#bar-" (bar) } { (mark.what) },
@@ -213,14 +213,14 @@ fn pieces(on: &On<'_>, layer: usize) -> Markup {
             h2 { (words::PIECES) }
             table {
                 thead { tr {
-                    th { (words::PIECE) } th.r { (words::WIDE) } th.r { (words::LONG) } th.r { (words::MASS) } th.r { (words::SHEET) }
+                    th { (words::PIECE) } th.r { (on.filling.manner.heading(words::WIDE)) } th.r { (on.filling.manner.heading(words::LONG)) } th.r { (words::MASS) } th.r { (words::SHEET) }
                 } }
                 tbody {
                     @for piece in pieces {
                         tr data-for={ "piece-" (piece.name) } {
                             th scope="row" { a href={ "#piece-" (piece.name) } { (piece.name) } }
-                            td.r { (number(piece.width_mm, 0)) }
-                            td.r { (number(piece.length_mm, 0)) }
+                            td.r { (on.filling.manner.length(piece.width_mm, 0)) }
+                            td.r { (on.filling.manner.length(piece.length_mm, 0)) }
                             td.r { (number(piece.mass_kg, 1)) }
                             td.r { (piece.sheet + 1) @if piece.whole { ", " (words::WHOLE) } }
                         }

@@ -90,7 +90,7 @@ fn limits(on: &On<'_>) -> Markup {
             h2 { (words::LIMITS) }
             (on.fields(&html! {
                 @for (path, name) in keys {
-                    p.pair { span { (name) } (on.filling.number(path, name)) }
+                    p.pair { span { (on.filling.manner.heading(name)) } (on.filling.number(path, on.filling.manner.heading(name))) }
                 }
             }))
         }
@@ -104,15 +104,15 @@ fn air(on: &On<'_>) -> Markup {
             h2 { (words::AIR) }
             dl.numbers {
                 @if let Some(air) = &fabric.air {
-                    div { dt { "highest CO₂ of a session" } dd { (with_unit(air.peak_ppm, 0, "ppm")) } }
-                    div { dt { "with the room sealed" } dd { (with_unit(air.sealed_end_ppm, 0, "ppm")) } }
-                    div { dt { "fresh air needed" } dd { (with_unit(air.needed_l_s, 0, "l/s")) } }
+                    div { dt { (words::PEAK) } dd { (with_unit(air.peak_ppm, 0, "ppm")) } }
+                    div { dt { (words::SEALED) } dd { (with_unit(air.sealed_end_ppm, 0, "ppm")) } }
+                    div { dt { (words::NEEDED) } dd { (with_unit(air.needed_l_s, 0, "l/s")) } }
                 }
                 @if let Some(u) = &fabric.u_value {
-                    div { dt { "heat through the ceiling, U" } dd { (with_unit(u.u_w_m2k, 2, "W/(m²\u{a0}K)")) } }
+                    div { dt { (words::U_VALUE) } dd { (with_unit(u.u_w_m2k, 2, "W/(m²\u{a0}K)")) } }
                 }
                 @if let Some(room) = &fabric.room {
-                    div { dt { "decay time, middle" } dd { (with_unit(room.middle_s, 2, "s")) } }
+                    div { dt { (words::DECAY) } dd { (with_unit(room.middle_s, 2, "s")) } }
                 }
             }
         }

@@ -9,7 +9,7 @@ use quantities::format::{number, with_unit};
 use sheets::drawings::screen;
 
 use super::{On, figure, tabs};
-use crate::page::words::heard as words;
+use crate::page::words::{hear, heard as words};
 
 /// Parts with less of the sound than this are not told.
 const LEAST_SHARE: f64 = 0.005;
@@ -40,6 +40,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
                     (figure(&screen::heard(outcome), &format!("Spectrum at the {}", outcome.receiver), &[]))
                     div { (numbers(outcome)) (shares(outcome)) }
                 }
+                (hear(outcome))
             }
         }
         div.columns { (sources(on)) (limits(on)) }
@@ -53,7 +54,7 @@ fn numbers(outcome: &HeardOutcome) -> Markup {
             h2 { (outcome.receiver) }
             dl.numbers {
                 div { dt { (words::LEVEL) } dd { b { (with_unit(level.median_db, 0, "dB(A)")) } } }
-                div { dt { (words::BETWEEN) } dd { (number(level.lower_db, 0)) " and " (with_unit(level.upper_db, 0, "dB(A)")) } }
+                div { dt { (words::BETWEEN) } dd { (number(level.lower_db, 0)) " " (crate::page::words::AND) " " (with_unit(level.upper_db, 0, "dB(A)")) } }
                 @if let Some(verdict) = &outcome.heard.verdict {
                     div { dt { (words::UNDER) } dd { (verdict.criterion.label()) ", " (to_spare(verdict.margin.median_db)) } }
                     div { dt { (words::LIKELY) } dd { (with_unit(verdict.confidence * 100.0, 0, "%")) } }
@@ -96,6 +97,30 @@ fn shares(outcome: &HeardOutcome) -> Markup {
     }
 }
 
+/// Where one listens; the sounds are made and played by the script.
+fn hear(outcome: &HeardOutcome) -> Markup {
+    html! {
+        section #hear data-receiver=(outcome.receiver) data-making=(hear::MAKING) data-failed=(hear::NOT_MADE)
+            data-nobody=(hear::NOBODY) data-changed=(hear::NO_SOUND) data-play=(hear::PLAY) data-stop=(hear::STOP) {
+            h2 { (hear::TITLE) }
+            p.how { (hear::HOW) }
+            noscript { p.note { (hear::NEEDS_SCRIPT) } }
+            button type="button" data-part="start" { (hear::START) }
+            p role="status" data-part="say" {}
+            div.boxed.calm data-part="caution" hidden {
+                h3 { (hear::CAUTION) }
+                p data-part="words" {}
+                button type="button" data-part="phrase" { (hear::PLAY_PHRASE) } " "
+                button type="button" data-part="set" { (hear::VOLUME_IS_SET) }
+            }
+            div data-part="play" hidden {
+                fieldset data-part="list" { legend.unseen { (hear::WHICH) } }
+                button type="button" data-part="turn" { (hear::PLAY) }
+            }
+        }
+    }
+}
+
 fn sources(on: &On<'_>) -> Markup {
     html! {
         section {
@@ -112,7 +137,7 @@ fn sources(on: &On<'_>) -> Markup {
                                 td.r {
                                     (on.filling.number(&format!("source[{at}].level_dba"), &format!("{name}, level in dB(A)")))
                                     @if on.filling.typed(&format!("source[{at}].level_dba")).is_empty() {
-                                        @if let Some(taken) = taken { small { " taken: " (number(taken.level_in_room_dba, 0)) } }
+                                        @if let Some(taken) = taken { small { " " (words::TAKEN) " " (number(taken.level_in_room_dba, 0)) } }
                                     }
                                 }
                             }

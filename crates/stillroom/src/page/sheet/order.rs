@@ -37,7 +37,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
                 } }
             }
         }
-        @if order.lines_without_price > 0 { p.note { (order.lines_without_price) " lines have no price." } }
+        @if order.lines_without_price > 0 { p.note { (words::without_price(order.lines_without_price)) } }
         @if let Some(left_out) = &order.left_out { p.note { (left_out) } }
         (prices(on))
     }

@@ -6,7 +6,7 @@ use quantities::format::number;
 use sheets::drawings::screen;
 
 use super::{On, figure};
-use crate::page::{fields::number_of, words::room as words};
+use crate::page::{manner::length_of, words::room as words};
 
 /// The sheet.
 pub(crate) fn draw(on: &On<'_>) -> Markup {
@@ -37,6 +37,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
 }
 
 fn tapes(on: &On<'_>) -> Markup {
+    let m = on.filling.manner;
     let survey = &on.plan.survey;
     // The reading that took part: that at the ceiling, where a line was taped at both heights.
     let missed = |from: &str, to: &str| {
@@ -52,7 +53,7 @@ fn tapes(on: &On<'_>) -> Markup {
             (on.fields(&html! {
                 table {
                     thead { tr {
-                        th { (words::LINE) } th.r { (words::AT_CEILING) } th.r { (words::AT_FLOOR) } th.r { (words::MISSED) }
+                        th { (words::LINE) } th.r { (m.heading(words::AT_CEILING)) } th.r { (m.heading(words::AT_FLOOR)) } th.r { (m.heading(words::MISSED)) }
                     } }
                     tbody {
                         @for at in 0..on.filling.count("survey.tape") {
@@ -64,9 +65,9 @@ fn tapes(on: &On<'_>) -> Markup {
                             @let name = read.map_or_else(|| format!("{from}-{to}"), |read| read.name.clone());
                             tr.red[suspect == Some(name.as_str())] data-for={ "tape-" (name) " wall-" (name) } {
                                 th scope="row" { (line) }
-                                td.r { (on.filling.number(&format!("{path}.ceiling_mm"), &format!("{line} {}", words::AT_CEILING))) }
-                                td.r { (on.filling.number(&format!("{path}.floor_mm"), &format!("{line} {}", words::AT_FLOOR))) }
-                                td.r { @if let Some(read) = read { (signed(read.residual_mm)) } }
+                                td.r { (on.filling.number(&format!("{path}.ceiling_mm"), &format!("{line} {}", m.heading(words::AT_CEILING)))) }
+                                td.r { (on.filling.number(&format!("{path}.floor_mm"), &format!("{line} {}", m.heading(words::AT_FLOOR)))) }
+                                td.r { @if let Some(read) = read { (m.signed(read.residual_mm, 1)) } }
                             }
                         }
                     }
@@ -77,19 +78,20 @@ fn tapes(on: &On<'_>) -> Markup {
 }
 
 fn corners(on: &On<'_>) -> Markup {
+    let m = on.filling.manner;
     html! {
         section #tried {
             h2 { (words::CORNERS) }
             p.how { (words::CORNERS_HOW) }
             table {
                 thead { tr {
-                    th { (words::CORNER) } th.r { (words::KNOWN_TO) } th.r { (words::ANGLE) } th.r { (words::SQUARE) }
+                    th { (words::CORNER) } th.r { (m.heading(words::KNOWN_TO)) } th.r { (words::ANGLE) } th.r { (words::SQUARE) }
                 } }
                 tbody {
                     @for corner in &on.plan.survey.corners {
                         tr data-for={ "corner-" (corner.name) } {
                             th scope="row" { (corner.name) }
-                            td.r { "±\u{a0}" (number(corner.sd_mm, 1)) }
+                            td.r { "±\u{a0}" (m.length(corner.sd_mm, 1)) }
                             td.r { (number(corner.angle_deg, 1)) }
                             td.r { (corner.out_of_square_mm_per_m.map_or_else(|| "\u{2013}".to_owned(), signed)) }
                         }
@@ -104,8 +106,8 @@ fn corners(on: &On<'_>) -> Markup {
                         }
                     }
                 }
-                label { (words::RIGHT) " " input.number type="text" inputmode="decimal" name="right" value=(on.query.right); }
-                label { (words::UP) " " input.number type="text" inputmode="decimal" name="up" value=(on.query.up); }
+                label { (m.heading(words::RIGHT)) " " input.number type="text" inputmode="decimal" name="right" value=(on.query.right); }
+                label { (m.heading(words::UP)) " " input.number type="text" inputmode="decimal" name="up" value=(on.query.up); }
                 button type="submit" { (words::SHOW_TAPES) }
             }
             @if let Some(name) = &on.query.corner { (moved(on, name)) }
@@ -115,18 +117,19 @@ fn corners(on: &On<'_>) -> Markup {
 
 /// The tapes of a corner as they would read; written only when asked.
 fn moved(on: &On<'_>, name: &str) -> Markup {
+    let m = on.filling.manner;
     match try_corner(on, name) {
         Err(sentence) => html! { p.note.wrong role="alert" { (sentence) } },
         Ok(moved) => html! {
             form method="post" action="/corner" {
                 (on.carried())
                 table {
-                    thead { tr { th { (words::LINE) } th.r { (words::WOULD_READ) } } }
+                    thead { tr { th { (words::LINE) } th.r { (m.heading(words::WOULD_READ)) } } }
                     tbody {
                         @for (path, line, read_mm) in &moved.readings {
                             tr {
                                 th scope="row" { (line) }
-                                td.r { (number(*read_mm, 0)) input type="hidden" name={ "n:" (path) } value=(read_mm); }
+                                td.r { (m.length(*read_mm, 0)) input type="hidden" name={ "n:" (path) } value=(read_mm); }
                             }
                         }
                     }
@@ -143,7 +146,7 @@ fn try_corner(on: &On<'_>, name: &str) -> Result<TriedCorner, String> {
         if typed.trim().is_empty() {
             return Ok(0.0);
         }
-        number_of(typed).ok_or_else(|| crate::page::words::no_number(typed))
+        length_of(typed).ok_or_else(|| crate::page::words::no_length(typed))
     };
     let project = on.project.ok_or_else(|| crate::page::words::FILE_HAS_ERRORS.to_owned())?;
     tried::corner(project, &on.plan.survey, name, (way(&on.query.right)?, way(&on.query.up)?))
@@ -157,7 +160,7 @@ fn levels(on: &On<'_>) -> Markup {
         @if joists > 0 && most > 0 {
             section {
                 h2 { (words::JOISTS) }
-                p.how { (words::JOISTS_HOW) }
+                p.how { (on.filling.manner.heading(words::JOISTS_HOW)) "." }
                 (on.fields(&html! {
                     div.scroll tabindex="0" role="group" aria-label=(words::JOISTS) {
                         table.narrow {

@@ -1,0 +1,25 @@
+// Recordings dropped on the page go into its form, and the form goes off at once.
+"use strict";
+
+function tooLarge(form) {
+  for (const field of form.querySelectorAll("input[type=file]")) {
+    for (const file of field.files) if (file.size > Number(field.dataset.most)) return file.name;
+  }
+  return null;
+}
+
+const dropOn = (event) => event.target.closest && event.target.closest("form.drop");
+
+for (const kind of ["dragover", "dragleave", "drop"]) {
+  document.addEventListener(kind, (event) => {
+    const form = dropOn(event);
+    // A file dropped beside the form must not take the place of the page.
+    event.preventDefault();
+    for (const one of document.querySelectorAll("form.drop.over")) one.classList.remove("over");
+    if (!form) return;
+    form.classList.toggle("over", kind === "dragover");
+    if (kind !== "drop" || !event.dataTransfer.files.length) return;
+    form.querySelector("input[name=recording]").files = event.dataTransfer.files;
+    form.requestSubmit();
+  });
+}

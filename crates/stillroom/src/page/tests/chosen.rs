@@ -1,0 +1,90 @@
+//! Choosing on the page, and listening.
+
+use super::{DEMO, Room};
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_choice_is_made_behind_the_page_and_adopted() {
+    // Most is left as it is, so that choosing takes a test no longer than it must.
+    let leave = "leave = [\"B-C\", \"C-D\", \"D-E\", \"E-A\", \"window\", \"door\"]";
+    let few = format!("{DEMO}\n[choose]\n{leave}\n");
+    let room = Room::with("choosing", &few);
+    room.wait_until_idle().await;
+    let version = room.version().await;
+    let form = [("version", version.as_str()), ("page", "/choose")];
+    // Stopped, it is as if nobody had asked.
+    room.post("/begin-choosing", &form).await;
+    assert!(room.get("/choose").await.1.contains("Being chosen"));
+    room.post("/stop-choosing", &form).await;
+    assert!(!room.get("/choose").await.1.contains("Being chosen"));
+    assert_eq!(room.text(), few);
+    room.post("/begin-choosing", &form).await;
+    room.wait_until_idle().await;
+    let (_, page) = room.get("/choose").await;
+    let which =
+        page.split("name=\"which\" value=\"").nth(1).unwrap_or_else(|| panic!("nothing to adopt: {page}"));
+    let which = which.split('"').next().unwrap();
+    let adopt = [("version", version.as_str()), ("page", "/choose"), ("which", which)];
+    room.post("/adopt", &adopt).await;
+    let adopted = room.text();
+    assert!(adopted != few && adopted.contains("# "), "{}", room.get("/choose").await.1);
+    // What was chosen for the room before is not adopted into the room after.
+    let version = room.version().await;
+    let again = [("version", version.as_str()), ("page", "/choose"), ("which", which)];
+    let (_, page) = room.post("/adopt", &again).await;
+    assert!(page.contains("The room has changed since this was chosen"));
+    assert_eq!(room.text(), adopted);
+    room.post("/undo", &[("version", &version)]).await;
+    assert_eq!(room.text(), few);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_version_can_be_heard_at_its_true_level() {
+    // Without background, so that what is played is the sound alone.
+    let lines: Vec<&str> = DEMO.lines().filter(|line| !line.starts_with("background")).collect();
+    let quiet = lines.join("\n");
+    let room = Room::with("hear", &quiet);
+    room.wait_until_idle().await;
+    let (_, list) = room.get("/sounds").await;
+    let list: serde_json::Value = serde_json::from_str(&list).unwrap();
+    let places = list["places"].as_array().unwrap();
+    assert!(!places.is_empty() && list["caution"].as_str().unwrap().contains("volume"));
+    for place in places {
+        let ids: Vec<&str> =
+            place["sounds"].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap()).collect();
+        assert!(ids.starts_with(&["inside", "today", "planned"]), "{ids:?}");
+    }
+    let (project, _) = plan::read(&quiet, "room.toml");
+    let project = project.unwrap();
+    let (expected, _) = plan::versions::listen_at(&project, &plan::plan(&project).unwrap());
+    let sounds = places[0]["sounds"].as_array().unwrap();
+    let mut levels = Vec::new();
+    for sound in sounds {
+        let request = axum::http::Request::get(sound["address"].as_str().unwrap())
+            .header("host", super::HOST)
+            .header("cookie", format!("stillroom-4321={}", room.token))
+            .body(axum::body::Body::empty());
+        let answer = tower::ServiceExt::oneshot(room.router.clone(), request.unwrap()).await.unwrap();
+        let bytes = axum::body::to_bytes(answer.into_body(), 64 << 20).await.unwrap();
+        let recording = proof::Recording::open(std::io::Cursor::new(bytes.to_vec())).unwrap();
+        let (read, _) = proof::hear::Sound::of_recording(recording).unwrap();
+        let pa: Vec<f64> = read.samples.iter().map(|sample| f64::from(*sample)).collect();
+        levels.push(proof::hear::Pressure { pa, rate_hz: read.rate_hz }.levels());
+    }
+    // One scale for all: in every band that is heard, a version lies under the inside by what the plan says, to a decibel.
+    let mut held = 0;
+    for (version, heard) in expected[0].versions.iter().zip(&levels[1..]) {
+        for band in bands::Band::range(63.0, 2000.0) {
+            let (Some(inside), Some(outside)) = (levels[0].get(band), heard.get(band)) else { continue };
+            let difference = version.difference_db.get(band);
+            assert!(
+                (inside - outside - difference).abs() < 1.0,
+                "{}, {} Hz: {} for {difference}",
+                version.id,
+                band.nominal(),
+                inside - outside
+            );
+            held += 1;
+        }
+    }
+    assert!(held > 30, "{held}");
+}
