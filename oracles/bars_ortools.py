@@ -3,7 +3,7 @@
     python3 oracles/bars_ortools.py        (ortools 9.15 or newer)
 
 Every row of bars.csv as bin packing: pieces assigned to bars, fullest bars first, 15 s each on 2 workers. The bars found, the bound
-and the seconds stand beside our own in the bench of the crate.
+and the seconds are to be held against our own.
 """
 import csv
 import pathlib

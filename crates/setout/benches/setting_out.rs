@@ -1,5 +1,5 @@
 //! How long a ceiling takes to set out; the goal stands beside each name. A whole layout has no oracle of its own; the boards of twenty
-//! rooms stand beside a constraint solver's time in the bench of the crate that cuts them.
+//! rooms stand beside a constraint solver's seconds in the reference data of the crate that cuts them.
 #![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, reason = "a bench stops at once")]
 
 #[path = "../tests/rooms/mod.rs"]

@@ -144,6 +144,13 @@ fn a_joint_bar_off_its_mark_takes_its_joints_with_it() {
         );
         assert!(off.abs() < 10.0 || mended.move_back.is_empty() || mended.move_back[0].by_mm <= 25.0);
         assert_keeps_what_is_fixed(&ceiling, &mended);
+        if (off + 9.0).abs() < 0.1 {
+            // Left there it would take a bar, seven clips and two boards more; five millimetres back it takes nothing.
+            assert_eq!(mended.move_back.len(), 1);
+            assert!((mended.move_back[0].by_mm - 5.0).abs() < 1e-9, "{:?}", mended.move_back);
+            assert_eq!(mended.layout.bars.len(), layout.bars.len());
+            assert!(mended.difference.more_boards <= 0);
+        }
         let d = &mended.difference;
         println!("{off}: {} of {} marks kept, {:#?}", d.marks_kept, d.marks_to_keep, d.sentences);
         assert!(d.marks_kept * 10 >= d.marks_to_keep * 8, "{off}: {} of {}", d.marks_kept, d.marks_to_keep);
@@ -426,76 +433,4 @@ fn the_bar_a_mend_asked_for_ends_the_breach_once_it_hangs() {
     assert_eq!(check(&ceiling, &second.layout), []);
     assert!(second.difference.changes.iter().all(|c| c.kind != ChangeKind::BarAdded));
     assert_eq!(second.layout.bars.len(), first.layout.bars.len());
-}
-
-/// Two fixed bars a few millimetres too far apart: loosening one of them by what is over, not a bar and its clips more.
-#[test]
-fn a_gap_a_little_over_the_limit_takes_a_bar_moved_and_none_added() {
-    let (mut ceiling, _) = planned();
-    ceiling.layers.remove(0);
-    ceiling.rules.bar_gap_mm = 450.0;
-    ceiling.rules.bar_gap_spare_mm = 0.0;
-    let layout = set_out(&ceiling, &SMALL).unwrap();
-    let gap = |n: usize| across(&layout, n + 1) - across(&layout, n);
-    let number = (1..layout.bars.len())
-        .filter(|&n| layout.bars[n - 1].wall.is_none() && layout.bars[n].reason == BarReason::Field)
-        .max_by(|a, b| gap(*a).total_cmp(&gap(*b)))
-        .unwrap();
-    // The limit is the gap as planned: what is off its mark is over it.
-    ceiling.rules.bar_gap_mm = (1..layout.bars.len()).map(gap).fold(gap(number), f64::max);
-    for over in [1.0, 3.0, 9.0] {
-        let off = ceiling.rules.bar_gap_mm + over - gap(number);
-        let mut bars = bar(&layout, number + 1, [0.0; 2]);
-        for reading in &mut bars {
-            let up = [reading.at_mm - off, reading.at_mm + off].map(|at_mm| {
-                let moved = BarReading { at_mm, ..reading.clone() };
-                let built = check_as_built(&ceiling, &layout, &of_bars(vec![moved]));
-                (across(&built.layout, number + 1), at_mm)
-            });
-            reading.at_mm = if up[0].0 > up[1].0 { up[0].1 } else { up[1].1 };
-        }
-        for n in (1..=layout.bars.len()).filter(|n| *n != number + 1) {
-            bars.extend(bar(&layout, n, [0.0; 2]));
-        }
-        let mended = mend(&ceiling, &layout, &of_bars(bars)).unwrap();
-        assert!(mended.built.breaches.iter().any(|b| b.rule == Rule::BarGap), "{over}");
-        assert_eq!(mended.layout.breaches, [], "{over}");
-        assert_eq!(check(&ceiling, &mended.layout), []);
-        assert_eq!(mended.layout.bars.len(), layout.bars.len(), "{over}: {:#?}", mended.difference.sentences);
-        assert!(mended.layout.clips.len() <= layout.clips.len() + 1);
-        assert_eq!(mended.layout.worth.boards, layout.worth.boards);
-        let [moved] = mended.move_back.as_slice() else { panic!("{over}: {:?}", mended.move_back) };
-        assert_eq!(moved.bar, number + 1);
-        assert!(!moved.needed && moved.by_mm <= over.ceil() + 1.0, "{over}: {moved:?}");
-        assert!(moved.sentence.contains("left there, it takes 1 bar"), "{}", moved.sentence);
-        println!("{over}: {}", moved.sentence);
-    }
-}
-
-/// Bars 3 mm off in random rooms: hardly a mend buys or adds a bar or a board for it.
-#[test]
-fn one_bar_a_little_off_hardly_costs_a_bar_or_a_board() {
-    let (mut tried, mut moved, mut dear) = (0, 0, 0);
-    for seed in 1..=16 {
-        let ceiling = rooms::random_room(seed);
-        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
-        for number in 1..=layout.bars.len() {
-            if layout.bars[number - 1].wall.is_some() || number % 2 == 0 {
-                continue;
-            }
-            let off = if number % 4 == 1 { 3.0 } else { -3.0 };
-            let mended = mend(&ceiling, &layout, &of_bars(bar(&layout, number, [off; 2]))).unwrap();
-            tried += 1;
-            assert_eq!(mended.layout.breaches, [], "seed {seed}, bar {number}");
-            moved += mended.move_back.len();
-            let more_bars = mended.layout.bars.len() > layout.bars.len();
-            if more_bars || mended.layout.worth.boards > layout.worth.boards {
-                println!("seed {seed}, bar {number}: {:#?}", mended.difference.sentences);
-                dear += 1;
-            }
-        }
-    }
-    println!("{tried} bars 3 mm off, {moved} moved back, {dear} with a bar or board more all the same");
-    assert!(tried > 30);
-    assert!(dear * 20 <= tried, "{dear} of {tried}");
 }
