@@ -5,7 +5,7 @@
 use bands::{Band, Ratings, Spectrum};
 use serde::Serialize;
 use setout::{
-    Layout,
+    Layout, Point,
     as_built::{Difference, MovedBar},
     check::{Breach, Rule},
     lining::LiningLayout,
@@ -315,6 +315,10 @@ pub struct AsBuiltOutcome {
     pub stamped: bool,
     /// Numbers of the bars that are fixed: those read, and those under boards that are up.
     pub fixed_bars: Vec<usize>,
+    /// Numbers of the bars added on site, which the plan does not have; they are among the fixed ones.
+    pub added_bars: Vec<usize>,
+    /// Every bar of the plan and every added one, where it was found or still has to go.
+    pub found_bars: Vec<FoundBar>,
     /// What should still be read, in words without a full stop; none where nothing is taken on trust.
     pub asks: Option<String>,
     /// Numbers of the clips that were read.
@@ -323,10 +327,25 @@ pub struct AsBuiltOutcome {
     pub boards_up: Vec<String>,
     /// Rules the fixed parts would break if the rest went on as planned, and readings that fit nothing.
     pub breaches: Vec<Breach>,
-    /// Fixed bars that have to move back all the same.
+    /// Fixed bars that are to move back all the same.
     pub move_back: Vec<MovedBar>,
     /// What changes against the plan.
     pub difference: Difference,
+}
+
+/// A bar before anything is mended.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FoundBar {
+    /// Its number.
+    pub bar: usize,
+    /// One end of its middle line, as read or else as planned, mm.
+    pub from: Point,
+    /// The other end, mm.
+    pub to: Point,
+    /// Where the plan has its two ends, mm; none for a bar added on site.
+    pub planned: Option<[Point; 2]>,
+    /// How far it stands from its marks at the worse end, mm, without a sign; none where it is not fixed or was added.
+    pub off_mm: Option<f64>,
 }
 
 impl AsBuiltOutcome {

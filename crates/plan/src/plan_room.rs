@@ -254,18 +254,41 @@ impl Laid {
     }
 }
 
-/// Where the clips overload a joist, the ceiling is laid out once more with what each joist may carry; kept if no joist is overloaded
+/// Rounds in which the ceiling is laid out again with what each joist may carry; where its clips stand counts too, so what it may
+/// carry is known better after each.
+const SPARING_ROUNDS: usize = 3;
+
+/// Where the clips overload a joist, the ceiling is laid out again with what each joist may carry; kept if no joist is overloaded
 /// then.
 fn sparing_joists(project: &Project, survey: &Survey, laid: Laid, stop: &AtomicBool) -> Laid {
-    let checked = timber::timber(project, survey, laid.planned.as_ref().ok());
+    let mut checked = timber::timber(project, survey, laid.planned.as_ref().ok());
     let Ok(planned) = &laid.planned else { return laid };
     if checked.worst() <= 1.0 {
         return laid;
     }
-    let other = Laid::out(project, survey, &timber::allowed_kg(&checked, survey, planned), stop);
-    let again = timber::timber(project, survey, other.planned.as_ref().ok());
-    let sound = other.planned.as_ref().is_ok_and(|layout| layout.breaches.is_empty());
-    if sound && again.worst() <= 1.0 { other } else { laid }
+    let mut allowed_kg = timber::allowed_kg(&checked, survey, planned);
+    for _ in 0..SPARING_ROUNDS {
+        let other = Laid::out(project, survey, &allowed_kg, stop);
+        checked = timber::timber(project, survey, other.planned.as_ref().ok());
+        let Ok(planned) = &other.planned else { break };
+        if planned.breaches.is_empty() && checked.worst() <= 1.0 {
+            return other;
+        }
+        let tighter = timber::allowed_kg(&checked, survey, planned);
+        let mut changed = false;
+        for (known, now) in allowed_kg.iter_mut().zip(tighter) {
+            if let (Some(known), Some(now)) = (known.as_mut(), now)
+                && now < *known - 0.05
+            {
+                *known = now;
+                changed = true;
+            }
+        }
+        if !changed {
+            break;
+        }
+    }
+    laid
 }
 
 /// Sets the ceiling out, or ends soon after `stop` is set with the best found so far.

@@ -12,7 +12,7 @@ pub enum TakeInError {
     Unreadable(&'static str, EditError),
     /// There is nothing to take in.
     #[error(
-        "The file has no reading in it. A reading is a [[as_built.bar]], [[as_built.clip]] or [[as_built.board]]."
+        "The file has no reading in it. A reading is a [[as_built.bar]], [[as_built.clip]], [[as_built.added_bar]] or [[as_built.board]]."
     )]
     Empty,
     /// One reading lacks something.
@@ -20,7 +20,7 @@ pub enum TakeInError {
     Missing {
         /// Which reading, from 1.
         number: usize,
-        /// `bar`, `clip` or `board`.
+        /// `bar`, `clip`, `added_bar` or `board`.
         list: &'static str,
         /// The key.
         key: &'static str,
@@ -39,9 +39,18 @@ pub struct TakenIn {
 }
 
 /// What a reading of each list says, the numbers first.
-const LISTS: [(&str, &[(&str, Sort)]); 3] = [
+const LISTS: [(&str, &[(&str, Sort)]); 4] = [
     ("bar", &[("bar", Sort::Number), ("wall", Sort::Text), ("at_mm", Sort::Number)]),
     ("clip", &[("clip", Sort::Number), ("along_mm", Sort::Number)]),
+    (
+        "added_bar",
+        &[
+            ("from_wall", Sort::Text),
+            ("from_mm", Sort::Number),
+            ("to_wall", Sort::Text),
+            ("to_mm", Sort::Number),
+        ],
+    ),
     ("board", &[("piece", Sort::Text), ("off_along_mm", Sort::Optional), ("off_across_mm", Sort::Optional)]),
 ];
 

@@ -79,8 +79,7 @@ pub fn bar(plan: &Plan, number: usize, off_mm: f64) -> Result<TriedBar, String> 
         ));
     }
     let written = readings.iter().map(|one| (one.wall.clone(), one.at_mm)).collect();
-    let built =
-        check_as_built(given, layout, &Readings { bars: readings, clips: Vec::new(), boards: Vec::new() });
+    let built = check_as_built(given, layout, &Readings { bars: readings, ..Readings::default() });
     let kept_before = &plan.ceiling.breaches;
     let breaches =
         built.breaches.iter().filter(|one| !kept_before.iter().any(|known| known == *one)).cloned().collect();

@@ -163,3 +163,34 @@ fn more_bridged_clips_than_there_are_is_refused() {
     assert!(refused.starts_with("900 clips are given as bridged, but the ceiling has"), "{refused}");
     assert!(plan.findings.iter().any(|f| f.sentence.contains("900 clips")));
 }
+
+#[test]
+fn a_bar_added_on_site_is_entered_in_the_room_file() {
+    let plain = planned("");
+    let layout = plain.ceiling.layout.as_ref().unwrap();
+    // Half-way between the marks of bars 3 and 4, on the two walls both run up to.
+    let at = |bar: usize, wall: &str| {
+        let wall = layout.marks.iter().find(|w| w.wall == wall)?;
+        wall.marks.iter().find(|m| m.of == MarkFor::Bar(bar)).map(|m| m.at_mm)
+    };
+    let walls: Vec<(String, f64)> = layout
+        .marks
+        .iter()
+        .filter_map(|w| Some((w.wall.clone(), f64::midpoint(at(3, &w.wall)?, at(4, &w.wall)?))))
+        .collect();
+    let [(one, from_mm), (two, to_mm)] = walls.as_slice() else { panic!("{walls:?}") };
+    let text = format!(
+        "[[as_built.added_bar]]\nfrom_wall = \"{one}\"\nfrom_mm = {from_mm:.1}\nto_wall = \"{two}\"\nto_mm = {to_mm:.1}\n"
+    );
+    let plan = planned(&text);
+    let found = plan.ceiling.as_built.as_ref().unwrap();
+    let bars = layout.bars.len();
+    assert_eq!(found.added_bars, [bars + 1], "{:?}", found.breaches);
+    assert_eq!(found.found_bars.len(), bars + 1);
+    assert!(found.found_bars[bars].planned.is_none());
+    assert_eq!(plan.ceiling.breaches, []);
+    assert_eq!(plan.ceiling.layout.as_ref().unwrap().bars.len(), bars + 1);
+    assert!(found.difference.sentences.iter().any(|s| s.contains("added on site")), "{found:?}");
+    let taken = plan::take_in::take_in(ROOM, &text).unwrap();
+    assert_eq!((taken.added, taken.known), (1, 0));
+}

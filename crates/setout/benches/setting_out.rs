@@ -1,5 +1,5 @@
-//! How long a ceiling takes to set out. First answer: 50 ms at most; the quick search: 100 ms; the deep search of the room of
-//! the example: 5 s on two cores; a room of twelve walls: 20 s; readings checked: 200 ms.
+//! How long a ceiling takes to set out; the goal stands beside each name. A whole layout has no oracle of its own; the boards of twenty
+//! rooms stand beside a constraint solver's seconds in the reference data of the crate that cuts them.
 #![allow(missing_docs, clippy::unwrap_used, clippy::expect_used, reason = "a bench stops at once")]
 
 #[path = "../tests/rooms/mod.rs"]
@@ -13,11 +13,11 @@ fn setting_out(c: &mut Criterion) {
     let ceiling = rooms::percussion_room();
     let mut group = c.benchmark_group("setting out");
     group.sample_size(10);
-    group.bench_function("first answer", |b| {
+    group.bench_function("first answer (goal 50 ms)", |b| {
         b.iter(|| set_out(&ceiling, &Budget { steps: 1, shifts: 0 }));
     });
-    group.bench_function("quick", |b| b.iter(|| set_out(&ceiling, &Budget::default())));
-    group.bench_function("deep", |b| b.iter(|| set_out(&ceiling, &Budget::deep())));
+    group.bench_function("quick (goal 100 ms)", |b| b.iter(|| set_out(&ceiling, &Budget::default())));
+    group.bench_function("deep (goal 5 s)", |b| b.iter(|| set_out(&ceiling, &Budget::deep())));
     let layout = set_out(&ceiling, &Budget::default()).unwrap();
     let wall = layout.marks.iter().find(|w| w.marks.iter().any(|m| matches!(m.of, MarkFor::Bar(_)))).unwrap();
     let readings: Vec<BarReading> = wall
@@ -29,7 +29,9 @@ fn setting_out(c: &mut Criterion) {
         })
         .collect();
     let readings = Readings { bars: readings, ..Readings::default() };
-    group.bench_function("readings of every bar mended", |b| b.iter(|| mend(&ceiling, &layout, &readings)));
+    group.bench_function("readings of every bar mended (goal 200 ms)", |b| {
+        b.iter(|| mend(&ceiling, &layout, &readings))
+    });
     // The first half of the bars fixed, each off its marks by another amount: joints move, bars are added.
     let half: Vec<BarReading> = readings
         .bars
@@ -42,7 +44,9 @@ fn setting_out(c: &mut Criterion) {
         })
         .collect();
     let half = Readings { bars: half, ..Readings::default() };
-    group.bench_function("half the bars off and mended", |b| b.iter(|| mend(&ceiling, &layout, &half)));
+    group.bench_function("half the bars off and mended (goal 200 ms)", |b| {
+        b.iter(|| mend(&ceiling, &layout, &half))
+    });
     group.finish();
 }
 
@@ -50,7 +54,7 @@ fn twelve_walls(c: &mut Criterion) {
     let ceiling = rooms::twelve_walls();
     let mut group = c.benchmark_group("twelve walls");
     group.sample_size(10);
-    group.bench_function("deep", |b| b.iter(|| set_out(&ceiling, &Budget::deep())));
+    group.bench_function("deep (goal 20 s)", |b| b.iter(|| set_out(&ceiling, &Budget::deep())));
     group.finish();
 }
 

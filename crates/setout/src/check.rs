@@ -31,7 +31,7 @@ pub enum Rule {
     ClipOnTimber,
     /// Nothing touches a wall, nothing runs into another bar or an obstruction.
     Clear,
-    /// Joints of neighbouring strips and of the two layers keep their distance.
+    /// Joints of neighbouring strips and of layers that lie on each other keep their distance.
     Stagger,
     /// Pieces cover the ceiling once, without gaps.
     Cover,

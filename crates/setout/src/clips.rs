@@ -83,6 +83,23 @@ pub(crate) fn choose(hung: &Hung, joists: &[Spot], before: &[usize], rules: &Cli
     choose_round(hung, joists, &[], before, rules)
 }
 
+/// As [`choose`], sparing joists: `dear` says what a kilogram costs at a place, in clips; the cheapest in clips, noggins and what
+/// they put on dear joists comes first.
+pub(crate) fn choose_sparing(
+    hung: &Hung,
+    joists: &[Spot],
+    before: &[usize],
+    rules: &ClipRules,
+    dear: &dyn Fn(&Spot) -> f64,
+) -> Option<BarClips> {
+    let try_with = |closer: bool| {
+        let spots = with_noggins(joists, hung.length_mm, rules, closer);
+        let dear: Vec<f64> = spots.iter().map(dear).collect();
+        best(&spots, &vec![false; spots.len()], hung, before, (rules, &dear))
+    };
+    try_with(false).or_else(|| try_with(true))
+}
+
 /// As [`choose`], round clips that must stay where they are.
 pub(crate) fn choose_round(
     hung: &Hung,
@@ -101,7 +118,7 @@ pub(crate) fn choose_round(
     let try_with = |closer: bool| {
         let spots = with_noggins(&open, hung.length_mm, rules, closer);
         let stays: Vec<bool> = spots.iter().map(|s| stay.contains(s)).collect();
-        best(&spots, &stays, hung, before, rules)
+        best(&spots, &stays, hung, before, (rules, &[]))
     };
     try_with(false).or_else(|| try_with(true))
 }
@@ -180,11 +197,42 @@ fn with_noggins(joists: &[Spot], length: f64, rules: &ClipRules, closer: bool) -
     all
 }
 
-/// Less is better: noggins, clips, clips on a joist of the bar before, unevenness.
-type Cost = (usize, usize, usize, f64);
+/// What a noggin costs beside its clip, and a clip, where joists are spared.
+const NOGGIN_WORK: f64 = 3.0;
+const CLIP_WORK: f64 = 1.0;
 
-fn less(a: Cost, b: Cost) -> bool {
-    (a.0, a.1, a.2) < (b.0, b.1, b.2) || ((a.0, a.1, a.2) == (b.0, b.1, b.2) && a.3 < b.3)
+/// Less is better: the work of sparing joists (nothing where none is dear), noggins, clips, clips on a joist of the bar before,
+/// unevenness.
+#[derive(Clone, Copy)]
+struct Cost {
+    work: f64,
+    noggins: usize,
+    clips: usize,
+    same: usize,
+    uneven: f64,
+}
+
+impl Cost {
+    fn less(self, b: Self) -> bool {
+        let whole = |c: Self| (c.noggins, c.clips, c.same);
+        let (mine, theirs) = (whole(self), whole(b));
+        self.work < b.work - 1e-9
+            || (self.work <= b.work + 1e-9 && (mine < theirs || (mine == theirs && self.uneven < b.uneven)))
+    }
+
+    fn and(self, b: Self, gap: f64) -> Self {
+        Self {
+            work: self.work + b.work,
+            noggins: self.noggins + b.noggins,
+            clips: self.clips + b.clips,
+            same: self.same + b.same,
+            uneven: self.uneven + b.uneven + gap * gap,
+        }
+    }
+
+    fn and_work(self, work: f64) -> Self {
+        Self { work: self.work + work, ..self }
+    }
 }
 
 fn best(
@@ -192,7 +240,7 @@ fn best(
     stays: &[bool],
     hung: &Hung,
     before: &[usize],
-    rules: &ClipRules,
+    (rules, dear): (&ClipRules, &[f64]),
 ) -> Option<BarClips> {
     let n = spots.len();
     if n < 2 {
@@ -216,10 +264,11 @@ fn best(
     let holds = |kg: f64| rules.rated_kg.is_none_or(|r| kg <= r);
     let price = |s: &Spot| -> Cost {
         let same = rules.stagger && s.joist.is_some_and(|j| before.contains(&j));
-        (usize::from(s.joist.is_none()), 1, usize::from(same), 0.0)
+        let noggins = usize::from(s.joist.is_none());
+        let work = if dear.is_empty() { 0.0 } else { CLIP_WORK + NOGGIN_WORK * noggins as f64 };
+        Cost { work, noggins, clips: 1, same: usize::from(same), uneven: 0.0 }
     };
-    let add =
-        |a: Cost, b: Cost, gap: f64| -> Cost { (a.0 + b.0, a.1 + b.1, a.2 + b.2, a.3 + b.3 + gap * gap) };
+    let weighs = |at: usize, kg: f64| dear.get(at).map_or(0.0, |each| each * kg);
     // state[i][j]: the cheapest choice whose last two clips are i and j, and the clip before them.
     let mut state: Vec<Vec<Option<(Cost, usize)>>> = vec![vec![None; n]; n];
     for i in 0..n {
@@ -232,7 +281,8 @@ fn best(
                 break;
             }
             if holds(carried[i][j]) {
-                state[i][j] = Some((add(price(&spots[i]), price(&spots[j]), gap), usize::MAX));
+                let cost = price(&spots[i]).and(price(&spots[j]), gap).and_work(weighs(i, carried[i][j]));
+                state[i][j] = Some((cost, usize::MAX));
             }
         }
     }
@@ -244,11 +294,12 @@ fn best(
                 if gap > rules.gap_mm + 1e-9 || skips(j, k) {
                     break;
                 }
-                if !holds(carried[j][k] - carried[i][j]) {
+                let own_kg = carried[j][k] - carried[i][j];
+                if !holds(own_kg) {
                     continue;
                 }
-                let next = add(cost, price(&spots[k]), gap);
-                if state[j][k].is_none_or(|(c, _)| less(next, c)) {
+                let next = cost.and(price(&spots[k]), gap).and_work(weighs(j, own_kg));
+                if state[j][k].is_none_or(|(c, _)| next.less(c)) {
                     state[j][k] = Some((next, i));
                 }
             }
@@ -262,9 +313,11 @@ fn best(
         for i in 0..j {
             if let Some((cost, _)) = state[i][j]
                 && holds(total - carried[i][j])
-                && found.is_none_or(|(c, _, _)| less(cost, c))
             {
-                found = Some((cost, i, j));
+                let cost = cost.and_work(weighs(j, total - carried[i][j]));
+                if found.is_none_or(|(c, _, _)| cost.less(c)) {
+                    found = Some((cost, i, j));
+                }
             }
         }
     }

@@ -3,8 +3,7 @@
 use rayon::prelude::*;
 
 use crate::bars::{self, BarRules, FrameBar};
-use crate::carry;
-use crate::clips::{self, BarClips, ClipRules, Hung};
+use crate::clips::{self, BarClips, ClipRules};
 use crate::laps::{self, Lengths};
 use crate::layout::{JointKind, Worth};
 use crate::ring::{self, Axis};
@@ -221,56 +220,6 @@ impl<'a> Site<'a> {
         if end < length && length - end <= most {
             bar.to = to;
         }
-    }
-
-    /// What hangs on joists beyond what they may carry, all joists together, kg rounded up; a noggin's clip in equal shares on the joists
-    /// it lies between.
-    pub(crate) fn overload_kg(&self, bars: &[FrameBar], clips: &[BarClips]) -> usize {
-        let joists = &self.ceiling.joists;
-        if joists.iter().all(|joist| joist.allowed_kg.is_none()) {
-            return 0;
-        }
-        let mut carried = vec![0.0; joists.len()];
-        for (bar, own) in bars.iter().zip(clips) {
-            for (spot, load) in own.spots.iter().zip(&own.loads_kg) {
-                let under = spot.joist.map_or_else(
-                    || clips::noggin_between(self.room, self.ceiling, bar.at(spot.along_mm)).0,
-                    |joist| vec![joist],
-                );
-                for joist in &under {
-                    if let Some(carried) = carried.get_mut(*joist) {
-                        *carried += load / under.len() as f64;
-                    }
-                }
-            }
-        }
-        let over =
-            joists.iter().zip(&carried).map(|(joist, kg)| joist.allowed_kg.map_or(0.0, |most| kg - most));
-        over.filter(|kg| *kg > 1e-6).sum::<f64>().ceil() as usize
-    }
-
-    fn clips(&self, bars: &[FrameBar], lengths: &[Lengths]) -> Result<Vec<BarClips>, Failed> {
-        let shares = carry::shares(self.room, &self.bar_rules, bars);
-        let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
-        for ((bar, share), own) in bars.iter().zip(&shares).zip(lengths) {
-            let hung = Hung::new(share, bar, own, &self.clip_rules);
-            let before: Vec<usize> = all
-                .last()
-                .map_or_else(Vec::new, |b: &BarClips| b.spots.iter().filter_map(|s| s.joist).collect());
-            let joists = clips::joist_spots(self.room, bar);
-            let Some(chosen) = clips::choose(&hung, &joists, &before, &self.clip_rules) else {
-                let free = ClipRules {
-                    rated_kg: None,
-                    gap_mm: self.clip_rules.gap_mm.min(300.0),
-                    ..self.clip_rules
-                };
-                let least = clips::choose(&hung, &joists, &before, &free)
-                    .map_or(f64::INFINITY, |c| c.loads_kg.iter().copied().fold(0.0, f64::max));
-                return Err(Failed::Load(least));
-            };
-            all.push(chosen);
-        }
-        Ok(all)
     }
 
     /// Every joint of one layer.

@@ -12,6 +12,7 @@ mod ceiling;
 pub mod check;
 mod clips;
 mod draft;
+mod draft_clips;
 mod error;
 mod laps;
 mod layout;

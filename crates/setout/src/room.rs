@@ -436,7 +436,7 @@ fn check_fit(ceiling: &Ceiling) -> Result<(), SetoutError> {
                 limit: "stagger_layers_mm".into(),
                 relax_to_mm: Some(narrow.floor()),
                 sentence: format!(
-                    "long joints of two layers can be at most half the narrower board, {narrow:.0} mm, apart; lower rules.stagger_layers_mm from {:.0} to {:.0}",
+                    "long joints of two layers that lie on each other can be at most half the narrower board, {narrow:.0} mm, apart; lower rules.stagger_layers_mm from {:.0} to {:.0}",
                     rules.stagger_layers_mm,
                     narrow.floor()
                 ),

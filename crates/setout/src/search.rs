@@ -420,7 +420,8 @@ fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
         limit: "stagger_layers_mm".into(),
         relax_to_mm: relax,
         sentence: format!(
-            "the joints of the two layers cannot be kept {limit:.0} mm apart in this room: {advice}"
+            "the joints of {} cannot be kept {limit:.0} mm apart in this room: {advice}",
+            if families.len() == 2 { "the two layers" } else { "layers that lie on each other" }
         ),
     }
 }

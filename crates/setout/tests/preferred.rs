@@ -1,5 +1,5 @@
 //! What the person prefers comes first, and the rest follows as it stands.
-#![allow(clippy::unwrap_used, reason = "a test stops at once")]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a test stops at once")]
 
 mod rooms;
 
@@ -36,7 +36,7 @@ fn each_preference_is_no_worse_by_its_own_measure() {
     }
 }
 
-/// A joist that the plain layout overloads is spared where another layout of as many boards spares it.
+/// A joist that the plain layout overloads is spared: clips go to its neighbours, in a layout of as many boards.
 #[test]
 fn a_layout_that_overloads_a_joist_loses_to_one_that_does_not() {
     let mut spared = 0;
@@ -56,6 +56,7 @@ fn a_layout_that_overloads_a_joist_loses_to_one_that_does_not() {
         let layout = set_out(&weak, &Budget::default()).unwrap();
         assert!(check(&weak, &layout).is_empty());
         assert_eq!(layout.worth.boards, usual.worth.boards);
+        println!("{:?} where {:?} overloads by 4 kg", layout.worth, usual.worth);
         assert!(layout.worth.overload_kg <= 4, "{:?}", layout.worth);
         let now: f64 = layout.joist_loads.iter().filter(|l| l.joist == most).map(|l| l.load_kg).sum();
         if layout.worth.overload_kg == 0 {
@@ -63,5 +64,5 @@ fn a_layout_that_overloads_a_joist_loses_to_one_that_does_not() {
             assert!(now <= carried[most] - 4.0 + 1e-6, "{now} of {}", carried[most]);
         }
     }
-    assert!(spared >= 1, "{spared} of 4 rooms");
+    assert!(spared == 4, "{spared} of 4 rooms");
 }

@@ -59,7 +59,7 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(section::drawings(plan));
     all.extend(spectrum::drawings(plan));
     all.extend(proof::drawings(plan));
-    all.extend(as_built::drawing(plan));
+    all.extend(as_built::drawings(plan));
     all.extend(bars::drawing(plan));
     all.extend(boards::drawings(plan));
     all.extend(cuts::drawings(plan));

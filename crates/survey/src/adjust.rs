@@ -14,6 +14,7 @@ use crate::normal_equations::Square;
 use crate::shape::{choose, inside_angles_deg};
 use crate::sight::{Sight, called};
 use crate::sights::{Taken, ring_at, taken};
+use crate::wrong_sign;
 use crate::{
     Corner, Ellipse, FloorCheck, GlobalTest, Height, Input, NextTape, OppositeWalls, OtherShape, Reading,
     Sense, Survey, SurveyError, Suspect, Wall,
@@ -27,6 +28,8 @@ const MEANT_SQUARE_DEG: f64 = 20.0;
 const FACING_DEG: f64 = 15.0;
 /// A corner less sure than this is not fixed, mm.
 const NOT_FIXED_SD_MM: f64 = 300.0;
+/// Readings that contradict each other until a corner is no surer than this make no room, mm.
+const NO_ROOM_SD_MM: f64 = 1000.0;
 
 /// Adjusts the readings to a room.
 ///
@@ -44,7 +47,11 @@ pub fn adjust(input: &Input) -> Result<Survey, SurveyError> {
     check_ways_round(input, &sights)?;
 
     let n = input.corners.len();
-    let Some(chosen) = choose(n, &sights, input.sense) else {
+    let chosen = choose(n, &sights, input.sense);
+    if let Some(found) = wrong_sign::find(input, chosen.as_ref(), &sights) {
+        return Err(SurveyError::Contradiction(found.sentence));
+    }
+    let Some(chosen) = chosen else {
         return Err(SurveyError::Contradiction(
             "no shape fits these tapes; check the largest of them against the walls".to_owned(),
         ));
@@ -67,6 +74,9 @@ pub fn adjust(input: &Input) -> Result<Survey, SurveyError> {
     let scale = if test.passed { 1.0 } else { test.sigma0.max(1.0) };
     let readings = readings(&taken, &points, &used, &fixity);
     let suspect = suspect(input, &points, &sights, &used, &readings);
+    if !test.passed && (0..n).any(|at| ellipse(&whole, at, scale).major_mm > NO_ROOM_SD_MM) {
+        return Err(no_room(&readings, suspect.as_ref().map(|(suspect, _)| suspect)));
+    }
     let other_shape = chosen.other.and_then(|other| {
         let tell_apart = to_tell_apart(input, &points, &other, &sights)?;
         Some(OtherShape { corners: other, tell_apart })
@@ -199,6 +209,27 @@ fn suspect(
         sentence,
     };
     Some((suspect, settle))
+}
+
+/// Readings so far from each other that what fits them best is no room.
+fn no_room(readings: &[Reading], suspect: Option<&Suspect>) -> SurveyError {
+    let worst = readings
+        .iter()
+        .filter(|reading| reading.used)
+        .max_by(|a, b| (a.residual_mm.abs() / a.sd_mm).total_cmp(&(b.residual_mm.abs() / b.sd_mm)));
+    let what = match (suspect, worst) {
+        (Some(suspect), _) => format!("; {}", suspect.sentence),
+        (None, Some(reading)) => format!(
+            "; {} is off most: it reads {}, the others would have it {}",
+            reading.name,
+            with_unit(reading.reading_mm, 0, "mm"),
+            with_unit(reading.adjusted_mm, 0, "mm")
+        ),
+        (None, None) => String::new(),
+    };
+    SurveyError::Contradiction(format!(
+        "these readings contradict each other so far that no room fits them: corners would be known to metres only{what}"
+    ))
 }
 
 fn corners(input: &Input, points: &[Point], whole: &Square, scale: f64) -> Vec<Corner> {

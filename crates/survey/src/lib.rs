@@ -20,6 +20,7 @@ mod sight;
 mod sights;
 mod start_shape;
 pub mod true_opening;
+mod wrong_sign;
 
 pub use adjust::{LEAST_CHANCE, adjust};
 pub use baarda_1968::{CRITICAL_STANDARDISED_RESIDUAL, NON_CENTRALITY};
@@ -32,3 +33,4 @@ pub use result::{
     Tied, Wall,
 };
 pub use sights::PLUMB_SD_MM;
+pub use wrong_sign::{WrongSign, wrong_sign};

@@ -6,7 +6,7 @@ mod rooms;
 
 use geometry::Point;
 use rooms::{Numbers, measured, room, tape};
-use survey::{Height, Sense, SurveyError, Tie, TieReading, adjust};
+use survey::{Height, Sense, SurveyError, Tie, TieReading, adjust, wrong_sign};
 
 fn tie(corner: usize, from: usize, to: usize, along_mm: Option<f64>, offset_mm: Option<f64>) -> Tie {
     Tie { corner, from, to, along_mm, offset_mm, height: Height::Ceiling, sd_mm: None }
@@ -150,4 +150,83 @@ fn ties_that_cannot_be_are_refused() {
     assert!(
         refused(Tie { sd_mm: Some(0.0), ..tie(2, 0, 1, Some(1.0), None) }).contains("standard deviation")
     );
+}
+
+/// A tie on the wrong side of its line is named with the sign that fits, in every kind of room, whichever tie it is; with walls
+/// and one tie a corner nothing is to spare but the ring itself.
+#[test]
+fn a_tie_with_the_wrong_sign_is_named() {
+    let mut numbers = Numbers(23);
+    let (mut turned, mut named) = (0, 0);
+    for kind in 0..6 {
+        let truth = room(kind, &mut numbers);
+        let mut right = measured(&truth, &ring(truth.len()), &mut numbers);
+        for corner in 2..truth.len() {
+            let (along, off) = truth_of(&truth, corner, 0, 1);
+            right.ties.push(tie(
+                corner,
+                0,
+                1,
+                Some(along + 5.0 * numbers.normal()),
+                Some(off + 1.5 * numbers.normal()),
+            ));
+        }
+        assert_eq!(wrong_sign(&right), None, "{kind}");
+        for at in 0..right.ties.len() {
+            for reading in [TieReading::Along, TieReading::Offset] {
+                if (at + kind) % 3 == 0 {
+                    continue;
+                }
+                let mut input = right.clone();
+                let own = &mut input.ties[at];
+                let value = match reading {
+                    TieReading::Along => &mut own.along_mm,
+                    TieReading::Offset => &mut own.offset_mm,
+                };
+                let read_mm = value.unwrap();
+                if read_mm.abs() < 60.0 {
+                    continue;
+                }
+                *value = Some(-read_mm);
+                turned += 1;
+                let Some(found) = wrong_sign(&input) else {
+                    println!(
+                        "{kind}: {at} {reading:?} {read_mm:.0} not told: {:?}",
+                        adjust(&input).map(|s| s.quality)
+                    );
+                    continue;
+                };
+                if found.ties == [at] && found.reading == reading {
+                    named += 1;
+                    assert!((found.would_be_mm - read_mm).abs() < 1e-9);
+                } else {
+                    println!("{kind}: {at} {reading:?} {read_mm:.0}: {}", found.sentence);
+                }
+                if named == 1 {
+                    let refused = adjust(&input);
+                    assert!(matches!(refused, Err(SurveyError::Contradiction(s)) if s == found.sentence));
+                }
+            }
+        }
+    }
+    println!("{named} of {turned} named");
+    assert_eq!(named, turned);
+}
+
+/// Who takes plus for the right has every offset on the wrong side: told as such.
+#[test]
+fn offsets_all_on_the_wrong_side_are_told() {
+    let mut numbers = Numbers(29);
+    for kind in 0..6 {
+        let truth = room(kind, &mut numbers);
+        let mut input = measured(&truth, &ring(truth.len()), &mut numbers);
+        for corner in 2..truth.len() {
+            let (along, off) = truth_of(&truth, corner, 0, 1);
+            input.ties.push(tie(corner, 0, 1, Some(along), Some(-off)));
+        }
+        let found =
+            wrong_sign(&input).unwrap_or_else(|| panic!("{kind}: {:?}", adjust(&input).map(|s| s.quality)));
+        assert!(found.ties.len() > 1 && found.reading == TieReading::Offset, "{kind}: {found:?}");
+        assert!(found.sentence.contains("with every sign turned"), "{}", found.sentence);
+    }
 }

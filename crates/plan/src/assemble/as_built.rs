@@ -2,14 +2,14 @@
 
 use setout::{
     Ceiling, Layout,
-    as_built::{BarReading, BoardReading, ClipReading, Readings, mend},
+    as_built::{AddedBar, BarReading, BoardReading, ClipReading, Readings, mend},
     check::{Breach, Rule},
 };
 
 use crate::{
     assemble::verdicts::{ended, sentence},
-    outcome::{AsBuiltOutcome, Plan, Standing},
-    project::Project,
+    outcome::{AsBuiltOutcome, FoundBar, Plan, Standing},
+    project::{Project, WallId},
 };
 
 /// The layout to go on with; and what was found, or why the readings are not counted. The planned layout where nothing is
@@ -45,10 +45,23 @@ pub(crate) fn mended(project: &Project, given: &Ceiling, planned: Layout, stamp:
             return GoOn { layout: planned, as_built: None, refused: Some(refused) };
         }
     };
+    let found_bars = found.built.layout.bars.iter().enumerate().map(|(at, bar)| {
+        let was = planned.bars.get(at).map(|was| [was.from, was.to]);
+        let fixed = found.built.fixed_bars.contains(&bar.number);
+        FoundBar {
+            bar: bar.number,
+            from: bar.from,
+            to: bar.to,
+            planned: was,
+            off_mm: was.filter(|_| fixed).map(|_| found.off_mm(&planned, bar.number).abs()),
+        }
+    });
     let outcome = AsBuiltOutcome {
+        found_bars: found_bars.collect(),
         stamped: given_stamp.is_some(),
         asks: found.built.asks(),
         fixed_bars: found.built.fixed_bars,
+        added_bars: found.built.added_bars,
         fixed_clips: found.built.fixed_clips,
         boards_up: found.built.boards_up,
         breaches: found.built.breaches,
@@ -60,21 +73,18 @@ pub(crate) fn mended(project: &Project, given: &Ceiling, planned: Layout, stamp:
 
 fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
     let given = project.as_built.as_ref()?;
+    // The layout may name a wall the other way round.
+    let wall_of = |wall: WallId| {
+        let name = project.survey.wall_name(wall);
+        let turned = name.split_once('-').map(|(a, b)| format!("{b}-{a}")).unwrap_or_default();
+        let known = |wall: &str| planned.marks.iter().any(|m| m.wall == wall);
+        if !known(&name) && known(&turned) { turned } else { name }
+    };
     let readings = Readings {
         bars: given
             .bar
             .iter()
-            .map(|one| {
-                // The layout may name a wall the other way round.
-                let name = project.survey.wall_name(one.wall);
-                let turned = name.split_once('-').map(|(a, b)| format!("{b}-{a}")).unwrap_or_default();
-                let known = |wall: &str| planned.marks.iter().any(|m| m.wall == wall);
-                BarReading {
-                    bar: one.bar as usize,
-                    wall: if !known(&name) && known(&turned) { turned } else { name },
-                    at_mm: one.at_mm,
-                }
-            })
+            .map(|one| BarReading { bar: one.bar as usize, wall: wall_of(one.wall), at_mm: one.at_mm })
             .collect(),
         clips: given
             .clip
@@ -90,9 +100,16 @@ fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
                 off_across_mm: one.off_across_mm,
             })
             .collect(),
+        added: given
+            .added_bar
+            .iter()
+            .map(|one| AddedBar {
+                ends: [(wall_of(one.from_wall), one.from_mm), (wall_of(one.to_wall), one.to_mm)],
+                clips_mm: one.clips_mm.clone(),
+            })
+            .collect(),
     };
-    let any = !(readings.bars.is_empty() && readings.clips.is_empty() && readings.boards.is_empty());
-    any.then_some(readings)
+    (readings != Readings::default()).then_some(readings)
 }
 
 /// What the readings of fixed parts come to, for the verdict.
@@ -102,7 +119,7 @@ pub(super) fn words(plan: &Plan) -> (String, Standing) {
         return (words.to_owned(), Standing::Open);
     }
     let Some(found) = &plan.ceiling.as_built else { return ("every rule kept".to_owned(), Standing::Holds) };
-    if let Some(bar) = found.move_back.first() {
+    if let Some(bar) = found.move_back.iter().find(|moved| moved.needed) {
         let others = if found.move_back.len() > 1 { " and others" } else { "" };
         return (format!("once bar {}{others} moved back", bar.bar), Standing::Fails);
     }
@@ -149,7 +166,8 @@ pub(super) fn findings(
         put(Standing::Open, "ceiling", format!("As built: {}", ended(asks)));
     }
     for back in &found.move_back {
-        put(Standing::Fails, "ceiling", sentence(&back.sentence));
+        let standing = if back.needed { Standing::Fails } else { Standing::Close };
+        put(standing, "ceiling", sentence(&back.sentence));
     }
     for (breach, count) in once(&found.breaches) {
         if breach.rule == Rule::Reading {

@@ -2,15 +2,15 @@
 
 use survey::{Bow, Height, Input, JoistReading, OnWall, Sense, Survey, SurveyError, Tape, Tie};
 
-use crate::project::{Project, TieHeight, Turn};
+use crate::project::{self, Joists, Project, TieHeight, Turn};
 
 /// Adjusts the project's readings to a room.
 pub(crate) fn adjusted(project: &Project) -> Result<Survey, SurveyError> {
-    survey::adjust(&input(project))
+    survey::adjust(&input(&project.survey, project.joists.as_ref()))
 }
 
-fn input(project: &Project) -> Input {
-    let given = &project.survey;
+/// What was measured, as the adjustment takes it.
+pub(crate) fn input(given: &project::Survey, joists: Option<&Joists>) -> Input {
     let mut tapes = Vec::new();
     for tape in &given.tape {
         let mut put = |reading_mm: Option<f64>, height: Height| {
@@ -22,7 +22,7 @@ fn input(project: &Project) -> Input {
         put(tape.floor_mm, Height::Floor);
     }
     let on_wall = |wall: usize, running_mm: f64| OnWall { wall, running_mm, from_second_corner: false };
-    let joists = project.joists.as_ref().map_or_else(Vec::new, |joists| {
+    let joists = joists.map_or_else(Vec::new, |joists| {
         joists
             .each
             .iter()

@@ -15,6 +15,8 @@ keyed! {
         clip: Vec<FixedClip>,
         /// Boards that are up.
         board: Vec<FixedBoard>,
+        /// Bars that hang though the plan has none there; they are numbered on from those of the plan, in this order.
+        added_bar: Vec<AddedBar>,
     }
 }
 
@@ -49,5 +51,22 @@ keyed! {
         off_along_mm: f64 [-500.0, 500.0] = 0.0,
         /// Off its place across the bars; plus away from the corner the layout starts from.
         off_across_mm: f64 [-500.0, 500.0] = 0.0,
+    }
+}
+
+keyed! {
+    /// A bar that was added on site, by where its middle line meets the two walls it runs up to; the running dimensions count from the
+    /// corner the marks of each wall start from (ringed on the sheet of bars).
+    pub struct AddedBar {
+        /// The wall at its one end.
+        from_wall: WallId,
+        /// Running dimension to its middle there.
+        from_mm: f64 [0.0, 50_000.0],
+        /// The wall at its other end.
+        to_wall: WallId,
+        /// Running dimension to its middle there.
+        to_mm: f64 [0.0, 50_000.0],
+        /// Middles of its clips, from its left end; without them it is taken to be clipped where the plan would clip it.
+        clips_mm: Vec<f64> [0.0, 50_000.0],
     }
 }

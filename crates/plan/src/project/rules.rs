@@ -29,7 +29,7 @@ keyed! {
         least_piece_mm: f64 [20.0, 1500.0] = 300.0,
         /// Least distance between joints of neighbouring rows.
         stagger_rows_mm: f64 [0.0, 1500.0] = 300.0,
-        /// Least distance between joints of the two layers.
+        /// Least distance between joints of layers that lie on each other.
         stagger_layers_mm: f64 [0.0, 1500.0] = 200.0,
         /// Least width of a board's edge on a bar.
         edge_bearing_mm: f64 [5.0, 100.0] = 15.0,

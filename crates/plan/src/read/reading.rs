@@ -229,6 +229,11 @@ impl<'t> Reading<'t> {
         self.found.iter().any(|d| d.severity == Severity::Error)
     }
 
+    /// How many errors were found so far.
+    pub(crate) fn count_of_errors(&self) -> usize {
+        self.found.iter().filter(|d| d.severity == Severity::Error).count()
+    }
+
     /// Everything found, in the order of the text.
     ///
     /// Where the syntax is broken, what follows from it is left away: keys that seem missing, and other findings in a

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::AsBuilt;
-use super::mend::off_marks;
+use super::mend::{MovedBar, off_marks};
 use crate::layout::{JointKind, Layout, MarkFor, Piece};
 use crate::room::Room;
 use crate::{Ceiling, Point, marks};
@@ -89,8 +89,8 @@ pub(super) fn keep_names(plan: &Layout, built: &AsBuilt, layout: &mut Layout, of
             );
         }
     }
-    let mut next = plan.clips.len();
-    let mut taken = vec![false; plan.clips.len()];
+    let mut next = built.layout.clips.iter().map(|c| c.number).max().unwrap_or(0);
+    let mut taken = vec![false; built.layout.clips.len()];
     for clip in &mut layout.clips {
         // Where they really are: a clip that was read may sit far from its mark.
         let same = built.layout.clips.iter().enumerate().position(|(i, c)| {
@@ -103,7 +103,7 @@ pub(super) fn keep_names(plan: &Layout, built: &AsBuilt, layout: &mut Layout, of
             if let Some(taken) = taken.get_mut(i) {
                 *taken = true;
             }
-            plan.clips.get(i).map_or(0, |c| c.number)
+            built.layout.clips.get(i).map_or(0, |c| c.number)
         } else {
             next += 1;
             next
@@ -118,10 +118,11 @@ pub(super) fn difference(
     plan: &Layout,
     built: &AsBuilt,
     mended: &Layout,
-    released: &[usize],
+    moves: &[MovedBar],
 ) -> Difference {
+    let released: Vec<usize> = moves.iter().map(|moved| moved.bar).collect();
     let fixed = |number: usize| built.fixed_bars.contains(&number);
-    let mut changes = bars(ceiling, room, plan, built, mended, released);
+    let mut changes = bars(ceiling, room, plan, built, mended, moves);
     changes.extend(fixed_clips(plan, built));
     changes.extend(clips(plan, built, mended, |number| fixed(number) && !released.contains(&number)));
     let mut sentences: Vec<String> = changes.iter().map(|c| c.sentence.clone()).collect();
@@ -163,7 +164,7 @@ fn bars(
     plan: &Layout,
     built: &AsBuilt,
     mended: &Layout,
-    released: &[usize],
+    moves: &[MovedBar],
 ) -> Vec<Change> {
     let at_walls = |from: Point, to: Point| {
         let ends = (room.frame.frame_from_room(from), room.frame.frame_from_room(to));
@@ -176,8 +177,10 @@ fn bars(
         let was = plan.bars.get(index);
         let ends = was.map(|b| [b.from, b.to]);
         let off = off_marks(plan, built, number);
-        let (kind, sentence) = if released.contains(&number) {
-            (ChangeKind::BarBack, format!("move bar {number} back to its marks, {:.0} mm", off.abs()))
+        let (kind, sentence) = if let Some(moved) = moves.iter().find(|moved| moved.bar == number) {
+            (ChangeKind::BarBack, moved.what_to_do())
+        } else if built.added_bars.contains(&number) {
+            (ChangeKind::BarFixed, format!("bar {number}, added on site, stays where it is"))
         } else if built.fixed_bars.contains(&number) {
             if off.abs() < SAME_MARK_MM {
                 continue;
@@ -237,9 +240,10 @@ fn clips(plan: &Layout, built: &AsBuilt, mended: &Layout, fixed: impl Fn(usize) 
         list.clips.iter().any(|c| c.bar == bar && (c.along_mm - along).abs() < SAME_CLIP_MM)
     };
     for clip in &mended.clips {
-        // The clips of an added bar go with it.
+        // The clips of an added bar go with it, unless it hangs already.
         let was_read = built.fixed_clips.contains(&clip.number);
-        if clip.bar < plan.bars.len() && !was_read && !near(plan, clip.bar, clip.along_mm) {
+        let before = if clip.bar < plan.bars.len() { plan } else { &built.layout };
+        if clip.bar < built.layout.bars.len() && !was_read && !near(before, clip.bar, clip.along_mm) {
             out.push(Change {
                 kind: ChangeKind::ClipAdded,
                 layer: None,

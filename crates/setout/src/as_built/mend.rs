@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::difference::{self, Difference};
 use super::joints::{self, Ground, Strip};
 use super::mended_bars::{self, Now};
-use super::{AsBuilt, Readings, check_as_built, held};
+use super::{AsBuilt, Readings, check_as_built, moves};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
@@ -19,22 +19,36 @@ use crate::{BoardLayer, Ceiling, Point, assemble, check};
 
 /// Rounds in which strips make way for each other.
 const ROUNDS: usize = 6;
-/// Bars asked to move back at most before the mend is given up as it is.
-const MOST_MOVED_BACK: usize = 4;
 /// A bar this near its marks is on them \[mm\].
-const ON_MARK_MM: f64 = 0.5;
+pub(super) const ON_MARK_MM: f64 = 0.5;
 /// Pieces whose sizes differ less are the same \[mm\].
 pub(super) const SAME_SIZE_MM: f64 = 0.05;
 
-/// A fixed bar to move back, since nothing that is still free makes up for where it is.
+/// A fixed bar to move towards its marks: nothing that is still free makes up for where it is, or only more bars, clips or
+/// boards would.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct MovedBar {
     /// Number of the bar.
     pub bar: usize,
     /// How far it stands from its marks at the worse end, across the bars \[mm\]; minus towards the frame's corner.
     pub off_mm: f64,
+    /// How far it has to move back there, in whole millimetres; all of it where that is what it takes \[mm\].
+    pub by_mm: f64,
+    /// Whether no way of going on keeps the rules without it; else it only spares more bars, clips or boards.
+    pub needed: bool,
     /// In words.
     pub sentence: String,
+}
+
+impl MovedBar {
+    /// What to do, in words.
+    pub(super) fn what_to_do(&self) -> String {
+        if self.by_mm < self.off_mm.abs() - ON_MARK_MM {
+            format!("move bar {} {:.0} mm back towards its marks", self.bar, self.by_mm)
+        } else {
+            format!("move bar {} back to its marks, {:.0} mm", self.bar, self.off_mm.abs())
+        }
+    }
 }
 
 /// The ceiling as built and the layout that mends it.
@@ -45,16 +59,24 @@ pub struct Mended {
     /// The layout to go on with: all that is fixed where it is. Bars keep their numbers, pieces their names, clips theirs;
     /// what is new is numbered on. Its breaches are those no mend was found for.
     pub layout: Layout,
-    /// Fixed bars that have to move back all the same.
+    /// Fixed bars that are to move back all the same.
     pub move_back: Vec<MovedBar>,
     /// What changes against the plan.
     pub difference: Difference,
 }
 
-/// Mends a layout round what is fixed: joints move to where their bars really are, bars are added or shifted where a gap is
+impl Mended {
+    /// How far a bar of the plan stands from its marks at its worse end, across the bars \[mm\]; minus towards the frame's corner.
+    pub fn off_mm(&self, plan: &Layout, bar: usize) -> f64 {
+        off_marks(plan, &self.built, bar)
+    }
+}
+
+/// Mends a layout round what is fixed: joints move to where their bars really are, free bars shift or bars are added where a gap is
 /// over the limit, clips where a load or gap is. All that is fixed stays, and of the remaining marks as many as the mend
-/// finds a way to keep; it looks strip by strip and bar by bar, so a mend with fewer changes may exist. Only where no mend
-/// keeps the rules is a fixed bar named that must move back.
+/// finds a way to keep; it looks strip by strip and bar by bar, so a mend with fewer changes may exist. A fixed bar is named to
+/// be moved, by as few whole millimetres as do, where no mend keeps the rules, or where loosening its clips costs less
+/// than the bars, clips and boards the mend would add.
 ///
 /// # Errors
 /// As [`crate::set_out`], for a ceiling that makes no sense.
@@ -62,54 +84,9 @@ pub fn mend(ceiling: &Ceiling, plan: &Layout, readings: &Readings) -> Result<Men
     let room = Room::new(ceiling)?;
     let site = Site::new(ceiling, &room);
     let built = check_as_built(ceiling, plan, readings);
-    let mut layout = attempt(&site, plan, &built);
-    let mut released: Vec<usize> = Vec::new();
-    while !layout.breaches.is_empty() && released.len() < MOST_MOVED_BACK {
-        let mut better: Option<(usize, Layout)> = None;
-        for &bar in built.fixed_bars.iter().filter(|b| !released.contains(b)) {
-            if off_marks(plan, &built, bar).abs() < ON_MARK_MM {
-                continue;
-            }
-            let fewer = without(readings, &released, bar);
-            let tried = attempt(&site, plan, &check_as_built(ceiling, plan, &fewer));
-            let beats = better.as_ref().map_or(layout.breaches.len(), |(_, b)| b.breaches.len());
-            if tried.breaches.len() < beats {
-                better = Some((bar, tried));
-            }
-        }
-        let Some((bar, tried)) = better else { break };
-        released.push(bar);
-        layout = tried;
-    }
-    released.sort_unstable();
-    let move_back = released
-        .iter()
-        .map(|&bar| {
-            let off_mm = off_marks(plan, &built, bar);
-            let over = held::boards_over(&built.layout, &built.boards_up, bar, ceiling.bar.face_width_mm);
-            let first = match over.as_slice() {
-                [] => "move it back".to_owned(),
-                [one] => format!("take board {one} down, then move it back"),
-                [some @ .., last] => format!("take boards {} and {last} down, then move it back", some.join(", ")),
-            };
-            MovedBar {
-                bar,
-                off_mm,
-                sentence: format!(
-                    "bar {bar} stands {:.0} mm off its marks, and no way of going on round it keeps the rules: {first}",
-                    off_mm.abs()
-                ),
-            }
-        })
-        .collect();
-    let difference = difference::difference(ceiling, &room, plan, &built, &layout, &released);
+    let (layout, move_back) = moves::cheapest(&site, plan, readings, &built);
+    let difference = difference::difference(ceiling, &room, plan, &built, &layout, &move_back);
     Ok(Mended { built, layout, move_back, difference })
-}
-
-fn without(readings: &Readings, released: &[usize], bar: usize) -> Readings {
-    let mut fewer = readings.clone();
-    fewer.bars.retain(|r| r.bar != bar && !released.contains(&r.bar));
-    fewer
 }
 
 /// How far a bar stands from its marks at its worse end \[mm\].
@@ -124,7 +101,7 @@ pub(super) fn off_marks(plan: &Layout, built: &AsBuilt, number: usize) -> f64 {
 }
 
 /// One mend round all that is fixed, checked.
-fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
+pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
     let (ceiling, room) = (site.ceiling, site.room);
     let mut bars = mended_bars::start(site, plan, built);
     let laid = joints::strips(&room.outline, plan, built);

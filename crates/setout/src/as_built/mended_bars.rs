@@ -264,53 +264,30 @@ pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
     }
 }
 
-/// Shifts a free bar, or adds one, until no gap is over the limit. Bars under `lines` stay.
+/// Shifts free bars, or adds one, until no gap is over the limit. Bars under `lines` stay.
 pub(super) fn close_gaps(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
     let limit_mm = site.ceiling.rules.bar_gap_mm;
     let limit = BarRules { gap_limit_mm: limit_mm, ..site.bar_rules };
-    let clear = limit.face_mm + limit.end_gap_mm;
-    let widest = |all: &[Now]| {
-        let bars: Vec<FrameBar> = all.iter().map(|n| n.bar.clone()).collect();
-        bars::widest_gap(site.room, &limit, &bars)
-    };
     for _ in 0..MOST_ADDED {
-        let Some(gap) = widest(all) else { return };
-        let mut best: Option<(f64, usize, FrameBar)> = None;
-        for index in 0..all.len() {
-            let now = &all[index];
-            let free = !now.fixed && now.bar.wall.is_none() && now.planned.is_some() && !now.moved;
-            if !free || lines.iter().any(|l| (l - now.bar.from.y_mm).abs() < 0.5) {
-                continue;
-            }
-            let v = now.bar.from.y_mm;
-            let spare = site.ceiling.rules.bar_gap_spare_mm;
-            let targets = if (v - gap.low_v).abs() < 1.0 {
-                [gap.high_v - limit_mm + spare, gap.high_v - limit_mm]
-            } else if (v - gap.high_v).abs() < 1.0 {
-                [gap.low_v + limit_mm - spare, gap.low_v + limit_mm]
-            } else {
-                continue;
-            };
-            for target in targets {
-                let Some(new) = one_on_line(site, target, BarReason::Field, &now.bar) else { continue };
-                let clashes =
-                    all.iter().enumerate().any(|(i, o)| i != index && too_near(&new, &o.bar, clear - 0.5));
-                if clashes {
+        let Some(gap) = widest(site, &limit, all) else { return };
+        let spare = site.ceiling.rules.bar_gap_spare_mm;
+        let mut best: Option<(usize, f64, Vec<Now>)> = None;
+        for reach in [limit_mm - spare, limit_mm] {
+            for upwards in [true, false] {
+                let Some((count, far, tried)) = pushed(site, all, lines, &gap, (reach, upwards)) else {
                     continue;
-                }
-                let mut tried = all.clone();
-                tried[index].bar = new.clone();
-                let far = (target - v).abs();
-                if widest(&tried).is_none_or(|g| g.over_mm < gap.over_mm - 1.0 && g.over_mm < 0.0)
-                    && best.as_ref().is_none_or(|b| far < b.0)
-                {
-                    best = Some((far, index, new));
+                };
+                let closed = widest(site, &limit, &tried).is_none_or(|left| {
+                    let elsewhere = left.high_v <= gap.low_v + 1.0 || left.low_v >= gap.high_v - 1.0;
+                    elsewhere && left.over_mm <= gap.over_mm
+                });
+                if closed && best.as_ref().is_none_or(|b| (count, far) < (b.0, b.1)) {
+                    best = Some((count, far, tried));
                 }
             }
         }
-        if let Some((_, index, new)) = best {
-            all[index].bar = new;
-            all[index].moved = true;
+        if let Some((_, _, tried)) = best {
+            *all = tried;
             continue;
         }
         let lines: Vec<f64> = all.iter().flat_map(|n| [n.bar.from.y_mm, n.bar.to.y_mm]).collect();
@@ -318,6 +295,54 @@ pub(super) fn close_gaps(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
         let Some((_, new)) = bars::nearest_free_line(site.room, &limit, &lines, wanted, &gap) else { return };
         all.extend(new.into_iter().map(|bar| Now { bar, fixed: false, planned: None, moved: false }));
     }
+}
+
+fn widest(site: &Site, limit: &BarRules, all: &[Now]) -> Option<bars::Gap> {
+    let bars: Vec<FrameBar> = all.iter().map(|n| n.bar.clone()).collect();
+    bars::widest_gap(site.room, limit, &bars)
+}
+
+/// The bars with those at one side of a gap moved into it, each only as far as it must, and those behind them after: how many
+/// moved, how far in all. None where one that stays is in the way.
+fn pushed(
+    site: &Site,
+    all: &[Now],
+    lines: &[f64],
+    gap: &bars::Gap,
+    (reach_mm, upwards): (f64, bool),
+) -> Option<(usize, f64, Vec<Now>)> {
+    let clear = site.bar_rules.face_mm + site.bar_rules.end_gap_mm - 0.5;
+    // Seen from the side that stays: up from the gap's low side, or down from its high one.
+    let (sign, stays) = if upwards { (1.0, gap.low_v) } else { (-1.0, gap.high_v) };
+    let start = if upwards { gap.high_v } else { gap.low_v };
+    let mut tried = all.to_vec();
+    let mut order: Vec<usize> = (0..all.len())
+        .filter(|&i| (all[i].bar.from.y_mm - start) * sign > -1.0 && all[i].bar.wall.is_none())
+        .collect();
+    order.sort_by(|&a, &b| (all[a].bar.from.y_mm * sign).total_cmp(&(all[b].bar.from.y_mm * sign)));
+    let (mut count, mut far, mut last) = (0, 0.0, stays);
+    for index in order {
+        let now = &all[index];
+        let v = now.bar.from.y_mm;
+        let target = last + sign * reach_mm;
+        if (v - target) * sign <= 1e-6 {
+            break;
+        }
+        let free = !now.fixed && now.planned.is_some() && !now.moved;
+        if !free || lines.iter().any(|l| (l - v).abs() < 0.5) {
+            return None;
+        }
+        let new = one_on_line(site, target, BarReason::Field, &now.bar)?;
+        if tried.iter().enumerate().any(|(i, o)| i != index && too_near(&new, &o.bar, clear)) {
+            return None;
+        }
+        tried[index].bar = new;
+        tried[index].moved = true;
+        count += 1;
+        far += (target - v).abs();
+        last = target;
+    }
+    (count > 0).then_some((count, far, tried))
 }
 
 /// Lengths of every bar: those of bars that stay are kept. None when no place is left for a lap.

@@ -4,19 +4,21 @@
 //! as fixed, its clips with it. [`check_as_built`] puts everything where it is and asks the independent check; [`mend`]
 //! lays out again what is not yet fixed, around what is, with as few changed marks as it finds.
 
+mod added;
 mod boards;
 mod difference;
 mod held;
 mod joints;
 mod mend;
 mod mended_bars;
+mod moves;
 mod readings;
 
 use serde::Serialize;
 
 pub use difference::{Change, ChangeKind, Difference};
 pub use mend::{Mended, MovedBar, mend};
-pub use readings::{BarReading, BoardReading, ClipReading, Readings};
+pub use readings::{AddedBar, BarReading, BoardReading, ClipReading, Readings};
 
 use crate::Ceiling;
 use crate::check::{self, Breach, Rule};
@@ -36,6 +38,8 @@ pub struct AsBuilt {
     pub fixed_bars: Vec<usize>,
     /// Those of them that were not read: they are taken to lie on their marks.
     pub held_bars: Vec<usize>,
+    /// Numbers of the bars added on site, which the plan does not have.
+    pub added_bars: Vec<usize>,
     /// Numbers of the clips that were read; the other clips of a fixed bar are taken to be on their joists.
     pub fixed_clips: Vec<usize>,
     /// Names of the boards that are up, those behind them with them.
@@ -91,6 +95,7 @@ pub fn wide_gaps(gaps_mm: &[f64], limit_mm: f64) -> Vec<WideGap> {
 pub fn check_as_built(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> AsBuilt {
     let mut built = readings::put(ceiling, layout, readings);
     mended_bars::trim_ends(ceiling, &mut built.layout, &built.fixed_bars);
+    added::cut_again(ceiling, &mut built.layout, layout.bars.len());
     mended_bars::weigh_again(ceiling, &mut built.layout);
     let of_fixed = [
         Rule::EndsOnBars,

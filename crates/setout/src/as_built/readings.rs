@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::{AsBuilt, held};
+use super::{AsBuilt, added, held};
 use crate::check::{Breach, Rule};
-use crate::layout::{Layout, MarkFor, Support};
+use crate::layout::{Layout, Mark, MarkFor, Support, WallMarks};
 use crate::{Ceiling, Point, ring};
 
 /// A reading farther than this from its mark is taken for a slip of the pen \[mm\].
@@ -41,6 +41,16 @@ pub struct BoardReading {
     pub off_across_mm: f64,
 }
 
+/// A bar that was added on site, by where it meets two walls.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct AddedBar {
+    /// The two walls it runs up to, each with the running dimension to the bar's middle, from the corner the marks of that wall
+    /// start from \[mm\].
+    pub ends: [(String, f64); 2],
+    /// Middles of its clips from its left end \[mm\]; empty: taken to be where the setting out would put them.
+    pub clips_mm: Vec<f64>,
+}
+
 /// Everything read so far.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Readings {
@@ -50,6 +60,8 @@ pub struct Readings {
     pub clips: Vec<ClipReading>,
     /// Boards that are up.
     pub boards: Vec<BoardReading>,
+    /// Bars that the plan does not have; they are numbered on from those of the plan, in this order.
+    pub added: Vec<AddedBar>,
 }
 
 /// The layout with bars, clips and boards where the readings say; what fits nothing stands in the breaches.
@@ -61,10 +73,17 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         held_bars: Vec::new(),
         fixed_clips: Vec::new(),
         boards_up: Vec::new(),
+        added_bars: Vec::new(),
     };
+    let added = added::put(ceiling, &mut built.layout, &readings.added);
+    built.added_bars.extend(layout.bars.len() + 1..=built.layout.bars.len());
+    built.fixed_bars.extend(&built.added_bars);
     let mut odd = |what: String, sentence: String| {
         built.breaches.push(Breach { rule: Rule::Reading, what, at: layout.frame.origin, by: 0.0, sentence });
     };
+    for (what, sentence) in added {
+        odd(what, sentence);
+    }
     let mut places: Vec<Vec<Point>> = vec![Vec::new(); layout.bars.len()];
     for reading in &readings.bars {
         match place(ceiling, layout, reading) {
@@ -196,51 +215,79 @@ fn move_clip(layout: &mut Layout, index: usize, along_mm: f64) {
     }
 }
 
+/// The marks of the wall a bar was read at, and where the bar's own mark is there.
+pub(super) fn wall_mark<'a>(
+    layout: &'a Layout,
+    reading: &BarReading,
+) -> Result<(&'a WallMarks, f64), String> {
+    let wall = wall_marks(layout, &reading.wall)?;
+    let own = |m: &&Mark| {
+        m.of == MarkFor::Bar(reading.bar) || m.what.split(", ").any(|w| w == format!("bar {}", reading.bar))
+    };
+    let mark = wall.marks.iter().find(own).ok_or_else(|| {
+        format!("bar {} does not run up to wall {}; measure it at another wall", reading.bar, reading.wall)
+    })?;
+    Ok((wall, mark.at_mm))
+}
+
 /// The bar's index and the place on the wall a reading stands for.
 fn place(ceiling: &Ceiling, layout: &Layout, reading: &BarReading) -> Result<(usize, Point), String> {
     let index = layout.bars.iter().position(|b| b.number == reading.bar).ok_or_else(|| {
-        format!("there is no bar {}; the layout has bars 1 to {}", reading.bar, layout.bars.len())
-    })?;
-    let wall = layout.marks.iter().find(|w| w.wall == reading.wall).ok_or_else(|| {
-        let known: Vec<&str> = layout.marks.iter().map(|w| w.wall.as_str()).collect();
-        format!("there is no wall {}; the walls are {}", reading.wall, known.join(", "))
+        format!(
+            "there is no bar {}; the layout has bars 1 to {}; one that was added on site is entered as an added bar",
+            reading.bar,
+            layout.bars.len()
+        )
     })?;
     if !reading.at_mm.is_finite() {
         return Err(format!("the reading of bar {} on wall {} is no number", reading.bar, reading.wall));
     }
-    let mark = wall
-        .marks
-        .iter()
-        .find(|m| {
-            m.of == MarkFor::Bar(reading.bar)
-                || m.what.split(", ").any(|w| w == format!("bar {}", reading.bar))
-        })
-        .ok_or_else(|| {
-            format!(
-                "bar {} does not run up to wall {}; measure it at another wall",
-                reading.bar, reading.wall
-            )
-        })?;
-    if (mark.at_mm - reading.at_mm).abs() > FARTHEST_MM {
+    let (wall, mark_mm) = wall_mark(layout, reading)?;
+    if (mark_mm - reading.at_mm).abs() > FARTHEST_MM {
         return Err(format!(
             "bar {} was read at {:.0} mm on wall {}, {:.0} mm from its mark at {:.0}; measure again from corner {}",
             reading.bar,
             reading.at_mm,
             reading.wall,
-            (mark.at_mm - reading.at_mm).abs(),
-            mark.at_mm,
+            (mark_mm - reading.at_mm).abs(),
+            mark_mm,
             wall.from_corner
         ));
     }
+    let at = point_on_wall(ceiling, layout, &reading.wall, reading.at_mm);
+    Ok((index, at.map_err(|sentence| format!("bar {} {sentence}", reading.bar))?))
+}
+
+fn wall_marks<'a>(layout: &'a Layout, name: &str) -> Result<&'a WallMarks, String> {
+    layout.marks.iter().find(|w| w.wall == name).ok_or_else(|| {
+        let known: Vec<&str> = layout.marks.iter().map(|w| w.wall.as_str()).collect();
+        format!("there is no wall {name}; the walls are {}", known.join(", "))
+    })
+}
+
+/// The place a running dimension along a wall stands for.
+pub(super) fn point_on_wall(
+    ceiling: &Ceiling,
+    layout: &Layout,
+    name: &str,
+    at_mm: f64,
+) -> Result<Point, String> {
+    let wall = wall_marks(layout, name)?;
     let corner = |name: &str| ceiling.corners.iter().find(|c| c.name == name).map(|c| c.at);
     let (a, b) = wall.wall.split_once('-').unwrap_or(("", ""));
     let other = if a == wall.from_corner { b } else { a };
     let (Some(from), Some(to)) = (corner(&wall.from_corner), corner(other)) else {
-        return Err(format!("wall {} has no corners in this room", reading.wall));
+        return Err(format!("wall {name} has no corners in this room"));
     };
     let length = ring::distance(from, to).max(1.0);
-    let t = reading.at_mm / length;
-    Ok((index, Point::new(from.x_mm + t * (to.x_mm - from.x_mm), from.y_mm + t * (to.y_mm - from.y_mm))))
+    if !at_mm.is_finite() || at_mm < 0.0 || at_mm > length {
+        return Err(format!(
+            "was read at {at_mm:.0} mm on wall {name}, which is {length:.0} mm long; measure again from corner {}",
+            wall.from_corner
+        ));
+    }
+    let t = at_mm / length;
+    Ok(Point::new(from.x_mm + t * (to.x_mm - from.x_mm), from.y_mm + t * (to.y_mm - from.y_mm)))
 }
 
 /// Moves a bar onto the places it was found at, its clips with it along their joists.

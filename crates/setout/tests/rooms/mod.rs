@@ -217,6 +217,47 @@ pub fn random_room(seed: u64) -> Ceiling {
             j((0., h + 900.)),
         ],
     };
+    joisted(&points, &mut s)
+}
+
+/// Rooms of nine to twelve walls, convex and with piers, breasts and bays, joists at irregular spacing, turned any way on the plan.
+pub fn many_walled_room(seed: u64) -> Ceiling {
+    let mut s = Stream::new(seed ^ 0x5EED);
+    let (w, h) = (s.between(4200., 7000.), s.between(3800., 6000.));
+    let (pier, deep) = (s.between(320., 900.), s.between(200., 450.));
+    let at = s.between(0.36, 0.6) * w;
+    let breast = [(at + pier, h), (at + pier, h - deep), (at, h - deep), (at, h)];
+    let walls = 9 + (seed / 2 % 4) as usize;
+    let mut points: Vec<(f64, f64)> = if seed % 2 == 0 {
+        // Convex: corners on an ellipse.
+        (0..walls)
+            .map(|k| {
+                let (sin, cos) = quantities::math::sin_cos(std::f64::consts::TAU * k as f64 / walls as f64);
+                (w / 2.0 * (1.0 + cos), h / 2.0 * (1.0 + sin))
+            })
+            .collect()
+    } else {
+        let (low, top) = ([(0., 0.), (w, 0.)], [(0., h)]);
+        let pier_on_the_left = [(0., h * 0.6), (deep, h * 0.6), (deep, h * 0.6 - pier), (0., h * 0.6 - pier)];
+        match walls {
+            9 => [&low[..], &[(w, h - 700.), (w - 900., h)], &breast, &top].concat(),
+            10 => [&low[..], &[(w, h)], &breast, &[(700., h), (700., h - 900.), (0., h - 900.)]].concat(),
+            11 => {
+                let step = [(0., 0.), (w * 0.45, 0.), (w * 0.45, 300.), (w, 300.)];
+                [&step[..], &[(w, h - 800.), (w - 700., h)], &breast, &top].concat()
+            }
+            _ => [&low[..], &[(w, h)], &breast, &top, &pier_on_the_left].concat(),
+        }
+    };
+    for p in &mut points {
+        *p = (p.0 + s.between(-40., 40.), p.1 + s.between(-40., 40.));
+    }
+    assert_eq!(points.len(), walls);
+    joisted(&points, &mut s)
+}
+
+/// A room with joists over it, turned any way on the plan.
+fn joisted(points: &[(f64, f64)], s: &mut Stream) -> Ceiling {
     let (low, high) = points.iter().fold((f64::MAX, f64::MIN), |(l, h), p| (l.min(p.0), h.max(p.0)));
     let top = points.iter().map(|p| p.1).fold(f64::MIN, f64::max);
     let bottom = points.iter().map(|p| p.1).fold(f64::MAX, f64::min);
@@ -233,11 +274,11 @@ pub fn random_room(seed: u64) -> Ceiling {
             let t = f64::from(k) / 40.0;
             let (x, y) =
                 (j.from.x_mm + t * (j.to.x_mm - j.from.x_mm), j.from.y_mm + t * (j.to.y_mm - j.from.y_mm));
-            inside(&points, x, y)
+            inside(points, x, y)
         })
     });
     let turn = s.between(-3.1, 3.1);
-    let mut c = ceiling(corners(&points), joists);
+    let mut c = ceiling(corners(points), joists);
     turn_ceiling(&mut c, turn);
     c
 }

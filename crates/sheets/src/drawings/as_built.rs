@@ -2,46 +2,124 @@
 
 use paper::{Dash, Group, Ink, Path, Pen, mark};
 use plan::{Plan, outcome::AsBuiltOutcome};
+use quantities::format::with_unit;
 use setout::{
     Layout,
     as_built::{Change, ChangeKind},
+    check::Rule,
 };
 
 use super::{
     Drawing,
-    bars::{BAR, band, bar_numbers},
+    bars::{BAR, band, bar_numbers, bar_of, number_bar},
     column::{Column, Sample},
     labels::Labels,
-    room_plan::{Heading, RoomPlan, capital, compose},
+    room_plan::{Heading, RoomPlan, capital, compose, put_along},
+    runs::Runs,
 };
 
 /// Half the width of the cross of a clip, mm.
 const CLIP_MM: f64 = 1.2;
+/// A bar less than this off its marks is drawn on them, mm.
+const SHOWN_MM: f64 = 0.5;
 /// What changes is drawn with this pen, where it was with the other.
 const NOW: Pen = Pen::BOLD.in_ink(Ink::Red);
 const WAS: Pen = Pen::THIN.in_ink(Ink::Grey).dashed(Dash::Dashed);
 
-/// The drawing of the difference between plan and mended layout, where something is fixed.
-pub(super) fn drawing(plan: &Plan) -> Option<Drawing> {
-    let layout = plan.ceiling.layout.as_ref()?;
-    let found = plan.ceiling.as_built.as_ref()?;
-    let heading = Heading {
-        id: "as-built".to_owned(),
-        title: "As built".to_owned(),
+/// What was found and how to go on, where something is fixed.
+pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
+    let (Some(layout), Some(found)) = (plan.ceiling.layout.as_ref(), plan.ceiling.as_built.as_ref()) else {
+        return Vec::new();
+    };
+    let before = Heading {
+        id: "as-built-found".to_owned(),
+        title: "As built, before: what was found".to_owned(),
         subtitle: format!(
-            "Seen from above. What is fixed ({}) stays; of the {} marks that remain {} stay. The \
-             other sheets show the layout to go on with; bars and pieces keep their numbers.",
+            "Seen from above. Fixed so far: {}. Grey is what is still to fix, where the plan has it; red rings are what would break a \
+             rule if the rest went on as planned.",
+            found.fixed_words()
+        ),
+    };
+    let after = Heading {
+        id: "as-built".to_owned(),
+        title: "As built, after: how to go on".to_owned(),
+        subtitle: format!(
+            "Seen from above. What is fixed ({}) stays; of the {} marks that remain {} stay. The other sheets show this layout, too; bars \
+             and pieces keep their numbers. Dimensions in mm are those of the bars still to fix.",
             found.fixed_words(),
             found.difference.marks_to_keep,
             found.difference.marks_kept
         ),
     };
-    Some(compose(plan, heading, |room| draw(room, layout, found), |_, column| write(found, column)))
+    vec![
+        compose(plan, before, |room| draw_found(room, layout, found), |_, column| write_found(found, column)),
+        compose(
+            plan,
+            after,
+            |room| draw(room, layout, found),
+            |room, column| write(room, layout, found, column),
+        ),
+    ]
+}
+
+fn bar_width(room: &RoomPlan<'_>) -> f64 {
+    room.plan.ceiling.given.as_ref().map_or(0.0, |given| room.view.length(given.bar.face_width_mm))
+}
+
+/// Bars where they were found, where the plan had them, and what would break a rule.
+fn draw_found(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Group> {
+    let width = bar_width(room);
+    let mut groups = vec![room.joists(), boards_up(room, layout, found)];
+    let mut bars = Group::on_layer("bars");
+    let mut off = Vec::new();
+    for bar in &found.found_bars {
+        let (from, to) = (room.at(bar.from), room.at(bar.to));
+        if !found.fixed_bars.contains(&bar.bar) {
+            bars.add(Path::closed(band(from, to, width), Pen::FINE.in_ink(Ink::Light)));
+            bars.add(Path::line(from, to, BAR.in_ink(Ink::Light)));
+            continue;
+        }
+        bars.add(Path::closed(band(from, to, width), Pen::MEDIUM).with_fill(Ink::Light));
+        bars.add(Path::line(from, to, BAR));
+        if let (Some([a, b]), Some(off_mm)) = (bar.planned, bar.off_mm)
+            && off_mm >= SHOWN_MM
+        {
+            bars.add(Path::line(room.at(a), room.at(b), WAS));
+            off.push((from, to, off_mm));
+        }
+    }
+    groups.push(bars);
+    let mut rings = Group::on_layer("breaches");
+    for breach in found.breaches.iter().filter(|breach| breach.rule != Rule::Reading) {
+        let pen = Some(Pen::BOLD.in_ink(Ink::Red));
+        let mut one = Group::default().with_title(breach.sentence.clone());
+        one.add(paper::Circle { centre: room.at(breach.at), radius_mm: 3.0, pen, fill: None });
+        rings.add(one);
+    }
+    groups.push(rings);
+    groups.push(room.walls());
+    let mut labels = Labels::on_layer("text");
+    for group in &groups {
+        labels.watch(group);
+    }
+    room.corner_names(&mut labels);
+    numbers_of_found(room, found, &mut labels);
+    for (from, to, off_mm) in off {
+        put_along(&mut labels, from, to, &format!("{} off", with_unit(off_mm, 0, "mm")), Ink::Red);
+    }
+    groups.push(labels.finish());
+    groups
+}
+
+/// The numbers of the bars as they were found.
+fn numbers_of_found(room: &RoomPlan<'_>, found: &AsBuiltOutcome, labels: &mut Labels) {
+    for bar in &found.found_bars {
+        number_bar(room, bar.bar, (bar.from, bar.to), labels);
+    }
 }
 
 fn draw(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Group> {
-    let width =
-        room.plan.ceiling.given.as_ref().map_or(0.0, |given| room.view.length(given.bar.face_width_mm));
+    let width = bar_width(room);
     let mut groups = vec![room.joists(), boards_up(room, layout, found)];
     let mut bars = Group::on_layer("bars");
     for bar in &layout.bars {
@@ -60,14 +138,27 @@ fn draw(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Gro
     }
     groups.push(changes);
     groups.push(room.walls());
+    let runs = runs(room, layout, found);
+    groups.extend(runs.groups());
     let mut labels = Labels::on_layer("text");
     for group in &groups {
         labels.watch(group);
     }
     room.corner_names(&mut labels);
+    runs.say_origins(&mut labels);
     bar_numbers(room, layout, &mut labels);
     groups.push(labels.finish());
     groups
+}
+
+/// The marks of the bars that are still to fix, or to move.
+fn runs(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Runs {
+    Runs::place(room, &layout.marks, |mark| {
+        let number = bar_of(&mark.what)?;
+        let bar: usize = number.parse().ok()?;
+        let done = found.fixed_bars.contains(&bar) && !found.move_back.iter().any(|moved| moved.bar == bar);
+        (!done).then(|| format!("bar {number}"))
+    })
 }
 
 fn boards_up(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Group {
@@ -89,11 +180,8 @@ fn drawn(room: &RoomPlan<'_>, change: &Change) -> Group {
         ChangeKind::ClipAdded => group.add(mark::cross(from, CLIP_MM, NOW)),
         ChangeKind::ClipLeftOut => group.add(mark::cross(from, CLIP_MM, Pen::THIN.in_ink(Ink::Grey))),
         ChangeKind::Piece => {}
-        ChangeKind::BarFixed => {
-            if let Some((a, b)) = was {
-                group.add(Path::line(a, b, WAS));
-            }
-        }
+        // Where the plan had a bar that stays is on the sheet of what was found.
+        ChangeKind::BarFixed => {}
         ChangeKind::BarBack
         | ChangeKind::BarMoved
         | ChangeKind::BarAdded
@@ -108,7 +196,39 @@ fn drawn(room: &RoomPlan<'_>, change: &Change) -> Group {
     group
 }
 
-fn write(found: &AsBuiltOutcome, column: &mut Column) {
+fn write_found(found: &AsBuiltOutcome, column: &mut Column) {
+    column.legend(
+        &Sample::Band { edge: Pen::MEDIUM, fill: Ink::Light, middle: Some(BAR) },
+        "bar that is fixed, where it was found",
+    );
+    let faint = Pen::FINE.in_ink(Ink::Light);
+    column.legend(
+        &Sample::Band { edge: faint, fill: Ink::Paper, middle: Some(BAR.in_ink(Ink::Light)) },
+        "bar still to fix, as planned",
+    );
+    if found.found_bars.iter().any(|bar| bar.off_mm.is_some_and(|off| off >= SHOWN_MM)) {
+        column.legend(&Sample::Line(WAS), "where the plan had a bar that is off its marks");
+    }
+    if !found.boards_up.is_empty() {
+        column.legend(&Sample::Band { edge: Pen::MEDIUM, fill: Ink::Wash, middle: None }, "board that is up");
+    }
+    if let Some(asks) = &found.asks {
+        column.warning(&format!("{}.", capital(asks)));
+    }
+    column.heading("What would break a rule");
+    if found.breaches.is_empty() {
+        column.note("Nothing: what is fixed keeps every rule.");
+    }
+    let mut said: Vec<&str> = Vec::new();
+    for breach in &found.breaches {
+        if !said.contains(&breach.sentence.as_str()) {
+            said.push(&breach.sentence);
+            column.warning(&format!("{}.", capital(&breach.sentence)));
+        }
+    }
+}
+
+fn write(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome, column: &mut Column) {
     column.legend(
         &Sample::Band { edge: Pen::MEDIUM, fill: Ink::Light, middle: Some(BAR) },
         "bar that is fixed",
@@ -118,29 +238,22 @@ fn write(found: &AsBuiltOutcome, column: &mut Column) {
         "bar still to fix",
     );
     column.legend(&Sample::Line(NOW), "new place of a bar or joint");
-    column.legend(&Sample::Line(WAS), "where the plan had it");
-    if !found.breaches.is_empty() {
-        column.heading("What would break a rule");
-        let mut said: Vec<&str> = Vec::new();
-        for breach in &found.breaches {
-            if !said.contains(&breach.sentence.as_str()) {
-                said.push(&breach.sentence);
-                column.warning(&format!("{}.", capital(&breach.sentence)));
-            }
-        }
-    }
-    if let Some(asks) = &found.asks {
-        column.warning(&format!("{}.", capital(asks)));
-    }
+    column.legend(&Sample::Line(WAS), "where it was");
+    runs(room, layout, found).tell(column);
     column.heading("How to go on");
     for back in &found.move_back {
         column.warning(&format!("{}.", capital(&back.sentence)));
     }
-    if found.difference.sentences.is_empty() {
-        column.note("As planned: nothing changes.");
-    }
-    for sentence in &found.difference.sentences {
+    let told = |sentence: &str| {
+        found.difference.changes.iter().any(|c| c.kind == ChangeKind::BarBack && c.sentence == sentence)
+    };
+    let mut any = !found.move_back.is_empty();
+    for sentence in found.difference.sentences.iter().filter(|sentence| !told(sentence)) {
+        any = true;
         column.note(&format!("{}.", capital(sentence)));
+    }
+    if !any {
+        column.note("As planned: nothing changes.");
     }
     match found.difference.more_boards {
         0 => {}

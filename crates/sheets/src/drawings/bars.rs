@@ -221,19 +221,29 @@ fn breaches(room: &RoomPlan<'_>) -> Group {
 /// Each bar's number in a ring on it, near both ends of a long one.
 pub(super) fn bar_numbers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
     for bar in &layout.bars {
-        let (from, to) = (room.at(bar.from), room.at(bar.to));
-        let length = from.distance_to(to);
-        number_on(labels, bar, (from, to), if length < 40.0 { length / 2.0 } else { 6.0 });
-        if length >= 90.0 {
-            number_on(labels, bar, (to, from), 6.0);
-        }
+        number_bar(room, bar.number, (bar.from, bar.to), labels);
     }
 }
 
-fn number_on(labels: &mut Labels, bar: &Bar, (from, to): (Point, Point), start: f64) {
+/// One bar's number on it, near both ends of a long one.
+pub(super) fn number_bar(
+    room: &RoomPlan<'_>,
+    number: usize,
+    (from, to): (geometry::Point, geometry::Point),
+    labels: &mut Labels,
+) {
+    let (from, to) = (room.at(from), room.at(to));
+    let length = from.distance_to(to);
+    number_on(labels, number, (from, to), if length < 40.0 { length / 2.0 } else { 6.0 });
+    if length >= 90.0 {
+        number_on(labels, number, (to, from), 6.0);
+    }
+}
+
+fn number_on(labels: &mut Labels, number: usize, (from, to): (Point, Point), start: f64) {
     let along = Direction::between(from, to);
     let length = from.distance_to(to);
-    let words = bar.number.to_string();
+    let words = number.to_string();
     let ringed = |at: Point, leader: Option<[Point; 2]>, cost: f64| Candidate {
         texts: Vec::new(),
         sign: Some(mark::ringed(at, &words, FIGURE_MM, Ink::Ink)),

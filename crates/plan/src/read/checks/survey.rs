@@ -1,12 +1,15 @@
 //! The ring of corners and the tapes.
 
+use ::survey::TieReading;
+
 use crate::{
+    assemble::survey::input,
     project::{CornerId, Survey},
     read::{
         checks::Draft,
         reading::Reading,
         room_file::mm,
-        wording::{list_names, shown},
+        wording::{list_names, plain, shown},
     },
 };
 
@@ -32,6 +35,7 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     if reading.names.corners.is_empty() {
         return;
     }
+    let before = reading.count_of_errors();
     check_each_tape(survey, reading);
     if survey.tape.is_empty() && !reading.has("survey.tape") {
         reading
@@ -45,6 +49,32 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     }
     check_ties(survey, reading);
     check_bows(survey, reading);
+    let complete = !["survey.tape", "survey.tie"].into_iter().any(|list| reading.lost_entries(list));
+    if complete && reading.count_of_errors() == before {
+        check_signs(survey, reading);
+    }
+}
+
+/// A tie on the wrong side of its line makes a room that no other reading fits.
+fn check_signs(survey: &Survey, reading: &mut Reading<'_>) {
+    let Some(found) = ::survey::wrong_sign(&input(survey, None)) else { return };
+    let key = match found.reading {
+        TieReading::Along => "along_mm",
+        TieReading::Offset => "offset_mm",
+    };
+    let Some(&first) = found.ties.first() else { return };
+    let path = format!("{}.{key}", reading.entry("survey.tie", first));
+    let mut letters = found.sentence.chars();
+    let start: String = letters.next().map(|c| c.to_uppercase().collect()).unwrap_or_default();
+    let help = match found.ties.len() {
+        1 => format!("Write `{key} = {}`.", plain(found.would_be_mm)),
+        _ => "Turn the sign of every `offset_mm`, or write the other way round as `round` under [survey]."
+            .to_owned(),
+    };
+    reading
+        .error("wrong-sign", &path, format!("{start}{}.", letters.as_str()))
+        .here("the sign is turned")
+        .help(help);
 }
 
 fn check_corners(reading: &mut Reading<'_>) {

@@ -1,0 +1,212 @@
+//! Fixed bars moved a little, where that is the cheapest mend: what it would cost against bars, clips and boards to add.
+
+use rayon::prelude::*;
+
+use super::mend::{MovedBar, ON_MARK_MM, attempt, off_marks};
+use super::readings::wall_mark;
+use super::{AsBuilt, Readings, check_as_built, held};
+use crate::draft::Site;
+use crate::layout::Layout;
+
+/// Bars asked to move back at most before the mend is given up as it is.
+const MOST_MOVED: usize = 4;
+/// A bar is moved to spare material by no more than this \[mm\]: farther, its clips come off their joists' old holes.
+const REACH_MM: f64 = 25.0;
+/// What things cost against each other, in clips screwed on: a clip to add, one to loosen and fix again, a bar, a board, a board to take
+/// down (common practice, no source).
+const CLIP: f64 = 1.0;
+const LOOSENED: f64 = 0.5;
+const BAR: f64 = 4.0;
+const BOARD: f64 = 10.0;
+const BOARD_DOWN: f64 = 8.0;
+
+/// What a mend breaks, then what it takes beyond what hangs and what was bought.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Price {
+    breaches: usize,
+    cost: f64,
+}
+
+impl Price {
+    fn is_less_than(self, other: Self) -> bool {
+        (self.breaches, self.cost + 1e-6) < (other.breaches, other.cost)
+    }
+}
+
+/// A mend with some of the fixed bars moved.
+struct Try {
+    readings: Readings,
+    /// The bars moved, each by how much.
+    moves: Vec<(usize, f64)>,
+    layout: Layout,
+    price: Price,
+}
+
+/// The cheapest mend found and the bars that move for it.
+pub(super) fn cheapest(
+    site: &Site,
+    plan: &Layout,
+    readings: &Readings,
+    built: &AsBuilt,
+) -> (Layout, Vec<MovedBar>) {
+    let layout = attempt(site, plan, built);
+    let price = priced(site, plan, built, &layout, &[]);
+    let first = layout.clone();
+    let mut best = Try { readings: readings.clone(), moves: Vec::new(), layout, price };
+    let mut said: Vec<MovedBar> = Vec::new();
+    while best.moves.len() < MOST_MOVED {
+        let spent: f64 = best.moves.iter().map(|(bar, _)| loosened(site, built, *bar)).sum();
+        if best.price.breaches == 0 && best.price.cost - spent < CLIP {
+            break;
+        }
+        let open: Vec<(usize, f64)> = built
+            .fixed_bars
+            .iter()
+            .filter(|bar| !best.moves.iter().any(|(moved, _)| moved == *bar))
+            .map(|&bar| (bar, off_marks(plan, built, bar).abs()))
+            .filter(|(_, off)| *off >= ON_MARK_MM)
+            .collect();
+        let tries: Vec<Try> = open
+            .par_iter()
+            .filter_map(|&(bar, off)| least_move(site, plan, built, &best, (bar, off)))
+            .collect();
+        let mut better: Option<Try> = None;
+        for one in tries {
+            if one.price.is_less_than(better.as_ref().map_or(best.price, |b| b.price)) {
+                better = Some(one);
+            }
+        }
+        let Some(better) = better else { break };
+        if let Some(&(bar, by_mm)) = better.moves.last() {
+            let needed = better.price.breaches < best.price.breaches;
+            said.push(told(site, plan, built, (bar, by_mm, needed), (&best.layout, &better.layout)));
+        }
+        best = better;
+    }
+    // Moves that all come to nothing are not asked for.
+    if best.price.breaches > 0 && best.price.breaches >= first.breaches.len() {
+        return (first, Vec::new());
+    }
+    said.sort_by_key(|moved| moved.bar);
+    (best.layout, said)
+}
+
+/// The mend with one more bar moved back, by as few whole millimetres as give the same price as the whole way.
+fn least_move(
+    site: &Site,
+    plan: &Layout,
+    built: &AsBuilt,
+    from: &Try,
+    (bar, off_mm): (usize, f64),
+) -> Option<Try> {
+    let moved = |by_mm: f64| {
+        let readings = with_moved(plan, &from.readings, bar, by_mm / off_mm);
+        let layout = attempt(site, plan, &check_as_built(site.ceiling, plan, &readings));
+        let mut moves = from.moves.clone();
+        moves.push((bar, by_mm));
+        let price = priced(site, plan, built, &layout, &moves);
+        Try { readings, moves, layout, price }
+    };
+    let reach = if from.price.breaches > 0 { off_mm } else { off_mm.min(REACH_MM) };
+    let mut best = moved(reach);
+    if !best.price.is_less_than(from.price) {
+        return None;
+    }
+    let (mut short, mut enough) = (0.0, reach.ceil());
+    while enough - short > 1.5 {
+        let middle = f64::midpoint(short, enough).floor();
+        let tried = moved(middle);
+        if best.price.is_less_than(tried.price) {
+            short = middle;
+        } else {
+            enough = middle;
+            best = tried;
+        }
+    }
+    Some(best)
+}
+
+/// The readings with one bar a share of the way back at its marks.
+fn with_moved(plan: &Layout, readings: &Readings, bar: usize, share: f64) -> Readings {
+    let mut moved = readings.clone();
+    for reading in moved.bars.iter_mut().filter(|reading| reading.bar == bar) {
+        if let Ok((_, mark_mm)) = wall_mark(plan, reading) {
+            reading.at_mm += share * (mark_mm - reading.at_mm);
+        }
+    }
+    moved
+}
+
+fn priced(site: &Site, plan: &Layout, built: &AsBuilt, layout: &Layout, moves: &[(usize, f64)]) -> Price {
+    let more = |now: usize, was: usize| now.saturating_sub(was) as f64;
+    let moved: f64 = moves.iter().map(|(bar, _)| loosened(site, built, *bar)).sum();
+    Price {
+        breaches: layout.breaches.len(),
+        cost: BOARD * more(layout.worth.boards, plan.worth.boards)
+            + BAR * more(layout.bars.len(), built.layout.bars.len())
+            + CLIP * more(layout.clips.len(), built.layout.clips.len())
+            + moved,
+    }
+}
+
+/// What it costs to move a bar that hangs: every clip of it loosened, every board over it taken down.
+fn loosened(site: &Site, built: &AsBuilt, bar: usize) -> f64 {
+    let clips = built.layout.clips.iter().filter(|clip| clip.bar + 1 == bar).count() as f64;
+    LOOSENED * clips + BOARD_DOWN * boards_over(site, built, bar).len() as f64
+}
+
+fn boards_over<'a>(site: &Site, built: &'a AsBuilt, bar: usize) -> Vec<&'a str> {
+    held::boards_over(&built.layout, &built.boards_up, bar, site.ceiling.bar.face_width_mm)
+}
+
+fn told(
+    site: &Site,
+    plan: &Layout,
+    built: &AsBuilt,
+    (bar, by_mm, needed): (usize, f64, bool),
+    (before, after): (&Layout, &Layout),
+) -> MovedBar {
+    let off_mm = off_marks(plan, built, bar);
+    let whole_way = by_mm > off_mm.abs() - ON_MARK_MM;
+    let over = boards_over(site, built, bar);
+    let down = match over.as_slice() {
+        [] => String::new(),
+        [one] => format!("take board {one} down, then "),
+        [some @ .., last] => format!("take boards {} and {last} down, then ", some.join(", ")),
+    };
+    let back = if whole_way { "move it back".to_owned() } else { format!("move it back {by_mm:.0} mm") };
+    let why = if needed {
+        "no way of going on round it keeps the rules".to_owned()
+    } else {
+        format!("left there, it takes {} more", spared(before, after))
+    };
+    MovedBar {
+        bar,
+        off_mm,
+        by_mm: if whole_way { off_mm.abs() } else { by_mm },
+        needed,
+        sentence: format!("bar {bar} stands {:.0} mm off its marks, and {why}: {down}{back}", off_mm.abs()),
+    }
+}
+
+/// What a layout has more than another, in words.
+fn spared(before: &Layout, after: &Layout) -> String {
+    let counts = [
+        (before.bars.len(), after.bars.len(), "bar", "bars"),
+        (before.clips.len(), after.clips.len(), "clip", "clips"),
+        (before.worth.boards, after.worth.boards, "board", "boards"),
+    ];
+    let mut words: Vec<String> = counts
+        .iter()
+        .filter(|(was, now, _, _)| was > now)
+        .map(|(was, now, one, many)| match was - now {
+            1 => format!("1 {one}"),
+            n => format!("{n} {many}"),
+        })
+        .collect();
+    match words.pop() {
+        None => "work".to_owned(),
+        Some(last) if words.is_empty() => last,
+        Some(last) => format!("{} and {last}", words.join(", ")),
+    }
+}

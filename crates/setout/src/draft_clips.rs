@@ -1,0 +1,143 @@
+//! The clips of a draft: bar by bar, and once more where they overload a joist.
+
+use crate::bars::FrameBar;
+use crate::carry::{self, Share};
+use crate::clips::{self, BarClips, ClipRules, Hung, Spot};
+use crate::draft::{Failed, Site};
+use crate::laps::Lengths;
+
+/// Rounds in which the clips are chosen again to spare joists; each makes the joists that are still overloaded dearer.
+const SPARING_ROUNDS: usize = 16;
+/// What a kilogram on an overloaded joist is made dearer by in a round, in clips, at the joist most overloaded.
+const DEARER_BY: f64 = 0.12;
+/// A joist this near what it may carry is not asked to take more \[kg\].
+const NEARLY_KG: f64 = 1.0;
+
+impl Site<'_> {
+    /// What hangs on joists beyond what they may carry, all joists together, kg rounded up; a noggin's clip in equal shares on the joists
+    /// it lies between.
+    pub(crate) fn overload_kg(&self, bars: &[FrameBar], clips: &[BarClips]) -> usize {
+        let over = self.over_kg(bars, clips);
+        over.iter().filter(|kg| **kg > 1e-6).sum::<f64>().ceil() as usize
+    }
+
+    /// What hangs on each joist beyond what it may carry; minus: what it may still take. Nothing where that is not known of any.
+    fn over_kg(&self, bars: &[FrameBar], clips: &[BarClips]) -> Vec<f64> {
+        let joists = &self.ceiling.joists;
+        if joists.iter().all(|joist| joist.allowed_kg.is_none()) {
+            return Vec::new();
+        }
+        let mut carried = vec![0.0; joists.len()];
+        for (bar, own) in bars.iter().zip(clips) {
+            for (spot, load) in own.spots.iter().zip(&own.loads_kg) {
+                let under = self.joists_under(bar, spot);
+                for joist in &under {
+                    if let Some(carried) = carried.get_mut(*joist) {
+                        *carried += load / under.len() as f64;
+                    }
+                }
+            }
+        }
+        let over =
+            |(joist, kg): (&crate::Joist, &f64)| joist.allowed_kg.map_or(-f64::INFINITY, |most| kg - most);
+        joists.iter().zip(&carried).map(over).collect()
+    }
+
+    fn joists_under(&self, bar: &FrameBar, spot: &Spot) -> Vec<usize> {
+        spot.joist.map_or_else(
+            || clips::noggin_between(self.room, self.ceiling, bar.at(spot.along_mm)).0,
+            |joist| vec![joist],
+        )
+    }
+
+    /// The clips of every bar. Where they overload a joist they are chosen anew, neighbouring joists taking what it cannot.
+    pub(crate) fn clips(&self, bars: &[FrameBar], lengths: &[Lengths]) -> Result<Vec<BarClips>, Failed> {
+        let shares = carry::shares(self.room, &self.bar_rules, bars);
+        let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
+        for ((bar, share), own) in bars.iter().zip(&shares).zip(lengths) {
+            let hung = Hung::new(share, bar, own, &self.clip_rules);
+            let before = joists_of(all.last());
+            let joists = clips::joist_spots(self.room, bar);
+            let Some(chosen) = clips::choose(&hung, &joists, &before, &self.clip_rules) else {
+                let free = ClipRules {
+                    rated_kg: None,
+                    gap_mm: self.clip_rules.gap_mm.min(300.0),
+                    ..self.clip_rules
+                };
+                let least = clips::choose(&hung, &joists, &before, &free)
+                    .map_or(f64::INFINITY, |c| c.loads_kg.iter().copied().fold(0.0, f64::max));
+                return Err(Failed::Load(least));
+            };
+            all.push(chosen);
+        }
+        Ok(self.sparing(bars, lengths, &shares, all))
+    }
+
+    /// Chooses the clips again and again, kilograms on overloaded joists dearer each time (as the multipliers of a Lagrangian), and
+    /// keeps the choice that overloads least, of these the one with the fewest noggins and clips.
+    fn sparing(
+        &self,
+        bars: &[FrameBar],
+        lengths: &[Lengths],
+        shares: &[Share],
+        first: Vec<BarClips>,
+    ) -> Vec<BarClips> {
+        let sum = |over: &[f64]| over.iter().filter(|kg| **kg > 1e-6).sum::<f64>();
+        let count = |all: &[BarClips]| {
+            let spots = || all.iter().flat_map(|c| &c.spots);
+            (spots().filter(|s| s.joist.is_none()).count(), spots().count())
+        };
+        let mut over = self.over_kg(bars, &first);
+        if sum(&over) <= 0.0 {
+            return first;
+        }
+        let mut dear = vec![0.0_f64; self.ceiling.joists.len()];
+        let (mut best_over, mut best) = (sum(&over), first);
+        for _ in 0..SPARING_ROUNDS {
+            let most = over.iter().copied().fold(1e-6, f64::max);
+            for (each, kg) in dear.iter_mut().zip(&over) {
+                *each += DEARER_BY * (kg / most).max(0.0);
+                // One that is nearly full is kept from being the next.
+                if *kg <= 0.0 && *kg > -NEARLY_KG {
+                    *each += DEARER_BY / 4.0;
+                }
+            }
+            let Some(all) = self.clips_at(bars, lengths, shares, &dear) else { break };
+            over = self.over_kg(bars, &all);
+            let left = sum(&over);
+            let better = left < best_over - 1e-6 || (left < best_over + 1e-6 && count(&all) < count(&best));
+            if better {
+                (best_over, best) = (left, all);
+            }
+            if left <= 0.0 {
+                break;
+            }
+        }
+        best
+    }
+
+    fn clips_at(
+        &self,
+        bars: &[FrameBar],
+        lengths: &[Lengths],
+        shares: &[Share],
+        dear: &[f64],
+    ) -> Option<Vec<BarClips>> {
+        let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
+        for ((bar, share), own) in bars.iter().zip(shares).zip(lengths) {
+            let hung = Hung::new(share, bar, own, &self.clip_rules);
+            let each_kg = |spot: &Spot| {
+                let under = self.joists_under(bar, spot);
+                let sum: f64 = under.iter().filter_map(|joist| dear.get(*joist)).sum();
+                sum / under.len().max(1) as f64
+            };
+            let (before, joists) = (joists_of(all.last()), clips::joist_spots(self.room, bar));
+            all.push(clips::choose_sparing(&hung, &joists, &before, &self.clip_rules, &each_kg)?);
+        }
+        Some(all)
+    }
+}
+
+fn joists_of(clips: Option<&BarClips>) -> Vec<usize> {
+    clips.map_or_else(Vec::new, |c| c.spots.iter().filter_map(|s| s.joist).collect())
+}
