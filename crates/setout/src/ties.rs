@@ -9,6 +9,8 @@ use crate::{Ceiling, Point};
 
 /// Two marks of one bar are no nearer than this, or the line between them is not its direction \[mm\].
 const APART_MM: f64 = 300.0;
+/// A bar may be marked on a joist this far past its end \[mm\].
+const PAST_AN_END_MM: f64 = 600.0;
 /// A joist is measured along from a wall that stands across it: sine of 30° at least.
 const ACROSS_SINE: f64 = 0.5;
 
@@ -41,16 +43,7 @@ pub fn bar_ties(ceiling: &Ceiling, layout: &Layout) -> Vec<BarTie> {
             .into_iter()
             .map(|p| (room.frame.frame_from_room(p) - from).dot(dir))
             .collect();
-        let mut crossings: Vec<(f64, usize)> = room
-            .joists
-            .iter()
-            .enumerate()
-            .filter_map(|(index, joist)| {
-                let (t, s) = ring::crossing(from, to, joist.from, joist.to)?;
-                ((0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s)).then_some((t * length, index))
-            })
-            .collect();
-        crossings.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let crossings = crossings(&room, (from, to));
         for last in [false, true] {
             let marked = |at: &f64| if last { *at > length / 2.0 } else { *at <= length / 2.0 };
             if at_mm.iter().any(marked) {
@@ -68,6 +61,26 @@ pub fn bar_ties(ceiling: &Ceiling, layout: &Layout) -> Vec<BarTie> {
         }
     }
     ties
+}
+
+/// Where the line of a bar crosses joists, along it, and which: on the bar, or a little past an end with no wall between.
+fn crossings(room: &Room, (from, to): (Point, Point)) -> Vec<(f64, usize)> {
+    let length = ring::distance(from, to);
+    let own: &[Point] = &room.ring;
+    let found = room.joists.iter().enumerate().filter_map(|(index, joist)| {
+        let (t, s) = ring::crossing(from, to, joist.from, joist.to)?;
+        let at = t * length;
+        if !(0.0..=1.0).contains(&s) || at < -PAST_AN_END_MM || at > length + PAST_AN_END_MM {
+            return None;
+        }
+        let place = from + (to - from) * t;
+        let walls_between = ring::sides(own).any(|(a, b)| {
+            ring::crossing(from + (to - from) * 0.5, place, a, b)
+                .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
+        });
+        (!walls_between).then_some((at, index))
+    });
+    found.collect()
 }
 
 /// Where the marks of a bar are, in the room.
