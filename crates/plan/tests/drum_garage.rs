@@ -142,3 +142,13 @@ fn boards_of_a_lining_keep_to_the_way_in() {
     assert!(told.contains("1200") && told.contains("1100"), "{told}");
     assert!(plan.order.lines.iter().all(|line| !line.note.contains("lining")));
 }
+
+#[test]
+fn a_reveal_far_out_of_plumb_is_asked_about() {
+    let told = |text: &str| {
+        let (_, found) = read(text, "room.toml");
+        found.iter().filter(|one| format!("{one:?}").contains("far-out-of-true")).count()
+    };
+    assert_eq!(told(ROOM), 0);
+    assert_eq!(told(&ROOM.replace("near_lean_mm = 9\n", "near_lean_mm = 90\n")), 1);
+}
