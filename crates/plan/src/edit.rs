@@ -55,7 +55,7 @@ impl<T: Into<Self>> From<Vec<T>> for NewValue {
 pub enum EditError {
     /// The text is no TOML; the reader says where and why.
     #[error(
-        "The file cannot be changed while it cannot be read. Put right what the check of the file names first."
+        "Nothing was written: the file is no TOML as it stands. Put right what the check of the file names first, then change it again."
     )]
     Unreadable,
     /// The path is not written as a path.

@@ -8,11 +8,13 @@ use crate::{
 };
 
 /// Spare for screws that strip or fall (common practice, no source).
-const SPARE_SCREWS: f64 = 1.10;
+pub(crate) const SPARE_SCREWS: f64 = 1.10;
 /// Spare for sealant left in the nozzle and on the glove (common practice, no source).
-const SPARE_SEALANT: f64 = 1.20;
+pub(crate) const SPARE_SEALANT: f64 = 1.20;
 /// Sealant for the hole of one cable or pipe, both faces, litres (common practice, no source).
 const SEALANT_A_HOLE_L: f64 = 0.05;
+/// Mass of acoustic sealant, kg/l (typical, no source).
+pub(crate) const SEALANT_KG_L: f64 = 1.6;
 /// Overlaps and waste of membrane and fibre (common practice, no source).
 const SPARE_SHEET: f64 = 1.15;
 /// Paste for the joints of the face layer, kg per metre of joint and screw line (common practice, no source).
@@ -22,7 +24,7 @@ const SCREW_BEHIND_MM: f64 = 10.0;
 /// Lengths screws are sold in, mm.
 const SCREW_LENGTHS_MM: [f64; 9] = [25.0, 35.0, 45.0, 55.0, 70.0, 90.0, 100.0, 120.0, 150.0];
 /// Mass of one drywall screw, kg (for the weight delivered only).
-const SCREW_KG: f64 = 0.0018;
+pub(crate) const SCREW_KG: f64 = 0.0018;
 
 /// What the order is drawn up from.
 #[derive(Clone, Debug)]
@@ -177,7 +179,7 @@ fn metal_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
             .map(|packer| format!("{} of {:.0} mm", packer.count, packer.thickness_mm))
             .collect();
         lines.push(
-            packed(facts, ItemKind::Packers, "Packers", packers as f64, "pieces")
+            packed(facts.stock, ItemKind::Packers, "Packers", packers as f64, "pieces")
                 .with_detail(list.join(", ")),
         );
     }
@@ -189,24 +191,29 @@ fn metal_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     }
 }
 
+/// The shortest screw sold that is at least so long, mm.
+pub(crate) fn screw_length_mm(least_mm: f64) -> f64 {
+    SCREW_LENGTHS_MM.iter().copied().find(|length| *length >= least_mm).unwrap_or(least_mm.ceil())
+}
+
 fn screw_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     let mut depth_mm = 0.0;
     for (count, board) in facts.take_off.boards.iter().zip(&facts.boards) {
         depth_mm += board.thickness_mm;
-        let least_mm = depth_mm + SCREW_BEHIND_MM;
-        let length_mm =
-            SCREW_LENGTHS_MM.iter().copied().find(|length| *length >= least_mm).unwrap_or(least_mm.ceil());
+        let length_mm = screw_length_mm(depth_mm + SCREW_BEHIND_MM);
         let needed = (count.screws as f64 * SPARE_SCREWS).ceil();
-        let mut line =
-            packed(facts, ItemKind::Screws, "Screws for boards into bars", needed, "pieces").with_detail(
-                format!("{length_mm:.0} mm, layer {}: {} and a tenth spare", count.layer, count.screws),
-            );
+        let mut line = packed(facts.stock, ItemKind::Screws, "Screws for boards into bars", needed, "pieces")
+            .with_detail(format!(
+                "{length_mm:.0} mm, layer {}: {} and a tenth spare",
+                count.layer, count.screws
+            ));
         line.mass_kg = needed * SCREW_KG;
         lines.push(line);
     }
     let needed = (facts.take_off.clips as f64 * SPARE_SCREWS).ceil();
-    let mut line = packed(facts, ItemKind::ClipScrews, "Screws for clips into timber", needed, "pieces")
-        .with_detail("the maker's screw, one a clip, and a tenth spare; longer by the packer".to_owned());
+    let mut line =
+        packed(facts.stock, ItemKind::ClipScrews, "Screws for clips into timber", needed, "pieces")
+            .with_detail("the maker's screw, one a clip, and a tenth spare; longer by the packer".to_owned());
     line.mass_kg = needed * 0.012;
     lines.push(line);
 }
@@ -220,24 +227,35 @@ fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
         1 => "; round one cable or pipe".to_owned(),
         some => format!("; round {some} cables or pipes"),
     };
-    let mut line =
-        packed(facts, ItemKind::Sealant, "Acoustic sealant, stays soft", litres, "l").with_detail(format!(
+    let mut line = packed(facts.stock, ItemKind::Sealant, "Acoustic sealant, stays soft", litres, "l")
+        .with_detail(format!(
             "{:.1} m of edge, {:.0} mm wide, {:.0} mm deep, a fifth spare{holes}",
             facts.take_off.perimeter_m, facts.perimeter_gap_mm, depth_mm
         ));
-    line.mass_kg = litres * 1.6;
+    line.mass_kg = litres * SEALANT_KG_L;
     lines.push(line);
     if facts.take_off.tape_m > 0.0 {
         lines.push(
-            packed(facts, ItemKind::Tape, "Tape for cut edges of filled boards", facts.take_off.tape_m, "m")
-                .with_detail("every cut edge, at once".to_owned()),
+            packed(
+                facts.stock,
+                ItemKind::Tape,
+                "Tape for cut edges of filled boards",
+                facts.take_off.tape_m,
+                "m",
+            )
+            .with_detail("every cut edge, at once".to_owned()),
         );
     }
     let filler_kg = facts.face_joints_m * FILLER_KG_M;
     if filler_kg > 0.0 {
-        let mut line =
-            packed(facts, ItemKind::JointFiller, "Joint filler and paper for the face", filler_kg, "kg")
-                .with_detail(format!("{:.1} m of joints", facts.face_joints_m));
+        let mut line = packed(
+            facts.stock,
+            ItemKind::JointFiller,
+            "Joint filler and paper for the face",
+            filler_kg,
+            "kg",
+        )
+        .with_detail(format!("{:.1} m of joints", facts.face_joints_m));
         line.mass_kg = filler_kg;
         lines.push(line);
     }
@@ -257,14 +275,14 @@ fn sealing_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
 fn roof_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     if let Some((name, thickness_mm, area_m2, density_kg_m3)) = &facts.fibre {
         let needed = area_m2 * SPARE_SHEET;
-        let mut line = packed(facts, ItemKind::Fibre, name, needed, "m²")
+        let mut line = packed(facts.stock, ItemKind::Fibre, name, needed, "m²")
             .with_detail(format!("{thickness_mm:.0} mm between the joists"));
         line.mass_kg = needed * thickness_mm / 1000.0 * density_kg_m3;
         lines.push(line);
     }
     if let Some((name, area_m2, mass_kg_m2)) = &facts.membrane {
         let needed = area_m2 * SPARE_SHEET;
-        let mut line = packed(facts, ItemKind::Membrane, name, needed, "m²")
+        let mut line = packed(facts.stock, ItemKind::Membrane, name, needed, "m²")
             .with_detail("laps 100 mm on timber, turned down at the walls".to_owned());
         line.mass_kg = needed * mass_kg_m2;
         lines.push(line);
@@ -278,9 +296,14 @@ fn roof_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
 }
 
 /// A line for something sold in packs; without an entry in the stock it is bought loose and has no price.
-fn packed(facts: &OrderFacts, kind: ItemKind, what: &str, needed: f64, unit: &'static str) -> OrderLine {
-    let Some(item) = facts.stock.item.iter().find(|item| item.what == kind && unit_name(item.unit) == unit)
-    else {
+pub(crate) fn packed(
+    stock: &Stock,
+    kind: ItemKind,
+    what: &str,
+    needed: f64,
+    unit: &'static str,
+) -> OrderLine {
+    let Some(item) = stock.item.iter().find(|item| item.what == kind && unit_name(item.unit) == unit) else {
         return loose(what, needed, unit);
     };
     let in_one = item.pack_size * f64::from(item.pack);

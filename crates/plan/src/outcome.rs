@@ -5,7 +5,7 @@
 use bands::{Band, Ratings, Spectrum};
 use serde::Serialize;
 use setout::{
-    Layout, Point,
+    BarTie, Layout, NogginHold, Point,
     as_built::{Difference, MovedBar},
     check::{Breach, Rule},
     lining::LiningLayout,
@@ -23,8 +23,10 @@ use crate::project::{Limits, PenetrationKind, Title};
 mod fabric;
 pub mod heard_words;
 pub mod proof;
+mod wall_gap;
 
 use self::proof::ProofOutcome;
+pub use self::wall_gap::WallGap;
 
 pub use self::fabric::{
     BeamOutcome, DeadLoad, FabricOutcome, FanDuty, JoistOpeningOutcome, PlanModes, VentOutcome, WallFabric,
@@ -104,6 +106,10 @@ pub struct OpeningOutcome {
 pub struct LiningOutcome {
     /// The wall.
     pub wall: String,
+    /// Depth from the wall to the finished face, mm.
+    pub depth_mm: f64,
+    /// Whether it stands before the ceiling is hung, which then ends at its face.
+    pub before_ceiling: bool,
     /// The layout.
     pub layout: Option<LiningLayout>,
     /// Why there is none.
@@ -192,38 +198,16 @@ pub struct CeilingOutcome {
     pub as_built_refused: Option<String>,
     /// Stamp of the planned layout, such as `7KQ2-M4RA`: bars, clips, joints and boards to the millimetre. Readings of what is fixed name it.
     pub stamp: Option<String>,
+    /// What holds the ends of each noggin of the layout.
+    pub noggin_holds: Vec<NogginHold>,
+    /// Marks of bars on joists, where no wall marks an end.
+    pub bar_ties: Vec<BarTie>,
     /// The gap between boards and each wall, in the order of the walls.
     pub wall_gaps: Vec<WallGap>,
     /// Clips taken as bridged by a screw.
     pub bridged_clips: u32,
     /// Why no clip is taken as bridged though some are given so: there are not as many.
     pub bridged_clips_refused: Option<String>,
-}
-
-/// The gap the boards keep from one wall.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct WallGap {
-    /// The wall, such as `A-B`.
-    pub wall: String,
-    /// The gap, mm.
-    pub gap_mm: f64,
-    /// How well the place of the wall is known, at its least sure end, one standard deviation, mm.
-    pub sd_mm: f64,
-    /// How far it bulges into the room, mm; 0 where it does not.
-    pub bulge_mm: f64,
-}
-
-impl WallGap {
-    /// `13 mm at wall B–C (it bulges 4 mm, its place known to ±2.1 mm)`.
-    pub fn words(&self) -> String {
-        let known = format!("its place known to ±{}", with_unit(self.sd_mm, 1, "mm"));
-        let why = if self.bulge_mm > 0.0 {
-            format!("it bulges {}, {known}", with_unit(self.bulge_mm, 0, "mm"))
-        } else {
-            known
-        };
-        format!("{} at wall {} ({why})", with_unit(self.gap_mm, 0, "mm"), self.wall.replace('-', "–"))
-    }
 }
 
 impl CeilingOutcome {

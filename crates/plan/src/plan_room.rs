@@ -53,10 +53,14 @@ pub(crate) fn plan_with(
     // From here on every lined wall is made of wall, cavity and boards.
     let lined = lined::with_linings(project);
     let project = lined.as_ref();
-    let (ceiling, (walls, shape)) = rayon::join(
+    let (mut ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
         || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey)),
     );
+    if let (Some(given), Some(layout)) = (&ceiling.given, &ceiling.layout) {
+        ceiling.noggin_holds = setout::noggin_holds(given, layout);
+        ceiling.bar_ties = setout::bar_ties(given, layout);
+    }
     let layout = ceiling.layout.as_ref();
     let timber = timber::timber(project, &survey, layout);
     let widths_mm = timber::tributary_widths_mm(&survey);
@@ -130,7 +134,7 @@ pub(crate) fn plan_with(
     let order_facts = facts::order_facts(project, &survey, &ceiling);
     let mut order = order_facts.as_ref().map_or_else(|| facts::empty_order(project), order);
     let openings = facts::openings(project);
-    let linings = lining::linings(project, &survey, &openings);
+    let linings = lining::linings(project, &survey, &ceiling, &openings);
     let step_facts = facts::step_facts(project, &survey, &ceiling);
     let steps = steps(&StepFacts { linings: lining::step_facts(project, &linings), ..step_facts });
     lining::add_to_order(project, &linings, &mut order);
@@ -338,6 +342,8 @@ pub(crate) fn not_set_out(project: &Project, survey: &Survey) -> CeilingOutcome 
         as_built: None,
         as_built_refused: None,
         stamp: None,
+        noggin_holds: Vec::new(),
+        bar_ties: Vec::new(),
         wall_gaps: ceiling::wall_gaps(project, survey),
         bridged_clips: project.ceiling.bridged_clips,
         bridged_clips_refused: None,

@@ -36,10 +36,14 @@ pub struct StepFacts {
     pub clips: usize,
     /// Noggins to fix between joists for clips that find none.
     pub noggins: usize,
+    /// Those that end at a wall, where no second joist is: `N1 at wall D–E`.
+    pub noggins_at_walls: Vec<String>,
+    /// Marks of bars on joists, where no wall marks an end.
+    pub bar_ties: usize,
     /// Thickest packer, mm.
     pub thickest_packer_mm: f64,
-    /// Length of the spacer block, joist underside to the back of the boards, mm.
-    pub spacer_block_mm: f64,
+    /// What clip and bar take between packer, or joist, and the back of the boards, mm.
+    pub drop_mm: f64,
     /// Bar gap limit and clip gap limit, mm.
     pub limits_mm: (f64, f64),
     /// Edge bearing on a bar, mm, and width of the bar's face, mm.
@@ -241,8 +245,16 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
                  mark every figure of that wall's list without lifting it; never add gap to gap.",
                 facts.origin
             ),
-            "Mark bars, board joints and clip rows on the wall plates of both ends, then snap a line between each pair."
-                .to_owned(),
+            if facts.bar_ties == 0 {
+                "Mark bars, board joints and clip rows on the wall plates of both ends, then snap a line between each pair."
+                    .to_owned()
+            } else {
+                format!(
+                    "Mark bars, board joints and clip rows on the wall plates of both ends; {} that no wall fixes under the joist \
+                     of the list, measured along the joist. Then snap a line between each pair.",
+                    count(facts.bar_ties, "end of a bar", "ends of bars")
+                )
+            },
         ],
         2,
         1.5 + facts.bars as f64 * 0.08,
@@ -256,18 +268,26 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
     list.caution(&["ladders"]);
 
     if facts.noggins > 0 {
+        let mut text = vec![format!(
+            "Fix {} between the joists named in the list, each at its place along them, flush with the undersides.",
+            count(facts.noggins, "noggin", "noggins")
+        )];
+        if !facts.noggins_at_walls.is_empty() {
+            text.push(format!(
+                "One end is held by a wall, where no second joist is: {}. Hold that end with an angle bracket or a hanger on two anchors in \
+                 the wall itself, not in plaster; a noggin held at one end only turns under its clip.",
+                facts.noggins_at_walls.join(", ")
+            ));
+        }
         list.put(
             "Noggins",
-            vec![format!(
-                "Fix {} between joists where the plan shows a clip and there is no joist, flush with the undersides.",
-                count(facts.noggins, "noggin", "noggins")
-            )],
+            text,
             1,
             facts.noggins as f64 * 0.25,
             hold(
-                "each noggin under a straightedge across two joists",
+                "each noggin under a straightedge along it and across its joists, and pulled by hand",
                 "1 m straightedge",
-                "flush within 2 mm".to_owned(),
+                "flush within 2 mm; neither end moves".to_owned(),
                 "pack the clip, or refix the noggin",
             ),
         );
@@ -278,16 +298,17 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
             "Fix four clips and two bar offcuts with offcuts of both boards under them, exactly as the rest will be."
                 .to_owned(),
             format!(
-                "Cut the spacer block to {}: beside the bar it must just pass between the joist and the back of the boards.",
-                with_unit(facts.spacer_block_mm, 0, "mm")
+                "Cut a block of {}, what clip and bar take. Beside each clip, with that clip's own packer from the list laid on it, it must \
+                 just pass between the joist and the back of the boards.",
+                with_unit(facts.drop_mm, 0, "mm")
             ),
         ],
         2,
         1.0,
         hold(
             "gap from the joist to the back of the boards at all four clips, and the boards' lowest face",
-            "the spacer block and the laser",
-            "block passes everywhere; face within 2 mm of the planned headroom".to_owned(),
+            "the block with each clip's packer, and the laser",
+            "block and packer just pass everywhere; face within 2 mm of the planned headroom".to_owned(),
             "change the clip drop in the file and plan anew: every packer moves with it",
         ),
     );

@@ -98,12 +98,10 @@ fn a_lining_takes_its_depth_and_enters_sound_and_steps() {
     let after = planned(&format!("{ROOM}\n{after}"));
     assert_eq!(corner(&plain, "B"), corner(&after, "B"));
     let height = |plan: &Plan| plan.linings[0].layout.as_ref().unwrap().size_mm[1];
-    assert!(
-        (height(&lined) - height(&after) - (37.0 + 30.0)).abs() < 0.5,
-        "{} {}",
-        height(&lined),
-        height(&after)
-    );
+    // Before: as high as the wall. After: the lowest joist of the demo lies 1200 + 1133 above the floor, 37 of clip and bar and 30 of boards
+    // hang under it.
+    assert!((height(&lined) - 2340.0).abs() < 0.5, "{}", height(&lined));
+    assert!((height(&after) - (1200.0 + 1133.0 - 37.0 - 30.0)).abs() < 0.5, "{}", height(&after));
     let titles: Vec<&str> = after.steps.iter().map(|step| step.title.as_str()).collect();
     let own = titles.iter().position(|t| t.starts_with("Lining of wall B–C: studs")).unwrap();
     assert!(own > titles.iter().position(|t| t.starts_with("Mark out")).unwrap(), "{titles:?}");
@@ -125,4 +123,93 @@ fn a_build_up_that_has_the_lining_is_left_alone() {
     let plan = planned(&format!("{text}\n{more}\n{lining}"));
     let wall = plan.elements.iter().find(|e| e.name == "wall B-C").unwrap();
     assert_eq!(wall.buildup, "Lined");
+}
+
+/// The lining of boards the demo buys, two of 15 mm.
+fn lining() -> String {
+    LINING.replace("acoustic-plasterboard-15", &board_of(ROOM))
+}
+
+fn step<'a>(plan: &'a Plan, title: &str) -> &'a plan::outcome::Step {
+    plan.steps.iter().find(|step| step.title.contains(title)).unwrap_or_else(|| panic!("no step {title}"))
+}
+
+#[test]
+fn steps_of_a_lining_measure_to_the_face_they_look_at() {
+    let plan = planned(&format!(
+        "{ROOM}\n{}",
+        lining().replace(
+            "[[lining.layer]]",
+            "cavity_mm = 80\nfill = \"mineral-wool-33kg\"\nfill_mm = 50\n[[lining.layer]]"
+        )
+    ));
+    let studs = step(&plan, "Lining of wall B–C: studs");
+    // Two boards of 15: the studs' face stands 80 off the wall, the finished one 110.
+    let hold = studs.hold_point.as_ref().unwrap();
+    assert!(hold.tolerance.contains("80\u{A0}mm") && !hold.tolerance.contains("110"), "{hold:?}");
+    assert!(studs.text[0].contains("110\u{A0}mm") && studs.text[0].contains("joists"), "{:?}", studs.text);
+    let fibre = studs.text.iter().find(|text| text.contains("fibre")).unwrap();
+    assert!(
+        fibre.contains("50\u{A0}mm") && fibre.contains("30\u{A0}mm") && !fibre.contains("full"),
+        "{fibre}"
+    );
+    let boards = step(&plan, "Lining of wall B–C: boards");
+    assert!(boards.cautions.iter().all(|caution| !caution.contains("overhead")), "{:?}", boards.cautions);
+}
+
+#[test]
+fn a_lining_after_the_ceiling_ends_under_its_face() {
+    let text = format!(
+        "{ROOM}\n{}",
+        lining().replace("[[lining.layer]]", "built = \"after-ceiling\"\n[[lining.layer]]")
+    );
+    let plan = planned(&text);
+    let layout = plan.linings[0].layout.as_ref().unwrap();
+    let level = plan.ceiling.layout.as_ref().unwrap().level.as_ref().unwrap();
+    // The demo hangs dead level: its face is as high everywhere.
+    assert!(level.fall_mm_per_m.abs() < 1e-9);
+    assert!(layout.size_mm[1] <= level.face_mm + 1e-6, "{} under {}", layout.size_mm[1], level.face_mm);
+    assert!(layout.supports.iter().all(|stud| stud.to_mm < level.face_mm));
+    assert!(step(&plan, "Lining of wall B–C: studs").text[0].contains("ceiling"));
+}
+
+#[test]
+fn a_lining_ends_under_the_lowest_joist_over_it_and_says_so() {
+    let text = format!(
+        "{ROOM}\n{}",
+        lining()
+            .replace("\"B-C\"", "\"A-B\"")
+            .replace("[[lining.layer]]", "height_mm = 2600\n[[lining.layer]]")
+    );
+    // Higher than any joist, but not higher than what the file says of the wall.
+    let text =
+        text.replace("height_mm = 2340", "height_mm = 2640").replace("height_mm = 2345", "height_mm = 2640");
+    let plan = planned(&text);
+    let layout = plan.linings[0].layout.as_ref().unwrap_or_else(|| panic!("{:?}", plan.linings[0]));
+    let joists = &plan.survey.ceiling.as_ref().unwrap().joists;
+    // All joists of the demo start at wall A-B: the lowest of their undersides there is over the lining.
+    let at_wall = joists
+        .iter()
+        .flat_map(|joist| [joist.line.from, joist.line.to].map(|end| (joist, end)))
+        .filter(|(_, end)| end.y_mm.abs() < 60.0)
+        .filter_map(|(joist, end)| joist.underside_mm(end))
+        .fold(f64::INFINITY, f64::min);
+    assert!(at_wall.is_finite());
+    assert!(layout.size_mm[1] <= at_wall + 1e-6, "{} under {at_wall}", layout.size_mm[1]);
+    assert!(layout.notes.iter().any(|note| note.contains("joist J")), "{:?}", layout.notes);
+}
+
+#[test]
+fn a_lining_can_be_bought_from_its_order() {
+    let plan = planned(&format!("{ROOM}\n{}", lining()));
+    let own: Vec<_> = plan.order.lines.iter().filter(|l| l.note.contains("lining of wall B-C")).collect();
+    let layout = plan.linings[0].layout.as_ref().unwrap();
+    let studs = own.iter().find(|line| line.what.starts_with("studs")).unwrap();
+    assert!(studs.mass_kg > 0.0 && studs.detail.contains("50 mm deep"), "{studs:?}");
+    let screws: Vec<_> = own.iter().filter(|line| line.what.starts_with("screws")).collect();
+    assert_eq!(screws.len(), layout.layers.len());
+    // Boards of 15 mm, 25 mm into a stud: 40 asks for 45, 55 for 55.
+    assert!(screws[0].detail.starts_with("45 mm") && screws[1].detail.starts_with("55 mm"), "{screws:?}");
+    let sealant = own.iter().find(|line| line.what.contains("sealant")).unwrap();
+    assert!(sealant.needed > 0.5 && sealant.unit == "l", "{sealant:?}");
 }

@@ -27,12 +27,22 @@ pub struct Ceiling {
     /// Gap between the boards and each wall \[mm\], wall by wall from the first corner on; a wall without one keeps
     /// [`Rules::perimeter_gap_mm`]. Walls that go on nearly straight must have the same.
     pub gaps_mm: Vec<f64>,
+    /// The corners of the walls themselves, in the order of `corners`, where linings stand before some of them; empty where `corners`
+    /// are those of the walls. Joists and noggins reach this far, bars and boards only as far as `corners`.
+    pub shell: Vec<Point>,
 }
 
 impl Ceiling {
     /// Gap between the boards and a wall, by the place of its first corner \[mm\].
     pub fn gap_mm(&self, wall: usize) -> f64 {
         self.gaps_mm.get(wall).copied().unwrap_or(self.rules.perimeter_gap_mm)
+    }
+
+    /// A wall by its corners, from the place of its first one: `A-B`.
+    pub fn wall_name(&self, wall: usize) -> String {
+        let name =
+            |at: usize| self.corners.get(at % self.corners.len().max(1)).map_or("", |c| c.name.as_str());
+        format!("{}-{}", name(wall), name(wall + 1))
     }
 
     /// Gap all round in the mean, each wall by its length \[mm\].

@@ -3,6 +3,7 @@
 use crate::bars::FrameBar;
 use crate::carry::Share;
 use crate::laps::{Lengths, run_up_to};
+use crate::noggins;
 use crate::ring;
 use crate::room::Room;
 use crate::{Ceiling, Point};
@@ -356,48 +357,11 @@ fn weigh(picked: &[usize], spots: &[Spot], hung: &Hung) -> BarClips {
     BarClips { spots: chosen, areas_mm2, loads_kg }
 }
 
-/// How far behind the face of a wall a joist still counts as reached \[mm\].
-const AT_THE_WALL_MM: f64 = 5.0;
-/// How far it does where no other is reached: the noggin then meets it at its bearing \[mm\].
-const IN_THE_WALL_MM: f64 = 200.0;
-
 /// The timber a noggin needs: the joists it is fixed to and its length.
 pub(crate) fn noggin_between(room: &Room, ceiling: &Ceiling, at: Point) -> (Vec<usize>, f64) {
-    let within = reached(room, ceiling, at, AT_THE_WALL_MM);
-    if within.0.is_empty() { reached(room, ceiling, at, IN_THE_WALL_MM) } else { within }
-}
-
-fn reached(room: &Room, ceiling: &Ceiling, at: Point, slack_mm: f64) -> (Vec<usize>, f64) {
-    let mut left: Option<(f64, usize)> = None;
-    let mut right: Option<(f64, usize)> = None;
-    for (index, joist) in room.joists.iter().enumerate() {
-        let run = joist.to.y_mm - joist.from.y_mm;
-        if run.abs() < 1.0 {
-            continue;
-        }
-        // Past its end there is no joist to fix to, only the wall it bears on.
-        let t = (at.y_mm - joist.from.y_mm) / run;
-        let beyond_mm = (-t).max(t - 1.0) * run.abs();
-        if beyond_mm > slack_mm {
-            continue;
-        }
-        let gap = joist.from.x_mm + t * (joist.to.x_mm - joist.from.x_mm) - at.x_mm;
-        if gap <= 0.0 && left.is_none_or(|(g, _)| gap > g) {
-            left = Some((gap, index));
-        }
-        if gap > 0.0 && right.is_none_or(|(g, _)| gap < g) {
-            right = Some((gap, index));
-        }
-    }
-    let walls = ring::chords(&room.ring, ring::Axis::V, at.y_mm);
-    let chord =
-        walls.iter().find(|c| c.0 <= at.x_mm && at.x_mm <= c.1).copied().unwrap_or((at.x_mm, at.x_mm));
-    let half = |j: usize| ceiling.joists.get(j).map_or(0.0, |x| x.width_mm / 2.0);
-    let from =
-        left.filter(|(g, _)| at.x_mm + g > chord.0 - slack_mm).map(|(g, j)| (at.x_mm + g + half(j), j));
-    let to = right.filter(|(g, _)| at.x_mm + g < chord.1 + slack_mm).map(|(g, j)| (at.x_mm + g - half(j), j));
-    let start = from.map_or(chord.0, |f| f.0);
-    let finish = to.map_or(chord.1, |t| t.0);
-    let joists = from.iter().chain(to.iter()).map(|x| x.1).collect();
-    (joists, (finish - start).max(0.0).round())
+    let span = noggins::span(room, ceiling, at);
+    (
+        span.ends.iter().filter_map(|end| end.joist).collect(),
+        (span.ends[1].at_u - span.ends[0].at_u).max(0.0).round(),
+    )
 }

@@ -16,6 +16,11 @@ use crate::{Ceiling, Point};
 /// held as past a perimeter bar.
 const HELD_BACK_SHARE: f64 = 0.4;
 
+/// A bar this little longer than the stock is cut down to it rather than lapped \[mm\]; half comes off at either end.
+const SPARES_A_LAP_MM: f64 = 20.0;
+/// A bar cut down to the stock is this much shorter at either end, so that the last digit does not lap it after all \[mm\].
+const HAIR_MM: f64 = 1e-4;
+
 /// Cut pieces of a layer the deeper search is tried on; with more it takes longer than all the rest.
 const MOST_CUT_AGAIN: usize = 40;
 
@@ -108,6 +113,7 @@ impl<'a> Site<'a> {
         if bars::widest_gap(self.room, &bar_rules, &held_back).is_none() {
             bars = held_back;
         }
+        self.spare_laps(&mut bars, &bar_rules, &joints_by_layer);
         for joint in joints_by_layer.iter().flatten().filter(|j| j.kind == JointKind::End) {
             let (from, to) = (joint.from, joint.to);
             if !bars::joint_is_held(self.room, &bar_rules, &bars, from.y_mm, from.x_mm, to.x_mm) {
@@ -202,6 +208,29 @@ impl<'a> Site<'a> {
             layer.sheets = whole + sheets;
         });
         draft.worth.boards = draft.layers.iter().map(|l| l.sheets).sum();
+    }
+
+    /// Cuts a bar that is a little longer than the stock down to it, where the ceiling holds as well without its ends: a wider gap at
+    /// the wall instead of a lap.
+    fn spare_laps(&self, bars: &mut [FrameBar], rules: &BarRules, joints: &[Vec<FrameJoint>]) {
+        let stock_mm = self.ceiling.bar.stock_length_mm;
+        for index in 0..bars.len() {
+            let kept = bars[index].clone();
+            let over_mm = kept.length_mm() - stock_mm;
+            if over_mm <= 0.0 || over_mm > SPARES_A_LAP_MM {
+                continue;
+            }
+            (bars[index].from, bars[index].to) =
+                (kept.at(over_mm / 2.0 + HAIR_MM), kept.at(over_mm / 2.0 + stock_mm - HAIR_MM));
+            let held =
+                joints.iter().flatten().filter(|j| j.kind == JointKind::End).all(|j| {
+                    bars::joint_is_held(self.room, rules, bars, j.from.y_mm, j.from.x_mm, j.to.x_mm)
+                });
+            // The next bar may stand clear of what was its end.
+            if !held || bars::widest_gap(self.room, rules, bars).is_some() {
+                bars[index] = kept;
+            }
+        }
     }
 
     /// Stops a bar a little farther from the wall where that brings its end within reach of its last joist: a saw cut

@@ -18,6 +18,7 @@ mod laps;
 mod layout;
 pub mod lining;
 mod marks;
+mod noggins;
 mod packing;
 mod pieces;
 mod relax;
@@ -30,6 +31,7 @@ mod shifts;
 mod stamp;
 mod strips;
 mod take_off;
+mod ties;
 
 use std::sync::atomic::AtomicBool;
 
@@ -41,7 +43,9 @@ pub use layout::{
     JoistLoad, Lap, Layer, Layout, Level, Mark, MarkFor, Noggin, PackerCount, Piece, Sheet, StockBar,
     Support, TakeOff, WallMarks, Worth,
 };
+pub use noggins::{NogginEnd, NogginHold, noggin_holds};
 pub use screws::screws_along;
+pub use ties::{BarTie, bar_ties};
 
 /// Sets out a ceiling: the best layout found within the budget, already valid after its first few steps.
 ///

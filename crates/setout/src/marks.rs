@@ -7,6 +7,9 @@ use crate::{Ceiling, Point};
 
 /// A joint this near a bar's middle is marked with it \[mm\].
 const ONE_MARK_MM: f64 = 0.5;
+/// A line that meets a wall at less than this angle marks nothing there: sine of 11.5°, at which a millimetre across is five
+/// along the wall.
+const GRAZING_SINE: f64 = 0.2;
 
 /// The marks of every wall, in the order of the room's corners.
 pub(crate) fn marks(
@@ -137,6 +140,10 @@ fn meeting(room: &Room, i: usize, (from, to): (Point, Point), perimeter: bool) -
         let (t, s) = ring::crossing(from, to, a, b)?;
         (-1e-6..=1.0 + 1e-6).contains(&s).then_some((t, s, ring::distance(a, b)))
     };
+    let (a, b) = (room.ring[i], room.ring[(i + 1) % n]);
+    if (to - from).cross(b - a).abs() < GRAZING_SINE * length * ring::distance(a, b) {
+        return Vec::new();
+    }
     let middle = 0.5;
     let mut first_after: Option<(f64, usize, f64)> = None;
     let mut first_before: Option<(f64, usize, f64)> = None;

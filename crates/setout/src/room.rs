@@ -55,6 +55,8 @@ pub(crate) struct Room {
     pub(crate) corner: Vec<usize>,
     pub(crate) ring: Vec<Point>,
     pub(crate) outline: Vec<Point>,
+    /// The walls themselves, behind what linings stand before them; in the ceiling's own order.
+    pub(crate) shell: Vec<Point>,
     pub(crate) walls: Vec<Wall>,
     pub(crate) joists: Vec<FrameJoist>,
     pub(crate) obstructions: Vec<Vec<Point>>,
@@ -102,13 +104,15 @@ impl Room {
             .iter()
             .map(|j| FrameJoist { from: frame.frame_from_room(j.from), to: frame.frame_from_room(j.to) })
             .collect();
+        let shell = if ceiling.shell.is_empty() { &plan } else { &ceiling.shell };
+        let shell: Vec<Point> = shell.iter().map(|p| frame.frame_from_room(*p)).collect();
         for (joist, given) in joists.iter().zip(&ceiling.joists) {
-            check_joist_crosses(joist, &given.name, &ring)?;
+            check_joist_crosses(joist, &given.name, [&ring, &shell])?;
         }
         let obstructions =
             ceiling.obstructions.iter().map(|o| in_frame(o, &frame)).collect::<Result<Vec<_>, _>>()?;
         let area_mm2 = ring::area(&outline);
-        Ok(Self { frame, corner, ring, outline, walls, joists, obstructions, area_mm2 })
+        Ok(Self { frame, corner, ring, outline, shell, walls, joists, obstructions, area_mm2 })
     }
 }
 
@@ -206,13 +210,15 @@ fn walls(ceiling: &Ceiling, ring: &[Point], gaps_mm: &[f64]) -> Vec<Wall> {
         .collect()
 }
 
-fn check_joist_crosses(joist: &FrameJoist, name: &str, ring: &[Point]) -> Result<(), SetoutError> {
-    let crosses = ring::sides(ring).any(|(a, b)| {
-        ring::crossing(joist.from, joist.to, a, b)
-            .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
-    });
-    let inside = crosses || ring::contains(ring, joist.from);
-    if inside {
+/// A joist must lie over the room, or at least over what linings take of it.
+fn check_joist_crosses(joist: &FrameJoist, name: &str, rings: [&[Point]; 2]) -> Result<(), SetoutError> {
+    let crosses = |ring: &[Point]| {
+        ring::sides(ring).any(|(a, b)| {
+            ring::crossing(joist.from, joist.to, a, b)
+                .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
+        })
+    };
+    if rings.into_iter().any(|ring| crosses(ring) || ring::contains(ring, joist.from)) {
         Ok(())
     } else {
         Err(SetoutError::input(
@@ -252,6 +258,19 @@ fn check_numbers(ceiling: &Ceiling) -> Result<(), SetoutError> {
     }
     for corner in &ceiling.corners {
         point(format!("corner {}", corner.name), corner.at)?;
+    }
+    if !ceiling.shell.is_empty() && ceiling.shell.len() != ceiling.corners.len() {
+        return Err(SetoutError::input(
+            "shell",
+            format!(
+                "{} corners of the walls for {} of the room; give one for each, or none",
+                ceiling.shell.len(),
+                ceiling.corners.len()
+            ),
+        ));
+    }
+    for (at, corner) in ceiling.shell.iter().zip(&ceiling.corners) {
+        point(format!("corner {} of the walls", corner.name), *at)?;
     }
     if ceiling.joists.len() < 2 || ceiling.joists.len() > MOST_JOISTS {
         return Err(SetoutError::input(

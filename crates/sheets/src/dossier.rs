@@ -8,7 +8,7 @@ mod pages;
 mod sound_pages;
 mod steps;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use paper::{
     Document, Extent, Format, Group, Scene,
@@ -110,12 +110,14 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
     )
     .area;
     text("What stands out, continued", cover::overflow(plan, &blank_cover(plan), area), &mut all);
-    let mut titles = BTreeSet::new();
+    let mut titles: BTreeMap<String, usize> = BTreeMap::new();
     for drawing in drawings {
         let mut one = sheet(&drawing.title, Content::Drawing(drawing));
         one.scale = drawing.scale.map_or_else(String::new, |scale| format!("{} on A3", scale.words()));
-        if !titles.insert(drawing.title.clone()) {
-            one.title = format!("{} ({})", drawing.title, drawing.id);
+        let times = titles.entry(drawing.title.clone()).or_default();
+        *times += 1;
+        if *times > 1 {
+            one.title = format!("{}, part {times}", drawing.title);
         }
         all.push(one);
     }

@@ -12,6 +12,7 @@ pub mod site;
 pub mod terminal;
 
 mod bundle;
+mod ceiling_words;
 mod proof_lists;
 pub mod proof_words;
 

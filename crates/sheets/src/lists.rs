@@ -46,7 +46,7 @@ pub fn lists(plan: &Plan) -> Vec<List> {
     ];
     lists.extend(crate::proof_lists::lists(plan));
     if plan.ceiling.layout.is_some() {
-        lists.extend([marks(plan), bars(plan), clips(plan), pieces(plan), bar_cuts(plan)]);
+        lists.extend([marks(plan), bars(plan), clips(plan), noggins(plan), pieces(plan), bar_cuts(plan)]);
     }
     lists.extend(changes(plan));
     lists.push(brought_true(plan));
@@ -289,6 +289,52 @@ fn marks(plan: &Plan) -> List {
     for wall in plan.ceiling.layout.iter().flat_map(|layout| &layout.marks) {
         for mark in &wall.marks {
             list.row(vec![wall.wall.clone(), wall.from_corner.clone(), n(mark.at_mm, 0), mark.what.clone()]);
+        }
+    }
+    for tie in &plan.ceiling.bar_ties {
+        list.row(vec![
+            format!("joist {}", crate::ceiling_words::joist_name(plan, tie.joist)),
+            format!("wall {}", tie.from_wall),
+            n(tie.along_mm, 0),
+            format!("bar {}", tie.bar),
+        ]);
+    }
+    list
+}
+
+/// Noggins: what holds each end, and where it comes along it.
+fn noggins(plan: &Plan) -> List {
+    let mut list = List::new(
+        "noggins",
+        &[
+            "noggin",
+            "length_mm",
+            "end",
+            "held_by",
+            "measured_from_wall",
+            "middle_along_joist_mm",
+            "end_from_clip_mm",
+            "why",
+        ],
+    );
+    let layout = plan.ceiling.layout.iter().flat_map(|layout| &layout.noggins);
+    for (noggin, hold) in layout.zip(&plan.ceiling.noggin_holds) {
+        for (end, side) in hold.ends.iter().zip(["left", "right"]) {
+            let held_by = match (end.joist, &end.at_wall) {
+                (Some(joist), _) => crate::ceiling_words::joist_name(plan, joist),
+                (None, Some(wall)) => format!("wall {wall}"),
+                (None, None) => String::new(),
+            };
+            list.row(vec![
+                noggin.number.to_string(),
+                n(noggin.length_mm, 0),
+                side.to_owned(),
+                held_by,
+                end.from_wall.clone().unwrap_or_default(),
+                end.along_mm.map_or_else(String::new, |along| n(along, 0)),
+                n(end.from_clip_mm, 0),
+                noggin.why.clone(),
+            ]);
         }
     }
     list

@@ -10,6 +10,7 @@ mod ceiling;
 mod check;
 mod chi_square;
 mod error;
+mod in_sight;
 mod input;
 mod network;
 mod next_tape;

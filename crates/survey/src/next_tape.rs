@@ -2,6 +2,7 @@
 
 use geometry::Point;
 
+use crate::in_sight::InSight;
 use crate::network::{Fixity, distance_row};
 use crate::normal_equations::Square;
 use crate::sight::{Sight, What};
@@ -11,6 +12,8 @@ use crate::{Height, Input, NextTape, SurveyError, Tie, TieReading};
 const HARDLY_CHECKED: f64 = 0.05;
 /// Correlation of residuals above which one more tape does not tell two readings apart.
 const STILL_ALIKE: f64 = 0.95;
+/// A free line tells two shapes apart if it differs by this much, mm.
+const TELLS_APART_MM: f64 = 50.0;
 /// A direction the tapes do not fix is given this standard deviation, mm, to find the tape that fixes it.
 const UNFIXED_SD_MM: f64 = 1000.0;
 
@@ -19,7 +22,13 @@ pub(crate) fn not_fixed(input: &Input, points: &[Point], sights: &[Sight]) -> Su
     let n = points.len();
     let first = least_known(input, points, sights);
     let missing = missing_readings(input, points, sights);
-    let line = input.line_name(first.0, first.1);
+    let free = InSight::of(points).is_free(first.0, first.1);
+    let mut line = input.line_name(first.0, first.1);
+    if !free {
+        line.push_str(
+            " (where the tape cannot run free from corner to corner, tie a corner to a line with [[survey.tie]] instead)",
+        );
+    }
     let needed = 2 * n - 3;
     let sentence = if missing == 1 {
         format!(
@@ -47,22 +56,29 @@ fn missing_readings(input: &Input, points: &[Point], sights: &[Sight]) -> usize 
     missing
 }
 
-/// The pair of corners whose distance is least known against what a tape would give, untaped pairs first.
+/// The pair of corners whose distance is least known against what a tape would give: of those not taped that see each other, and
+/// only where that leaves none of all not taped.
 fn least_known(input: &Input, points: &[Point], sights: &[Sight]) -> (usize, usize) {
     let loose = loosely_fixed(points, sights);
-    let mut best = ((0, 1), f64::NEG_INFINITY);
-    for (from, to) in pairs(points.len()) {
-        if sights.iter().any(|s| s.joins(from, to)) {
-            continue;
+    let in_sight = InSight::of(points);
+    let best_of = |free_only: bool| {
+        let mut best = None;
+        let mut most = f64::NEG_INFINITY;
+        for (from, to) in pairs(points.len()) {
+            if sights.iter().any(|s| s.joins(from, to)) || (free_only && !in_sight.is_free(from, to)) {
+                continue;
+            }
+            let row = distance_row(points, from, to);
+            let sd = planned(input, points, from, to).sd_mm;
+            let gain = loose.as_ref().map_or(0.0, |q| q.between(&row, &row)) / (sd * sd);
+            if gain > most * (1.0 + 1e-9) {
+                (best, most) = (Some((from, to)), gain);
+            }
         }
-        let row = distance_row(points, from, to);
-        let sd = planned(input, points, from, to).sd_mm;
-        let gain = loose.as_ref().map_or(0.0, |q| q.between(&row, &row)) / (sd * sd);
-        if gain > best.1 * (1.0 + 1e-9) {
-            best = ((from, to), gain);
-        }
-    }
-    best.0
+        // A line that is known already fixes nothing more.
+        best.filter(|_| most > 1.0)
+    };
+    best_of(true).or_else(|| best_of(false)).unwrap_or((0, 1))
 }
 
 /// Covariance with every direction held loosely, so that it exists for any net.
@@ -98,7 +114,10 @@ pub(crate) fn to_settle(
         let fixity = Fixity::of(points, &with)?;
         Some(rivals.iter().map(|&rival| fixity.residual_correlation(first, rival).abs()).fold(0.0, f64::max))
     };
-    let tapes = pairs(points.len()).map(|(from, to)| planned(input, points, from, to));
+    let in_sight = InSight::of(points);
+    let tapes = pairs(points.len())
+        .filter(|&(from, to)| in_sight.is_free(from, to))
+        .map(|(from, to)| planned(input, points, from, to));
     // A tie asks for a string and a square: only where no tape would do, for a person who has ties already. Without them a
     // suspected tape taken again is less work.
     let ties = if input.ties.is_empty() { Vec::new() } else { possible_ties(input, points) };
@@ -147,8 +166,12 @@ pub(crate) fn to_check(input: &Input, points: &[Point], sights: &[Sight]) -> Opt
         fixity.redundancies().iter().take(sights.len()).filter(|r| **r < HARDLY_CHECKED).count()
     };
     let mut best: Option<((usize, usize), usize, f64)> = None;
+    let in_sight = InSight::of(points);
     for (from, to) in pairs(points.len()) {
         let taken = sights.iter().any(|s| s.joins(from, to));
+        if !taken && !in_sight.is_free(from, to) {
+            continue;
+        }
         let mut with = sights.to_vec();
         with.push(planned(input, points, from, to));
         let Some(fixity) = Fixity::of(points, &with) else { continue };
@@ -176,17 +199,24 @@ pub(crate) fn to_tell_apart(
     other: &[Point],
     sights: &[Sight],
 ) -> Option<NextTape> {
-    let mut best: Option<((usize, usize), f64)> = None;
-    for (from, to) in pairs(points.len()) {
-        if sights.iter().any(|s| s.joins(from, to)) {
-            continue;
+    let differ = |&(from, to): &(usize, usize)| {
+        (points[from].distance_mm(points[to]) - other[from].distance_mm(other[to])).abs()
+    };
+    // In the room it may be either shape: a tape must run free in both.
+    let (here, there) = (InSight::of(points), InSight::of(other));
+    let farthest = |free_only: bool| {
+        let mut best: Option<(usize, usize)> = None;
+        for pair in pairs(points.len()) {
+            let taken = sights.iter().any(|s| s.joins(pair.0, pair.1));
+            let free = here.is_free(pair.0, pair.1) && there.is_free(pair.0, pair.1);
+            if !taken && (free || !free_only) && differ(&pair) > best.map_or(0.0, |most| differ(&most) + 1e-6)
+            {
+                best = Some(pair);
+            }
         }
-        let differ = (points[from].distance_mm(points[to]) - other[from].distance_mm(other[to])).abs();
-        if best.is_none_or(|(_, most)| differ > most + 1e-6) {
-            best = Some(((from, to), differ));
-        }
-    }
-    let ((from, to), _) = best?;
+        best.filter(|pair| !free_only || differ(pair) >= TELLS_APART_MM)
+    };
+    let (from, to) = farthest(true).or_else(|| farthest(false))?;
     let name = input.line_name(from, to);
     let sentence = format!(
         "the tapes fit two shapes; {name} tells them apart: {:.0} mm in the one drawn, {:.0} mm in the other",
@@ -202,9 +232,11 @@ fn next(sight: &Sight, name: String, again: bool, sentence: String) -> NextTape 
 
 /// The offset of every corner from every line between two others, with the reading it would give.
 fn possible_ties(input: &Input, points: &[Point]) -> Vec<Sight> {
+    let in_sight = InSight::of(points);
     pairs(points.len())
         .flat_map(|(from, to)| (0..points.len()).map(move |corner| (corner, from, to)))
         .filter(|(corner, from, to)| corner != from && corner != to)
+        .filter(|&(corner, from, to)| in_sight.is_free_tie(corner, from, to))
         .map(|(corner, from, to)| {
             let reading = TieReading::Offset;
             let what = What::Tie { corner, reading };

@@ -113,6 +113,11 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
             rated_load_kg: project.stock.clip.as_ref().and_then(|clip| clip.rated_load_kg),
         },
         rules: rules(project),
+        shell: if lined::faces_stand_off(project, |lining| lining.built == LiningBuilt::BeforeCeiling) {
+            survey.corners.iter().map(|corner| point(corner.at)).collect()
+        } else {
+            Vec::new()
+        },
         gaps_mm: wall_gaps(project, survey).iter().map(|wall| wall.gap_mm).collect(),
         obstructions: joist_opening::holes(project, survey)
             .into_iter()

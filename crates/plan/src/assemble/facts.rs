@@ -293,6 +293,16 @@ pub(crate) fn empty_order(project: &Project) -> Order {
     }
 }
 
+/// Noggins with an end at a wall: `N1 at wall D–E`.
+fn noggins_at_walls(ceiling: &CeilingOutcome) -> Vec<String> {
+    let ends =
+        ceiling.noggin_holds.iter().flat_map(|hold| hold.ends.iter().map(move |end| (hold.number, end)));
+    ends.filter_map(|(number, end)| {
+        Some(format!("N{number} at wall {}", end.at_wall.as_ref()?.replace('-', "–")))
+    })
+    .collect()
+}
+
 /// What the steps are written from.
 pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOutcome) -> StepFacts {
     let spec = project.buildup_of(ElementId::Ceiling).map(|buildup| &buildup.element);
@@ -346,12 +356,12 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
         laps: layout.map_or(0, |layout| layout.bars.iter().map(|bar| bar.laps.len()).sum()),
         clips: layout.map_or(0, |layout| layout.clips.len()),
         noggins: layout.map_or(0, |layout| layout.noggins.len()),
+        noggins_at_walls: noggins_at_walls(ceiling),
+        bar_ties: ceiling.bar_ties.len(),
         thickest_packer_mm: layout
             .and_then(|layout| layout.level.as_ref())
             .map_or(0.0, |level| level.thickest_packer_mm),
-        spacer_block_mm: layout
-            .and_then(|layout| layout.level.as_ref())
-            .map_or_else(|| given.map_or(0.0, |given| given.clip.drop_mm), |level| level.spacer_block_mm),
+        drop_mm: given.map_or(0.0, |given| given.clip.drop_mm),
         limits_mm: (rules.bar_gap_mm, rules.clip_gap_mm),
         bearing_mm: (rules.edge_bearing_mm, given.map_or(60.0, |given| given.bar.face_width_mm)),
         gap_words: ceiling.gap_words(),

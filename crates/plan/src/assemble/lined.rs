@@ -43,6 +43,11 @@ pub(crate) fn depth_mm(project: &Project, lining: &Lining) -> f64 {
     cavity_mm(project, lining) + boards
 }
 
+/// Whether any lining that counts takes something of the room.
+pub(crate) fn faces_stand_off(project: &Project, counts: impl Fn(&Lining) -> bool) -> bool {
+    project.linings.iter().any(|lining| counts(lining) && depth_mm(project, lining) > 0.0)
+}
+
 /// Corners of the room between the faces of the linings that `counts` says count, in the order of the survey.
 ///
 /// # Errors

@@ -1,6 +1,6 @@
 //! Linings of walls handed to the setting out.
 
-use catalogue::{Fill, Sheet, find};
+use catalogue::{Sheet, find};
 use setout::{
     BoardLayer,
     lining::{Lining, LiningSupport, WallOpening, set_out_lining},
@@ -8,25 +8,44 @@ use setout::{
 use survey::Survey;
 
 use crate::{
-    assemble::{ceiling, lined, material::solid},
-    outcome::{LiningOutcome, OpeningOutcome, Order, OrderLine, Standing},
+    assemble::{ceiling, lined},
+    outcome::{CeilingOutcome, LiningOutcome, OpeningOutcome, Standing},
     project::{self, LiningBuilt, LiningKind, Project},
     steps::LiningFacts,
 };
 
+mod height;
+mod order;
+pub(crate) use order::add_to_order;
+
 /// Every lining of the file set out, or the sentence of why it is not.
-pub(crate) fn linings(project: &Project, survey: &Survey, openings: &[OpeningOutcome]) -> Vec<LiningOutcome> {
+pub(crate) fn linings(
+    project: &Project,
+    survey: &Survey,
+    set_out: &CeilingOutcome,
+    openings: &[OpeningOutcome],
+) -> Vec<LiningOutcome> {
     project
         .linings
         .iter()
         .map(|given| {
             let wall = project.survey.wall_name(given.wall);
-            let laid = asked(project, survey, openings, given).and_then(|lining| {
-                set_out_lining(&lining).map_err(|error| ceiling::in_keys_of_the_file(&error.to_string()))
+            let laid = asked(project, survey, set_out, openings, given).and_then(|(lining, lowered)| {
+                let mut layout = set_out_lining(&lining)
+                    .map_err(|error| ceiling::in_keys_of_the_file(&error.to_string()))?;
+                layout.notes.extend(lowered);
+                Ok(layout)
             });
-            match laid {
-                Ok(layout) => LiningOutcome { wall, layout: Some(layout), not_planned: None },
-                Err(sentence) => LiningOutcome { wall, layout: None, not_planned: Some(sentence) },
+            let (layout, not_planned) = match laid {
+                Ok(layout) => (Some(layout), None),
+                Err(sentence) => (None, Some(sentence)),
+            };
+            LiningOutcome {
+                wall,
+                depth_mm: lined::depth_mm(project, given),
+                before_ceiling: given.built == LiningBuilt::BeforeCeiling,
+                layout,
+                not_planned,
             }
         })
         .collect()
@@ -35,23 +54,14 @@ pub(crate) fn linings(project: &Project, survey: &Survey, openings: &[OpeningOut
 fn asked(
     project: &Project,
     survey: &Survey,
+    set_out: &CeilingOutcome,
     openings: &[OpeningOutcome],
     given: &project::Lining,
-) -> Result<Lining, String> {
+) -> Result<(Lining, Option<String>), String> {
     let name = project.survey.wall_name(given.wall);
     let wall = survey.walls.get(given.wall.0).ok_or_else(|| format!("Wall {name} is not in the survey."))?;
     let (length_mm, first_in_mm) = face_of(project, survey, wall)?;
-    let height_mm = given
-        .height_mm
-        .or_else(|| {
-            let wall = project.walls.get(given.wall.0)?;
-            let under_mm = match given.built {
-                LiningBuilt::BeforeCeiling => 0.0,
-                LiningBuilt::AfterCeiling => hung_mm(project),
-            };
-            Some(wall.height_mm - under_mm)
-        })
-        .ok_or_else(|| format!("The height of wall {name} is missing: write a [[wall]] or `height_mm`."))?;
+    let (height_mm, lowered) = height::height(project, survey, set_out, given)?;
     let mut layers = Vec::new();
     for layer in &given.layer {
         let one = board(project, layer.material.as_str())?;
@@ -100,7 +110,7 @@ fn asked(
     }
     let (first, second) = name.split_once('-').unwrap_or(("", ""));
     let left_corner = if turned { second } else { first }.to_owned();
-    Ok(Lining { wall: name, left_corner, length_mm, height_mm, openings, layers, on, rules })
+    Ok((Lining { wall: name, left_corner, length_mm, height_mm, openings, layers, on, rules }, lowered))
 }
 
 /// Lines for clips from the left corner.
@@ -124,24 +134,6 @@ fn face_of(project: &Project, survey: &Survey, wall: &survey::Wall) -> Result<(f
     Ok((from.distance_mm(to), in_mm))
 }
 
-/// How far the ceiling hangs under the joists, mm; 0 where none does.
-fn hung_mm(project: &Project) -> f64 {
-    let Some(buildup) = project.buildup_of(project::ElementId::Ceiling) else { return 0.0 };
-    if !ceiling::hangs_on_clips(&buildup.element) {
-        return 0.0;
-    }
-    let layers = &buildup.element.layers;
-    let cavity = layers.iter().rposition(|layer| matches!(layer, project::Layer::Cavity(_)));
-    layers
-        .iter()
-        .skip(cavity.unwrap_or(layers.len()))
-        .map(|layer| match layer {
-            project::Layer::Cavity(cavity) => cavity.depth_mm,
-            project::Layer::Leaf(leaf) => solid(leaf).depth_m() * 1000.0,
-        })
-        .sum()
-}
-
 /// What the steps say of every lining that is set out.
 pub(crate) fn step_facts(project: &Project, linings: &[LiningOutcome]) -> Vec<LiningFacts> {
     let each = project.linings.iter().zip(linings).filter_map(|(given, outcome)| {
@@ -154,13 +146,19 @@ pub(crate) fn step_facts(project: &Project, linings: &[LiningOutcome]) -> Vec<Li
             clips: layout.clips,
             cavity_mm: lined::cavity_mm(project, given),
             depth_mm: lined::depth_mm(project, given),
-            filled: given.fill.is_some(),
+            fill_mm: fill_mm(project, given),
             pieces: layout.layers.iter().map(|layer| layer.pieces.len()).sum(),
             screws: layout.layers.iter().map(|layer| layer.screws).sum(),
             area_m2: layout.size_mm[0] * layout.size_mm[1] * 1e-6,
         })
     });
     each.collect()
+}
+
+/// Thickness of the fibre behind the boards, mm; 0 for none.
+fn fill_mm(project: &Project, given: &project::Lining) -> f64 {
+    let depth_mm = lined::cavity_mm(project, given);
+    given.fill.as_ref().map_or(0.0, |_| given.fill_mm.unwrap_or(depth_mm).min(depth_mm))
 }
 
 /// Whether the ring of corners runs against the hands of a clock, seen from above.
@@ -205,126 +203,5 @@ pub(super) fn findings(linings: &[LiningOutcome], put: &mut impl FnMut(Standing,
         for note in &layout.notes {
             put(Standing::Holds, "ceiling", format!("Lining of wall {}: {note}.", lining.wall));
         }
-    }
-}
-
-/// Puts what the linings take at the end of the order.
-pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: &mut Order) {
-    let mut lines: Vec<OrderLine> = Vec::new();
-    for (given, outcome) in project.linings.iter().zip(linings) {
-        let Some(layout) = &outcome.layout else { continue };
-        let note = format!("for the lining of wall {}", outcome.wall);
-        let ids = given.layer.iter().flat_map(|layer| (0..layer.sheets).map(|_| layer.material.as_str()));
-        for (id, layer) in ids.zip(&layout.layers) {
-            let Ok(board) = board(project, id) else { continue };
-            let each_kg = board.length_mm * board.width_mm / 1e6 * board.mass_kg_m2;
-            let price = project.stock.board.iter().find(|b| b.material.as_str() == id).and_then(|b| b.price);
-            let area_m2: f64 = layer.pieces.iter().map(|piece| piece.area_m2).sum();
-            let size = format!("{:.0} × {:.0}", board.length_mm, board.width_mm);
-            lines.push(line(
-                (layer.material.clone(), size.clone(), format!("board {size}")),
-                (area_m2, "m²"),
-                layer.sheets,
-                each_kg,
-                price,
-                &note,
-            ));
-        }
-        let length_m: f64 = layout.supports.iter().flat_map(|s| &s.lengths_mm).sum::<f64>() / 1e3;
-        if layout.on_clips {
-            let bar = ceiling::bar(project);
-            let size = format!("{:.0} mm", bar.stock_length_mm);
-            lines.push(line(
-                (bar.product.clone(), size.clone(), format!("length of {size}")),
-                (length_m, "m"),
-                layout.stock_lengths,
-                bar.mass_kg_m * bar.stock_length_mm / 1e3,
-                project.stock.bar.as_ref().and_then(|bar| bar.price),
-                &note,
-            ));
-            lines.push(line(
-                ("clips".to_owned(), "for a wall".to_owned(), "piece".to_owned()),
-                (layout.clips as f64, "pieces"),
-                layout.clips,
-                0.0,
-                None,
-                &note,
-            ));
-        } else {
-            let size = format!("{:.0} mm", given.stud_length_mm);
-            let tracks_m: f64 =
-                layout.cross_pieces.iter().map(|piece| (piece.to_mm - piece.from_mm) / 1e3).sum();
-            lines.push(line(
-                (
-                    format!("studs, face {:.0} mm", given.stud_face_mm),
-                    size.clone(),
-                    format!("length of {size}"),
-                ),
-                (length_m, "m"),
-                layout.stock_lengths,
-                0.0,
-                None,
-                &note,
-            ));
-            let tracks = (tracks_m * 1e3 / given.stud_length_mm).ceil().max(1.0) as usize;
-            lines.push(line(
-                ("tracks, heads and sills".to_owned(), size.clone(), format!("length of {size}")),
-                (tracks_m, "m"),
-                tracks,
-                0.0,
-                None,
-                &note,
-            ));
-        }
-        if let Some(fill) = given.fill.as_ref().and_then(|fill| find::<Fill>(fill.as_str())) {
-            let open_mm2: f64 =
-                layout.openings.iter().map(|o| (o.to_mm - o.from_mm) * (o.head_mm - o.sill_mm)).sum();
-            let area_m2 = (layout.size_mm[0] * layout.size_mm[1] - open_mm2).max(0.0) * 1e-6;
-            let depth_mm = given.fill_mm.unwrap_or_else(|| lined::cavity_mm(project, given));
-            lines.push(line(
-                (fill.name.to_owned(), format!("{depth_mm:.0} mm"), "m²".to_owned()),
-                (area_m2, "m²"),
-                area_m2.ceil() as usize,
-                fill.density_kg_m3 * depth_mm / 1000.0,
-                None,
-                &note,
-            ));
-        }
-        let screws: usize = layout.layers.iter().map(|layer| layer.screws).sum();
-        lines.push(line(
-            ("board screws".to_owned(), "for the lining".to_owned(), "piece".to_owned()),
-            (screws as f64, "pieces"),
-            screws,
-            0.0,
-            None,
-            &note,
-        ));
-    }
-    order.mass_kg += lines.iter().map(|line| line.mass_kg).sum::<f64>();
-    order.price += lines.iter().filter_map(|line| line.price).sum::<f64>();
-    order.lines_without_price += lines.iter().filter(|line| line.price.is_none()).count();
-    order.lines.extend(lines);
-}
-
-fn line(
-    (what, detail, sold_as): (String, String, String),
-    (needed, unit): (f64, &'static str),
-    buy: usize,
-    each_kg: f64,
-    price_each: Option<f64>,
-    note: &str,
-) -> OrderLine {
-    OrderLine {
-        what,
-        detail,
-        needed,
-        unit,
-        buy: u32::try_from(buy).unwrap_or(u32::MAX),
-        sold_as,
-        mass_kg: each_kg * buy as f64,
-        heaviest_kg: each_kg,
-        price_each,
-        price: price_each.map(|price| price * buy as f64),
-        note: note.to_owned(),
     }
 }

@@ -14,6 +14,8 @@ const NEARLY: f64 = 0.9;
 const NEARLY_FIXING: f64 = 0.85;
 /// A gap round the boards wider than this is hard to seal (common practice, no source), mm.
 const WIDE_GAP_MM: f64 = 20.0;
+/// Less than this that gathers is a figure of rounding, g/m².
+const GATHERS_G_M2: f64 = 0.5;
 /// Packing a clip can stand on; more is a misread level or another way of hanging (common practice, no source), mm.
 const MOST_PACKING_MM: f64 = 60.0;
 
@@ -233,18 +235,40 @@ fn damp(plan: &Plan) -> Verdict {
         .iter()
         .filter_map(|wall| fabric_findings::damp_wall(wall).map(|(standing, _)| (standing, wall)))
         .collect();
-    walls.sort_by_key(|(standing, _)| *standing != Standing::Fails);
+    let peak = |wall: &WallFabric| wall.moisture.as_ref().map_or(0.0, |moisture| moisture.peak_g_m2);
+    walls.sort_by(|(a, one), (b, other)| {
+        (*a != Standing::Fails).cmp(&(*b != Standing::Fails)).then(peak(other).total_cmp(&peak(one)))
+    });
     if let (true, Some((worst, wall))) = (standing != Standing::Fails, walls.first())
         && (*worst == Standing::Fails || standing == Standing::Holds)
     {
-        let named: Vec<&str> =
-            walls.iter().flat_map(|(_, wall)| wall.walls.iter().map(String::as_str)).collect();
-        let most_g_m2 = wall.moisture.as_ref().map_or(0.0, |moisture| moisture.peak_g_m2);
-        let what = if most_g_m2 > 0.5 { "damp gathers in" } else { "mould on" };
-        let meaning = format!("{what} wall {}", named.join(", "));
-        return verdict("damp", with_unit(most_g_m2, 0, "g/m²"), meaning, *worst, "fabric");
+        // Of walls that are as bad, those in which damp gathers and those that only mould are named apart.
+        let named = |gathers: bool| -> Vec<&str> {
+            let alike =
+                walls.iter().filter(|(other, wall)| other == worst && (peak(wall) > GATHERS_G_M2) == gathers);
+            alike.flat_map(|(_, wall)| wall.walls.iter().map(String::as_str)).collect()
+        };
+        let (gathers, moulds) = (named(true), named(false));
+        let mut meaning: Vec<String> = Vec::new();
+        if !gathers.is_empty() {
+            meaning.push(format!("damp gathers in wall {}", gathers.join(", ")));
+        }
+        if !moulds.is_empty() {
+            meaning.push(format!("mould on wall {}", moulds.join(", ")));
+        }
+        return verdict("damp", damp_figure(wall.moisture.as_ref()), meaning.join("; "), *worst, "fabric");
     }
-    verdict("damp", with_unit(moisture.peak_g_m2, 0, "g/m²"), meaning, standing, "fabric")
+    verdict("damp", damp_figure(Some(moisture)), meaning, standing, "fabric")
+}
+
+/// How much gathers at most; where nothing does but the surface moulds, how cold it is.
+fn damp_figure(moisture: Option<&fabric::moisture::MoistureResult>) -> String {
+    match moisture {
+        Some(moisture) if moisture.peak_g_m2 <= GATHERS_G_M2 && !moisture.mould_safe => {
+            format!("factor {} of {}", number(moisture.frsi, 2), number(moisture.frsi_needed, 2))
+        }
+        other => with_unit(other.map_or(0.0, |moisture| moisture.peak_g_m2), 0, "g/m²"),
+    }
 }
 
 fn air(plan: &Plan) -> Verdict {

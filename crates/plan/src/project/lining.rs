@@ -23,7 +23,7 @@ keyed! {
         fill_mm: Option<f64> [10.0, 600.0],
         /// Which is built first: the ceiling then ends at the lining, or the lining under the ceiling.
         built: LiningBuilt = LiningBuilt::BeforeCeiling,
-        /// Height of the lining; without it that of the wall.
+        /// Height of the lining; without it that of the wall. Where joists or the finished ceiling come lower, the lining ends there.
         height_mm: Option<f64> [1000.0, 12_000.0],
         /// Of studs: the face the boards bear on.
         stud_face_mm: f64 [20.0, 200.0] = 50.0,

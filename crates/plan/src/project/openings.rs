@@ -66,9 +66,9 @@ keyed! {
         sill_mm: f64 [0.0, 6000.0] = 0.0,
         /// What seals it all round; without it nothing does.
         seal: Option<SealId>,
-        /// By plumb line: how far the near reveal's head stands in from its foot; minus: out. `width_mm` is then taped at the foot.
+        /// By plumb line: how much farther into the opening the near reveal stands at its head than at its foot, so that the opening is narrower there; minus: wider. `width_mm` is then taped at the foot.
         near_lean_mm: Option<f64> [-100.0, 100.0],
-        /// By plumb line: how far the far reveal's head stands in from its foot; minus: out.
+        /// By plumb line: how much farther into the opening the far reveal stands at its head than at its foot, so that the opening is narrower there; minus: wider.
         far_lean_mm: Option<f64> [-100.0, 100.0],
         /// By level: how much lower the lintel's far end lies than its near end; minus: higher. `height_mm` is then taped at the near reveal.
         head_fall_mm: Option<f64> [-100.0, 100.0],

@@ -34,6 +34,9 @@ fn caution(matter: &str) -> Option<&'static str> {
             "Heavy boards overhead: a board lifter and never fewer than two people; nobody stands under a board that is \
              not screwed."
         }
+        "heavy boards on a wall" => {
+            "Heavy boards: two people carry and stand each one; nobody lets go of a board that is not screwed."
+        }
         "makers figures" => {
             "Clips, bars and screws carry only what their makers state: if a figure is missing from the plan it was not \
              checked."

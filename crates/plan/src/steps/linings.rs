@@ -21,8 +21,8 @@ pub struct LiningFacts {
     pub cavity_mm: f64,
     /// Depth from wall to face, mm.
     pub depth_mm: f64,
-    /// Whether fibre goes behind the boards.
-    pub filled: bool,
+    /// Thickness of the fibre behind the boards, mm; 0 for none.
+    pub fill_mm: f64,
     /// Pieces of board.
     pub pieces: usize,
     /// Screws.
@@ -50,13 +50,29 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
                 count(lining.supports, "stud", "studs")
             )
         };
+        let overhead = if lining.before_ceiling { "joists" } else { "ceiling" };
         let mut text = vec![
             format!(
-                "Snap the line of the finished face on floor and joists, {face} from the wall where it comes nearest."
+                "Snap the line of the finished face on floor and {overhead}, {face} from the wall where it comes nearest."
             ),
             carried,
         ];
-        if lining.filled {
+        if !lining.before_ceiling && !lining.on_clips {
+            text.push(
+                "The finished ceiling carries nothing: the head track only guides the studs. Lay it on sealant and screw it into a bar \
+                 of the ceiling, never through to a joist."
+                    .to_owned(),
+            );
+        }
+        let empty_mm = lining.cavity_mm - lining.fill_mm;
+        if lining.fill_mm > 0.0 && empty_mm > 0.5 {
+            text.push(format!(
+                "Put {} of fibre against the wall over its whole area, without gaps and held so that it cannot slump; the other {} before \
+                 the boards stay empty.",
+                with_unit(lining.fill_mm, 0, "mm"),
+                with_unit(empty_mm, 0, "mm")
+            ));
+        } else if lining.fill_mm > 0.0 {
             text.push("Fill the depth with fibre, full and tight, nothing squeezed.".to_owned());
         }
         list.put(
@@ -65,11 +81,14 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
             if lining.on_clips { 1 } else { 2 },
             lining.supports as f64 * 0.25
                 + lining.clips as f64 * 0.05
-                + if lining.filled { lining.area_m2 * 0.08 } else { 0.0 },
+                + if lining.fill_mm > 0.0 { lining.area_m2 * 0.08 } else { 0.0 },
             hold(
                 "the face of every support, head, middle and foot",
                 "a long straightedge and a plumb line",
-                format!("within 3 mm of one upright plane; {face} from the wall at the nearest place"),
+                format!(
+                    "within 3 mm of one upright plane; {} from the wall at the nearest place, the boards come on top of that",
+                    with_unit(lining.cavity_mm, 0, "mm")
+                ),
                 "pack or shift it before the first board",
             ),
         );
@@ -94,6 +113,6 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
                 "trim what touches, fill again",
             ),
         );
-        list.caution(&["heavy boards", "dust"]);
+        list.caution(&["heavy boards on a wall", "dust"]);
     }
 }

@@ -63,10 +63,16 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
     let extents: Vec<[f64; 4]> = layer.pieces.iter().map(|p| extent(checked, &p.outline)).collect();
     for (index, (piece, shape)) in layer.pieces.iter().zip(shapes).enumerate() {
         let Some(shape) = shape else { continue };
-        let outside: f64 = shape.difference(&checked.outline).iter().map(Polygon::area_mm2).sum();
+        let parts = shape.difference(&checked.outline);
+        let outside: f64 = parts.iter().map(Polygon::area_mm2).sum();
         if outside > GRID_AREA_MM2 {
+            let far_mm = parts
+                .iter()
+                .flat_map(Polygon::corners)
+                .map(|corner| checked.outline.distance_to_boundary_mm(*corner))
+                .fold(0.0, f64::max);
             let sentence =
-                format!("piece {} reaches {outside:.0} mm² past the edge of the ceiling", piece.name);
+                format!("piece {} reaches {far_mm:.1} mm past the edge of the ceiling", piece.name);
             checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
         }
         for (at, (other, other_shape)) in layer.pieces.iter().zip(shapes).enumerate().skip(index + 1) {

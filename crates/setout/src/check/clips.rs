@@ -1,11 +1,13 @@
 //! Clips: gaps and ends along each bar, timber above each, loads, packers.
 
-use geometry::{Point, Segment};
+use geometry::{Point, Polygon, Segment, intersection_of_lines};
 
 use super::{Checked, Rule};
-use crate::layout::{Clip, Support};
+use crate::layout::{Clip, Noggin, Support};
 
 const SLACK_MM: f64 = 0.5;
+/// A noggin may be cut this much off the clear space between what holds it \[mm\]; joists that run askew take some of it.
+const NOGGIN_SLACK_MM: f64 = 5.0;
 pub(super) fn check(checked: &mut Checked) {
     along_bars(checked);
     on_timber(checked);
@@ -89,8 +91,10 @@ fn on_timber(checked: &mut Checked) {
                     let off = noggin.at.distance_mm(clip.at);
                     if noggin.joists.is_empty() {
                         Some(("its noggin reaches no joist".to_owned(), 0.0))
+                    } else if off > 1.0 {
+                        Some((format!("its noggin is {off:.0} mm away"), off))
                     } else {
-                        (off > 1.0).then(|| (format!("its noggin is {off:.0} mm away"), off))
+                        reaches_across(checked, noggin)
                     }
                 })
             }
@@ -178,4 +182,37 @@ fn packing(checked: &mut Checked) {
             checked.breach(Rule::Packing, name(clip), clip.at, off, sentence);
         }
     }
+}
+
+/// What is wrong with the length of a noggin: it must fill the space between its joists, or from its one joist to the wall.
+fn reaches_across(checked: &Checked, noggin: &Noggin) -> Option<(String, f64)> {
+    let (ceiling, along) = (checked.ceiling, checked.layout.frame.along);
+    let across = Segment { from: noggin.at, to: noggin.at + along };
+    let corners: Vec<Point> =
+        if ceiling.shell.is_empty() { checked.room.corners().to_vec() } else { ceiling.shell.clone() };
+    let (far, at) = (along * 1e5, noggin.at);
+    let inside = Polygon::new(&corners).ok()?.clip_line(at - far, at + far);
+    let mut faces = inside
+        .iter()
+        .map(|(a, b)| [(*a - at).dot(along), (*b - at).dot(along)])
+        .find(|[low, high]| *low <= 0.0 && *high >= 0.0)
+        .unwrap_or([0.0, 0.0]);
+    for joist in noggin.joists.iter().filter_map(|&j| ceiling.joists.get(j)) {
+        let line = Segment { from: joist.from, to: joist.to };
+        let off = (intersection_of_lines(across, line)? - at).dot(along);
+        if off > 0.0 {
+            faces[1] = off - joist.width_mm / 2.0;
+        } else {
+            faces[0] = off + joist.width_mm / 2.0;
+        }
+    }
+    let clear = (faces[1] - faces[0]).max(0.0);
+    let by = (clear - noggin.length_mm).abs();
+    (by > NOGGIN_SLACK_MM).then(|| {
+        let sentence = format!(
+            "its noggin is {:.0} mm long, the space between what holds it {clear:.0} mm",
+            noggin.length_mm
+        );
+        (sentence, by)
+    })
 }

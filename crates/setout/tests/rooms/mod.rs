@@ -71,6 +71,7 @@ pub fn ceiling(corners: Vec<Corner>, joists: Vec<Joist>) -> Ceiling {
         rules: Rules::default(),
         obstructions: Vec::new(),
         gaps_mm: Vec::new(),
+        shell: Vec::new(),
     }
 }
 

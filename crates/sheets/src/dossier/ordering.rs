@@ -11,6 +11,7 @@ use quantities::format::{number, with_unit};
 use setout::{Layout, Support};
 
 use super::{calculations::counted, pages};
+use crate::ceiling_words::{self, printed};
 
 /// Marks along each wall, bars, cuts of bars, clips with packers.
 pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
@@ -22,6 +23,7 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         as_built(plan, &mut flow);
         brought_true(plan, &mut flow);
         wall_marks(layout, &mut flow, width);
+        joist_marks(plan, &mut flow, width);
         bars(layout, &mut flow);
         clips(plan, layout, &mut flow);
         flow
@@ -102,9 +104,25 @@ fn wall_marks(layout: &Layout, flow: &mut Flow, width: f64) {
     }
 }
 
-/// Corner names joined by a dash as it is printed.
-fn printed(name: &str) -> String {
-    name.replace('-', "–")
+fn joist_marks(plan: &Plan, flow: &mut Flow, width: f64) {
+    if plan.ceiling.bar_ties.is_empty() {
+        return;
+    }
+    flow.heading(3, "On joists, where no wall marks the end of a bar".to_owned());
+    let mut table = Table::new(vec![
+        Column::right("mm").with_width(Width::Fixed(12.0)),
+        Column::wide("what, and from where"),
+    ]);
+    for tie in &plan.ceiling.bar_ties {
+        let what = format!(
+            "bar {}: under {}, along it from wall {}",
+            tie.bar,
+            ceiling_words::joist_name(plan, tie.joist),
+            printed(&tie.from_wall)
+        );
+        table.row([Cell::from(number(tie.along_mm, 0)).semibold(), what.into()]);
+    }
+    pages::small_table(flow, &table, width);
 }
 
 fn bars(layout: &Layout, flow: &mut Flow) {
@@ -204,10 +222,20 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
     flow.table(table);
     if !layout.noggins.is_empty() {
         flow.heading(2, "Noggins");
-        let mut table =
-            Table::new(vec![Column::right("no."), Column::right("length, mm"), Column::wide("why")]);
+        let mut table = Table::new(vec![
+            Column::right("no."),
+            Column::right("length, mm"),
+            Column::left("from – to"),
+            Column::wide("its middle; why"),
+        ]);
         for noggin in &layout.noggins {
-            table.row([noggin.number.to_string(), number(noggin.length_mm, 0), noggin.why.clone()]);
+            let words = ceiling_words::noggin(plan, noggin);
+            table.row([
+                noggin.number.to_string(),
+                number(noggin.length_mm, 0),
+                words.between,
+                format!("{}; {}", words.place, noggin.why),
+            ]);
         }
         flow.table(table);
     }

@@ -9,6 +9,8 @@ use plan::{Plan, outcome::Standing};
 use quantities::format::{number, with_unit};
 use setout::{Bar, BarReason, Layout, MarkFor, Noggin, Support};
 
+use crate::ceiling_words;
+
 use super::{
     Drawing,
     column::{Column, Sample},
@@ -43,7 +45,7 @@ pub(super) fn drawing(plan: &Plan) -> Option<Drawing> {
 }
 
 pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
-    let mut groups = vec![room.joists()];
+    let mut groups = vec![room.linings(), room.joists()];
     groups.push(noggins(room, layout));
     let bands = bands(room, layout);
     groups.push(bands);
@@ -164,8 +166,7 @@ fn noggins(room: &RoomPlan<'_>, layout: &Layout) -> Group {
     group
 }
 
-/// A noggin lies across the joists, its length clear between them, round its clip where it has one joist or none; what would
-/// reach through a wall is not drawn.
+/// A noggin lies along the bars, from what holds one end to what holds the other; what would reach through a wall is not drawn.
 fn noggin_ends(room: &RoomPlan<'_>, layout: &Layout, noggin: &Noggin) -> (Point, Point) {
     let (from, to) = noggin_line(room, layout, noggin);
     let inside = room.plan.survey.polygon.clip_line(from, to);
@@ -178,34 +179,12 @@ fn noggin_ends(room: &RoomPlan<'_>, layout: &Layout, noggin: &Noggin) -> (Point,
 }
 
 fn noggin_line(room: &RoomPlan<'_>, layout: &Layout, noggin: &Noggin) -> (geometry::Point, geometry::Point) {
-    let joists = room.plan.ceiling.given.as_ref().map_or(&[][..], |given| &given.joists);
-    let own: Vec<(geometry::Point, f64)> = noggin
-        .joists
-        .iter()
-        .filter_map(|&joist| joists.get(joist))
-        .map(|joist| (foot(joist, noggin.at), joist.width_mm))
-        .collect();
-    let half = noggin.length_mm / 2.0;
     let along = layout.frame.along;
-    match own.as_slice() {
-        [(one, _), (two, _), ..] => {
-            let middle = one.toward(*two, 0.5);
-            let along = (*two - *one).unit().unwrap_or(along);
-            (middle + along * -half, middle + along * half)
-        }
-        [(one, width_mm)] => {
-            let away = (noggin.at - *one).unit().unwrap_or(along);
-            let from = *one + away * (width_mm / 2.0);
-            (from, from + away * noggin.length_mm)
-        }
-        [] => (noggin.at + along * -half, noggin.at + along * half),
-    }
-}
-
-/// Where the line of a joist, drawn on past its ends, comes nearest to a point.
-fn foot(joist: &setout::Joist, point: geometry::Point) -> geometry::Point {
-    let line = geometry::Segment { from: joist.from, to: joist.to };
-    line.point_at(line.running_mm(point))
+    let hold = room.plan.ceiling.noggin_holds.iter().find(|hold| hold.number == noggin.number);
+    let half = noggin.length_mm / 2.0;
+    let [left, right] =
+        hold.map_or([half, half], |hold| [hold.ends[0].from_clip_mm, hold.ends[1].from_clip_mm]);
+    (noggin.at + along * -left, noggin.at + along * right)
 }
 
 /// What breaks a rule: red rings.
@@ -287,6 +266,7 @@ fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
 
 fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
     legend(layout, column);
+    room.lining_legend(column);
     runs(room, layout).tell(column);
     for breach in &room.plan.ceiling.breaches {
         column.warning(&breach.sentence);
@@ -310,7 +290,14 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
     column.table(table, "the rest stand in the list of bars", 40.0);
     if !layout.noggins.is_empty() {
         column.heading("Noggins");
-        column.table(noggin_table(layout), "the rest stand in the list of clips", 26.0);
+        column.table(noggin_table(room.plan, layout), "the rest stand in the list of clips", 26.0);
+    }
+    if !room.plan.ceiling.bar_ties.is_empty() {
+        column.heading("Marks on joists, where no wall marks a bar's end");
+        column.table(tie_table(room.plan), "the rest stand in the list of marks", 26.0);
+    }
+    for words in ceiling_words::linings_in_the_way(room.plan) {
+        column.note(&words);
     }
     if let Some(level) = &layout.level {
         let joist = joist_name(room, level.lowest_joist).unwrap_or_else(|| "not named".to_owned());
@@ -326,21 +313,33 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
     }
 }
 
-fn noggin_table(layout: &Layout) -> Table {
+fn noggin_table(plan: &Plan, layout: &Layout) -> Table {
     let mut table = Table::new(vec![
         TableColumn::left("noggin"),
         TableColumn::right("length"),
-        TableColumn::right("under bar"),
-        TableColumn::right("from its left end"),
+        TableColumn::left("from – to"),
+        TableColumn::left("its middle"),
     ]);
-    for (at, noggin) in layout.noggins.iter().enumerate() {
-        let clip = layout.clips.iter().find(|clip| clip.on == Support::Noggin(at));
-        let bar = clip.and_then(|clip| layout.bars.get(clip.bar));
+    for noggin in &layout.noggins {
+        let words = ceiling_words::noggin(plan, noggin);
+        table.row([format!("N{}", noggin.number), number(noggin.length_mm, 0), words.between, words.place]);
+    }
+    table
+}
+
+fn tie_table(plan: &Plan) -> Table {
+    let mut table = Table::new(vec![
+        TableColumn::right("bar"),
+        TableColumn::left("on joist"),
+        TableColumn::left("from wall"),
+        TableColumn::right("mm"),
+    ]);
+    for tie in &plan.ceiling.bar_ties {
         table.row([
-            format!("N{}", noggin.number),
-            number(noggin.length_mm, 0),
-            bar.map_or_else(String::new, |bar| bar.number.to_string()),
-            clip.map_or_else(String::new, |clip| number(clip.along_mm, 0)),
+            tie.bar.to_string(),
+            ceiling_words::joist_name(plan, tie.joist),
+            ceiling_words::printed(&tie.from_wall),
+            number(tie.along_mm, 0),
         ]);
     }
     table

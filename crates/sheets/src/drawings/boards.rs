@@ -10,6 +10,8 @@ use plan::Plan;
 use quantities::format::{number, with_unit};
 use setout::{BoardCount, JointKind, Layer, Layout, MarkFor, Piece};
 
+use crate::ceiling_words;
+
 use super::{
     Drawing,
     bars::bar_of,
@@ -219,6 +221,19 @@ fn places(extent: Extent) -> Vec<(Point, f64)> {
         .collect()
 }
 
+fn cut_pieces(pieces: &[&Piece]) -> Table {
+    let mut table = Table::new(vec![
+        TableColumn::left("piece"),
+        TableColumn::right("size, mm"),
+        TableColumn::right("kg"),
+    ]);
+    for piece in pieces {
+        let size = format!("{}\u{202F}×\u{202F}{}", number(piece.width_mm, 0), number(piece.length_mm, 0));
+        table.row([piece.name.clone(), size, number(piece.mass_kg, 1)]);
+    }
+    table
+}
+
 fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Column) {
     let plain = Sample::Surface { edge: Pen::MEDIUM, hatch: Hatch::Air, ink: Ink::Light };
     column.legend(&plain, "whole sheet, uncut");
@@ -232,6 +247,11 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     let count = layout.take_off.boards.iter().find(|count| count.layer == layer.number);
     column.heading("This layer");
     column.table(totals(layer, count), "", 0.0);
+    let cut: Vec<&Piece> = layer.pieces.iter().filter(|piece| !piece.whole).collect();
+    if !cut.is_empty() {
+        column.heading("Cut pieces, width × length");
+        column.table(cut_pieces(&cut), "the rest stand in the list of pieces", 60.0);
+    }
     column.heading("Putting it up");
     column.note(&format!(
         "The pieces go up in the order of their numbers: {} first, {} last. Size is width × length on the sheet, the \
@@ -240,6 +260,9 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
         layer.pieces.last().map_or("", |piece| piece.name.as_str())
     ));
     column.note("A joint dimensioned with a bar lies on the middle of that bar.");
+    for words in ceiling_words::linings_in_the_way(room.plan) {
+        column.note(&words);
+    }
     runs(room, layout, layer).tell(column);
     if let Some(given) = &room.plan.ceiling.given {
         let rules = &given.rules;

@@ -2,10 +2,10 @@
 
 use geometry::Point as RoomPoint;
 use paper::{
-    Dash, Extent, Group, Ink, Item, Path, Pen, Point, Scale, Scene, View,
+    Dash, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, View,
     dimension::{RunningDimension, RunningMark, Side, running_dimension},
     dxf::ModelSpace,
-    mark,
+    hatch, mark,
     point::Direction,
     region::Region,
 };
@@ -15,7 +15,7 @@ use setout::{Mark, WallMarks};
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
-    column::Column,
+    column::{Column, Sample},
     labels::{self, Candidate, Labels},
 };
 
@@ -184,6 +184,45 @@ impl<'a> RoomPlan<'a> {
         let mut group = Group::on_layer("walls");
         group.add(Path::closed(self.corners(), Pen::HEAVY));
         group
+    }
+
+    /// What linings built before the ceiling take of the room, from the walls to their faces.
+    pub(super) fn linings(&self) -> Group {
+        let mut group = Group::on_layer("linings");
+        for ring in self.lined_bands() {
+            group.extend(hatch::fill(&ring, Hatch::MineralFibre, Ink::Light));
+            group.add(Path::closed(ring, Pen::THIN.in_ink(Ink::Grey)));
+        }
+        group
+    }
+
+    /// What the sign of a lining means, where there is one.
+    pub(super) fn lining_legend(&self, column: &mut Column) {
+        if !self.lined_bands().is_empty() {
+            let sample = Sample::Surface {
+                edge: Pen::THIN.in_ink(Ink::Grey),
+                hatch: Hatch::MineralFibre,
+                ink: Ink::Light,
+            };
+            column.legend(&sample, "lining, built before the ceiling");
+        }
+    }
+
+    fn lined_bands(&self) -> Vec<[Point; 4]> {
+        let Some(given) = self.plan.ceiling.given.as_ref().filter(|given| !given.shell.is_empty()) else {
+            return Vec::new();
+        };
+        let n = given.corners.len();
+        let built = self.plan.linings.iter().filter(|lining| lining.before_ceiling && lining.depth_mm > 0.0);
+        let walls = built.filter_map(|lining| (0..n).find(|wall| given.wall_name(*wall) == lining.wall));
+        walls
+            .filter_map(|wall| {
+                let next = (wall + 1) % n;
+                let (face, behind) = (&given.corners, &given.shell);
+                let ring = [face.get(wall)?.at, face.get(next)?.at, *behind.get(next)?, *behind.get(wall)?];
+                Some(ring.map(|p| self.at(p)))
+            })
+            .collect()
     }
 
     /// The sides of each joist as dashes behind everything.

@@ -247,6 +247,20 @@ fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                 });
             }
         }
+        // Beside a short wall's dimension, in its line.
+        let beside_mm = mark::label(from, label.as_str(), 3.0).width_mm() / 2.0 + 2.0;
+        for (step, further_mm) in [0.0, 4.0, 8.0, 12.0].into_iter().enumerate() {
+            for (end, on) in [(to, along), (from, along.back())] {
+                for reach_mm in [0.0, 2.4, 5.6] {
+                    let at = end.along(on, beside_mm + further_mm).along(away, WALL_OFFSET_MM + reach_mm);
+                    ways.push(Candidate {
+                        texts: vec![mark::label(at, label.as_str(), 3.0).turned(turn)],
+                        cost: 2.5 + step as f64 * 0.5 + reach_mm * 0.05,
+                        ..Candidate::default()
+                    });
+                }
+            }
+        }
         labels.put_off_words(ways);
     }
 }
@@ -393,6 +407,13 @@ fn angle_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
     }
 }
 
+/// Heights in the column: a heading with the head of its table, a row, the notes at the end; and the most that is kept for what
+/// follows the tapes, mm.
+const HEAD_OF_A_TABLE_MM: f64 = 15.0;
+const ROW_MM: f64 = 5.4;
+const NOTES_MM: f64 = 13.0;
+const MOST_KEPT_MM: f64 = 130.0;
+
 fn write(room: &RoomPlan<'_>, column: &mut Column) {
     let survey = &room.plan.survey;
     let factor = exaggeration(room);
@@ -477,7 +498,12 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             }
         }));
     }
-    column.table(table, "the rest stand in the list of tapes", 48.0);
+    let openings = openings::table(room);
+    // Corners and openings stand in no other drawing: tapes give way, whose figures stand on the lines.
+    let rows_mm = |rows: usize| HEAD_OF_A_TABLE_MM + ROW_MM * rows as f64;
+    let openings_mm = openings.as_ref().map_or(0.0, |table| rows_mm(table.rows.len()));
+    let keep_mm = (rows_mm(survey.corners.len()) + openings_mm + NOTES_MM).min(MOST_KEPT_MM);
+    column.table(table, "the rest stand in the list of tapes", keep_mm);
     column.heading("Corners");
     let mut table = Table::new(vec![
         TableColumn::left("corner"),
@@ -493,8 +519,8 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
             corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), signed),
         ]);
     }
-    column.table(table, "the rest stand in the list of corners", 20.0);
-    if let Some(table) = openings::table(room) {
+    column.table(table, "the rest stand in the list of corners", openings_mm + NOTES_MM);
+    if let Some(table) = openings {
         column.heading("Openings");
         column.table(table, "the rest stand in the list of openings", 13.0);
     }

@@ -12,6 +12,8 @@ use crate::{
 
 /// What a reveal may be out by before it is said to leave the wall, mm.
 const SLACK_MM: f64 = 5.0;
+/// A side farther out of true than this share of its length is more often a slip.
+const ODD_SHARE_OFF: f64 = 0.05;
 /// A higher threshold than this is odd for a door, mm.
 const HIGH_THRESHOLD_MM: f64 = 300.0;
 
@@ -42,6 +44,28 @@ pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                     format!("An opening cannot be called \"{}\".", shown(&opening.name)),
                 )
                 .help("The ceiling and the walls have that name already. Take another, such as \"window\".");
+        }
+        for (key, off_mm, over_mm) in [
+            ("near_lean_mm", opening.near_lean_mm, opening.height_mm),
+            ("far_lean_mm", opening.far_lean_mm, opening.height_mm),
+            ("head_fall_mm", opening.head_fall_mm, opening.width_mm),
+            ("sill_fall_mm", opening.sill_fall_mm, opening.width_mm),
+        ] {
+            let Some(off_mm) = off_mm.filter(|off_mm| off_mm.abs() > ODD_SHARE_OFF * over_mm) else {
+                continue;
+            };
+            reading
+                .warning(
+                    "far-out-of-true",
+                    &format!("{entry}.{key}"),
+                    format!(
+                        "A side of \"{}\" is {} out of true over {}.",
+                        shown(&opening.name),
+                        mm(off_mm.abs()),
+                        mm(over_mm)
+                    ),
+                )
+                .help("It is what the side is off over its own length, by plumb line or level: read it again. A slip, or not a wall to trust?");
         }
         if opening.kind == OpeningKind::Door && opening.sill_mm > HIGH_THRESHOLD_MM {
             reading

@@ -5,10 +5,26 @@ use crate::{
     read::{checks::Draft, reading::Reading, room_file::mm, wording::plain},
 };
 
+/// A way in lower than this is more often two numbers swapped than a hatch, mm.
+const LOWEST_WAY_IN_MM: f64 = 1500.0;
+
 pub(super) fn check(draft: &Draft<'_>, reading: &mut Reading<'_>) {
     check_boards(draft, reading);
     check_items(draft, reading);
     check_clip(draft, reading);
+    if let Some([height_mm, width_mm]) =
+        draft.file.limits.0.as_ref().and_then(|limits| limits.door_lets_through_mm)
+        && height_mm < width_mm
+        && height_mm < LOWEST_WAY_IN_MM
+    {
+        reading
+            .warning(
+                "odd-way-in",
+                "limits.door_lets_through_mm",
+                format!("The way in is {} high and {} wide.", mm(height_mm), mm(width_mm)),
+            )
+            .help("The height comes first, then the width. Are the two swapped?");
+    }
     let rules = &draft.file.rules.0;
     if rules.screw_gap_edges_mm > rules.screw_gap_mm {
         reading
@@ -81,7 +97,13 @@ fn check_boards(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 )
                 .help("Write less than the width of the narrowest board.");
         }
-        let used = ceiling(draft).is_none_or(|spec| {
+        let in_a_lining = draft
+            .file
+            .lining
+            .iter()
+            .flat_map(|lining| &lining.layer)
+            .any(|layer| layer.material.as_str() == board.material.as_str());
+        let used = in_a_lining || ceiling(draft).is_none_or(|spec| {
             spec.layers.iter().any(|layer| {
                 matches!(layer, Layer::Leaf(leaf) if leaf.material.as_ref().is_some_and(|m| m.as_str() == board.material.as_str()))
             })
@@ -91,7 +113,7 @@ fn check_boards(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 .warning(
                     "unused",
                     &format!("{entry}.material"),
-                    format!("The ceiling has no layer of `{}`.", board.material),
+                    format!("Neither the ceiling nor a lining has a layer of `{}`.", board.material),
                 )
                 .help("Nothing will be ordered of it. Is the material of the layer spelled the same?");
         }

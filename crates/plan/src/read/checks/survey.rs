@@ -214,7 +214,10 @@ fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
                     "survey.corners",
                     format!("Corner `{name}` cannot be placed: {counted}."),
                 )
-                .help(format!("Measure from `{name}` to {}.", list_names(others, 26)));
+                .help(format!(
+                    "Measure from `{name}` to those of {} to which the tape runs free through the room, not through a wall.",
+                    list_names(others, 26)
+                ));
         }
     }
     let needed = 2 * corners - 3;
@@ -229,11 +232,15 @@ fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
     let have = pairs.len() + tied;
     let of_ties = if tied == 0 { String::new() } else { format!(" and {tied} dimensions of ties") };
     if have < needed {
-        let missing: Vec<String> = (0..corners)
+        // A wall can always be taped; of the others nobody knows yet which run free.
+        let is_wall = |(a, b): &(usize, usize)| b - a == 1 || b - a == corners - 1;
+        let mut open: Vec<(usize, usize)> = (0..corners)
             .flat_map(|a| (a + 1..corners).map(move |b| (a, b)))
             .filter(|pair| !pairs.contains(pair))
-            .map(|(a, b)| pair_name(survey, CornerId(a), CornerId(b)))
             .collect();
+        open.sort_by_key(|pair| !is_wall(pair));
+        let missing: Vec<String> =
+            open.into_iter().map(|(a, b)| pair_name(survey, CornerId(a), CornerId(b))).collect();
         reading
             .error(
                 "missing-reading",
@@ -244,7 +251,8 @@ fn check_coverage(survey: &Survey, reading: &mut Reading<'_>) {
                 ),
             )
             .help(format!(
-                "Measure {} more of these: {}.",
+                "Measure {} more of these, such as run free through the room and not through a wall; where too few do, tie a corner to a line \
+                 with [[survey.tie]]: {}.",
                 needed - have,
                 list_names(missing.iter().map(String::as_str), 20)
             ));

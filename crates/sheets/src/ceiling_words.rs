@@ -1,0 +1,82 @@
+//! Noggins, marks on joists and linings in the way, in words for drawings, lists and pages.
+
+use plan::Plan;
+use quantities::format::{number, with_unit};
+use setout::{Noggin, NogginEnd};
+
+/// One noggin as it is listed.
+pub(crate) struct NogginWords {
+    /// `J15 to J16`, `J3 to wall D–E`.
+    pub(crate) between: String,
+    /// `1 234 on J15 from wall A–B`.
+    pub(crate) place: String,
+}
+
+/// The words of a noggin.
+pub(crate) fn noggin(plan: &Plan, noggin: &Noggin) -> NogginWords {
+    let hold = plan.ceiling.noggin_holds.iter().find(|hold| hold.number == noggin.number);
+    let Some(hold) = hold else { return NogginWords { between: String::new(), place: String::new() } };
+    let name = |end: &NogginEnd| match (end.joist, &end.at_wall) {
+        (Some(joist), _) => joist_name(plan, joist),
+        (None, Some(wall)) => format!("wall {}", printed(wall)),
+        (None, None) => "nothing".to_owned(),
+    };
+    let [left, right] = &hold.ends;
+    let place = hold.ends.iter().find_map(|end| {
+        Some(format!(
+            "{} on {} from wall {}",
+            number(end.along_mm?, 0),
+            joist_name(plan, end.joist?),
+            printed(end.from_wall.as_ref()?)
+        ))
+    });
+    NogginWords { between: format!("{} to {}", name(left), name(right)), place: place.unwrap_or_default() }
+}
+
+/// The name of a joist.
+pub(crate) fn joist_name(plan: &Plan, joist: usize) -> String {
+    let joists = plan.ceiling.given.as_ref().map_or(&[][..], |given| &given.joists);
+    joists.get(joist).map_or_else(String::new, |joist| joist.name.clone())
+}
+
+/// What stands between the sheets of the ceiling and the survey: linings built first.
+pub(crate) fn linings_in_the_way(plan: &Plan) -> Vec<String> {
+    let first = plan.linings.iter().filter(|lining| lining.before_ceiling && lining.depth_mm > 0.0);
+    let mut words: Vec<String> = first
+        .map(|lining| {
+            format!(
+                "The lining of wall {} is built first: the ceiling ends at its face, {} before the wall.",
+                printed(&lining.wall),
+                with_unit(lining.depth_mm, 0, "mm")
+            )
+        })
+        .collect();
+    if words.is_empty() {
+        return words;
+    }
+    let marks = plan.ceiling.layout.iter().flat_map(|layout| &layout.marks);
+    let shorter: Vec<String> = marks
+        .filter_map(|wall| {
+            let turned: Vec<&str> = wall.wall.rsplit('-').collect();
+            let own = plan.survey.walls.iter().find(|w| w.name == wall.wall || w.name == turned.join("-"))?;
+            let differs = (own.length_mm - wall.length_mm).abs() >= 1.0;
+            differs.then(|| {
+                format!(
+                    "{} is {} long here and {} on the survey",
+                    printed(&own.name),
+                    number(wall.length_mm, 0),
+                    number(own.length_mm, 0)
+                )
+            })
+        })
+        .collect();
+    if !shorter.is_empty() {
+        words.push(format!("Walls beside it count from that face: {}.", shorter.join(", ")));
+    }
+    words
+}
+
+/// Corner names joined by a dash as it is printed.
+pub(crate) fn printed(name: &str) -> String {
+    name.replace('-', "–")
+}
