@@ -7,7 +7,7 @@ use paper::{
 };
 use plan::{Plan, outcome::Standing};
 use quantities::format::{number, with_unit};
-use setout::{Bar, BarReason, Layout, MarkFor, Noggin, Support};
+use setout::{Bar, BarReason, Layout, MarkFor, Noggin};
 
 use crate::ceiling_words;
 
