@@ -7,7 +7,7 @@ use paper::{
 };
 use plan::{Plan, outcome::Standing};
 use quantities::format::{number, with_unit};
-use setout::{Bar, BarReason, Layout, MarkFor, Noggin, Support};
+use setout::{Bar, BarReason, Layout, MarkFor, Noggin};
 
 use crate::ceiling_words;
 
@@ -21,6 +21,12 @@ use super::{
 
 /// Half the width of the cross of a clip, mm.
 const CLIP_MM: f64 = 0.95;
+/// Heights in the column: a heading with the head of its table, a row, the notes at the end; and the most that is kept below the
+/// table of bars, mm.
+const HEAD_OF_A_TABLE_MM: f64 = 13.0;
+const ROW_MM: f64 = 5.4;
+const NOTES_MM: f64 = 30.0;
+const MOST_KEPT_MM: f64 = 130.0;
 /// Half the width of the sign of a noggin, mm.
 const NOGGIN_MM: f64 = 0.9;
 /// What the number of a bar costs beside it: less than standing on words, more than any line of the bar it belongs to.
@@ -287,10 +293,22 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
         };
         table.row([bar.number.to_string(), kind.to_owned(), number(bar.length_mm, 0), lengths.join(" + ")]);
     }
-    column.table(table, "the rest stand in the list of bars", 40.0);
+    // Bars stand on the drawing and in their list; what holds a noggin and where a bar has its second mark, only here.
+    let tables = [layout.noggins.len(), room.plan.ceiling.bar_ties.len()];
+    let kept_mm: f64 = tables
+        .into_iter()
+        .filter(|rows| *rows > 0)
+        .map(|rows| HEAD_OF_A_TABLE_MM + ROW_MM * rows as f64)
+        .sum();
+    column.table(table, "the rest stand in the list of bars", (NOTES_MM + kept_mm).min(MOST_KEPT_MM));
     if !layout.noggins.is_empty() {
         column.heading("Noggins");
-        column.table(noggin_table(room.plan, layout), "the rest stand in the list of clips", 26.0);
+        let ties_mm = HEAD_OF_A_TABLE_MM + ROW_MM * room.plan.ceiling.bar_ties.len() as f64;
+        column.table(
+            noggin_table(room.plan, layout),
+            "the rest stand in the list of noggins",
+            (NOTES_MM + ties_mm).min(MOST_KEPT_MM / 2.0),
+        );
     }
     if !room.plan.ceiling.bar_ties.is_empty() {
         column.heading("Marks on joists, where no wall marks a bar's end");
