@@ -7,7 +7,12 @@ use plan::versions::{ListenAt, Version, decay_s, listen_at};
 use proof::hear::{About, Between, LONGEST_S, Pressure, Scale, Sound, flac, synthesis, wav};
 use quantities::format::with_unit;
 
-use crate::{commands::read_room, files, report};
+use crate::{
+    commands::{plan::planned, read_room},
+    files,
+    progress::Progress,
+    report,
+};
 
 /// Level of the phrase everything is set by, dB(A): somebody who talks, one metre away.
 const PHRASE_DBA: f64 = 60.0;
@@ -28,8 +33,7 @@ struct Rendered {
 /// Renders the kit or a recording at every receiver and writes WAV and FLAC files.
 pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCode> {
     let Some(project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
-    let plan =
-        plan::plan(&project).with_context(|| format!("{} cannot be planned.", files::short_name(room)))?;
+    let plan = planned(&project, room)?;
     let places = listen_at(&project, &plan);
     if places.is_empty() {
         bail!(
@@ -37,6 +41,8 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         );
     }
     let own = from.map(recording).transpose()?;
+    let versions: usize = places.iter().map(|place| place.versions.len()).sum();
+    let progress = Progress::of_parts("Making the sounds", 2 * versions + 1);
     let decay = decay_s(&plan);
     let mut all = vec![Rendered {
         id: "0-phrase-to-set-the-volume".to_owned(),
@@ -48,6 +54,7 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         let inside = Pressure::at_level(&sound, place.level_in_room_dba)?;
         for (number, version) in place.versions.iter().enumerate() {
             all.push(rendered(place, version, number + 1, &inside, decay));
+            progress.part();
         }
     }
     let scale = Scale::for_all(all.iter().map(|one| &one.pressure));
@@ -58,7 +65,9 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         let rate = one.pressure.rate_hz;
         files::write_whole(&out.join(format!("{}.wav", one.id)), &wav::write(&samples, rate, &about)?)?;
         files::write_whole(&out.join(format!("{}.flac", one.id)), &flac::write(&samples, rate, &about)?)?;
+        progress.part();
     }
+    drop(progress);
     tell(&places, out, &full, own.as_ref())?;
     Ok(ExitCode::SUCCESS)
 }

@@ -17,7 +17,7 @@ use proof::{
 use quantities::format::{number, with_unit};
 use serde::Serialize;
 
-use crate::{files, report};
+use crate::{files, progress::Progress, report};
 
 /// Recordings side by side in one table.
 const MOST_COLUMNS: usize = 6;
@@ -58,6 +58,7 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
         .transpose()?;
     let sensitivity = calibration.map(|(_, sensitivity)| sensitivity);
     let mut recordings = Vec::new();
+    let progress = Progress::of_parts("Reading recordings", asked.files.len());
     for path in &asked.files {
         let file = files::short_name(path);
         let found = files::open_sound(path).and_then(|reader| {
@@ -68,7 +69,9 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
         });
         let (analysis, taken_s) = found.with_context(|| format!("{file} gives no levels."))?;
         recordings.push(Named { file, taken_s, analysis });
+        progress.part();
     }
+    drop(progress);
     if let Some(folder) = &asked.out {
         write_drawings(folder, &recordings)?;
     }

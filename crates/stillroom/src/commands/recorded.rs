@@ -11,7 +11,9 @@ use proof::{AnalysisSettings, MeasuredLevels, Recording, Sensitivity, analyse_re
 
 use crate::{
     commands::levels::{calibrate, noise_between_markers},
-    files, report,
+    files,
+    progress::Progress,
+    report,
 };
 
 /// A project with the levels of its recordings. What is wrong with one is printed, and that measurement stays without levels.
@@ -19,19 +21,20 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     let folder = room.parent().unwrap_or_else(|| Path::new("."));
     let mut calibrations: BTreeMap<String, Option<Sensitivity>> = BTreeMap::new();
     let mut recorded = Vec::new();
+    let progress = Progress::of("Reading recordings");
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
-        let sensitivity = sensitivity(one, folder, &mut calibrations);
-        match levels(&folder.join(file), sensitivity) {
+        let sensitivity = sensitivity(one, folder, &mut calibrations, &progress);
+        match files::inside(folder, file).and_then(|path| levels(&path, sensitivity)) {
             Ok((bands, said)) => {
                 if !said.is_empty() {
-                    report::warn(&format!("{file}: {}", said.join(" ")));
+                    progress.aside(|| report::remark(&format!("{file}: {}", said.join(" "))));
                 }
                 let levels =
                     MeasuredLevels { bands, calibrated: sensitivity.is_some(), chain: one.chain.clone() };
                 recorded.push(Recorded { measurement, levels });
             }
-            Err(error) => report::warn(&format!("{error:#}")),
+            Err(error) => progress.aside(|| report::warn(&format!("{error:#}"))),
         }
     }
     project.with_levels(recorded)
@@ -41,13 +44,14 @@ fn sensitivity(
     one: &Measurement,
     folder: &Path,
     known: &mut BTreeMap<String, Option<Sensitivity>>,
+    progress: &Progress,
 ) -> Option<Sensitivity> {
     let (file, stated_db) = (one.calibration_file.as_ref()?, one.calibration_db?);
     *known.entry(format!("{file} {stated_db}")).or_insert_with(|| {
-        match calibrate(&folder.join(file), stated_db, 0) {
+        match files::inside(folder, file).and_then(|path| calibrate(&path, stated_db, 0)) {
             Ok((_, sensitivity)) => Some(sensitivity),
             Err(error) => {
-                report::warn(&format!("{error:#}"));
+                progress.aside(|| report::warn(&format!("{error:#}")));
                 None
             }
         }
