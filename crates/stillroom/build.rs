@@ -1,6 +1,8 @@
 //! Tells the program the commit it is built from. Outside a repository, or without the program that reads one, it is `unknown`;
 //! whoever builds from an archive can set `STILLROOM_COMMIT`.
 
+#![allow(clippy::print_stdout, reason = "what cargo is told is printed")]
+
 use std::{path::Path, process::Command};
 
 fn main() {

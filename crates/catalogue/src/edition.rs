@@ -22,7 +22,7 @@ pub fn edition() -> String {
     format!("{:08x}", (digest.0 >> 32) ^ (digest.0 & 0xffff_ffff))
 }
 
-// Fowler, Noll, Vo: FNV-1a, 64 bit (RFC 9923).
+// FNV-1a of 64 bits (G. Fowler, L. C. Noll, K.-P. Vo, D. Eastlake 3rd).
 const OFFSET: u64 = 0xcbf2_9ce4_8422_2325;
 const PRIME: u64 = 0x0000_0100_0000_01b3;
 
@@ -31,7 +31,7 @@ struct Digest(u64);
 impl Digest {
     fn take<E: Entry + Debug>(&mut self) -> &mut Self {
         for entry in E::all() {
-            let _ = write!(self, "{entry:?}\n");
+            let _ = writeln!(self, "{entry:?}");
         }
         self
     }
@@ -48,7 +48,7 @@ impl Write for Digest {
 mod tests {
     use super::*;
 
-    /// Values printed in RFC 9923 for FNV-1a of 64 bits; typed from memory of the test vectors of its authors.
+    /// The test vectors of its authors, from memory.
     #[test]
     fn the_digest_is_that_of_its_authors() {
         for (text, expected) in

@@ -1,6 +1,11 @@
 //! The program on a terminal and in a pipe: completions, manual pages, version, what `--quiet` and `NO_COLOR` leave out.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test stops at the first thing that is missing, and says what it left out"
+)]
 
 use std::{
     collections::BTreeSet,

@@ -157,7 +157,9 @@ fn contents(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet, top: f64) 
         while let Some(tables) = laid.next() {
             let height = tables.iter().map(|(_, height)| *height).fold(0.0, f64::max);
             if height <= room || laid.peek().is_none() {
-                tables.into_iter().for_each(|(table, _)| group.add(table));
+                for (table, _) in tables {
+                    group.add(table);
+                }
                 break;
             }
         }

@@ -71,7 +71,7 @@ fn a_save_ended_at_any_moment_leaves_a_whole_file_and_loses_none() {
         last = said.map_while(Result::ok).filter_map(|line| saved(&line)).last().unwrap_or(last);
         let found = fs::read_to_string(&path).unwrap();
         let number = number_of(&found);
-        let number = number.unwrap_or_else(|| panic!("kill {kill}: the file is torn: {:.200}", found));
+        let number = number.unwrap_or_else(|| panic!("kill {kill}: the file is torn: {found:.200}"));
         assert!(
             number == last || number == last + 1,
             "kill {kill}: {number} on disk, {last} was said to be saved"
