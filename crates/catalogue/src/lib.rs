@@ -12,6 +12,7 @@
 mod activity;
 mod covering;
 mod door;
+mod edition;
 mod entry;
 mod fill;
 mod glass;
@@ -30,6 +31,7 @@ mod timber_grade;
 pub use activity::Activity;
 pub use covering::Covering;
 pub use door::{Door, Seal, SealPlace};
+pub use edition::edition;
 pub use entry::{Basis, Entry, Kind, PlateSpread, Vapour};
 pub use fill::{Fill, FillFamily};
 pub use glass::Glass;

@@ -639,7 +639,7 @@ fn lists() -> Vec<DocumentPage> {
                 blank_sheet(Format::A4_PORTRAIT, &block("Order and steps", 6, ""), &[], BlockStyle::Strip);
             let mut scene = sheet.scene;
             scene.add(page.group);
-            DocumentPage { scene, bookmarks: page.headings }
+            DocumentPage { bookmarks: page.headings, ..DocumentPage::new(scene, "") }
         })
         .collect()
 }

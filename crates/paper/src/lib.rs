@@ -44,7 +44,7 @@ pub use exporter::{Exporter, PaperError};
 pub use font::Weight;
 pub use hatch::Hatch;
 pub use ink::{Dash, Ink, Pen};
-pub use page::{Document, DocumentPage, Format, Orientation, PaperSize};
+pub use page::{Document, DocumentPage, Format, Orientation, PaperSize, Window};
 pub use point::{Extent, Point};
 pub use scene::{Anchor, Arc, Baseline, Circle, Dots, Group, Item, Path, Scene, Strokes, Text};
 pub use view::{Scale, View};

@@ -2,13 +2,10 @@
 
 use crate::exporter::PaperError;
 use crate::ink::Tone;
-use crate::point::Extent;
+use crate::point::{Extent, Point};
 use crate::scene::Scene;
 
-/// Distance of the frame from the edge of the sheet, mm.
-pub const FRAME_MARGIN_MM: f64 = 10.0;
-
-/// A paper size of ISO 216.
+/// A paper size of ISO 216 or of ANSI Y14.1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum PaperSize {
@@ -16,6 +13,31 @@ pub enum PaperSize {
     A3,
     /// 210 × 297 mm.
     A4,
+    /// 8½ × 11 inches.
+    Letter,
+    /// 11 × 17 inches.
+    Tabloid,
+}
+
+impl PaperSize {
+    /// Short and long side, mm.
+    pub const fn sides_mm(self) -> [f64; 2] {
+        match self {
+            Self::A3 => [297.0, 420.0],
+            Self::A4 => [210.0, 297.0],
+            Self::Letter => [215.9, 279.4],
+            Self::Tabloid => [279.4, 431.8],
+        }
+    }
+
+    /// Distance of the frame from the edge of the sheet, mm: small sheets come out of a home printer, which leaves little more
+    /// than this blank, and have no room to give away.
+    pub const fn margin_mm(self) -> f64 {
+        match self {
+            Self::A3 | Self::Tabloid => 10.0,
+            Self::A4 | Self::Letter => 6.0,
+        }
+    }
 }
 
 /// Which side is up.
@@ -49,25 +71,31 @@ impl Format {
 
     /// Width in mm.
     pub const fn width_mm(self) -> f64 {
-        match (self.size, self.orientation) {
-            (PaperSize::A3, Orientation::Landscape) => 420.0,
-            (PaperSize::A3, Orientation::Portrait) | (PaperSize::A4, Orientation::Landscape) => 297.0,
-            (PaperSize::A4, Orientation::Portrait) => 210.0,
+        let [short, long] = self.size.sides_mm();
+        match self.orientation {
+            Orientation::Landscape => long,
+            Orientation::Portrait => short,
         }
     }
 
     /// Height in mm.
     pub const fn height_mm(self) -> f64 {
-        match (self.size, self.orientation) {
-            (PaperSize::A3, Orientation::Portrait) => 420.0,
-            (PaperSize::A3, Orientation::Landscape) | (PaperSize::A4, Orientation::Portrait) => 297.0,
-            (PaperSize::A4, Orientation::Landscape) => 210.0,
+        let [short, long] = self.size.sides_mm();
+        match self.orientation {
+            Orientation::Landscape => short,
+            Orientation::Portrait => long,
         }
     }
 
-    /// The rectangle of the frame, [`FRAME_MARGIN_MM`] inside the edge.
+    /// Letter standing.
+    pub const LETTER_PORTRAIT: Self = Self { size: PaperSize::Letter, orientation: Orientation::Portrait };
+    /// Tabloid lying: drawings.
+    pub const TABLOID_LANDSCAPE: Self =
+        Self { size: PaperSize::Tabloid, orientation: Orientation::Landscape };
+
+    /// The rectangle of the frame, [`PaperSize::margin_mm`] inside the edge.
     pub fn frame(self) -> Extent {
-        Extent::new(0.0, 0.0, self.width_mm(), self.height_mm()).inset(FRAME_MARGIN_MM)
+        Extent::new(0.0, 0.0, self.width_mm(), self.height_mm()).inset(self.size.margin_mm())
     }
 
     /// How a title block writes it: `A3`.
@@ -75,6 +103,8 @@ impl Format {
         match self.size {
             PaperSize::A3 => "A3",
             PaperSize::A4 => "A4",
+            PaperSize::Letter => "letter",
+            PaperSize::Tabloid => "tabloid",
         }
     }
 }
@@ -97,6 +127,27 @@ pub struct DocumentPage {
     pub scene: Scene,
     /// Entries of the outline, in order.
     pub bookmarks: Vec<Bookmark>,
+    /// Parts of larger drawings, on top of the scene.
+    pub windows: Vec<Window>,
+}
+
+/// A part of a drawing that is larger than the page: what lies outside it is not drawn.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Window {
+    /// The whole drawing.
+    pub scene: Scene,
+    /// The part of it that is seen, in its own millimetres.
+    pub seen: Extent,
+    /// Where the top left corner of that part lies on the page.
+    pub corner: Point,
+}
+
+impl Window {
+    /// Where it lies on the page.
+    pub fn on_page(&self) -> Extent {
+        let Point { x, y } = self.corner;
+        Extent::new(x, y, x + self.seen.width(), y + self.seen.height())
+    }
 }
 
 impl DocumentPage {
@@ -105,7 +156,7 @@ impl DocumentPage {
         let words = bookmark.into();
         let bookmarks =
             if words.is_empty() { Vec::new() } else { vec![Bookmark { words, level: 1, top_mm: 0.0 }] };
-        Self { scene, bookmarks }
+        Self { scene, bookmarks, windows: Vec::new() }
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::exporter::{Exporter, PaperError};
 use crate::font::{self, Weight};
 use crate::ink::{Dash, Ink, Pen, Tone};
-use crate::page::{Bookmark, Document, DocumentPage};
+use crate::page::{Bookmark, Document, DocumentPage, Window};
 use crate::point::Point;
 use crate::scene::{Arc, Circle, Dots, Item, Path, Scene, Strokes, Text};
 use crate::svg::KNOCK_OUT_MARGIN_MM;
@@ -13,7 +13,7 @@ use krilla::geom::{PathBuilder, Point as PdfPoint, Transform};
 use krilla::metadata::Metadata;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
-use krilla::paint::{Fill, LineCap, LineJoin, Stroke, StrokeDash};
+use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 
@@ -67,6 +67,9 @@ pub fn write(document: &Document) -> Result<Vec<u8>, PaperError> {
             drawing.path(&Path::filled(sheet.corners(), Ink::Paper));
         }
         drawing.items(&page.scene.items);
+        for window in &page.windows {
+            drawing.window(window);
+        }
         surface.pop();
         surface.finish();
         leaf.finish();
@@ -165,6 +168,19 @@ impl Drawing<'_, '_> {
                 Item::Text(text) => self.text(text),
             }
         }
+    }
+
+    fn window(&mut self, window: &Window) {
+        let place = window.on_page();
+        let mut builder = PathBuilder::new();
+        trace(&mut builder, &place.corners(), true);
+        let Some(edge) = builder.finish() else { return };
+        let (across, down) = (place.left - window.seen.left, place.top - window.seen.top);
+        self.surface.push_clip_path(&edge, &FillRule::NonZero);
+        self.surface.push_transform(&Transform::from_translate(across as f32, down as f32));
+        self.items(&window.scene.items);
+        self.surface.pop();
+        self.surface.pop();
     }
 
     fn path(&mut self, path: &Path) {

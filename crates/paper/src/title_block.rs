@@ -186,11 +186,11 @@ fn strip_block(group: &mut Group, block: &TitleBlock, frame: Extent) -> Extent {
     if let Some(caution) = Cell::new("", &block.caution, 1.0) {
         bottom = draw_row(group, vec![Cell { size: LABEL_MM, ..caution }], Extent { bottom, ..frame });
     }
-    let wide = frame.width() > 200.0;
+    let wide = frame.width() > 250.0;
     let cells = [
         Cell::new("project", &block.project, 1.5),
         Cell::new("document", &block.sheet_title, 2.0).map(|cell| cell.large(3.4)),
-        Cell::new("scale", &block.scale, 0.8).filter(|_| wide),
+        Cell::new("scale", &block.scale, 0.8),
         Cell::new("drawn from", &block.survey, 1.6).filter(|_| wide),
         Cell::new("date", &block.date, 0.8),
         Cell::new("revision", &block.revision, 1.0),
@@ -323,7 +323,14 @@ mod tests {
             };
             7
         ];
-        for format in [Format::A3_LANDSCAPE, Format::A3_PORTRAIT, Format::A4_LANDSCAPE, Format::A4_PORTRAIT] {
+        for format in [
+            Format::A3_LANDSCAPE,
+            Format::A3_PORTRAIT,
+            Format::A4_LANDSCAPE,
+            Format::A4_PORTRAIT,
+            Format::LETTER_PORTRAIT,
+            Format::TABLOID_LANDSCAPE,
+        ] {
             for style in [BlockStyle::Full, BlockStyle::Strip] {
                 let sheet = blank_sheet(format, &long(), &revisions, style);
                 let drawn = sheet.scene.drawn_extent().unwrap();

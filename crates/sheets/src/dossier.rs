@@ -7,6 +7,7 @@ mod ordering;
 mod pages;
 mod sound_pages;
 mod steps;
+mod tiles;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,16 +17,20 @@ use paper::{
     page::Bookmark,
     title_block::{BlankSheet, BlockStyle, Revision, TitleBlock, blank_sheet},
 };
-use plan::Plan;
+use plan::{Plan, project::Paper};
 use quantities::format::with_unit;
 
+use self::tiles::Tile;
 use crate::drawings::Drawing;
 
 /// Stands in every title block.
 pub const CAUTION: &str = "A guide, not a structural design. A structural engineer confirms joists and fixings; makers' figures and \
                            local rules come first.";
 
-/// The dossier of a plan.
+/// Stands where a chart or a section of several scales has none.
+const NO_SCALE: &str = "none";
+
+/// The dossier of a plan, on the paper its room file names.
 pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
     let sheets = sheets(plan, drawings);
     let index = index(&sheets);
@@ -34,15 +39,19 @@ pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
     "Survey, setting out, order, steps and calculations".clone_into(&mut document.subject);
     "Stillroom".clone_into(&mut document.creator);
     let mut seen = BTreeSet::new();
+    let paper = plan.title.paper;
     for (at, one) in sheets.iter().enumerate() {
         let block = title_block(plan, &one.title, &one.scale, at + 1, count);
-        let mut blank = blank_sheet(Format::A3_LANDSCAPE, &block, &revisions(plan), one.style());
+        let mut blank = blank_sheet(format(paper), &block, &revisions(plan), one.style(paper));
+        let mut windows = Vec::new();
         match &one.content {
             Content::Cover => cover::draw(plan, &index, &mut blank),
             Content::Drawing(drawing) => place_drawing(drawing, &mut blank),
+            Content::Tile(drawing, tile) => windows.push(tile.place(drawing, &mut blank)),
             Content::Text(page) => blank.scene.add(page.group.clone()),
         }
         let mut page = paper::DocumentPage::new(blank.scene, one.bookmark());
+        page.windows = windows;
         seen.insert(one.bookmark());
         if let Content::Text(text) = &one.content {
             // A heading that only repeats another entry of the outline helps nobody find anything.
@@ -66,13 +75,38 @@ struct Sheet<'a> {
 enum Content<'a> {
     Cover,
     Drawing(&'a Drawing),
+    /// A part of a drawing that is larger than a sheet.
+    Tile(&'a Drawing, Tile),
     Text(FlowPage),
 }
 
+/// The sheet of a size of paper: large ones lie, small ones stand, two beside each other as wide as a large one.
+pub fn format(paper: Paper) -> Format {
+    match paper {
+        Paper::A3 => Format::A3_LANDSCAPE,
+        Paper::A4 => Format::A4_PORTRAIT,
+        Paper::Letter => Format::LETTER_PORTRAIT,
+        Paper::Tabloid => Format::TABLOID_LANDSCAPE,
+    }
+}
+
+/// Only A3 is high enough for a title block of several rows below a drawing.
+fn style_beside_drawings(paper: Paper) -> BlockStyle {
+    if paper == Paper::A3 { BlockStyle::Full } else { BlockStyle::Strip }
+}
+
+fn style_of_cover(paper: Paper) -> BlockStyle {
+    match paper {
+        Paper::A3 | Paper::Tabloid => BlockStyle::Full,
+        Paper::A4 | Paper::Letter => BlockStyle::Strip,
+    }
+}
+
 impl Sheet<'_> {
-    fn style(&self) -> BlockStyle {
+    fn style(&self, paper: Paper) -> BlockStyle {
         match self.content {
-            Content::Cover | Content::Drawing(_) => BlockStyle::Full,
+            Content::Cover => style_of_cover(paper),
+            Content::Drawing(_) | Content::Tile(..) => style_beside_drawings(paper),
             Content::Text(_) => BlockStyle::Strip,
         }
     }
@@ -102,24 +136,32 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
         }
     };
     // The room beside a strip title block is the same on every sheet of text.
-    let area = blank_sheet(
-        Format::A3_LANDSCAPE,
-        &title_block(plan, "", "", 1, 99),
-        &revisions(plan),
-        BlockStyle::Strip,
-    )
-    .area;
-    text("What stands out, continued", cover::overflow(plan, &blank_cover(plan), area), &mut all);
+    let paper = plan.title.paper;
+    let strip =
+        blank_sheet(format(paper), &title_block(plan, "", "", 1, 99), &revisions(plan), BlockStyle::Strip);
+    let area = strip.area;
+    text(cover::findings_title(area), cover::overflow(plan, &blank_cover(plan), area), &mut all);
     let mut titles: BTreeMap<String, usize> = BTreeMap::new();
     for drawing in drawings {
-        let mut one = sheet(&drawing.title, Content::Drawing(drawing));
-        one.scale = drawing.scale.map_or_else(String::new, |scale| format!("{} on A3", scale.words()));
         let times = titles.entry(drawing.title.clone()).or_default();
         *times += 1;
-        if *times > 1 {
-            one.title = format!("{}, part {times}", drawing.title);
+        let title =
+            if *times > 1 { format!("{}, part {times}", drawing.title) } else { drawing.title.clone() };
+        let on = format(paper).words();
+        let scale =
+            drawing.scale.map_or_else(|| NO_SCALE.to_owned(), |scale| format!("{} on {on}", scale.words()));
+        if style_of_cover(paper) == BlockStyle::Full {
+            all.push(Sheet { scale, ..sheet(&title, Content::Drawing(drawing)) });
+            continue;
         }
-        all.push(one);
+        let block = title_block(plan, &title, &scale, 88, 99);
+        let blank = blank_sheet(format(paper), &block, &revisions(plan), BlockStyle::Strip);
+        let tiles = Tile::of(drawing, &blank);
+        let of = tiles.len();
+        for (index, tile) in tiles.into_iter().enumerate() {
+            let part = (of > 1).then_some((index + 1, of));
+            all.push(Sheet { part, scale: scale.clone(), ..sheet(&title, Content::Tile(drawing, tile)) });
+        }
     }
     text("Marks, bars and clips", ordering::marks(plan, area), &mut all);
     text("Order", ordering::order(plan, area), &mut all);
@@ -131,7 +173,8 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
 /// The first sheet with nothing on it, to know how much room its findings have.
 fn blank_cover(plan: &Plan) -> BlankSheet {
     let block = title_block(plan, "Verdicts and contents", "", 1, 99);
-    blank_sheet(Format::A3_LANDSCAPE, &block, &revisions(plan), BlockStyle::Full)
+    let paper = plan.title.paper;
+    blank_sheet(format(paper), &block, &revisions(plan), style_of_cover(paper))
 }
 
 /// A line of the table of contents.
@@ -150,17 +193,22 @@ fn index(sheets: &[Sheet<'_>]) -> Vec<IndexLine> {
             Some((1, of)) => lines.push(IndexLine {
                 title: sheet.title.clone(),
                 number: format!("{first}–{}", first + of - 1),
-                scale: String::new(),
+                scale: scale_alone(&sheet.scale),
             }),
             Some(_) => {}
             None => lines.push(IndexLine {
                 title: sheet.title.clone(),
                 number: first.to_string(),
-                scale: sheet.scale.replace(" on A3", ""),
+                scale: scale_alone(&sheet.scale),
             }),
         }
     }
     lines
+}
+
+/// The scale without the paper; nothing for a drawing that has none.
+fn scale_alone(scale: &str) -> String {
+    scale.split_once(" on ").map_or_else(String::new, |(scale, _)| scale.to_owned())
 }
 
 fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) -> TitleBlock {

@@ -3,12 +3,14 @@
 pub(crate) mod catalogue;
 pub(crate) mod check;
 pub(crate) mod choose;
+pub(crate) mod completions;
 pub(crate) mod decay;
 pub(crate) mod demo;
 pub(crate) mod difference;
 pub(crate) mod element;
 pub(crate) mod hear;
 pub(crate) mod levels;
+pub(crate) mod manual;
 pub(crate) mod new;
 pub(crate) mod open;
 pub(crate) mod plan;
@@ -31,8 +33,7 @@ pub(crate) fn attached(text: &str, file: &Path) -> BTreeMap<String, String> {
     let folder = file.parent().unwrap_or(Path::new(""));
     let mut texts = BTreeMap::new();
     for name in ::plan::read::attachments(text) {
-        let plain = Path::new(&name).components().all(|part| matches!(part, std::path::Component::Normal(_)));
-        if plain && let Ok(content) = files::read_text(&folder.join(&name)) {
+        if let Ok(content) = files::inside(folder, &name).and_then(|path| files::read_text(&path)) {
             texts.insert(name, content);
         }
     }
@@ -47,8 +48,10 @@ pub(crate) fn read_room(room: &Path) -> Result<Option<::plan::Project>> {
         anyhow::bail!(sentence);
     }
     let (project, found) = ::plan::read::read_with(&text, &name, &attached(&text, room));
-    if !found.is_empty() {
+    if project.is_none() {
         report::warn(&report::diagnostics(&name, &text, &found));
+    } else if !found.is_empty() {
+        report::remark(&report::diagnostics(&name, &text, &found));
     }
     Ok(project.map(|project| recorded::with_recordings(project, room)))
 }

@@ -3,14 +3,18 @@
 use std::{
     ffi::OsString,
     fs,
-    io::Write,
-    path::{Path, PathBuf},
+    io::{Read, Write},
+    path::{Component, Path, PathBuf},
+    time::Duration,
 };
 
 use anyhow::{Context, Result, bail};
 
 /// Larger files than this are no room files.
 const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
+
+/// What a program wrote beside a file and did not finish for so long, it never will.
+const LEFT_BEHIND: Duration = Duration::from_secs(600);
 
 /// Reads a text file; the error says which file and what to do.
 pub(crate) fn read_text(path: &Path) -> Result<String> {
@@ -24,7 +28,14 @@ pub(crate) fn read_text(path: &Path) -> Result<String> {
     if about.len() > LARGEST_TEXT {
         bail!("`{shown}` is larger than 16 MB: that is no room, element or level file.");
     }
-    let bytes = fs::read(path).with_context(|| format!("`{shown}` cannot be read."))?;
+    let mut bytes = Vec::new();
+    // A device or a pipe tells no length beforehand.
+    fs::File::open(path)
+        .and_then(|file| file.take(LARGEST_TEXT + 1).read_to_end(&mut bytes))
+        .with_context(|| format!("`{shown}` cannot be read."))?;
+    if bytes.len() as u64 > LARGEST_TEXT {
+        bail!("`{shown}` is larger than 16 MB: that is no room, element or level file.");
+    }
     String::from_utf8(bytes).map_err(|_| {
         anyhow::anyhow!("`{shown}` is not UTF-8 text. Save it as plain text with UTF-8 encoding.")
     })
@@ -50,7 +61,11 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
             .with_context(|| format!("The folder `{}` cannot be made.", folder.display()))?;
     }
     let beside = beside(path);
+    let kept = fs::metadata(path).ok().filter(fs::Metadata::is_file).map(|about| about.permissions());
     let written = fs::File::create(&beside).and_then(|mut file| {
+        if let Some(permissions) = kept {
+            file.set_permissions(permissions)?;
+        }
         file.write_all(bytes)?;
         file.sync_all()
     });
@@ -61,7 +76,55 @@ pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> Result<()> {
             format!("`{shown}` cannot be written. Is the folder write-protected or the disk full?")
         });
     }
+    sweep(path);
     Ok(())
+}
+
+/// Writes a person's own file: a link stays a link, and what it points at is written.
+pub(crate) fn write_own(path: &Path, bytes: &[u8]) -> Result<()> {
+    write_whole(&fs::canonicalize(path).unwrap_or_else(|_| path.to_owned()), bytes)
+}
+
+/// Takes away what a program that was ended while it wrote this file left beside it long ago.
+fn sweep(path: &Path) {
+    let (Some(folder), Some(name)) = (path.parent(), path.file_name()) else { return };
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    let name = name.to_string_lossy();
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let left = entry.file_name();
+        let number = left
+            .to_str()
+            .and_then(|left| left.strip_prefix(&*name)?.strip_prefix('.')?.strip_suffix(".part"))
+            .is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()));
+        let old = number
+            && entry
+                .metadata()
+                .and_then(|about| about.modified())
+                .is_ok_and(|changed| changed.elapsed().is_ok_and(|age| age > LEFT_BEHIND));
+        if old {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// A file that a room file names, which must lie in its folder or below it.
+///
+/// # Errors
+/// Where the name, or a link in its way, leads out of the folder.
+pub(crate) fn inside(folder: &Path, name: &str) -> Result<PathBuf> {
+    let plain = Path::new(name).components().all(|part| matches!(part, Component::Normal(_)));
+    let path = folder.join(name);
+    let base = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+    // What is not there leads nowhere; whoever reads it says so.
+    let stays = plain
+        && fs::canonicalize(&path)
+            .map_or(true, |real| fs::canonicalize(base).is_ok_and(|base| real.starts_with(base)));
+    if !stays {
+        bail!(
+            "`{name}` leads out of the folder of the room file. Put that file beside the room file and name it alone."
+        );
+    }
+    Ok(path)
 }
 
 fn beside(path: &Path) -> PathBuf {
@@ -74,3 +137,6 @@ fn beside(path: &Path) -> PathBuf {
 pub(crate) fn short_name(path: &Path) -> String {
     path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
+
+#[cfg(test)]
+mod tests;

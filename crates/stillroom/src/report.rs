@@ -1,9 +1,11 @@
 //! What is said on standard output and standard error.
 
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 
 use anyhow::Result;
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, NamedSource, Severity};
+
+use crate::progress;
 
 /// Places further apart than this are not shown in one excerpt, lines.
 const MOST_LINES_BETWEEN: usize = 6;
@@ -29,6 +31,19 @@ pub(crate) fn typed(path: &std::path::Path) -> String {
 pub(crate) fn warn(text: &str) {
     let mut err = anstream::stderr().lock();
     let _ = writeln!(err, "{text}");
+}
+
+/// Writes a remark to standard error: something worth knowing that is no error. Not with `--quiet`.
+pub(crate) fn remark(text: &str) {
+    if !progress::is_quiet() {
+        warn(text);
+    }
+}
+
+/// Whether colours may be used on a terminal: not with `NO_COLOR` set to anything, nor where the terminal knows none.
+pub(crate) fn colour_wanted() -> bool {
+    let set = |name| std::env::var_os(name).filter(|value| !value.is_empty());
+    set("NO_COLOR").is_none() && set("TERM").is_none_or(|term| term != "dumb")
 }
 
 /// Tells a failure with its causes.
@@ -64,8 +79,7 @@ pub(crate) fn is_closed_pipe(error: &anyhow::Error) -> bool {
 
 /// The findings in a file, each with its place; errors last, so that they stand at the bottom of the screen.
 pub(crate) fn diagnostics(file_name: &str, text: &str, found: &[plan::Diagnostic]) -> String {
-    use std::io::IsTerminal;
-    let colour = std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+    let colour = std::io::stderr().is_terminal() && colour_wanted();
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_context_lines(1);
     let mut sorted: Vec<&plan::Diagnostic> = found.iter().collect();

@@ -1,6 +1,6 @@
 //! The title block and the limits.
 
-use crate::read::keyed::keyed;
+use crate::read::keyed::{keyed, words};
 
 keyed! {
     /// What stands in the title block of every sheet.
@@ -17,6 +17,22 @@ keyed! {
         revision: Option<String>,
         /// Where north is on the plan, turned clockwise from straight up.
         north_deg: Option<f64> [-360.0, 360.0],
+        /// Paper the drawings are printed on.
+        paper: Paper = Paper::A3,
+    }
+}
+
+words! {
+    /// A size of paper.
+    pub enum Paper {
+        /// 297 × 420 mm: each drawing on one sheet.
+        A3 = "A3",
+        /// 210 × 297 mm: a large drawing at the same scale on two sheets to be glued together.
+        A4 = "A4",
+        /// 8½ × 11 inches: a large drawing at the same scale on two sheets to be glued together.
+        Letter = "letter",
+        /// 11 × 17 inches: each drawing on one sheet.
+        Tabloid = "tabloid",
     }
 }
 

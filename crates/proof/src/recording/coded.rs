@@ -19,12 +19,15 @@ use symphonia::{
     },
 };
 
-use super::{Block, Bytes, Container, RecordingError, RecordingFormat};
+use super::{Block, Bytes, Container, MOST_CHANNELS, RecordingError, RecordingFormat};
 
 /// Frames handed on at once at least, as long as there are as many: packets can be short.
 const LEAST_BLOCK_FRAMES: usize = 8192;
 /// Packets in a row that may be damaged before the file is given up.
 const MOST_DAMAGED: usize = 64;
+
+/// Most bits of a sample.
+const MOST_BITS: u16 = 64;
 
 /// A coded recording that is being read.
 pub(super) struct Coded {
@@ -43,6 +46,9 @@ impl Coded {
         container: Container,
     ) -> Result<(Self, RecordingFormat), RecordingError> {
         let mended = if container == Container::Flac { one_block_size(&mut reader)? } else { None };
+        if container == Container::Aiff {
+            channels_of_aiff(&mut reader)?;
+        }
         reader.seek(SeekFrom::Start(0))?;
         let stream = MediaSourceStream::new(
             Box::new(Measured { reader, length, at: 0, mended }),
@@ -158,6 +164,35 @@ fn one_block_size(reader: &mut Box<dyn Bytes>) -> Result<Option<[u8; 2]>, Record
     reader.seek(SeekFrom::Start(at))?;
     reader.by_ref().take(2).read_to_end(&mut frame)?;
     Ok((frame == [0xFF, 0xF8]).then_some([most_high, most_low]))
+}
+
+/// Looks at the chunks that say how many channels there are: the library multiplies before it looks, and can count over its numbers.
+fn channels_of_aiff(reader: &mut Box<dyn Bytes>) -> Result<(), RecordingError> {
+    let mut at = 12_u64;
+    for _ in 0..MOST_BLOCKS {
+        let mut chunk = Vec::new();
+        reader.seek(SeekFrom::Start(at))?;
+        reader.by_ref().take(16).read_to_end(&mut chunk)?;
+        let Some(&[a, b, c, d, long, er, mid, low]) = chunk.first_chunk::<8>() else { break };
+        if let ([b'C', b'O', b'M', b'M'], Some(&[high, least])) =
+            ([a, b, c, d], chunk.get(8..).and_then(<[u8]>::first_chunk))
+        {
+            let channels = usize::from(u16::from_be_bytes([high, least]));
+            let bits =
+                chunk.get(14..).and_then(<[u8]>::first_chunk).map_or(0, |&two| u16::from_be_bytes(two));
+            if channels > MOST_CHANNELS || bits > MOST_BITS {
+                return Err(RecordingError::Unsupported {
+                    what: format!(
+                        "It has {channels} channels of {bits} bits; up to {MOST_CHANNELS} of {MOST_BITS} bits are taken."
+                    ),
+                });
+            }
+        }
+        let length = u64::from(u32::from_be_bytes([long, er, mid, low]));
+        // Chunks begin at even places.
+        at += 8 + length + length % 2;
+    }
+    Ok(())
 }
 
 /// A reader that knows how long it is, and what to put in the place of a wrong least block size.

@@ -16,7 +16,7 @@ use super::{
 
 /// Sound, timber, fixings, damp, air, heights, then survey and the room inside, and the sources.
 pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
-    let width = FlowArea::columns(area, 3).column_width_mm();
+    let width = FlowArea::columns(area, pages::as_on_a3(3, area)).column_width_mm();
     let mut flow = Flow::new();
     sound_pages::sound(plan, &mut flow, width);
     timber(plan, &mut flow, width);
@@ -35,7 +35,7 @@ pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         }
     }
     materials(plan, &mut flow);
-    pages::columns(&flow, area, 3)
+    pages::columns(&flow, area, pages::as_on_a3(3, area))
 }
 
 /// Where the numbers of a calculation come from, in small letters under it.

@@ -16,7 +16,12 @@ use plan::{
 use super::{IndexLine, pages};
 
 const CELL_HEIGHT_MM: f64 = 30.0;
-const CELLS_A_ROW: usize = 6;
+/// Verdicts are about so wide, mm.
+const CELL_WIDTH_MM: f64 = 65.0;
+/// Sizes of the table of contents, the first that has room is used, mm.
+const CONTENTS_MM: [f64; 3] = [2.8, 2.6, 2.5];
+/// A narrower sheet has the contents below the verdicts, and the findings on sheets of their own.
+const NARROW_MM: f64 = 300.0;
 /// From the top of the sheet's free room to the verdicts, mm.
 const HEAD_MM: f64 = 19.0;
 /// Width of the findings, mm.
@@ -31,8 +36,9 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
         group.add(Text::new(Point::new(area.left, area.top + 14.0), place.clone(), 3.6).in_ink(Ink::Grey));
     }
     let mut top = area.top + HEAD_MM;
-    let width = area.width() / CELLS_A_ROW as f64;
-    for row in plan.verdicts.chunks(CELLS_A_ROW) {
+    let cells = cells_a_row(area);
+    let width = area.width() / cells as f64;
+    for row in plan.verdicts.chunks(cells) {
         for (index, verdict) in row.iter().enumerate() {
             let left = area.left + width * index as f64;
             cell(&mut group, verdict, Extent::new(left, top, left + width, top + CELL_HEIGHT_MM), index > 0);
@@ -42,27 +48,39 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
     }
     group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
     sheet.scene.add(group);
-    if let Some(page) = findings_pages(plan, sheet).into_iter().next() {
+    if !is_narrow(area)
+        && let Some(page) = findings_pages(plan, sheet).into_iter().next()
+    {
         sheet.scene.add(page.group);
     }
     contents(plan, index, sheet, top + 5.0);
 }
 
-/// Findings that have no room on the first sheet.
-pub(super) fn overflow(plan: &Plan, sheet: &BlankSheet, area: Extent) -> Vec<FlowPage> {
-    if findings_pages(plan, sheet).len() < 2 {
-        return Vec::new();
-    }
-    pages::columns(&findings(plan), area, 2)
+/// What the sheets of [`overflow`] are called.
+pub(super) fn findings_title(area: Extent) -> &'static str {
+    if is_narrow(area) { "What stands out" } else { "What stands out, continued" }
 }
 
-fn verdict_rows(plan: &Plan) -> f64 {
-    plan.verdicts.len().div_ceil(CELLS_A_ROW) as f64
+/// Findings that have no room on the first sheet.
+pub(super) fn overflow(plan: &Plan, sheet: &BlankSheet, area: Extent) -> Vec<FlowPage> {
+    if !is_narrow(area) && findings_pages(plan, sheet).len() < 2 {
+        return Vec::new();
+    }
+    pages::columns(&findings(plan), area, pages::as_on_a3(2, area))
+}
+
+fn is_narrow(area: Extent) -> bool {
+    area.width() < NARROW_MM
+}
+
+fn cells_a_row(area: Extent) -> usize {
+    ((area.width() / CELL_WIDTH_MM).round() as usize).max(1)
 }
 
 fn findings_pages(plan: &Plan, sheet: &BlankSheet) -> Vec<FlowPage> {
     let area = sheet.area;
-    let top = area.top + HEAD_MM + CELL_HEIGHT_MM * verdict_rows(plan) + 5.0;
+    let top =
+        area.top + HEAD_MM + CELL_HEIGHT_MM * plan.verdicts.len().div_ceil(cells_a_row(area)) as f64 + 5.0;
     // The findings stand left of the title block and may use the whole height.
     let room = Extent::new(area.left, top, area.left + FINDINGS_MM, sheet.frame.bottom - 4.0);
     pages::columns(&findings(plan), room, 1)
@@ -98,11 +116,12 @@ fn findings(plan: &Plan) -> Flow {
 
 fn contents(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet, top: f64) {
     let area = sheet.area;
-    let left = area.left + FINDINGS_MM + 10.0;
+    let left = if is_narrow(area) { area.left } else { area.left + FINDINGS_MM + 10.0 };
     let mut group = Group::on_layer("text");
     group.add(Text::new(Point::new(left, top + 3.6), "Contents", 4.0).semibold());
-    let table_of = |lines: &[IndexLine]| {
+    let table_of = |lines: &[IndexLine], size_mm: f64| {
         let mut table = Table::new(vec![Column::right("sheet"), Column::wide(""), Column::right("scale")]);
+        table.size_mm = size_mm;
         for line in lines {
             table.row([
                 Cell::from(line.number.clone()).semibold(),
@@ -115,18 +134,34 @@ fn contents(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet, top: f64) 
     let (from, width) = (top + 7.0, area.right - left);
     let room = area.bottom - from;
     let plan_width = 62.0;
-    let (one, height) = table_of(index).draw(Point::new(left, from), width - plan_width - 8.0);
+    let (one, height) =
+        table_of(index, CONTENTS_MM[0]).draw(Point::new(left, from), width - plan_width - 8.0);
     if height <= room {
         group.add(one);
         let place =
             Extent::new(area.right - plan_width, top + 2.0, area.right, (top + 78.0).min(area.bottom));
         group.add(key_plan(plan, place));
     } else {
-        let half = index.len().div_ceil(2);
-        let column = (width - 8.0) / 2.0;
-        for (at, lines) in index.chunks(half.max(1)).enumerate() {
-            let corner = Point::new(left + at as f64 * (column + 8.0), from);
-            group.add(table_of(lines).draw(corner, column).0);
+        // More columns, then smaller letters, until all of it has room.
+        let tries = [2, 3].into_iter().flat_map(|count| CONTENTS_MM.map(|size_mm| (count, size_mm)));
+        let laid = tries.map(|(count, size_mm)| {
+            let column = (width - 8.0 * (count - 1) as f64) / count as f64;
+            let lines = index.chunks(index.len().div_ceil(count).max(1)).enumerate();
+            let drawn = lines.map(|(at, lines)| {
+                let corner = Point::new(left + at as f64 * (column + 8.0), from);
+                table_of(lines, size_mm).draw(corner, column)
+            });
+            drawn.collect::<Vec<_>>()
+        });
+        let mut laid = laid.peekable();
+        while let Some(tables) = laid.next() {
+            let height = tables.iter().map(|(_, height)| *height).fold(0.0, f64::max);
+            if height <= room || laid.peek().is_none() {
+                for (table, _) in tables {
+                    group.add(table);
+                }
+                break;
+            }
         }
     }
     sheet.scene.add(group);

@@ -29,12 +29,9 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         flow
     };
     // Five narrower columns where they save a sheet.
-    let (four, five) = (flow_at(4), flow_at(5));
-    if pages::columns(&five, area, 5).len() < pages::columns(&four, area, 4).len() {
-        pages::columns(&five, area, 5)
-    } else {
-        pages::columns(&four, area, 4)
-    }
+    let [few, more] = [4, 5].map(|count| pages::as_on_a3(count, area));
+    let [wide, narrow] = [few, more].map(|count| pages::columns(&flow_at(count), area, count));
+    if narrow.len() < wide.len() { narrow } else { wide }
 }
 
 /// The stamp of the layout, and why readings are not counted.
@@ -247,14 +244,16 @@ pub(super) fn order(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         return Vec::new();
     }
     let mut top = Flow::new();
-    order_table(plan, &mut top);
+    let narrow = pages::as_on_a3(3, area) == 1;
+    order_table(plan, &mut top, narrow);
     let mut below = Flow::new();
     to_mind(plan, &mut below);
     packers(plan, &mut below);
-    pages::above(&top, &below, area, 3)
+    pages::above(&top, &below, area, pages::as_on_a3(3, area))
 }
 
-fn order_table(plan: &Plan, flow: &mut Flow) {
+/// One wide table, or two on a narrow sheet: what to order, and what each line of it is for.
+fn order_table(plan: &Plan, flow: &mut Flow, narrow: bool) {
     let order = &plan.order;
     let money = |value: f64| format!("{}{}", order.currency, number(value, 2));
     flow.heading(1, "Order");
@@ -262,9 +261,9 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
     if let Some(left_out) = &order.left_out {
         flow.paragraph(left_out.clone());
     }
-    let mut table = Table::new(vec![
+    let columns = [
         Column::right(""),
-        Column::left("what"),
+        if narrow { Column::wide("what") } else { Column::left("what") },
         Column::wide("for what"),
         Column::right("needed"),
         Column::right("buy"),
@@ -275,8 +274,15 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
         Column::right("sum"),
         Column::left("ordered").with_width(Width::Fixed(13.0)),
         Column::left("here").with_width(Width::Fixed(13.0)),
-    ]);
-    table.size_mm = 3.2;
+    ];
+    let first = |column: usize| !narrow || !FOR_WHAT.contains(&column);
+    let second = |column: usize| column < 2 || FOR_WHAT.contains(&column);
+    let table_of = |some: &dyn Fn(usize) -> bool| {
+        let mut table = Table::new(only(columns.iter().cloned(), some));
+        table.size_mm = 3.2;
+        table
+    };
+    let (mut table, mut beside) = (table_of(&first), table_of(&second));
     for (index, line) in order.lines.iter().enumerate() {
         let needed = format!(
             "{}\u{00A0}{}",
@@ -286,7 +292,7 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
         let weight = |kg: f64| if kg > 0.0 { number(kg, 1) } else { "–".to_owned() };
         let price =
             |value: Option<f64>| value.map_or_else(|| Cell::from("–").grey(), |price| money(price).into());
-        table.row([
+        let row = [
             Cell::from((index + 1).to_string()).grey(),
             Cell::from(line.what.clone()).semibold(),
             detail(plan, line),
@@ -300,9 +306,11 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
             // Empty, to be ticked with a pencil.
             Cell::default(),
             Cell::default(),
-        ]);
+        ];
+        beside.row(only(row.iter().cloned(), &second));
+        table.row(only(row, &first));
     }
-    table.total([
+    let together = [
         String::new(),
         "together".to_owned(),
         match order.lines_without_price {
@@ -317,8 +325,20 @@ fn order_table(plan: &Plan, flow: &mut Flow) {
         number(order.mass_kg, 0),
         String::new(),
         money(order.price),
-    ]);
+    ];
+    table.total(only(together, &first));
     flow.table(table);
+    if narrow {
+        flow.heading(2, "What each line is for");
+        flow.table(beside);
+    }
+}
+
+/// Columns of the order that stand in a table of their own on a narrow sheet: for what, the heaviest piece, the price of one.
+const FOR_WHAT: [usize; 3] = [2, 6, 8];
+
+fn only<T>(all: impl IntoIterator<Item = T>, some: &dyn Fn(usize) -> bool) -> Vec<T> {
+    all.into_iter().enumerate().filter_map(|(at, one)| some(at).then_some(one)).collect()
 }
 
 /// What a line is for, with what to mind in grey; a list of packers stands below instead.

@@ -11,6 +11,14 @@ pub(super) fn columns(flow: &Flow, area: Extent, count: usize) -> Vec<FlowPage> 
     if flow.is_empty() { Vec::new() } else { flow.pages(FlowArea::columns(area, count)) }
 }
 
+/// Columns that are about as wide as so many on an A3 sheet lying.
+pub(super) fn as_on_a3(count: usize, area: Extent) -> usize {
+    const A3_MM: f64 = 392.0;
+    const GUTTER_MM: f64 = 8.0;
+    let share = (area.width() + GUTTER_MM) / (A3_MM + GUTTER_MM);
+    ((count as f64 * share).round() as usize).max(1)
+}
+
 /// A flow across the sheet, then another in columns below it where there is room, else on sheets of its own.
 pub(super) fn above(top: &Flow, below: &Flow, area: Extent, count: usize) -> Vec<FlowPage> {
     let mut pages = columns(top, area, 1);
@@ -19,7 +27,8 @@ pub(super) fn above(top: &Flow, below: &Flow, area: Extent, count: usize) -> Vec
     }
     let Some(last) = pages.last_mut() else { return columns(below, area, count) };
     let room = Extent { top: last.used_to_mm + 8.0, ..area };
-    if room.bottom - room.top < 50.0 {
+    // Broken for little room, a long text would leave the sheets after it as empty.
+    if room.bottom - room.top < 50.0 || count == 1 {
         pages.extend(columns(below, area, count));
         return pages;
     }

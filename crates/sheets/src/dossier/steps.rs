@@ -10,9 +10,11 @@ use paper::{
 use plan::{Plan, outcome::Step};
 use quantities::format::{number, with_unit};
 
-use super::{heading, pages::tied};
+use super::{
+    heading,
+    pages::{as_on_a3, tied},
+};
 
-const COLUMNS: usize = 3;
 const GUTTER_MM: f64 = 9.0;
 /// Text of a card begins so far from its left edge, under its title.
 const INDENT_MM: f64 = 10.0;
@@ -25,7 +27,7 @@ pub(super) fn steps(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     if plan.steps.is_empty() {
         return Vec::new();
     }
-    let width = (area.width() - GUTTER_MM * (COLUMNS as f64 - 1.0)) / COLUMNS as f64;
+    let width = column_width(area);
     let laid: Vec<Vec<Card>> = TEXT_MM
         .iter()
         .map(|&size| {
@@ -45,6 +47,15 @@ pub(super) fn steps(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     pack(cards, area, height)
 }
 
+fn columns(area: Extent) -> usize {
+    as_on_a3(3, area)
+}
+
+fn column_width(area: Extent) -> f64 {
+    let count = columns(area) as f64;
+    (area.width() - GUTTER_MM * (count - 1.0)) / count
+}
+
 /// Something drawn from (0, 0) down.
 struct Card {
     group: Group,
@@ -53,14 +64,14 @@ struct Card {
 }
 
 fn pack(cards: &[Card], area: Extent, height: f64) -> Vec<FlowPage> {
-    let width = (area.width() - GUTTER_MM * (COLUMNS as f64 - 1.0)) / COLUMNS as f64;
+    let (columns, width) = (columns(area), column_width(area));
     let mut pages = vec![FlowPage::default()];
     let (mut column, mut y) = (0, 0.0);
     for (index, card) in cards.iter().enumerate() {
         if y > 0.0 && y + card.height > height {
             y = 0.0;
             column += 1;
-            if column == COLUMNS {
+            if column == columns {
                 column = 0;
                 pages.push(FlowPage::default());
             }

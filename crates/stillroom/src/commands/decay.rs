@@ -11,7 +11,7 @@ use proof::{
 use quantities::format::{number, with_unit};
 use serde::Serialize;
 
-use crate::{commands::levels::from_one, files, report};
+use crate::{commands::levels::from_one, files, progress::Progress, report};
 
 /// Most of a recording that is used, s: it is held in memory with all its bands.
 const LONGEST_S: f64 = 120.0;
@@ -55,13 +55,16 @@ struct Named {
 pub(crate) fn run(paths: &[PathBuf], kind: Option<Kind>, channel: usize, json: bool) -> Result<ExitCode> {
     let channel = from_one(Some(channel))?.unwrap_or(0);
     let mut recordings = Vec::new();
+    let progress = Progress::of_parts("Reading recordings", paths.len());
     for path in paths {
         let file = files::short_name(path);
         let one = files::open_sound(path)
             .and_then(|reader| of_recording(Recording::open(reader)?, channel, kind))
             .with_context(|| format!("{file} gives no decay time."))?;
         recordings.push(Named { file, decay: one.0, cut_off: one.1 });
+        progress.part();
     }
+    drop(progress);
     let decays: Vec<Decay> = recordings.iter().map(|one| one.decay.clone()).collect();
     let Some(average) = average(&decays, Averaged::Positions) else { bail!("Name at least one recording.") };
     let any = average.iter().any(|(_, decay)| decay.t_s.is_some());

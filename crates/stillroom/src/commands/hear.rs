@@ -10,7 +10,12 @@ use proof::{
 };
 use quantities::format::with_unit;
 
-use crate::{commands::read_room, files, report};
+use crate::{
+    commands::{plan::planned, read_room},
+    files,
+    progress::Progress,
+    report,
+};
 
 /// Level of the phrase everything is set by, dB(A): somebody who talks, one metre away.
 pub(crate) const PHRASE_DBA: f64 = 60.0;
@@ -42,8 +47,7 @@ pub(crate) struct Own {
 /// Renders the kit or a recording at every receiver and writes WAV and FLAC files.
 pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCode> {
     let Some(project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
-    let plan =
-        plan::plan(&project).with_context(|| format!("{} cannot be planned.", files::short_name(room)))?;
+    let plan = planned(&project, room)?;
     let (places, mut left_out) = listen_at(&project, &plan);
     if places.is_empty() {
         bail!(
@@ -52,6 +56,8 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         );
     }
     let own = from.map(recording).transpose()?;
+    let versions: usize = places.iter().map(|place| place.versions.len()).sum();
+    let progress = Progress::of_parts("Making the sounds", 2 * versions + 1);
     let decay = decay_s(&plan);
     let phrase = Pressure::at_level(&synthesis::repeated(&synthesis::phrase(), PLAYED_S), PHRASE_DBA)?;
     let mut all = vec![Rendered {
@@ -65,6 +71,7 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         let at_source = at_source(place, own.as_ref())?;
         for (number, version) in place.versions.iter().enumerate() {
             all.push(rendered(place, version, number + 1, &at_source, decay));
+            progress.part();
         }
         if place.background_db.is_none() {
             notes.push(format!(
@@ -84,7 +91,9 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         let rate = one.pressure.rate_hz;
         files::write_whole(&out.join(format!("{}.wav", one.id)), &wav::write(&samples, rate, &about)?)?;
         files::write_whole(&out.join(format!("{}.flac", one.id)), &flac::write(&samples, rate, &about)?)?;
+        progress.part();
     }
+    drop(progress);
     notes.push(what_is_played(&places, own.as_ref()));
     notes.append(&mut left_out);
     notes.push(full);

@@ -19,7 +19,9 @@ use serde::Serialize;
 
 use crate::{
     commands::difference::{Difference, difference},
-    files, report,
+    files,
+    progress::Progress,
+    report,
 };
 
 /// Recordings side by side in one table.
@@ -70,9 +72,11 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
             "A background is taken off the second of two recordings: name two, the room first, and `--background FILE`."
         );
     }
-    let of = |path: &Path| named(path, sensitivity, channel);
+    let progress = Progress::of_parts("Reading recordings", asked.files.len());
+    let of = |path: &Path| named(path, sensitivity, channel).inspect(|_| progress.part());
     let recordings: Vec<Named> = asked.files.iter().map(|path| of(path)).collect::<Result<_>>()?;
     let background = asked.background.as_deref().map(of).transpose()?;
+    drop(progress);
     if let Some(folder) = &asked.out {
         write_drawings(folder, &recordings)?;
     }

@@ -3,25 +3,37 @@
 use std::{io::IsTerminal, path::Path, process::ExitCode};
 
 use anyhow::{Context, Result};
+use plan::{Plan, Project, project::Paper};
 use sheets::terminal::{Setting, summary};
 
-use crate::{commands::read_room, files, report};
+use crate::{
+    commands::read_room,
+    files,
+    progress::{self, Progress},
+    report,
+};
 
 /// Plans a room file and prints, or writes, what was asked for. Exit code 1 if the file has errors or gives no room.
-pub(crate) fn run(room: &Path, out: Option<&Path>, json: bool) -> Result<ExitCode> {
-    let Some(project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
-    let plan =
-        plan::plan(&project).with_context(|| format!("{} cannot be planned.", files::short_name(room)))?;
+pub(crate) fn run(room: &Path, out: Option<&Path>, json: bool, paper: Option<Paper>) -> Result<ExitCode> {
+    let Some(mut project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
+    if let Some(paper) = paper {
+        project.title.paper = paper;
+    }
+    let plan = planned(&project, room)?;
     if let Some(folder) = out {
-        for file in sheets::files(&plan)? {
-            files::write_whole(&folder.join(&file.path), &file.bytes)?;
-        }
+        let drawing = Progress::of("Drawing the sheets");
+        let files = sheets::files(&plan)?;
+        drop(drawing);
+        write_all(folder, &files)?;
     }
     if json {
         report::say(&serde_json::to_string_pretty(&plan)?)?;
         return Ok(ExitCode::SUCCESS);
     }
     report::say(&summary(&plan, setting()))?;
+    if progress::is_quiet() {
+        return Ok(ExitCode::SUCCESS);
+    }
     report::say(&match out {
         Some(folder) => format!(
             "\nWhere to look\n  {}  everything on paper\n  {}  each drawing (SVG, DXF)\n  {}  each list (CSV)\n  {}  the whole \
@@ -40,9 +52,25 @@ pub(crate) fn run(room: &Path, out: Option<&Path>, json: bool) -> Result<ExitCod
     Ok(ExitCode::SUCCESS)
 }
 
+/// Plans a room that has been read from a file.
+pub(crate) fn planned(project: &Project, room: &Path) -> Result<Plan> {
+    let _progress = Progress::of("Planning the room");
+    plan::plan(project).with_context(|| format!("{} cannot be planned.", files::short_name(room)))
+}
+
+/// Writes sheets below a folder.
+pub(crate) fn write_all(folder: &Path, sheets: &[sheets::SheetFile]) -> Result<()> {
+    let progress = Progress::of_parts("Writing the sheets", sheets.len());
+    for file in sheets {
+        files::write_whole(&folder.join(&file.path), &file.bytes)?;
+        progress.part();
+    }
+    Ok(())
+}
+
 /// Width and style for standard output.
 pub(crate) fn setting() -> Setting {
     let terminal = std::io::stdout().is_terminal();
     let width = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok()).unwrap_or(100);
-    Setting { width, styled: terminal && std::env::var_os("NO_COLOR").is_none() }
+    Setting { width, styled: terminal && report::colour_wanted() }
 }

@@ -11,7 +11,10 @@ use plan::{
 use quantities::format::round_to;
 use sheets::{proof_words::likely, terminal::proof_summary};
 
-use crate::{commands::read_room, files, report};
+use crate::{
+    commands::{plan::planned, read_room},
+    files, report,
+};
 
 /// Prints the comparison and the ranked faults; with `keep` writes the likeliest into the room file, if it stands alone.
 pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
@@ -23,7 +26,7 @@ pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
              `what = \"receiver\"`, each with its `levels`."
         );
     }
-    let plan = plan::plan(&project).with_context(|| format!("{name} cannot be planned."))?;
+    let plan = planned(&project, room)?;
     if json {
         report::say(&serde_json::to_string_pretty(&plan.proof)?)?;
     } else {
@@ -57,7 +60,7 @@ fn kept(room: &Path, project: &Project, first: &RankedFault) -> Result<ExitCode>
         let what = problems.first().map_or_else(String::new, |problem| problem.message.clone());
         bail!("The fault cannot be written into the file as it stands: {what}");
     }
-    files::write_whole(room, changed.as_bytes())?;
+    files::write_own(room, changed.as_bytes())?;
     report::say(&format!(
         "\nKept in {} under [as_proved]: {}. All plans have it in them now; take it out once it is mended.",
         files::short_name(room),

@@ -13,7 +13,9 @@ use proof::{Analysis, AnalysisSettings, MeasuredLevels, Recording, Sensitivity, 
 use crate::{
     commands::decay::of_recording,
     commands::levels::{calibrate, noise_between_markers},
-    files, report,
+    files,
+    progress::Progress,
+    report,
 };
 
 /// A project with the levels of its recordings. What is wrong with one is printed, and that measurement stays without levels.
@@ -22,20 +24,21 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     let mut calibrations: BTreeMap<String, Option<Sensitivity>> = BTreeMap::new();
     let mut recorded = Vec::new();
     let mut decays = Vec::new();
+    let progress = Progress::of("Reading recordings");
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
         if one.what == Measured::Decay {
-            match decay(&folder.join(file)) {
+            match files::inside(folder, file).and_then(|path| decay(&path)) {
                 Ok(decay_s) => decays.push(RecordedDecay { measurement, decay_s }),
-                Err(error) => report::warn(&report::in_a_line(&error)),
+                Err(error) => progress.aside(|| report::warn(&report::in_a_line(&error))),
             }
             continue;
         }
-        let sensitivity = sensitivity(one, folder, &mut calibrations);
-        match levels(&folder.join(file), sensitivity) {
+        let sensitivity = sensitivity(one, folder, &mut calibrations, &progress);
+        match files::inside(folder, file).and_then(|path| levels(&path, sensitivity)) {
             Ok((analysis, said)) => {
                 if !said.is_empty() {
-                    report::warn(&format!("{file}: {}", said.join(" ")));
+                    progress.aside(|| report::remark(&format!("{file}: {}", said.join(" "))));
                 }
                 let levels = MeasuredLevels {
                     bands: analysis.bands,
@@ -44,7 +47,7 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
                 };
                 recorded.push(Recorded { measurement, levels, analysis: Some(analysis) });
             }
-            Err(error) => report::warn(&report::in_a_line(&error)),
+            Err(error) => progress.aside(|| report::warn(&report::in_a_line(&error))),
         }
     }
     project.with_levels(recorded).with_decays(decays)
@@ -68,13 +71,14 @@ fn sensitivity(
     one: &Measurement,
     folder: &Path,
     known: &mut BTreeMap<String, Option<Sensitivity>>,
+    progress: &Progress,
 ) -> Option<Sensitivity> {
     let (file, stated_db) = (one.calibration_file.as_ref()?, one.calibration_db?);
     *known.entry(format!("{file} {stated_db}")).or_insert_with(|| {
-        match calibrate(&folder.join(file), stated_db, 0) {
+        match files::inside(folder, file).and_then(|path| calibrate(&path, stated_db, 0)) {
             Ok((_, sensitivity)) => Some(sensitivity),
             Err(error) => {
-                report::warn(&report::in_a_line(&error));
+                progress.aside(|| report::warn(&report::in_a_line(&error)));
                 None
             }
         }

@@ -19,7 +19,7 @@ pub(crate) fn run(room: &Path, readings: &Path) -> Result<ExitCode> {
         return Ok(ExitCode::from(1));
     }
     if taken.added > 0 {
-        files::write_whole(room, taken.text.as_bytes())?;
+        files::write_own(room, taken.text.as_bytes())?;
     }
     let readings =
         |count: usize| if count == 1 { "1 reading".to_owned() } else { format!("{count} readings") };

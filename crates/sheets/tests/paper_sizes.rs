@@ -1,0 +1,166 @@
+//! The dossier of the demo on every size of paper: nothing beyond the frame, nothing left out, the scale said.
+
+#![allow(clippy::expect_used, reason = "a test stops at what it did not expect")]
+
+use std::sync::LazyLock;
+
+use paper::{
+    Circle, Document, Extent, Ink, Item, Scene, Text,
+    proof_reading::{self, Fault},
+};
+use plan::{Plan, project::Paper};
+use sheets::{
+    dossier::{dossier, format},
+    drawings::{Drawing, drawings},
+};
+
+const ALL: [(Paper, [f64; 2]); 4] = [
+    (Paper::A3, [420.0, 297.0]),
+    (Paper::A4, [210.0, 297.0]),
+    (Paper::Letter, [8.5 * 25.4, 11.0 * 25.4]),
+    (Paper::Tabloid, [17.0 * 25.4, 11.0 * 25.4]),
+];
+/// Half the pen of the frame itself, mm.
+const PEN_MM: f64 = 0.4;
+
+static PLAN: LazyLock<Plan> = LazyLock::new(|| {
+    let demo = include_str!("../../../examples/percussion-room/room.toml");
+    let (project, _) = plan::read(demo, "room.toml");
+    plan::plan(&project.expect("the demo reads")).expect("the demo's tapes give a room")
+});
+static DRAWINGS: LazyLock<Vec<Drawing>> = LazyLock::new(|| drawings(&PLAN));
+static DOSSIERS: LazyLock<Vec<Document>> =
+    LazyLock::new(|| ALL.iter().map(|&(paper, _)| dossier(&on(paper), &DRAWINGS)).collect());
+
+fn on(paper: Paper) -> Plan {
+    let mut plan = PLAN.clone();
+    plan.title.paper = paper;
+    plan
+}
+
+fn dossiers() -> impl Iterator<Item = (Paper, [f64; 2], &'static Document)> {
+    ALL.iter().zip(DOSSIERS.iter()).map(|(&(paper, size), document)| (paper, size, document))
+}
+
+fn gather<'a>(items: &'a [Item], texts: &mut Vec<&'a Text>, rings: &mut Vec<&'a Circle>) {
+    for item in items {
+        match item {
+            Item::Group(group) => gather(&group.items, texts, rings),
+            Item::Text(text) => texts.push(text),
+            Item::Circle(circle) if circle.fill == Some(Ink::Paper) => rings.push(circle),
+            _ => {}
+        }
+    }
+}
+
+fn words(scene: &Scene) -> String {
+    let mut texts = Vec::new();
+    gather(&scene.items, &mut texts, &mut Vec::new());
+    texts.iter().map(|text| text.words.replace(['\u{202F}', '\u{A0}'], " ")).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn every_page_has_the_size_of_its_paper_and_nothing_passes_the_frame() {
+    for (paper, [width, height], document) in dossiers() {
+        let frame = format(paper).frame().inset(-PEN_MM);
+        for (index, page) in document.pages.iter().enumerate() {
+            let at = format!("{paper:?}, sheet {}", index + 1);
+            assert!((page.scene.width_mm - width).abs() < 1e-9, "{at}");
+            assert!((page.scene.height_mm - height).abs() < 1e-9, "{at}");
+            let drawn = page.scene.drawn_extent().expect("something is drawn");
+            assert!(frame.holds(&drawn), "{at}: {drawn:?}");
+            for window in &page.windows {
+                assert!(frame.holds(&window.on_page()), "{at}: {:?}", window.on_page());
+            }
+        }
+    }
+}
+
+#[test]
+fn no_words_stand_on_words_or_on_lines() {
+    for (paper, _, document) in dossiers() {
+        for (index, page) in document.pages.iter().enumerate() {
+            let mut rings = Vec::new();
+            gather(&page.scene.items, &mut Vec::new(), &mut rings);
+            let mut faults = proof_reading::faults(&page.scene, Some(format(paper).frame()));
+            faults.retain(|fault| match fault {
+                Fault::LineThroughWords { at, .. } => {
+                    !rings.iter().any(|ring| ring.centre.distance_to(*at) < ring.radius_mm / 2.0)
+                }
+                _ => true,
+            });
+            assert!(faults.is_empty(), "{paper:?}, sheet {}: {faults:#?}", index + 1);
+        }
+    }
+}
+
+/// The windows of one drawing on all sheets, side by side, show the whole of it, neighbours with enough to glue.
+#[test]
+fn the_parts_of_a_drawing_show_all_of_it() {
+    for (paper, _, document) in dossiers() {
+        let small = matches!(paper, Paper::A4 | Paper::Letter);
+        for drawing in DRAWINGS.iter() {
+            let parts: Vec<Extent> = document
+                .pages
+                .iter()
+                .flat_map(|page| &page.windows)
+                .filter(|window| window.scene == drawing.scene)
+                .map(|window| window.seen)
+                .collect();
+            assert_eq!(parts.is_empty(), !small, "{paper:?} {}", drawing.id);
+            let Some((first, last)) = parts.first().zip(parts.last()) else { continue };
+            let whole = drawing.scene.drawn_extent().expect("something is drawn");
+            assert!(first.left <= whole.left && whole.right <= last.right, "{paper:?} {}", drawing.id);
+            for part in &parts {
+                assert!(part.top <= whole.top && whole.bottom <= part.bottom, "{paper:?} {}", drawing.id);
+            }
+            for pair in parts.windows(2) {
+                assert!(pair[0].right - pair[1].left >= 7.0 - 1e-6, "{paper:?} {}", drawing.id);
+            }
+            assert!(parts.len() <= 2, "{paper:?} {} in {} parts", drawing.id, parts.len());
+        }
+    }
+}
+
+/// Drawn to scale, a sheet says at which and on what paper; the same scale on every paper.
+#[test]
+fn the_scale_is_said_on_every_sheet_with_a_drawing() {
+    for (paper, _, document) in dossiers() {
+        let on = format(paper).words();
+        for drawing in DRAWINGS.iter() {
+            let sheets: Vec<_> = document
+                .pages
+                .iter()
+                .filter(|page| {
+                    page.bookmarks.first().is_some_and(|mark| {
+                        mark.words == drawing.title
+                            || mark.words.starts_with(&format!("{}, ", drawing.title))
+                            || mark.words.contains(&format!("({})", drawing.id))
+                    })
+                })
+                .collect();
+            assert!(!sheets.is_empty(), "{paper:?} {}", drawing.id);
+            let expected = drawing
+                .scale
+                .map_or_else(|| "none".to_owned(), |scale| format!("{} on {on}", scale.words()))
+                .replace('\u{202F}', " ");
+            let said = sheets.iter().all(|page| {
+                let words = words(&page.scene);
+                words.lines().any(|line| line == expected) || words.replace('\n', " ").contains(&expected)
+            });
+            assert!(said, "{paper:?} {}: {expected}", drawing.id);
+        }
+    }
+}
+
+#[test]
+fn every_finding_stands_on_every_paper() {
+    let squeeze = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for (paper, _, document) in dossiers() {
+        let all: Vec<String> = document.pages.iter().map(|page| squeeze(&words(&page.scene))).collect();
+        for finding in &PLAN.findings {
+            let sentence = squeeze(&finding.sentence.replace(['\u{202F}', '\u{A0}'], " "));
+            assert!(all.iter().any(|page| page.contains(&sentence)), "{paper:?}: {sentence}");
+        }
+    }
+}
