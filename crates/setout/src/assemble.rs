@@ -110,6 +110,7 @@ fn notes(prefer: &[Aim], thickest_packer_mm: Option<f64>, found: &Found) -> Vec<
             if over == 1 { "one board".to_owned() } else { format!("up to {over} boards") }
         ));
     }
+    notes.extend(found.note.clone());
     match thickest_packer_mm {
         None => notes.push("no level readings on some joists: the packers are not worked out".to_owned()),
         Some(t) if t > 20.0 => notes.push(format!(

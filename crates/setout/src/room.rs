@@ -218,7 +218,10 @@ fn check_joist_crosses(joist: &FrameJoist, name: &str, rings: [&[Point]; 2]) -> 
                 .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
         })
     };
-    if rings.into_iter().any(|ring| crosses(ring) || ring::contains(ring, joist.from)) {
+    // One that reaches from wall to wall ends on both, to the last digit or not.
+    let middle = (joist.from + joist.to) * 0.5;
+    let within = |ring: &[Point]| ring::contains(ring, joist.from) || ring::contains(ring, middle);
+    if rings.into_iter().any(|ring| crosses(ring) || within(ring)) {
         Ok(())
     } else {
         Err(SetoutError::input(

@@ -27,6 +27,8 @@ const KEPT: usize = 1500;
 const AFTER_FIRST: u64 = 300;
 /// Choices of one layer looked at, best first.
 const MOST_CHOICES: usize = 6000;
+/// Ways of shifting every strip for itself that are tried before a ceiling is refused.
+const RESCUE_SHIFTS: u64 = 400;
 /// Combinations a relaxation of the bars' limits is tried on.
 const EASE_TRIES: usize = 60;
 /// Bar gaps tried, as shares of the limit, when the clips' load does not allow the whole.
@@ -42,17 +44,66 @@ pub(crate) struct Found {
     pub(crate) least_together: usize,
     /// The family in words.
     pub(crate) family: String,
+    /// What another search found that may count for more.
+    pub(crate) note: Option<String>,
 }
 
 /// The layout with the least [`crate::Worth`] within the budget.
+///
+/// A deep search also has what the quick one finds, and where the quick one finds nothing every strip is shifted for itself before a
+/// ceiling is refused.
 pub(crate) fn search(site: &Site, budget: Budget, stop: &AtomicBool) -> Result<Found, SetoutError> {
-    let mut last = search_on(site, budget, ORIGIN_STEPS[0], stop);
-    for &origin_steps in &ORIGIN_STEPS[1..] {
-        if last.is_ok() {
-            break;
-        }
-        if let Ok(found) = search_on(site, budget, origin_steps, stop) {
-            last = Ok(found);
+    let quick = over_origins(site, Budget { shifts: 0, ..budget }, &ORIGIN_STEPS, stop);
+    let asked = budget.shifts > 0;
+    if !asked && (quick.is_ok() || budget.steps <= 1) {
+        return quick;
+    }
+    let deep = if asked {
+        over_origins(site, budget, &ORIGIN_STEPS, stop)
+    } else {
+        let rescue = Budget { shifts: RESCUE_SHIFTS, ..budget };
+        over_origins(site, rescue, &ORIGIN_STEPS[..1], stop)
+    };
+    match (quick, deep) {
+        (Ok(quick), Ok(deep)) => Ok(better(&site.ceiling.rules, quick, deep)),
+        (Ok(found), Err(_)) | (Err(_), Ok(found)) => Ok(found),
+        (Err(quick), Err(_)) => Err(quick),
+    }
+}
+
+/// The better of what both searches found, with the sharper bound; a few pieces fewer are not worth more bars and clips unless the
+/// person said so.
+fn better(rules: &Rules, quick: Found, deep: Found) -> Found {
+    let order = Aim::order(&rules.prefer);
+    let (q, d) = (quick.draft.worth, deep.draft.worth);
+    let as_good = (q.overload_kg, q.boards, q.slivers) == (d.overload_kg, d.boards, d.slivers);
+    let lighter = rules.prefer.is_empty() && as_good && q.bars <= d.bars && q.clips <= d.clips;
+    let steps = quick.steps + deep.steps;
+    if lighter || q.rank(&order) <= d.rank(&order) {
+        return Found { draft: quick.draft, steps, ..deep };
+    }
+    let note = (d.bars > q.bars && d.clips > q.clips).then(|| {
+        format!(
+            "the quick search finds a layout with {} boards, {} bars and {} clips; this one has {}, {} and {}: compare what both cost, or name what counts first in rules.prefer",
+            q.boards, q.bars, q.clips, d.boards, d.bars, d.clips
+        )
+    });
+    Found { steps, note, ..deep }
+}
+
+fn over_origins(
+    site: &Site,
+    budget: Budget,
+    origin_steps: &[u32],
+    stop: &AtomicBool,
+) -> Result<Found, SetoutError> {
+    let mut last = Err(SetoutError::input("layers", "there are none"));
+    for (at, &steps) in origin_steps.iter().enumerate() {
+        match search_on(site, budget, steps, stop) {
+            Ok(found) => return Ok(found),
+            // The sentence of the coarsest grid is that of the room.
+            Err(error) if at == 0 => last = Err(error),
+            Err(_) => {}
         }
     }
     last
@@ -98,7 +149,7 @@ fn search_on(
     let least_boards = bounds.iter().map(|b| shifts::least(b).unwrap_or(1)).collect();
     let least_together = least_together(&families, &bounds, ceiling.rules.stagger_layers_mm);
     let family = FAMILY.replace("{steps}", &origin_steps.to_string());
-    best.map(|draft| Found { draft, steps, least_boards, least_together, family })
+    best.map(|draft| Found { draft, steps, least_boards, least_together, family, note: None })
         .ok_or_else(|| no_draft(site, &families, &combinations, failed))
 }
 
@@ -379,7 +430,7 @@ fn no_choice(site: &Site, layer: usize) -> SetoutError {
             limit: limit.to_owned(),
             relax_to_mm: Some(to),
             sentence: format!(
-                "{who}: no way of laying it keeps rules.{limit} = {has:.0}; the smallest relaxation that makes it possible is to lower that to {to:.0}, or take another size of board"
+                "{who}: no way of laying it was found that keeps rules.{limit} = {has:.0}; the smallest relaxation found is to lower that to {to:.0}, or take another size of board"
             ),
         };
     }
@@ -414,7 +465,7 @@ fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
     let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, families, at, true).is_empty());
     let advice = relax.map_or_else(
         || "no lower limit helps either; change the format of one layer's boards".to_owned(),
-        |r| format!("the smallest relaxation that makes it possible is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
+        |r| format!("the smallest relaxation found is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
     );
     SetoutError::NoLayout {
         limit: "stagger_layers_mm".into(),

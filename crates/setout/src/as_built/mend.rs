@@ -146,6 +146,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
         least_boards: plan.least_boards.clone(),
         least_together: plan.least_boards_together,
         family: plan.family.clone(),
+        note: None,
     };
     let mut layout = assemble::assemble(site, &found, plan.level.as_ref().map(|l| l.plane));
     difference::keep_names(plan, built, &mut layout, &names);
