@@ -19,10 +19,10 @@ fn u_room(by_mm: f64) -> setout::Ceiling {
         (2044.852 + by_mm, 3300.491),
         (by_mm, 4079.580),
     ]);
-    let joists = (0..12)
+    let joists = (0..12_u32)
         .map(|n| {
             let x = 283.5 + 404.0 * f64::from(n);
-            rooms::joist(n + 1, (x, 0.0), (x, 4000.0), [2342.0, 2335.0, 2339.0])
+            rooms::joist(n as usize + 1, (x, 0.0), (x, 4000.0), [2342.0, 2335.0, 2339.0])
         })
         .collect();
     rooms::ceiling(ring, joists)
