@@ -46,6 +46,8 @@ use self::{
 };
 
 /// Largest body taken: a room file, written in a form.
+/// Where recordings are sent.
+const MEASURED: &str = "/measured";
 const LARGEST_BODY: usize = 48 * 1024 * 1024;
 
 /// A room opened: where to look at it.
@@ -143,7 +145,7 @@ fn router(desk: Arc<Desk>, guard: Arc<Guard>, phone: Option<Arc<Guard>>) -> Rout
         .route("/sounds", get(sounds))
         .route("/sound/{count}/{number}", get(sound))
         // A recording is larger than a form; it is counted as it comes.
-        .route("/measured", post(measured).layer(DefaultBodyLimit::disable()))
+        .route(MEASURED, post(measured).layer(DefaultBodyLimit::disable()))
         .route("/assets/{name}", get(assets::send));
     for sheet in &SHEETS {
         router = router.route(sheet.address, get(show));

@@ -7,7 +7,7 @@ use crate::sight::{Sight, What};
 use crate::{Input, SurveyError, Tie};
 
 /// Fewest and most corners of a room.
-pub const CORNERS: std::ops::RangeInclusive<usize> = 3..=20;
+pub const CORNERS: std::ops::RangeInclusive<usize> = 3..=40;
 /// Shortest and longest tape reading taken for one, mm.
 pub const TAPE_MM: std::ops::RangeInclusive<f64> = 10.0..=100_000.0;
 /// A reading may be longer than the way round over other readings by this share of itself before it is refused...
@@ -20,7 +20,7 @@ pub(crate) fn check(input: &Input) -> Result<(), SurveyError> {
     let n = input.corners.len();
     if !CORNERS.contains(&n) {
         return Err(SurveyError::Corners(format!(
-            "a room has 3 to 20 corners, and this one names {n}; name every corner once, in order round the room"
+            "a room has 3 to 40 corners, and this one names {n}; name every corner once, in order round the room"
         )));
     }
     for (at, name) in input.corners.iter().enumerate() {

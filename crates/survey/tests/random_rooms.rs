@@ -5,7 +5,7 @@
 mod rooms;
 
 use geometry::Point;
-use rooms::{Numbers, all_lines, measured, room};
+use rooms::{Numbers, all_lines, input, measured, room, tape};
 use survey::{Sense, SurveyError, adjust};
 
 /// Lengths have the uncertainty they are given: the squared error over the variance, summed over the walls of many
@@ -183,6 +183,35 @@ fn few_tapes_still_find_the_likely_shape() {
             "room {at}: {worst} mm out, {}",
             survey.quality
         );
+    }
+}
+
+/// A long wall with nine piers, forty corners in all, each taped along the walls and from the two ends of the opposite wall.
+#[test]
+fn a_room_of_forty_walls_is_found() {
+    let mut numbers = Numbers(3);
+    let (wide, deep, pier) = (9000.0, 5000.0, 300.0);
+    let mut truth = vec![Point::new(0.0, 0.0), Point::new(wide, 0.0), Point::new(wide, deep)];
+    let step = wide / 19.0;
+    for index in 0..9 {
+        let (right, left) = (wide - step * f64::from(2 * index + 1), wide - step * f64::from(2 * index + 2));
+        let corners = [(right, deep), (right, deep - pier), (left, deep - pier), (left, deep)];
+        truth.extend(corners.map(|(x, y)| Point::new(x, y)));
+    }
+    truth.push(Point::new(0.0, deep));
+    assert_eq!(truth.len(), 40);
+    let mut lines: Vec<(usize, usize)> = (0..40).map(|at| (at, (at + 1) % 40)).collect();
+    lines.extend((3..40).map(|to| (1, to)).chain((2..39).map(|to| (0, to))));
+    let names: String = ('A'..).take(40).collect();
+    let mut taped = input(&names);
+    for (from, to) in lines {
+        let reading_mm = truth[from].distance_mm(truth[to]) + 1.5 * numbers.normal();
+        taped.tapes.push(tape(from, to, reading_mm));
+    }
+    let survey = adjust(&taped).unwrap();
+    for wall in &survey.walls {
+        let off = wall.length_mm - truth[wall.from].distance_mm(truth[wall.to]);
+        assert!(off.abs() < 6.0 * wall.sd_mm, "wall {}: {off} mm", wall.from);
     }
 }
 

@@ -125,26 +125,33 @@ impl Guard {
     }
 
     /// What is wrong with a request; none if it may pass.
-    fn refuses(&self, request: &Request) -> Option<&'static str> {
+    fn refuses(&self, request: &Request) -> Option<(StatusCode, &'static str)> {
         let text = |name| request.headers().get(name).and_then(|value: &HeaderValue| value.to_str().ok());
         let Some(host) = text(header::HOST).filter(|host| self.hosts.iter().any(|own| own == host)) else {
-            return Some(words::WRONG_HOST);
+            return Some((StatusCode::FORBIDDEN, words::WRONG_HOST));
         };
         let changes = request.method() != Method::GET && request.method() != Method::HEAD;
         let from_us = text(header::ORIGIN).is_some_and(|origin| origin == format!("http://{host}"));
         if changes && !from_us {
-            return Some(words::WRONG_ORIGIN);
+            return Some((StatusCode::FORBIDDEN, words::WRONG_ORIGIN));
         }
         // The door itself looks at the word in the address; faces and style sheets tell nothing.
         let open = matches!(request.uri().path(), "/") || request.uri().path().starts_with("/assets/");
-        (!open && !self.has_cookie(request.headers())).then(|| self.stays_out())
+        if !open && !self.has_cookie(request.headers()) {
+            return Some((StatusCode::FORBIDDEN, self.stays_out()));
+        }
+        // What says that it is too large is not waited for; recordings are counted as they come.
+        let counted = request.uri().path() == super::MEASURED;
+        let length = text(header::CONTENT_LENGTH).and_then(|length| length.parse::<u64>().ok());
+        (!counted && length.is_some_and(|length| length > super::LARGEST_BODY as u64))
+            .then_some((StatusCode::PAYLOAD_TOO_LARGE, words::TOO_LARGE))
     }
 }
 
 /// Lets a request pass or answers it with a sentence.
 pub(crate) async fn watch(State(guard): State<Arc<Guard>>, request: Request, next: Next) -> Response {
     let mut response = match guard.refuses(&request) {
-        Some(sentence) => (StatusCode::FORBIDDEN, Html(words::refused_page(sentence))).into_response(),
+        Some((status, sentence)) => (status, Html(words::refused_page(sentence))).into_response(),
         None => next.run(request).await,
     };
     let headers = response.headers_mut();

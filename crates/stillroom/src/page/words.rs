@@ -15,6 +15,7 @@ pub(crate) const OTHER_TAB: &str = "The room was changed in another window meanw
 pub(crate) const FILE_HAS_ERRORS: &str = "The file has errors, so what you see is the last plan that could be made. The raw file says line by line what is wrong.";
 pub(crate) const WRONG_HOST: &str = "This page answers only to its own address on this machine.";
 pub(crate) const WRONG_ORIGIN: &str = "A change is taken only from a page of this room.";
+pub(crate) const TOO_LARGE: &str = "That is larger than any room file. Nothing was changed.";
 pub(crate) const NO_KEY: &str = "This page opens only with the address that `stillroom open` printed. Copy it whole, with what stands behind `key=`.";
 pub(crate) const NO_SUCH_PAGE: &str = "There is no such page here. The register at the left has them all.";
 pub(crate) const NO_SUCH_LAYER: &str =
