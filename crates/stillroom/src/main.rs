@@ -98,6 +98,9 @@ enum Command {
         room: PathBuf,
         /// The file of readings
         readings: PathBuf,
+        /// Take them in though they name another room or layout, or none: you know that they fit
+        #[arg(long)]
+        anyway: bool,
     },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {
@@ -182,7 +185,7 @@ fn main() -> ExitCode {
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
         Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
         Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
-        Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
+        Command::TakeIn { room, readings, anyway } => commands::take_in::run(&room, &readings, anyway),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),
