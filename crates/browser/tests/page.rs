@@ -11,9 +11,12 @@
 mod driver;
 mod walk;
 
-use std::{fs, process::Command};
+use std::fs;
 
-use driver::{Browser, DEMO, Room};
+use driver::{
+    Browser, DEMO, Room,
+    rules::{accessibility_rules, serious},
+};
 
 const READY: &str =
     "document.body.dataset.busy !== 'yes' && document.documentElement.classList.contains('live')";
@@ -139,79 +142,4 @@ fn worked_with(width: u32) {
         })
         .collect();
     assert!(left.is_empty(), "requests left this machine: {left:?}");
-}
-
-#[test]
-fn the_page_for_the_site_works_from_a_file_and_keeps_its_readings() {
-    let Some(program) = driver::program() else { return };
-    let folder = std::env::temp_dir().join(format!("stillroom-site-{}", std::process::id()));
-    let _ = fs::remove_dir_all(&folder);
-    let made = Command::new(program).args(["demo", "--into"]).arg(&folder).output().unwrap();
-    assert!(made.status.success());
-    let Some(browser) = Browser::open(390) else { return };
-    let address = format!("file://{}/sheets/site.html", folder.display());
-    browser.go(&address);
-    browser.wait_for("the first mark", "document.getElementById('figure').textContent.length > 0");
-    browser.picture("site-390");
-    // To the first bar, type where it was fixed, keep it.
-    browser.run("while (document.getElementById('type').hidden) document.getElementById('next').click();");
-    browser.run("document.getElementById('type').click(); for (const key of '96') [...document.querySelectorAll('#pad button')].find((b) => b.textContent === key).click();");
-    browser.picture("site-keys-390");
-    browser.run(
-        "[...document.querySelectorAll('#pad button')].find((b) => b.textContent === 'keep it').click()",
-    );
-    browser.run("document.querySelector('[data-step=\"1\"]').click()");
-    browser.go(&address);
-    assert!(browser.run("return document.querySelector('[data-step=\"1\"]').checked").as_bool().unwrap());
-    let file = browser.run("return decodeURIComponent(document.getElementById('file').href.split(',')[1])");
-    let file = file.as_str().unwrap();
-    assert!(file.contains("[[as_built.bar]]") && file.contains("at_mm = 96"), "{file}");
-    browser.run("document.getElementById('steps').scrollIntoView()");
-    browser.picture("site-steps-390");
-    if let Some(rules) = accessibility_rules() {
-        serious(&browser, &rules, "the page for the site");
-    }
-    let errors = browser.console_errors();
-    assert!(errors.is_empty(), "{errors:?}");
-    assert!(browser.requests().iter().all(|one| one.starts_with("file:") || one.starts_with("data:")));
-    let _ = fs::remove_dir_all(&folder);
-}
-
-/// The rules of axe-core, fetched by the package manager for this test alone; none with a printed line where they cannot be had.
-fn accessibility_rules() -> Option<String> {
-    const PACKAGE: &str = "axe-core@4.14.1";
-    let folder = std::env::temp_dir().join("stillroom-axe-core-4.14.1");
-    let file = folder.join("package/axe.min.js");
-    if !file.exists() {
-        let mine = std::env::temp_dir().join(format!(
-            "stillroom-axe-{}-{:?}",
-            std::process::id(),
-            std::thread::current().id()
-        ));
-        fs::create_dir_all(&mine).ok()?;
-        let packed = Command::new("npm").args(["pack", "--silent", PACKAGE]).current_dir(&mine).output();
-        let unpacked = packed.is_ok_and(|done| done.status.success())
-            && Command::new("tar")
-                .args(["xzf", "axe-core-4.14.1.tgz"])
-                .current_dir(&mine)
-                .status()
-                .is_ok_and(|s| s.success());
-        if unpacked {
-            let _ = fs::rename(&mine, &folder);
-        }
-    }
-    let rules = fs::read_to_string(&file).ok();
-    if rules.is_none() {
-        eprintln!(
-            "SKIPPED: {PACKAGE} cannot be had from the package registry; the accessibility rules were not tried."
-        );
-    }
-    rules
-}
-
-fn serious(browser: &Browser, rules: &str, place: &str) {
-    browser.run(rules);
-    let found = browser.run_later("axe.run(document, { resultTypes: ['violations'] }).then((result) => done(result.violations.filter((one) => ['serious', 'critical'].includes(one.impact)).map((one) => `${one.id}: ${one.help}: ${one.nodes.slice(0, 4).map((node) => node.html.slice(0, 160)).join(' | ')}`)))");
-    let found: Vec<&str> = found.as_array().into_iter().flatten().filter_map(|one| one.as_str()).collect();
-    assert!(found.is_empty(), "{place}: {found:#?}");
 }

@@ -16,6 +16,7 @@ pub(crate) mod leaks;
 pub(crate) mod lined;
 pub(crate) mod lining;
 pub(crate) mod material;
+pub(crate) mod on_site;
 pub(crate) mod proof;
 pub(crate) mod room_air;
 pub(crate) mod section;

@@ -27,7 +27,7 @@ pub use choosing::{Choice, choose};
 pub use diagnostic::{Diagnostic, Severity};
 pub use memory::Memory;
 pub use outcome::Plan;
-pub use plan_room::{ElementReport, PlanError, plan, plan_element, survey_of};
+pub use plan_room::{ElementReport, PlanError, layout_stamp, plan, plan_element, survey_of};
 pub use project::Project;
 pub use read::{read, read_element};
 pub use replan::{CeilingState, Replanned, Unknown, replan};

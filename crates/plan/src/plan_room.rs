@@ -191,7 +191,7 @@ pub(crate) fn plan_with(
     };
     plan.basis = basis(&plan);
     plan.verdicts = verdicts::verdicts(&plan);
-    plan.findings = verdicts::findings(&plan, project.rules.perimeter_gap_mm);
+    plan.findings = verdicts::findings(&plan, project.rules.perimeter_gap_mm, project.as_built.as_ref());
     Ok(plan)
 }
 
@@ -201,6 +201,18 @@ pub(crate) fn plan_with(
 /// Where the tapes give no room; the sentence says which tape to take or check.
 pub fn survey_of(project: &Project) -> Result<Survey, PlanError> {
     Ok(adjust::adjusted(project)?)
+}
+
+/// The stamp of the layout the room file gives today, whatever was read of it so far; none where no ceiling is set out.
+///
+/// # Errors
+/// Where the tapes give no room; the sentence says which tape to take or check.
+pub fn layout_stamp(project: &Project) -> Result<Option<String>, PlanError> {
+    let proved = faults::with_allowances(project);
+    let survey = adjust::adjusted(proved.as_ref())?;
+    let mut bare = lined::with_linings(proved.as_ref()).into_owned();
+    bare.as_built = None;
+    Ok(set_out(&bare, &survey, &AtomicBool::new(false)).stamp)
 }
 
 /// One build-up alone, predicted.

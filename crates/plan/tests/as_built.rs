@@ -118,6 +118,9 @@ fn a_stamp_changes_with_what_is_marked_and_with_nothing_else() {
     assert_eq!(plain.ceiling.stamp, dearer.ceiling.stamp);
     let wider = planned_of(&ROOM.replacen("ceiling_mm = 5235", "ceiling_mm = 5243", 1));
     assert_ne!(plain.ceiling.stamp, wider.ceiling.stamp);
+    // Asked for alone, whatever was read, it is the same.
+    let (project, _) = read(&format!("{ROOM}\n{}", read_off(&plain, 3, 25.0)), "room.toml");
+    assert_eq!(plan::layout_stamp(&project.unwrap()).unwrap(), plain.ceiling.stamp);
 }
 
 #[test]
@@ -193,4 +196,84 @@ fn a_bar_added_on_site_is_entered_in_the_room_file() {
     assert!(found.difference.sentences.iter().any(|s| s.contains("added on site")), "{found:?}");
     let taken = plan::take_in::take_in(ROOM, &text).unwrap();
     assert_eq!((taken.added, taken.known), (1, 0));
+}
+
+/// The one reading of a bar at a wall that reaches the setting out, by how far off it is told to be.
+fn off_told(plan: &Plan, bar: usize) -> Option<String> {
+    let found = plan.ceiling.as_built.as_ref().unwrap();
+    found.difference.sentences.iter().find(|s| s.starts_with(&format!("bar {bar} "))).cloned()
+}
+
+#[test]
+fn a_corrected_reading_takes_the_place_of_the_one_before_it() {
+    let plain = planned("");
+    let (wrong, right) = (read_off(&plain, 3, 40.0), read_off(&plain, 3, 12.0));
+    let alone = planned(&right);
+    assert!(off_told(&alone, 3).unwrap().contains("12 mm"), "{:?}", off_told(&alone, 3));
+    let corrected = planned(&format!("{wrong}{right}"));
+    assert_eq!(corrected.ceiling.as_built, alone.ceiling.as_built);
+    assert_eq!(corrected.ceiling.layout, alone.ceiling.layout);
+    // Taken back, the correction leaves the first reading.
+    let named = right.replace("at_mm", "read = \"K-2\"\nat_mm");
+    let back = planned(&format!("{wrong}{named}[[as_built.withdrawn]]\nread = \"K-2\"\n"));
+    assert_eq!(back.ceiling.as_built, planned(&wrong).ceiling.as_built);
+}
+
+#[test]
+fn a_second_tape_is_averaged_with_the_first_and_only_when_it_says_so() {
+    let plain = planned("");
+    let again = read_off(&plain, 3, 14.0).replace("at_mm", "again = true\nat_mm");
+    let third = read_off(&plain, 3, 15.0).replace("at_mm", "again = true\nat_mm");
+    // 10, 14 and 15 make 13; a correction before them is left behind.
+    let wrong = read_off(&plain, 3, 40.0);
+    let plan = planned(&format!("{wrong}{}{again}{third}", read_off(&plain, 3, 10.0)));
+    assert!(off_told(&plan, 3).unwrap().contains("13 mm"), "{:?}", off_told(&plan, 3));
+}
+
+#[test]
+fn a_board_read_twice_hangs_once_off_its_place() {
+    let board = |off: i32| format!("[[as_built.board]]\npiece = \"1-02\"\noff_along_mm = {off}\n");
+    let twice = planned(&format!("{}{}", board(3), board(2)));
+    assert_eq!(twice.ceiling.as_built, planned(&board(2)).ceiling.as_built);
+}
+
+#[test]
+fn clips_on_their_marks_and_clips_that_were_skipped() {
+    let plan = planned(
+        "[[as_built.clip]]\nclip = 4\n[[as_built.clip]]\nclip = 5\nskipped = true\nwhy = \"a pipe\"\n[[as_built.clip]]\nclip = 901\nskipped = true\n",
+    );
+    let found = plan.ceiling.as_built.as_ref().unwrap();
+    assert_eq!(found.fixed_clips, [4]);
+    assert_eq!(found.breaches, []);
+    let told = |words: &str| {
+        let mut open = plan.findings.iter().filter(|f| f.standing == Standing::Open);
+        open.any(|f| f.sentence.contains(words))
+    };
+    assert!(told("Clip 5 of bar") && told("(a pipe)"), "{:?}", plan.findings);
+    assert!(told("the layout has no clip 901"));
+}
+
+#[test]
+fn hold_points_and_steps_come_home() {
+    let plain = planned("");
+    let with_hold: Vec<&str> =
+        plain.steps.iter().filter(|s| s.hold_point.is_some()).map(|s| s.title.as_str()).take(2).collect();
+    let [one, two] = with_hold.as_slice() else { panic!("{with_hold:?}") };
+    let hold = |step: &str, within: bool| {
+        format!("[[as_built.hold]]\nstep = \"{step}\"\nmeasured = \"5 mm\"\nwithin = {within}\n")
+    };
+    let step = format!("[[as_built.step]]\nstep = \"{one}\"\n");
+    let plan = planned(&format!("{}{}{}{step}", hold(one, true), hold(two, false), hold("Dig a moat", true)));
+    let say = |standing: Standing, words: &str| {
+        plan.findings.iter().any(|f| f.standing == standing && f.sentence.contains(words))
+    };
+    assert!(
+        say(Standing::Fails, &format!("\u{201c}{two}\u{201d} is out: 5 mm was measured")),
+        "{:?}",
+        plan.findings
+    );
+    assert!(say(Standing::Open, "Dig a moat"));
+    assert!(say(Standing::Holds, "On site: 1 of"));
+    let mended = planned(&format!("{}{}", hold(two, false), hold(two, true)));
+    assert!(mended.findings.iter().all(|f| !f.sentence.contains("is out: 5 mm")));
 }

@@ -135,6 +135,9 @@ pub(crate) enum Command {
         room: PathBuf,
         /// The file of readings
         readings: PathBuf,
+        /// Take them in though they name another room or layout, or none: you know that they fit
+        #[arg(long)]
+        anyway: bool,
     },
     /// Predict one build-up alone: sound reduction by third octaves, ratings, what limits it
     Element {

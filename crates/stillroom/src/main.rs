@@ -30,7 +30,7 @@ fn main() -> ExitCode {
         Command::Open { room, port, no_browser, lan, lan_address } => {
             commands::open::run(&room, port, no_browser, (lan, lan_address))
         }
-        Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
+        Command::TakeIn { room, readings, anyway } => commands::take_in::run(&room, &readings, anyway),
         Command::Element { file, json } => commands::element::run(&file, json),
         Command::Rate { file, json } => commands::rate::run(&file, json),
         Command::Catalogue { kind } => commands::catalogue::run(kind.as_deref()),

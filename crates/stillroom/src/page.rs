@@ -45,9 +45,9 @@ use self::{
     sheet::On,
 };
 
-/// Largest body taken: a room file, written in a form.
 /// Where recordings are sent.
 const MEASURED: &str = "/measured";
+/// Largest body taken: a room file, written in a form.
 const LARGEST_BODY: usize = 48 * 1024 * 1024;
 
 /// A room opened: where to look at it.

@@ -1,5 +1,7 @@
 //! A browser driven by plain requests on loopback, and a room open in the program; both end with the test.
 
+pub(crate) mod rules;
+
 use std::{
     fs,
     io::{BufRead, BufReader, Read, Write},
@@ -108,6 +110,11 @@ pub(crate) struct Browser {
 impl Browser {
     /// Opens a window of a width; none with a printed line where there is no browser.
     pub(crate) fn open(width: u32) -> Option<Self> {
+        Self::sized(width, 900)
+    }
+
+    /// The same of a height as well.
+    pub(crate) fn sized(width: u32, height: u32) -> Option<Self> {
         let mut driver = match Command::new("chromedriver")
             .arg("--port=0")
             .stdout(Stdio::piped())
@@ -139,7 +146,7 @@ impl Browser {
             "--disable-sync",
             "--disable-default-apps",
         ];
-        let metrics = json!({ "width": width, "height": 900, "pixelRatio": 1.0, "touch": width < 1000 });
+        let metrics = json!({ "width": width, "height": height, "pixelRatio": 1.0, "touch": width < 1000 });
         let options = json!({ "args": arguments, "mobileEmulation": { "deviceMetrics": metrics } });
         let wanted = json!({ "browserName": "chrome", "goog:chromeOptions": options,
             "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" } });
@@ -181,7 +188,8 @@ impl Browser {
         serde_json::from_slice::<Value>(&content).unwrap()["value"].take()
     }
 
-    fn own(&self, method: &str, path: &str, body: &Value) -> Value {
+    /// One request of this window's session; its value.
+    pub(crate) fn own(&self, method: &str, path: &str, body: &Value) -> Value {
         let answer = self.call(method, &format!("/session/{}{path}", self.session), body);
         assert!(answer.get("error").is_none_or(Value::is_null), "{path}: {answer}");
         answer

@@ -72,7 +72,7 @@ pub(crate) fn mended(project: &Project, given: &Ceiling, planned: Layout, stamp:
 }
 
 fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
-    let given = project.as_built.as_ref()?;
+    let given = project.as_built.as_ref()?.counted();
     // The layout may name a wall the other way round.
     let wall_of = |wall: WallId| {
         let name = project.survey.wall_name(wall);
@@ -89,7 +89,12 @@ fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
         clips: given
             .clip
             .iter()
-            .map(|one| ClipReading { clip: one.clip as usize, along_mm: one.along_mm })
+            .filter(|one| !one.skipped)
+            .map(|one| {
+                let clip = one.clip as usize;
+                let mark = planned.clips.iter().find(|c| c.number == clip).map_or(0.0, |c| c.along_mm);
+                ClipReading { clip, along_mm: one.along_mm.unwrap_or(mark) }
+            })
             .collect(),
         boards: given
             .board

@@ -4,8 +4,9 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
-use crate::assemble::{as_built, fabric_findings, lining, proof::proof_verdict, sound_findings};
+use crate::assemble::{as_built, fabric_findings, lining, on_site, proof::proof_verdict, sound_findings};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
+use crate::project::AsBuilt;
 
 /// From this use on a joist that holds is called close.
 const NEARLY: f64 = 0.9;
@@ -441,7 +442,7 @@ fn cost(plan: &Plan) -> Verdict {
 
 /// Findings: sentences of what is so and what to do, worst first.
 /// `asked_gap_mm` is the gap round the boards as the file has it.
-pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
+pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64, built: Option<&AsBuilt>) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut put = |standing: Standing, chapter: &'static str, sentence: String| {
         found.push(Finding { standing, chapter, sentence });
@@ -450,6 +451,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64) -> Vec<Finding> {
     sound_findings::findings(plan, &mut put);
     proof_verdict::findings(plan, &mut put);
     ceiling_findings(plan, asked_gap_mm, &mut put);
+    on_site::findings(built, plan, &mut put);
     fabric_findings::all(plan, &mut put);
     if let Some(heights) = &plan.heights {
         if let Some(left) = heights.left_inside_mm

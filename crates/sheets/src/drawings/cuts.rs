@@ -58,6 +58,43 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .collect()
 }
 
+/// One cut sheet drawn by itself, for a narrow screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutAlone {
+    /// Layer, from 1.
+    pub layer: usize,
+    /// `Sheet 3: 1-04, 1-05`, with the sheets cut the same way.
+    pub title: String,
+    /// The wall the arrows point to.
+    pub towards: Option<String>,
+    /// The drawing, without its title.
+    pub scene: Scene,
+}
+
+/// Every cut sheet of every layer by itself, a whole sheet `sheet_mm` long.
+pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
+    let (Some(layout), Some(given)) = (&plan.ceiling.layout, &plan.ceiling.given) else { return Vec::new() };
+    let mut all = Vec::new();
+    for (layer, board) in layout.layers.iter().zip(&given.layers) {
+        let scale = Scale::one_to((board.length_mm / sheet_mm).max(1.0));
+        let cutting = Cutting { plan, layout, layer, board, scale };
+        for cut in cut_sheets(layer) {
+            let mut group = drawn(&cutting, &cut);
+            let Some(extent) = group.drawn_extent() else { continue };
+            group.shift(1.0 - extent.left, 1.0 - extent.top);
+            let mut scene = Scene::new(extent.width() + 2.0, extent.height() + 2.0);
+            scene.add(group);
+            all.push(CutAlone {
+                layer: layer.number,
+                title: title(&cut),
+                towards: far_wall(&cutting),
+                scene,
+            });
+        }
+    }
+    all
+}
+
 fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec<Drawing> {
     let sheets = cut_sheets(layer);
     if sheets.is_empty() {
@@ -308,6 +345,23 @@ impl OnPaper {
 }
 
 fn cell(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
+    let mut group = drawn(cutting, cut);
+    let extent = group.drawn_extent().unwrap_or_default();
+    let mut words = Group::on_layer("text");
+    let at = Point::new(extent.left, extent.top - 2.0);
+    let name = title(cut);
+    let lines = wrap(&name, 3.0, Weight::Semibold, extent.width().max(60.0));
+    let count = lines.len();
+    for (row, line) in lines.into_iter().enumerate() {
+        let up = (count - 1 - row) as f64 * 3.0 * font::LINE_SPACING;
+        words.add(Text::new(at.moved(0.0, -up), line, 3.0).semibold());
+    }
+    group.add(words);
+    group
+}
+
+/// A sheet with its pieces and dimensions.
+fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let on = OnPaper { scale: cutting.scale };
     let board = cutting.board;
     let far = on.at(SheetPoint::new(board.width_mm, board.length_mm));
@@ -345,20 +399,6 @@ fn cell(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     group.add(runs);
     group.add(lines);
     group.add(labels.finish());
-
-    let top = group.drawn_extent().map_or(0.0, |extent| extent.top);
-    let left = group.drawn_extent().map_or(0.0, |extent| extent.left);
-    let mut words = Group::on_layer("text");
-    let at = Point::new(left, top - 2.0);
-    let name = title(cut);
-    let width = group.drawn_extent().map_or(far.x, |extent| extent.width());
-    let lines = wrap(&name, 3.0, Weight::Semibold, width.max(60.0));
-    let count = lines.len();
-    for (row, line) in lines.into_iter().enumerate() {
-        let up = (count - 1 - row) as f64 * 3.0 * font::LINE_SPACING;
-        words.add(Text::new(at.moved(0.0, -up), line, 3.0).semibold());
-    }
-    group.add(words);
     group
 }
 

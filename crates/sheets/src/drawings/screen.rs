@@ -14,8 +14,8 @@ use plan::{
 };
 
 use super::{
-    Drawing, bars, boards, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section, spectrum,
-    survey,
+    Drawing, bars, boards, cuts, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section,
+    spectrum, survey,
 };
 
 /// Width and height of a drawing of the room on the page, mm at the size its words are made for.
@@ -56,6 +56,16 @@ pub fn boards_of_layer(plan: &Plan, number: usize) -> Option<RoomDrawing> {
     let layer = layout.layers.iter().find(|layer| layer.number == number)?;
     compose_alone(plan, ROOM_MM, |room| boards::draw(room, layout, layer))
         .map(|(scene, view)| RoomDrawing { scene, view })
+}
+
+/// Length of a whole sheet on a phone, mm: the figures beside it are then about as large as the page's words.
+const CUT_SHEET_MM: f64 = 58.0;
+
+pub use super::cuts::CutAlone;
+
+/// Every cut sheet by itself, small enough for a phone held upright.
+pub fn cut_sheets(plan: &Plan) -> Vec<CutAlone> {
+    cuts::alone(plan, CUT_SHEET_MM)
 }
 
 /// A build-up in section with its layers named by their place in the file, `layer-0` from outside; what is drawn apart of one layer is

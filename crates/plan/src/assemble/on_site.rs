@@ -1,0 +1,79 @@
+//! What the log of the site says beside the places of bars, clips and boards: clips that were skipped, steps done, hold points.
+
+use crate::{
+    assemble::verdicts::ended,
+    outcome::{Plan, Standing},
+    project::{AsBuilt, FixedClip},
+};
+
+/// Tells what was skipped, what came out of its tolerance, and how far the build is.
+pub(super) fn findings(
+    given: Option<&AsBuilt>,
+    plan: &Plan,
+    put: &mut impl FnMut(Standing, &'static str, String),
+) {
+    let Some(given) = given.map(AsBuilt::counted) else { return };
+    if plan.ceiling.as_built_refused.is_none() {
+        for clip in given.clip.iter().filter(|clip| clip.skipped) {
+            put(Standing::Open, "ceiling", skipped(plan, clip));
+        }
+    }
+    let step_of = |title: &str| plan.steps.iter().find(|step| step.title == title);
+    for held in &given.hold {
+        let hold = step_of(&held.step).and_then(|step| step.hold_point.as_ref());
+        match hold {
+            None => put(
+                Standing::Open,
+                "ceiling",
+                format!(
+                    "A hold point was read for a step \u{201c}{}\u{201d}, but no step of this plan with a hold point is called so.",
+                    held.step
+                ),
+            ),
+            Some(hold) if !held.within => put(
+                Standing::Fails,
+                "ceiling",
+                format!(
+                    "The hold point of the step \u{201c}{}\u{201d} is out: {} was measured, {} is asked for; {}",
+                    held.step,
+                    held.measured,
+                    hold.tolerance,
+                    ended(&hold.otherwise)
+                ),
+            ),
+            Some(_) => {}
+        }
+    }
+    let done = given.step.iter().filter(|step| step.done && step_of(&step.step).is_some()).count();
+    if done + given.hold.len() > 0 {
+        let within = given.hold.iter().filter(|held| held.within).count();
+        put(
+            Standing::Holds,
+            "ceiling",
+            format!(
+                "On site: {done} of {} steps done; {} hold points read, {within} of them within what they allow.",
+                plan.steps.len(),
+                given.hold.len()
+            ),
+        );
+    }
+}
+
+fn skipped(plan: &Plan, clip: &FixedClip) -> String {
+    let why =
+        clip.why.as_ref().map_or_else(String::new, |why| format!(" ({})", why.trim().trim_end_matches('.')));
+    let number = clip.clip;
+    let bar = plan.ceiling.layout.as_ref().and_then(|layout| {
+        let planned = layout.clips.iter().find(|one| one.number == number as usize)?;
+        Some(layout.bars.get(planned.bar)?.number)
+    });
+    match bar {
+        Some(bar) => format!(
+            "Clip {number} of bar {bar} was skipped on site{why}: the layout still counts on it, and what it carries is not passed on to \
+             its neighbours. Fix a noggin there and the clip to it before boards go up."
+        ),
+        None => format!(
+            "Clip {number} is said to be skipped{why}, but the layout has no clip {number}: look up its number."
+        ),
+    }
+}

@@ -1,0 +1,115 @@
+// The keypad and the short questions. One is open at a time, and nothing is kept before "keep it".
+const spaced = (mm) => String(mm).replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f");
+const mm = (value) => `${spaced(value)}\u00a0mm`;
+
+const asks = (() => {
+  let open = null;
+  let typed = "";
+  let way = 0;
+  let from = null;
+
+  function show() {
+    $("typed").textContent = typed ? `${typed}\u00a0mm` : "\u00a0";
+    each("#ways button", (button) => button.setAttribute("aria-pressed", String(Number(button.value) === way)));
+  }
+
+  function button(words, press) {
+    const one = document.createElement("button");
+    one.type = "button";
+    one.textContent = words;
+    one.addEventListener("click", press);
+    return one;
+  }
+
+  function begin(title, sort) {
+    $("ask").className = sort;
+    from = document.activeElement;
+    $("asked").textContent = title;
+    $("ask-said").textContent = "";
+    $("ways").textContent = "";
+    $("choices").textContent = "";
+    $("cover").hidden = false;
+    $("ask").hidden = false;
+    $("asked").focus();
+  }
+
+  function end() {
+    open = null;
+    $("cover").hidden = true;
+    $("ask").hidden = true;
+    if (from && from.focus) from.focus();
+  }
+
+  // Asks for a figure; `check` may say once what looks wrong, and the second "keep it" keeps it.
+  function figure(title, ways, check, done) {
+    begin(title, "figure");
+    open = { check, done, warned: "" };
+    typed = "";
+    way = ways ? 1 : 0;
+    ["pad", "typed", "keep"].forEach((id) => { $(id).hidden = false; });
+    (ways || []).forEach((words, at) => {
+      const one = button(words, () => { way = at ? 1 : -1; show(); });
+      one.value = String(at ? 1 : -1);
+      $("ways").appendChild(one);
+    });
+    $("ways").hidden = !ways;
+    show();
+  }
+
+  // Asks for one of some answers.
+  function choice(title, answers, done) {
+    begin(title, "choice");
+    ["pad", "typed", "keep", "ways"].forEach((id) => { $(id).hidden = true; });
+    answers.forEach((words) => $("choices").appendChild(button(words, () => { end(); done(words); })));
+  }
+
+  function press(key) {
+    if (key === "\u2190") typed = typed.slice(0, -1);
+    else if (key !== "." || typed.indexOf(".") < 0) typed = (typed + key).slice(0, 7);
+    $("ask-said").textContent = "";
+    show();
+  }
+
+  function keep() {
+    if (!open) return;
+    const value = Number(typed);
+    if (!typed || !isFinite(value)) {
+      $("ask-said").textContent = "Type the figure in mm first.";
+      return;
+    }
+    const signed = way < 0 ? -value : value;
+    const wrong = open.check ? open.check(signed) : null;
+    if (wrong && (wrong.never || open.warned !== typed)) {
+      open.warned = typed;
+      $("ask-said").textContent = wrong.words + (wrong.never ? "" : " Press \u201ckeep it\u201d again if it is so.");
+      return;
+    }
+    const done = open.done;
+    end();
+    done(signed);
+  }
+
+  ["1", "2", "3", "4", "5", "6", "7", "8", "9", "\u2190", "0", "."].forEach((key) => {
+    const one = button(key, () => press(key));
+    if (key === "\u2190") one.setAttribute("aria-label", "take the last figure back");
+    $("pad").appendChild(one);
+  });
+  $("keep").addEventListener("click", keep);
+  $("leave").addEventListener("click", end);
+  $("cover").addEventListener("click", end);
+  document.addEventListener("keydown", (event) => {
+    if ($("ask").hidden) return;
+    if (event.key === "Escape") end();
+    else if (!$("pad").hidden && /^[0-9.]$/.test(event.key)) press(event.key);
+    else if (!$("pad").hidden && event.key === ",") press(".");
+    else if (!$("pad").hidden && event.key === "Backspace") press("\u2190");
+    else if (event.key === "Tab") {
+      // The focus stays within what is asked.
+      const all = Array.prototype.filter.call($("ask").querySelectorAll("button"), (one) => one.offsetParent !== null);
+      const last = all[all.length - 1];
+      if (event.shiftKey && document.activeElement === all[0]) { last.focus(); event.preventDefault(); }
+      else if (!event.shiftKey && document.activeElement === last) { all[0].focus(); event.preventDefault(); }
+    }
+  });
+  return { figure, choice };
+})();

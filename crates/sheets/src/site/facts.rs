@@ -1,0 +1,115 @@
+//! What the script of the page works with.
+
+use plan::Plan;
+use serde::Serialize;
+use setout::{Layout, MarkFor, Support};
+
+/// Everything the script needs.
+#[derive(Debug, Serialize)]
+pub(super) struct Facts<'a> {
+    room: &'a str,
+    revision: Option<&'a str>,
+    /// The layout every reading belongs to; none where no ceiling is set out.
+    stamp: Option<&'a str>,
+    /// The corner offsets of boards count from.
+    corner: &'a str,
+    walls: Vec<WallFacts>,
+    clips: Vec<ClipFacts>,
+}
+
+/// The marks of a wall in the order the tape meets them.
+#[derive(Debug, Serialize)]
+struct WallFacts {
+    wall: String,
+    from: String,
+    length_mm: f64,
+    marks: Vec<MarkFacts>,
+}
+
+/// One mark.
+#[derive(Debug, Serialize)]
+struct MarkFacts {
+    at_mm: f64,
+    what: String,
+    bar: Option<usize>,
+}
+
+/// One clip: where it is meant to sit on its bar, how long that is, and what lies either way along it.
+#[derive(Debug, Serialize)]
+struct ClipFacts {
+    clip: usize,
+    along_mm: f64,
+    bar_mm: f64,
+    before: String,
+    after: String,
+}
+
+pub(super) fn facts(plan: &Plan) -> Facts<'_> {
+    let layout = plan.ceiling.layout.as_ref();
+    let walls = layout
+        .iter()
+        .flat_map(|layout| &layout.marks)
+        .map(|wall| WallFacts {
+            wall: wall.wall.clone(),
+            from: wall.from_corner.clone(),
+            length_mm: wall.length_mm.round(),
+            marks: wall
+                .marks
+                .iter()
+                .map(|mark| MarkFacts {
+                    at_mm: mark.at_mm.round(),
+                    what: mark.what.clone(),
+                    bar: match mark.of {
+                        MarkFor::Bar(bar) => Some(bar),
+                        _ => mark.what.split(", ").find_map(|part| part.strip_prefix("bar ")?.parse().ok()),
+                    },
+                })
+                .collect(),
+        })
+        .collect();
+    Facts {
+        room: &plan.title.name,
+        revision: plan.title.revision.as_deref(),
+        stamp: plan.ceiling.stamp.as_deref(),
+        corner: layout.map_or("", |layout| layout.frame.corner.as_str()),
+        walls,
+        clips: layout.map_or_else(Vec::new, |layout| clips(plan, layout)),
+    }
+}
+
+fn clips(plan: &Plan, layout: &Layout) -> Vec<ClipFacts> {
+    layout
+        .clips
+        .iter()
+        .map(|clip| {
+            let mut others: Vec<_> = layout.clips.iter().filter(|one| one.bar == clip.bar).collect();
+            others.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm));
+            let on = |on: Support| support_name(plan, layout, on);
+            let before = others.iter().rev().find(|one| one.along_mm < clip.along_mm - 1.0);
+            let after = others.iter().find(|one| one.along_mm > clip.along_mm + 1.0);
+            ClipFacts {
+                clip: clip.number,
+                along_mm: (clip.along_mm * 10.0).round() / 10.0,
+                bar_mm: layout.bars.get(clip.bar).map_or(0.0, |bar| bar.length_mm.round()),
+                before: before.map_or_else(|| "the bar's left end".to_owned(), |one| on(one.on)),
+                after: after.map_or_else(|| "the bar's right end".to_owned(), |one| on(one.on)),
+            }
+        })
+        .collect()
+}
+
+/// What a clip is screwed to, by the name that is chalked on it.
+pub(super) fn support_name(plan: &Plan, layout: &Layout, on: Support) -> String {
+    match on {
+        Support::Joist(index) => joist_name(plan, index),
+        Support::Noggin(index) => layout
+            .noggins
+            .get(index)
+            .map_or_else(|| "a noggin".to_owned(), |noggin| format!("noggin {}", noggin.number)),
+    }
+}
+
+pub(super) fn joist_name(plan: &Plan, index: usize) -> String {
+    let joist = plan.ceiling.given.as_ref().and_then(|given| given.joists.get(index));
+    joist.map_or_else(|| "a joist".to_owned(), |joist| joist.name.clone())
+}
