@@ -90,6 +90,7 @@ keyed! {
     }
 }
 
+keyed! {
     /// A reading that was taken back on the page for the site.
     pub struct Withdrawn {
         /// Name the page gave that reading.

@@ -22,9 +22,7 @@ mod survey;
 mod title;
 
 pub use air::{Climate, HumidityClass, IndoorClimate, RoomUse};
-pub use as_built::{
-    AddedBar, AsBuilt, DoneStep, FixedBar, FixedBoard, FixedClip, HeldPoint, Withdrawn,
-};
+pub use as_built::{AddedBar, AsBuilt, DoneStep, FixedBar, FixedBoard, FixedClip, HeldPoint, Withdrawn};
 pub use as_proved::{AsProved, Fault, FaultKind, FoundFault};
 pub use buildup::{
     Bond, Bridge, BridgeKind, Buildup, Cavity, CavityTimbers, ElementFile, ElementGap, ElementSpec, FillGaps,
