@@ -94,30 +94,34 @@ fn shape() -> impl Strategy<Value = Shape> {
     })
 }
 
-fn pick(kind: Kind, index: &Index) -> &'static str {
-    *index.get(ids(kind).as_slice())
+fn pick(kind: Kind, index: Index) -> &'static str {
+    index.get::<&'static str>(ids(kind).as_slice())
 }
 
 fn layer(text: &mut String, (sort, index, size, more): &(u8, Index, f64, bool)) {
     let size = round_to(8.0 + 292.0 * size, 0);
     let _ = match sort {
         0 | 1 => {
-            writeln!(text, "[[buildup.layer]]\nkind = \"board\"\nmaterial = \"{}\"", pick(Kind::Sheet, index))
+            writeln!(
+                text,
+                "[[buildup.layer]]\nkind = \"board\"\nmaterial = \"{}\"",
+                pick(Kind::Sheet, *index)
+            )
         }
         2 => writeln!(
             text,
             "[[buildup.layer]]\nkind = \"masonry\"\nmaterial = \"{}\"",
-            pick(Kind::Masonry, index)
+            pick(Kind::Masonry, *index)
         ),
         3 => writeln!(
             text,
             "[[buildup.layer]]\nkind = \"membrane\"\nmaterial = \"{}\"",
-            pick(Kind::Membrane, index)
+            pick(Kind::Membrane, *index)
         ),
         _ if *more => writeln!(
             text,
             "[[buildup.layer]]\nkind = \"cavity\"\ndepth_mm = {size}\nfill = \"{}\"\nfill_mm = {}",
-            pick(Kind::Fill, index),
+            pick(Kind::Fill, *index),
             round_to(size * 0.7, 0)
         ),
         _ => writeln!(text, "[[buildup.layer]]\nkind = \"cavity\"\ndepth_mm = {size}"),
@@ -146,14 +150,13 @@ impl Shape {
             corners.join(", ")
         );
         let mut errors = self.tape_error_mm.iter().cycle();
-        for from in 0..count {
-            for to in from + 1..count {
+        for (from, first) in NAMES.iter().enumerate().take(count) {
+            for (to, second) in NAMES.iter().enumerate().take(count).skip(from + 1) {
                 let [dx, dy] = [0, 1].map(|axis| self.ring[to][axis] - self.ring[from][axis]);
                 let mm = round_to((dx * dx + dy * dy).sqrt() + errors.next().unwrap(), 0);
                 let _ = writeln!(
                     text,
-                    "[[survey.tape]]\nfrom = \"{}\"\nto = \"{}\"\nceiling_mm = {mm}",
-                    NAMES[from], NAMES[to]
+                    "[[survey.tape]]\nfrom = \"{first}\"\nto = \"{second}\"\nceiling_mm = {mm}"
                 );
             }
         }
@@ -188,7 +191,7 @@ impl Shape {
         if self.hung < 3 {
             text += "[[buildup.layer]]\nkind = \"cavity\"\ndepth_mm = 41\n";
             for _ in 0..=self.hung {
-                let board = pick(Kind::Sheet, &self.board);
+                let board = pick(Kind::Sheet, self.board);
                 let _ = writeln!(text, "[[buildup.layer]]\nkind = \"board\"\nmaterial = \"{board}\"");
             }
             text += "[[buildup.bridge]]\nkind = \"clip\"\nproduct = \"resilient-clip-low\"\n";
@@ -222,10 +225,10 @@ impl Shape {
              500\ndistance_m = {:.1}\nheight_m = 1.5\nlimit_dba = 45\n[use]\npeople = {}\nactivity = \"playing-drums\"\nhours = \
              2\nfresh_air_l_s = 30\n[[vent]]\nname = \"in\"\nwall = \"A-B\"\nfrom_corner_mm = 300\nabove_floor_mm = 2200\nduct_width_mm = 200\nduct_height_mm = 200\nlined_length_mm = 2400\nlining = \"mineral-wool-60kg\"\nlining_mm = 25\nbends = 2\n[stock.bar]\nproduct = \"furring-bar-26\"\nlength_mm = 3600\n[stock.clip]\nproduct = \
              \"resilient-clip-low\"\nrated_load_kg = 16\n[[stock.board]]\nmaterial = \"{}\"\nlength_mm = 2400\nwidth_mm = 1200\n",
-            pick(Kind::Source, &self.source),
+            pick(Kind::Source, self.source),
             self.distance_m,
             self.people,
-            pick(Kind::Sheet, &self.board),
+            pick(Kind::Sheet, self.board),
         );
         text
     }

@@ -30,7 +30,7 @@ fn setting_out(c: &mut Criterion) {
         .collect();
     let readings = Readings { bars: readings, ..Readings::default() };
     group.bench_function("readings of every bar mended (goal 200 ms)", |b| {
-        b.iter(|| mend(&ceiling, &layout, &readings))
+        b.iter(|| mend(&ceiling, &layout, &readings));
     });
     // The first half of the bars fixed, each off its marks by another amount: joints move, bars are added.
     let half: Vec<BarReading> = readings
@@ -45,7 +45,7 @@ fn setting_out(c: &mut Criterion) {
         .collect();
     let half = Readings { bars: half, ..Readings::default() };
     group.bench_function("half the bars off and mended (goal 200 ms)", |b| {
-        b.iter(|| mend(&ceiling, &layout, &half))
+        b.iter(|| mend(&ceiling, &layout, &half));
     });
     group.finish();
 }

@@ -37,6 +37,7 @@ fn main() -> Result<(), SetoutError> {
         },
         clip: ClipKind { product: "clip".to_owned(), drop_mm: 38.0, rated_load_kg: Some(16.0) },
         rules: Rules::default(),
+        shell: Vec::new(),
         obstructions: Vec::new(),
         gaps_mm: Vec::new(),
     };

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
 
 use std::{
+    fmt::Write as _,
     fs,
     io::{BufRead, BufReader, Read, Write},
     net::{Shutdown, TcpStream},
@@ -44,7 +45,7 @@ impl Page {
 
     fn connect(&self) -> TcpStream {
         let stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+        stream.set_read_timeout(Some(Duration::from_mins(1))).unwrap();
         stream
     }
 
@@ -73,7 +74,7 @@ impl Page {
         let mut request =
             format!("{line} HTTP/1.1\r\nConnection: close\r\nContent-Length: {}\r\n", body.len());
         for (name, value) in headers {
-            request += &format!("{name}: {value}\r\n");
+            let _ = write!(request, "{name}: {value}\r\n");
         }
         self.send(format!("{request}\r\n{body}").as_bytes())
     }

@@ -229,7 +229,7 @@ pub fn many_walled_room(seed: u64) -> Ceiling {
     let at = s.between(0.36, 0.6) * w;
     let breast = [(at + pier, h), (at + pier, h - deep), (at, h - deep), (at, h)];
     let walls = 9 + (seed / 2 % 4) as usize;
-    let mut points: Vec<(f64, f64)> = if seed % 2 == 0 {
+    let mut points: Vec<(f64, f64)> = if seed.is_multiple_of(2) {
         // Convex: corners on an ellipse.
         (0..walls)
             .map(|k| {

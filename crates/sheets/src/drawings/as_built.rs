@@ -179,9 +179,8 @@ fn drawn(room: &RoomPlan<'_>, change: &Change) -> Group {
         ChangeKind::ClipFixed => group.add(mark::cross(from, CLIP_MM, Pen::MEDIUM)),
         ChangeKind::ClipAdded => group.add(mark::cross(from, CLIP_MM, NOW)),
         ChangeKind::ClipLeftOut => group.add(mark::cross(from, CLIP_MM, Pen::THIN.in_ink(Ink::Grey))),
-        ChangeKind::Piece => {}
         // Where the plan had a bar that stays is on the sheet of what was found.
-        ChangeKind::BarFixed => {}
+        ChangeKind::Piece | ChangeKind::BarFixed => {}
         ChangeKind::BarBack
         | ChangeKind::BarMoved
         | ChangeKind::BarAdded
