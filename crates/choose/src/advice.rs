@@ -106,61 +106,94 @@ pub struct Relaxation {
 
 /// The smallest relaxation of each demand and limit alone, everything else as asked with `margin_db` to spare.
 pub fn why_not(problem: &Problem, margin_db: f64) -> Vec<Relaxation> {
-    let of_demands = (0..problem.demands.len()).into_par_iter().map(|at| {
-        let give = |db: f64| {
-            let mut give_db = vec![0.0; problem.demands.len()];
-            if let Some(slot) = give_db.get_mut(at) {
-                *slot = db;
-            }
-            solve(problem, &Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() })
-                .choice
-        };
-        let (by, choice) = least(give).unzip();
-        let name = problem.demands.get(at).map_or_else(String::new, |demand| demand.name.clone());
-        Relaxation { name, is_demand: true, by, choice }
-    });
-    let of_limits = (0..problem.limits.len()).into_par_iter().map(|at| {
-        let mut more = vec![0.0; problem.limits.len()];
-        if let Some(slot) = more.get_mut(at) {
-            *slot = f64::INFINITY;
-        }
-        let asked = Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() };
-        let choice = solve(problem, &asked).choice;
-        let limit = problem.limits.get(at);
-        let by = choice.as_ref().and_then(|choice| {
-            let used = choice.sum.uses.get(at)?;
-            Some((used - limit?.most).max(0.0))
-        });
-        Relaxation {
-            name: limit.map_or_else(String::new, |limit| limit.name.clone()),
-            is_demand: false,
-            by,
-            choice,
-        }
-    });
-    let mut all: Vec<Relaxation> = of_demands.collect();
-    all.extend(of_limits.collect::<Vec<_>>());
-    all
+    let demands = problem.demands.len();
+    (0..demands + problem.limits.len())
+        .into_par_iter()
+        .map(|at| match at.checked_sub(demands) {
+            None => of_demand(problem, at, margin_db),
+            Some(limit) => of_limit(problem, limit, margin_db),
+        })
+        .collect()
 }
 
-/// The smallest relaxation of all demands together, every limit as it is; none where even without demands nothing holds.
-pub fn why_not_together(problem: &Problem, margin_db: f64) -> Option<(f64, Choice)> {
+fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
     let give = |db: f64| {
-        let asked = Asked { objective: Objective::Any, margin_db: margin_db - db, ..Asked::default() };
-        solve(problem, &asked).choice
+        let mut give_db = vec![0.0; problem.demands.len()];
+        if let Some(slot) = give_db.get_mut(at) {
+            *slot = db;
+        }
+        let asked = Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() };
+        let choice = solve(problem, &asked).choice?;
+        // What it found may need less than it was given.
+        let needed_db = choice.sum.margins_db.get(at).map_or(db, |margin| margin_db - margin);
+        Some((needed_db.clamp(0.0, db), choice))
     };
-    least(give)
+    let (by, choice) = least(give).unzip();
+    let name = problem.demands.get(at).map_or_else(String::new, |demand| demand.name.clone());
+    Relaxation { name, is_demand: true, by, choice }
 }
 
-fn least(give: impl Fn(f64) -> Option<Choice>) -> Option<(f64, Choice)> {
-    let mut found = (MOST_RELAX_DB, give(MOST_RELAX_DB)?);
+fn of_limit(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+    let mut more = vec![0.0; problem.limits.len()];
+    if let Some(slot) = more.get_mut(at) {
+        *slot = f64::INFINITY;
+    }
+    let choice =
+        solve(problem, &Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() }).choice;
+    let limit = problem.limits.get(at);
+    let by = choice.as_ref().and_then(|choice| {
+        let used = choice.sum.uses.get(at)?;
+        Some((used - limit?.most).max(0.0))
+    });
+    Relaxation { name: limit.map_or_else(String::new, |limit| limit.name.clone()), is_demand: false, by, choice }
+}
+
+/// The smallest relaxation of all demands together, every limit as it is, and a set that needs no more; none where even without demands
+/// nothing holds. `known` are sets that keep every limit: the answer is never worse than they.
+pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<(f64, Choice)> {
+    let needed_db = |choice: &Choice| choice.sum.margin_db().map_or(0.0, |margin| (margin_db - margin).max(0.0));
+    let begin = known
+        .iter()
+        .filter(|selection| problem.holds(selection, -crate::problem::MOST_MARGIN_DB))
+        .map(|selection| Choice { selection: selection.clone(), sum: problem.sum(selection) })
+        .map(|choice| (needed_db(&choice), choice))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
+    let mut give = |db: f64| {
+        let asked = Asked {
+            objective: Objective::Any,
+            margin_db: margin_db - db,
+            near: near.clone(),
+            ..Asked::default()
+        };
+        let choice = solve(problem, &asked).choice?;
+        near = Some(choice.selection.clone());
+        Some((needed_db(&choice), choice))
+    };
+    let begin = match begin {
+        Some(begin) => begin,
+        None => give(MOST_RELAX_DB)?,
+    };
+    Some(halved(begin, give))
+}
+
+fn least(mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> Option<(f64, Choice)> {
+    let begin = give(MOST_RELAX_DB)?;
+    Some(halved(begin, give))
+}
+
+/// Halves what must be given until it is known as finely as it is told.
+fn halved(
+    mut found: (f64, Choice),
+    mut give: impl FnMut(f64) -> Option<(f64, Choice)>,
+) -> (f64, Choice) {
     let mut low = 0.0;
     while found.0 - low > RELAX_STEP_DB {
         let middle = f64::midpoint(low, found.0);
         match give(middle) {
-            Some(choice) => found = (middle, choice),
+            Some(less) => found = less,
             None => low = middle,
         }
     }
-    Some(found)
+    found
 }

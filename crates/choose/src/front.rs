@@ -55,7 +55,6 @@ fn front(
     let mut asked = Asked {
         objective,
         margin_db: -crate::problem::MOST_MARGIN_DB,
-        nodes: problem.most_nodes / 8,
         ..Asked::default()
     };
     for _ in 0..most_points {

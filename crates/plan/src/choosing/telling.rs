@@ -230,7 +230,7 @@ fn reasons(field: &Field, spare_db: f64) -> (Vec<WhyNot>, Option<f64>) {
             WhyNot { limit: one.name, by: one.by, unit, sentence }
         })
         .collect();
-    (told, why_not_together(problem, spare_db).map(|(by, _)| by))
+    (told, why_not_together(problem, spare_db, &[]).map(|(by, _)| by))
 }
 
 /// Both fronts, with the spread that each candidate has so far.
