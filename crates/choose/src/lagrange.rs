@@ -20,11 +20,8 @@ pub(crate) fn multipliers(
     (start, rounds): (Option<&[f64]>, usize),
     mut tried: impl FnMut(&[usize], &[f64]) -> f64,
 ) -> Multipliers {
-    let scale: f64 = elements
-        .iter()
-        .map(|lines| lines.values.iter().copied().fold(0.0, f64::max))
-        .sum::<f64>()
-        .max(1.0);
+    let scale: f64 =
+        elements.iter().map(|lines| lines.values.iter().copied().fold(0.0, f64::max)).sum::<f64>().max(1.0);
     // Where nothing is minimised prices mean nothing but their ratios: they are kept at a sum of 1.
     let only_rows = elements.iter().flat_map(|lines| &lines.values).all(|value| *value == 0.0);
     let even = if only_rows { 1.0 / most.len().max(1) as f64 } else { 0.0 };

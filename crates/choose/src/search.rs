@@ -6,14 +6,16 @@ use crate::{
     lagrange::multipliers,
     linear::LinearRows,
     problem::{Problem, TOLERANCE, keeps},
-    question::{Asked, Certificate, Choice, Objective, Solved},
+    question::{Asked, Certificate, Choice, Objective, Solved, Values},
     rows::{Lines, Rows, dot},
     table::{Axis, Table},
 };
 
 mod held;
+mod least_use;
 
 use held::Held;
+use least_use::least_use;
 
 /// By how much more than was met the rows are loosened, and the most they ever are, dB.
 const LEAN_STEP_DB: f64 = 0.1;
@@ -43,23 +45,6 @@ pub fn solve(problem: &Problem, asked: &Asked) -> Solved {
     }
 }
 
-/// First the least use, then of the sets that use no more the least cost.
-fn least_use(problem: &Problem, asked: &Asked, limit: usize) -> Solved {
-    let mut solved = settled(problem, asked);
-    let Some(choice) = &solved.choice else { return solved };
-    let used = choice.sum.uses.get(limit).copied().unwrap_or(0.0);
-    let mut more = asked.more.clone();
-    more.resize(problem.limits.len(), 0.0);
-    if let (Some(slot), Some(limit)) = (more.get_mut(limit), problem.limits.get(limit)) {
-        *slot = used - limit.most;
-    }
-    let near = Some(choice.selection.clone());
-    let cheapest = settled(problem, &Asked { objective: Objective::Cost, more, near, ..asked.clone() });
-    solved.choice = cheapest.choice.or(solved.choice);
-    solved.certificate.nodes += cheapest.certificate.nodes;
-    solved
-}
-
 /// Searches with rows that are exact at the answer.
 fn settled(problem: &Problem, asked: &Asked) -> Solved {
     let start = asked.near.clone().or_else(|| problem.today());
@@ -72,10 +57,16 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
     let rows_at = |at: &[usize], lean_db: f64| {
         Rows::new(problem, asked, &LinearRows::new(problem, at), (asked.objective, lean_db))
     };
-    if !exact && known.is_none() {
+    if !exact {
+        // Wherever the best known lies, the answer may lie far from it.
         for _ in 0..AIMS {
             let Some(next) = aim(&rows_at(&at, 0.0)).filter(|next| *next != at) else { break };
             at = next;
+            if known.as_ref().is_none_or(|known| worth(problem, asked, &at) < worth(problem, asked, known))
+                && asked.holds(problem, &at)
+            {
+                known = Some(at.clone());
+            }
         }
     }
     let mut rounds = 0;
@@ -102,15 +93,23 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
     }
 }
 
+/// What a selection comes to of what is minimised.
+fn worth(problem: &Problem, asked: &Asked, selection: &[usize]) -> f64 {
+    let values = Values::of(problem, asked.objective);
+    let factor = |at: usize| asked.cost_factor.get(at).copied().unwrap_or(1.0);
+    problem.chosen(selection).enumerate().map(|(at, one)| values.value(one, factor(at))).sum()
+}
+
 /// The selection that the multipliers find and that comes nearest to keeping the rows.
 fn aim(rows: &Rows) -> Option<Vec<usize>> {
     let mut best: Option<(f64, f64, Vec<usize>)> = None;
     multipliers(&rows.elements, &rows.most, (None, AIM_ROUNDS), |selection, over| {
-        let beyond = over.iter().zip(&rows.most).map(|(over, most)| over / most.max(1e-9)).fold(0.0, f64::max);
+        let beyond =
+            over.iter().zip(&rows.most).map(|(over, most)| over / most.max(1e-9)).fold(0.0, f64::max);
         let value: f64 = rows.elements.iter().zip(selection).map(|(lines, at)| lines.value(*at)).sum();
-        let better = best.as_ref().is_none_or(|(known, worth, _)| {
-            beyond < *known || beyond <= *known && value < *worth
-        });
+        let better = best
+            .as_ref()
+            .is_none_or(|(known, worth, _)| beyond < *known || beyond <= *known && value < *worth);
         if better {
             best = Some((beyond, value, selection.to_vec()));
         }
@@ -268,7 +267,9 @@ impl<'a> Search<'a> {
 
     /// Measures sets that differ from the best in one element, are better and lie just beyond the rows: whether the rows would cut a good one.
     fn look_round(&mut self) {
-        let Some(best) = self.best.clone().filter(|_| self.problem.draws > 1 && !self.is_any()) else { return };
+        let Some(best) = self.best.clone().filter(|_| self.problem.draws > 1 && !self.is_any()) else {
+            return;
+        };
         let (value, sums) = self.rows.sums(&best);
         let loose = math::energy_of_db(self.lean_db + 4.0 * LEAN_STEP_DB);
         let mut near: Vec<(f64, usize, usize)> = Vec::new();
@@ -442,10 +443,16 @@ impl<'a> Search<'a> {
                 if self.departure_measured() && self.held.path_holds() {
                     self.better(total);
                 }
-            } else if self.held.path_can_hold(depth) {
+            } else if self.draws_can_hold(depth) {
                 self.descend(depth + 1, bound + priced, total);
             }
         }
+    }
+
+    fn draws_can_hold(&mut self, depth: usize) -> bool {
+        // Looking at the draws takes as long as so many nodes.
+        self.nodes += self.held.work(depth);
+        self.held.path_can_hold(depth)
     }
 
     /// Adds a candidate to the sums of the path; whether every row can still hold.

@@ -79,6 +79,9 @@ enum Command {
         /// Write it all as JSON to standard output and nothing else
         #[arg(long)]
         json: bool,
+        /// Put the chosen build-ups into the room file; its comments stay
+        #[arg(long)]
+        write: bool,
     },
     /// Open a room as a page in the browser: change it and see at once what comes of it
     Open {
@@ -180,7 +183,9 @@ fn main() -> ExitCode {
         Command::Plan { room, out, json } => commands::plan::run(&room, out.as_deref(), json),
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
-        Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
+        Command::Choose { room, out, json, write } => {
+            commands::choose::run(&room, out.as_deref(), (json, write))
+        }
         Command::Open { room, port, no_browser } => commands::open::run(&room, port, no_browser),
         Command::TakeIn { room, readings } => commands::take_in::run(&room, &readings),
         Command::Element { file, json } => commands::element::run(&file, json),

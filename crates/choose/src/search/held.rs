@@ -10,6 +10,8 @@ use crate::{
 
 /// With no more numbers than this the draws are looked at after every element, else only before the last and at the end.
 const FEW: usize = 512;
+/// How many of them are looked at in the time of a node.
+const WORK: u64 = 256;
 
 /// The draws along the path of a search.
 pub(super) struct Held<'a> {
@@ -65,6 +67,11 @@ impl<'a> Held<'a> {
 
     fn looked_at(&self, depth: usize) -> bool {
         self.numbers() <= FEW || depth + 2 >= self.chosen.len()
+    }
+
+    /// How many nodes of a search the look at the draws after a depth is worth.
+    pub(super) fn work(&self, depth: usize) -> u64 {
+        if self.problem.draws <= 1 || !self.looked_at(depth) { 0 } else { self.numbers() as u64 / WORK }
     }
 
     /// Sets the order of the elements along the path.
