@@ -69,6 +69,16 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
             }
         }
     }
+    if known.is_none() && asked.objective != Objective::Any {
+        // Without any set that holds the bound cannot cut: look for one first.
+        let near = Some(at.clone());
+        let any = settled(problem, &Asked { objective: Objective::Any, near, ..asked.clone() });
+        match any.choice {
+            Some(choice) => known = Some(choice.selection),
+            None if any.certificate.proved => return any,
+            None => {}
+        }
+    }
     let mut rounds = 0;
     loop {
         let mut search = Search::new(problem, asked, rows_at(&at, lean_db), lean_db);

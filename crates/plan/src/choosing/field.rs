@@ -241,8 +241,14 @@ impl Field {
         left
     }
 
-    /// Takes the room as another plan has it: what its surfaces absorb, how its clips stand, which parts err together.
-    pub(super) fn adopt(&mut self, project: &Project, (changed, whole): (&Project, &Plan), memory: &Memory) {
+    /// Takes the room as the plan of a selection has it: what its surfaces absorb, which parts err together, and how the clips of its ceiling
+    /// stand. Other ceilings keep the clips they were judged with.
+    pub(super) fn adopt(
+        &mut self,
+        project: &Project,
+        (changed, whole, selection): (&Project, &Plan, &[usize]),
+        memory: &Memory,
+    ) {
         let (mut ways, _) = ways_of(changed, whole, memory);
         retain(&mut ways, &self.asking);
         if ways.len() != self.ways.len() {
@@ -250,12 +256,15 @@ impl Field {
         }
         self.ways = ways;
         let clips = pattern(whole).or(self.clips);
-        let other_clips = clips != self.clips;
         self.clips = clips;
         for (number, element) in self.elements.iter_mut().enumerate() {
             let places = self.places.get(number).map_or(&[][..], Vec::as_slice);
-            if other_clips && element.slot == Slot::Element(ElementId::Ceiling) {
-                let full = self.full.get(number).map_or(&[][..], Vec::as_slice);
+            if element.slot == Slot::Element(ElementId::Ceiling)
+                && let Some(at) = selection.get(number)
+            {
+                let here = *at..at + 1;
+                let full = self.full.get(number).and_then(|full| full.get(here.clone())).unwrap_or(&[]);
+                let places = places.get(here).unwrap_or(&[]);
                 sound_again(project, whole, (&self.ways, clips), element, (places, full));
             }
             let sounding: Vec<&Soundings> = places

@@ -17,7 +17,7 @@ use crate::{
 /// How often a choice is predicted in full and chosen again before it is taken as it is.
 const MOST_ROUNDS: usize = 8;
 /// How often a choice is planned whole and made again in that room.
-const MOST_ROOMS: usize = 6;
+const MOST_ROOMS: usize = 4;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
 const HAIR_DB: f64 = 1e-6;
 /// A margin of the whole plan that is missed by less is a matter of rounding, dB.
@@ -222,7 +222,7 @@ pub(super) fn adopt(room: &Room<'_>, field: &mut Field, selection: &[usize]) {
     let Ok(whole) = super::plan_whole(&changed, room.memory) else { return };
     let allowed = faults::with_allowances(&changed);
     let lined = lined::with_linings(&allowed);
-    field.adopt(room.lined, (&lined, &whole), room.memory);
+    field.adopt(room.lined, (&lined, &whole, selection), room.memory);
 }
 
 pub(super) fn verify(room: &Room<'_>, field: &Field, selection: &[usize]) -> Option<Verified> {
