@@ -148,7 +148,7 @@ fn proof(field: &Field, project: &Project, found: &Found) -> String {
         " That nothing comes nearer is not proved either: the search for it was ended early.".to_owned()
     };
     format!(
-        "Not proved to be the least: the search was ended early. No set {keeps} for less than {}; between that and {} one may exist, {} less at most.{open}",
+        "Not proved to be the least. No set {keeps} for less than {}; between that and {} one may exist, {} less at most.{open}",
         money(field, project, certificate.bound.max(0.0)),
         money(field, project, value),
         money(field, project, (value - certificate.bound.max(0.0)).max(0.0))
