@@ -1,8 +1,8 @@
-"""JSON Schema of the plan (`stillroom plan --json`), read from the Rust types and their doc comments.
+"""JSON Schema of the plan (`stillroom plan --json`) and of the choice (`stillroom choose --json`), read from the Rust types and their doc comments.
 
-    python3 oracles/plan_schema.py        writes crates/plan/schema/plan.schema.json
+    python3 oracles/plan_schema.py        writes crates/plan/schema/plan.schema.json and choice.schema.json
 
-The tests hold the demo's plan against the file and need no Python.
+The tests hold the demo's plan and choice against the files and need no Python.
 """
 import json
 import pathlib
@@ -280,24 +280,29 @@ class Schema:
         return {"anyOf": choices}
 
 
-def main():
+def write(name, title, out):
     schema = Schema()
-    key, found = ("plan", "Plan"), None
-    for one in schema.types.found[key]:
+    found = None
+    for one in schema.types.found[("plan", name)]:
         found = one
     top = schema.type_of(found)
     document = {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "Stillroom plan",
+        "title": title,
         **top,
         "$defs": {name: schema.defs[name] for name in sorted(schema.defs)},
     }
     if schema.missing:
         sys.exit("types not found: " + ", ".join(sorted(schema.missing)))
-    out = ROOT / "crates/plan/schema/plan.schema.json"
+    out = ROOT / "crates/plan/schema" / out
     out.parent.mkdir(exist_ok=True)
     out.write_text(json.dumps(document, indent=1, ensure_ascii=False) + "\n")
-    print(len(schema.defs), "types;", out.stat().st_size, "bytes")
+    print(out.name, len(schema.defs), "types;", out.stat().st_size, "bytes")
+
+
+def main():
+    write("Plan", "Stillroom plan", "plan.schema.json")
+    write("Choice", "Stillroom choice", "choice.schema.json")
 
 
 if __name__ == "__main__":

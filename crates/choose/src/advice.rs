@@ -10,7 +10,11 @@ use crate::{
 };
 
 /// A gain below this is not worth a step, dB.
-const LEAST_GAIN_DB: f64 = 0.05;
+const LEAST_GAIN_DB: f64 = 0.1;
+/// Nobody builds a thing twice for less than this, dB.
+const LEAST_GAIN_AGAIN_DB: f64 = 1.0;
+/// For so much more money the candidate that brings more is taken at once.
+const LITTLE_MORE: f64 = 1.1;
 /// How finely a relaxation is found, dB.
 const RELAX_STEP_DB: f64 = 0.1;
 /// The largest relaxation looked for, dB.
@@ -39,7 +43,8 @@ pub fn next_steps(problem: &Problem, from: &[usize], target_db: f64, most: usize
     while steps.len() < most {
         let now = problem.sum(&selection);
         let Some(margin_db) = now.margin_db().filter(|margin| *margin < target_db) else { break };
-        let found = best_change(problem, &selection, (now.cost, margin_db, target_db), &now.uses);
+        let changed: Vec<bool> = selection.iter().zip(from).map(|(now, before)| now != before).collect();
+        let found = best_change(problem, &selection, (now.cost, margin_db, target_db), (&now.uses, &changed));
         let Some(step) = found else { break };
         if let Some(slot) = selection.get_mut(step.element) {
             *slot = step.candidate;
@@ -53,7 +58,7 @@ fn best_change(
     problem: &Problem,
     selection: &[usize],
     (cost, margin_db, target_db): (f64, f64, f64),
-    uses: &[f64],
+    (uses, changed_before): (&[f64], &[bool]),
 ) -> Option<Step> {
     let changes: Vec<(usize, usize)> = problem
         .elements
@@ -79,16 +84,25 @@ fn best_change(
             let step = Step { element, candidate, cost: sum.cost - cost, gain_db, margin_db: after_db };
             // Beyond the target a decibel is worth nothing more.
             let worth = gain_db.min(target_db - margin_db) / step.cost.max(1e-6 * cost.max(1.0));
-            (within && gain_db > LEAST_GAIN_DB).then_some((worth, step))
+            let again = changed_before.get(element) == Some(&true);
+            let least_db = if again { LEAST_GAIN_AGAIN_DB } else { LEAST_GAIN_DB };
+            (within && gain_db > least_db).then_some((worth, step))
         })
         .collect();
-    let mut best: Option<(f64, Step)> = None;
-    for (worth, step) in tried.into_iter().flatten() {
-        if best.as_ref().is_none_or(|(known, _)| worth > *known) {
-            best = Some((worth, step));
+    let mut best: Option<(f64, &Step)> = None;
+    for (worth, step) in tried.iter().flatten() {
+        if best.is_none_or(|(known, _)| *worth > known) {
+            best = Some((*worth, step));
         }
     }
-    best.map(|(_, step)| step)
+    let mut best = best.map(|(_, step)| step)?;
+    let most = best.cost * LITTLE_MORE;
+    for (_, step) in tried.iter().flatten() {
+        if step.element == best.element && step.cost <= most && step.gain_db > best.gain_db {
+            best = step;
+        }
+    }
+    Some(best.clone())
 }
 
 /// How far one demand or limit alone would have to give so that something holds.
@@ -102,65 +116,103 @@ pub struct Relaxation {
     pub by: Option<f64>,
     /// What could then be built.
     pub choice: Option<Choice>,
+    /// Whether every search for it came to its end.
+    pub proved: bool,
 }
 
 /// The smallest relaxation of each demand and limit alone, everything else as asked with `margin_db` to spare.
 pub fn why_not(problem: &Problem, margin_db: f64) -> Vec<Relaxation> {
-    let of_demands = (0..problem.demands.len()).into_par_iter().map(|at| {
-        let give = |db: f64| {
-            let mut give_db = vec![0.0; problem.demands.len()];
-            if let Some(slot) = give_db.get_mut(at) {
-                *slot = db;
-            }
-            solve(problem, &Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() })
-                .choice
-        };
-        let (by, choice) = least(give).unzip();
-        let name = problem.demands.get(at).map_or_else(String::new, |demand| demand.name.clone());
-        Relaxation { name, is_demand: true, by, choice }
-    });
-    let of_limits = (0..problem.limits.len()).into_par_iter().map(|at| {
-        let mut more = vec![0.0; problem.limits.len()];
-        if let Some(slot) = more.get_mut(at) {
-            *slot = f64::INFINITY;
-        }
-        let asked = Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() };
-        let choice = solve(problem, &asked).choice;
-        let limit = problem.limits.get(at);
-        let by = choice.as_ref().and_then(|choice| {
-            let used = choice.sum.uses.get(at)?;
-            Some((used - limit?.most).max(0.0))
-        });
-        Relaxation {
-            name: limit.map_or_else(String::new, |limit| limit.name.clone()),
-            is_demand: false,
-            by,
-            choice,
-        }
-    });
-    let mut all: Vec<Relaxation> = of_demands.collect();
-    all.extend(of_limits.collect::<Vec<_>>());
-    all
+    let demands = problem.demands.len();
+    (0..demands + problem.limits.len())
+        .into_par_iter()
+        .map(|at| match at.checked_sub(demands) {
+            None => of_demand(problem, at, margin_db),
+            Some(limit) => of_limit(problem, limit, margin_db),
+        })
+        .collect()
 }
 
-/// The smallest relaxation of all demands together, every limit as it is; none where even without demands nothing holds.
-pub fn why_not_together(problem: &Problem, margin_db: f64) -> Option<(f64, Choice)> {
+fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+    let mut proved = true;
     let give = |db: f64| {
-        let asked = Asked { objective: Objective::Any, margin_db: margin_db - db, ..Asked::default() };
-        solve(problem, &asked).choice
+        let mut give_db = vec![0.0; problem.demands.len()];
+        if let Some(slot) = give_db.get_mut(at) {
+            *slot = db;
+        }
+        let asked = Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() };
+        let solved = solve(problem, &asked);
+        proved &= solved.certificate.proved || solved.choice.is_some();
+        let choice = solved.choice?;
+        // What it found may need less than it was given.
+        let needed_db = choice.sum.margins_db.get(at).map_or(db, |margin| margin_db - margin);
+        Some((needed_db.clamp(0.0, db), choice))
     };
-    least(give)
+    let (by, choice) = least(give).unzip();
+    let name = problem.demands.get(at).map_or_else(String::new, |demand| demand.name.clone());
+    Relaxation { name, is_demand: true, by, choice, proved }
 }
 
-fn least(give: impl Fn(f64) -> Option<Choice>) -> Option<(f64, Choice)> {
-    let mut found = (MOST_RELAX_DB, give(MOST_RELAX_DB)?);
+fn of_limit(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+    let mut more = vec![0.0; problem.limits.len()];
+    if let Some(slot) = more.get_mut(at) {
+        *slot = f64::INFINITY;
+    }
+    let solved =
+        solve(problem, &Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() });
+    let (choice, proved) = (solved.choice, solved.certificate.proved);
+    let limit = problem.limits.get(at);
+    let by = choice.as_ref().and_then(|choice| {
+        let used = choice.sum.uses.get(at)?;
+        Some((used - limit?.most).max(0.0))
+    });
+    let name = limit.map_or_else(String::new, |limit| limit.name.clone());
+    Relaxation { name, is_demand: false, by, choice, proved }
+}
+
+/// The smallest relaxation of all demands together, every limit as it is, and a set that needs no more; none where even without demands
+/// nothing holds. `known` are sets that keep every limit: the answer is never worse than they.
+pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<(f64, Choice)> {
+    let needed_db =
+        |choice: &Choice| choice.sum.margin_db().map_or(0.0, |margin| (margin_db - margin).max(0.0));
+    let begin = known
+        .iter()
+        .filter(|selection| problem.holds(selection, -crate::problem::MOST_MARGIN_DB))
+        .map(|selection| Choice { selection: selection.clone(), sum: problem.sum(selection) })
+        .map(|choice| (needed_db(&choice), choice))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
+    let mut give = |db: f64| {
+        let asked = Asked {
+            objective: Objective::Any,
+            margin_db: margin_db - db,
+            near: near.clone(),
+            ..Asked::default()
+        };
+        let choice = solve(problem, &asked).choice?;
+        near = Some(choice.selection.clone());
+        Some((needed_db(&choice), choice))
+    };
+    let begin = match begin {
+        Some(begin) => begin,
+        None => give(MOST_RELAX_DB)?,
+    };
+    Some(halved(begin, give))
+}
+
+fn least(mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> Option<(f64, Choice)> {
+    let begin = give(MOST_RELAX_DB)?;
+    Some(halved(begin, give))
+}
+
+/// Halves what must be given until it is known as finely as it is told.
+fn halved(mut found: (f64, Choice), mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> (f64, Choice) {
     let mut low = 0.0;
     while found.0 - low > RELAX_STEP_DB {
         let middle = f64::midpoint(low, found.0);
         match give(middle) {
-            Some(choice) => found = (middle, choice),
+            Some(less) => found = less,
             None => low = middle,
         }
     }
-    Some(found)
+    found
 }

@@ -52,12 +52,7 @@ fn front(
 ) -> Front {
     let step_db = step_db.max(0.01);
     let mut points: Vec<FrontPoint> = Vec::new();
-    let mut asked = Asked {
-        objective,
-        margin_db: -crate::problem::MOST_MARGIN_DB,
-        nodes: problem.most_nodes / 8,
-        ..Asked::default()
-    };
+    let mut asked = Asked { objective, margin_db: -crate::problem::MOST_MARGIN_DB, ..Asked::default() };
     for _ in 0..most_points {
         let solved = solve(problem, &asked);
         let Some(choice) = solved.choice else { break };

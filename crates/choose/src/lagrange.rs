@@ -1,21 +1,9 @@
 //! Multipliers on limits and rows, and the lower bound they give.
 
+use crate::rows::Lines;
+
 /// Rounds without a better bound after which the step is halved.
 const PATIENCE: usize = 8;
-
-/// One candidate as the bound sees it: what is minimised, and what it takes of each row.
-#[derive(Clone, Debug)]
-pub(crate) struct Line {
-    pub(crate) value: f64,
-    pub(crate) takes: Vec<f64>,
-}
-
-impl Line {
-    /// What it is worth under the multipliers: its value and the price of what it takes.
-    pub(crate) fn priced(&self, multipliers: &[f64]) -> f64 {
-        self.value + self.takes.iter().zip(multipliers).map(|(takes, price)| takes * price).sum::<f64>()
-    }
-}
 
 /// Multipliers with their bound: whatever meets all rows is worth at least this.
 #[derive(Clone, Debug)]
@@ -25,44 +13,44 @@ pub(crate) struct Multipliers {
 }
 
 /// Improves the multipliers by subgradient steps (Held, Wolfe and Crowder 1974: `t = λ(Z* − Z)/‖g‖²`); `tried` is shown every selection on the
-/// way and returns the value of the best known one. They begin at `start`, or at nothing.
+/// way with what it takes beyond the most of each row, and returns the value of the best known one. They begin at `start`, or at nothing.
 pub(crate) fn multipliers(
-    elements: &[&[Line]],
+    elements: &[Lines],
     most: &[f64],
     (start, rounds): (Option<&[f64]>, usize),
-    mut tried: impl FnMut(&[usize]) -> f64,
+    mut tried: impl FnMut(&[usize], &[f64]) -> f64,
 ) -> Multipliers {
-    let scale: f64 = elements
-        .iter()
-        .map(|lines| lines.iter().map(|line| line.value).fold(0.0, f64::max))
-        .sum::<f64>()
-        .max(1.0);
+    let scale: f64 =
+        elements.iter().map(|lines| lines.values.iter().copied().fold(0.0, f64::max)).sum::<f64>().max(1.0);
     // Where nothing is minimised prices mean nothing but their ratios: they are kept at a sum of 1.
-    let only_rows = elements.iter().flat_map(|lines| lines.iter()).all(|line| line.value == 0.0);
+    let only_rows = elements.iter().flat_map(|lines| &lines.values).all(|value| *value == 0.0);
     let even = if only_rows { 1.0 / most.len().max(1) as f64 } else { 0.0 };
     let mut prices = start.map_or_else(|| vec![even; most.len()], <[f64]>::to_vec);
     let mut best = Multipliers { prices: prices.clone(), bound: f64::NEG_INFINITY };
     let (mut step, mut waiting) = (1.6, 0);
+    let mut over = vec![0.0; most.len()];
+    let mut selection = vec![0; elements.len()];
     for _ in 0..rounds {
-        let mut bound = -most.iter().zip(&prices).map(|(most, price)| most * price).sum::<f64>();
-        let mut over: Vec<f64> = most.iter().map(|most| -most).collect();
-        let mut selection = Vec::with_capacity(elements.len());
-        for lines in elements {
-            let cheapest = lines
-                .iter()
-                .enumerate()
-                .map(|(at, line)| (line.priced(&prices), at))
-                .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            let Some((priced, at)) = cheapest else { continue };
-            bound += priced;
-            selection.push(at);
-            if let Some(line) = lines.get(at) {
-                for (over, takes) in over.iter_mut().zip(&line.takes) {
-                    *over += takes;
+        let mut bound = 0.0;
+        for ((over, most), price) in over.iter_mut().zip(most).zip(&prices) {
+            *over = -most;
+            bound -= most * price;
+        }
+        for (lines, slot) in elements.iter().zip(&mut selection) {
+            let mut cheapest = (f64::INFINITY, 0);
+            for at in 0..lines.len() {
+                let priced = lines.priced(at, &prices);
+                if priced < cheapest.0 {
+                    cheapest = (priced, at);
                 }
             }
+            bound += cheapest.0;
+            *slot = cheapest.1;
+            for (over, takes) in over.iter_mut().zip(lines.takes(cheapest.1)) {
+                *over += takes;
+            }
         }
-        let known = tried(&selection);
+        let known = tried(&selection, &over);
         if bound > best.bound + 1e-6 * if only_rows { 1e-3 } else { scale } {
             best = Multipliers { prices: prices.clone(), bound };
             waiting = 0;

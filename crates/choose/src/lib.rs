@@ -27,6 +27,8 @@ pub mod search;
 
 mod lagrange;
 mod linear;
+mod rows;
+mod table;
 
 pub use advice::{Relaxation, Step, next_steps, why_not};
 pub use dominance::undominated;

@@ -118,7 +118,6 @@ pub struct Solved {
 pub(crate) struct Values {
     objective: Objective,
     cost_scale: f64,
-    use_scale: f64,
     /// The least difference that counts.
     pub(crate) step: f64,
 }
@@ -135,7 +134,7 @@ impl Values {
             _ => 1.0,
         };
         let scale = if matches!(objective, Objective::Use(_)) { use_scale } else { cost_scale };
-        Self { objective, cost_scale, use_scale, step: SECOND * SECOND * scale }
+        Self { objective, cost_scale, step: SECOND * SECOND * scale }
     }
 
     pub(crate) fn value(&self, candidate: &Candidate, factor: f64) -> f64 {
@@ -143,10 +142,7 @@ impl Values {
             Objective::Cost => {
                 candidate.cost * factor + SECOND * self.cost_scale * f64::from(candidate.steps) * 1e-3
             }
-            Objective::Use(at) => {
-                candidate.uses.get(at).copied().unwrap_or(0.0)
-                    + SECOND * self.use_scale * candidate.cost / self.cost_scale
-            }
+            Objective::Use(at) => candidate.uses.get(at).copied().unwrap_or(0.0),
             Objective::Any => 0.0,
         }
     }

@@ -7,7 +7,8 @@
 )]
 
 use choose::{
-    Asked, Candidate, Demand, Element, Limit, Problem, cost_front, next_steps, solve, use_front, why_not,
+    Asked, Candidate, Demand, Element, FrontPoint, Limit, Problem, advice::why_not_together, cost_front,
+    next_steps, solve, use_front, why_not,
 };
 use proptest::prelude::*;
 
@@ -149,6 +150,23 @@ proptest! {
                 prop_assert!(least_by_enumeration(&more, 0.0).is_some());
                 more.limits[0].most -= 1e-6 + 1e-3;
                 prop_assert!(least_by_enumeration(&more, 0.0).is_none());
+            }
+        }
+    }
+
+    /// What comes nearest is never farther off than any point of any front, whether it is told of them or not.
+    #[test]
+    fn the_nearest_is_no_farther_than_any_point_of_a_front(problem in small(3, 1)) {
+        prop_assume!(least_by_enumeration(&problem, 0.0).is_none());
+        let points: Vec<FrontPoint> =
+            [cost_front(&problem, 0.01, 200), use_front(&problem, 0, 0.01, 200)].into_iter().flat_map(|f| f.points).collect();
+        let known: Vec<Vec<usize>> = points.iter().map(|point| point.choice.selection.clone()).collect();
+        for (known, finely) in [(known, 1e-9), (Vec::new(), 0.1 + 1e-9)] {
+            let found = why_not_together(&problem, 0.0, &known);
+            for point in &points {
+                let (by, choice) = found.as_ref().unwrap();
+                prop_assert!(*by <= -point.margin_db + finely, "{by} {}", point.margin_db);
+                prop_assert!(choice.sum.margin_db().unwrap() >= -by - 1e-9);
             }
         }
     }

@@ -23,7 +23,7 @@ pub mod take_in;
 pub mod tried;
 pub mod versions;
 
-pub use choosing::{Choice, choose};
+pub use choosing::{Choice, choose, choose_with_changes};
 pub use diagnostic::{Diagnostic, Severity};
 pub use memory::Memory;
 pub use outcome::Plan;

@@ -218,6 +218,11 @@ pub fn unit_of(key: &str) -> Option<&'static str> {
     UNITS.iter().find(|(suffix, _)| key.ends_with(suffix)).map(|(_, unit)| *unit)
 }
 
+/// JSON Schema of the choice that `stillroom choose --json` writes, read from the types as that of the plan.
+pub fn choice_schema() -> &'static str {
+    include_str!("../schema/choice.schema.json")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -34,7 +34,45 @@ fn today_is_judged_as_in_the_plan_and_what_cannot_be_kept_is_told() {
     assert!(compared >= 4, "{compared}");
     assert!(choice.candidates >= 2000, "{}", choice.candidates);
     assert!(!choice.holds && choice.chosen.is_some() && !choice.why_not.is_empty());
-    assert!(choice.all_give_db.unwrap() > 0.0);
+    let give_db = choice.all_give_db.unwrap();
+    assert!(give_db > 0.0);
+    // What comes nearest is no farther off than any point of a front.
+    let fronts = choice.front.iter().chain(&choice.headroom_front);
+    let nearest_db = fronts.map(|row| -row.margin_db).fold(f64::INFINITY, f64::min);
+    assert!(give_db < nearest_db + 0.15, "{give_db} {nearest_db}");
+    assert!(choice.verified.as_ref().unwrap().off_db < 0.1, "{:?}", choice.verified);
+    // And all of it is what the schema says.
+    let schema = serde_json::from_str(plan::schema::choice_schema()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let json = serde_json::to_value(&choice).unwrap();
+    let complaints: Vec<String> =
+        validator.iter_errors(&json).map(|error| format!("{}: {error}", error.instance_path())).collect();
+    assert!(
+        complaints.is_empty(),
+        "write the schema anew with `python3 oracles/plan_schema.py`: {complaints:?}"
+    );
+}
+
+/// What cannot be: each gets its sentence, and the smallest loosening.
+#[test]
+fn what_stands_in_the_way_is_named() {
+    let leave = "\n[choose]\nleave = [\"D-E\", \"E-A\", \"A-B\"]\n";
+    let poor = chosen(|text| easier(&text).replace("money = 2600", "money = 5") + leave);
+    assert!(!poor.holds);
+    let money = poor.why_not.iter().find(|one| one.limit == "money").unwrap();
+    assert!(money.by.unwrap() > 100.0 && money.sentence.contains("more allowed"), "{money:?}");
+    // Without prices there is no money to keep to, and it is said.
+    let unpriced = chosen(|text| {
+        let lines: Vec<&str> = text.lines().filter(|line| !line.starts_with("price")).collect();
+        easier(&lines.join("\n")) + leave
+    });
+    assert!(unpriced.currency.is_empty());
+    assert!(unpriced.notes.iter().any(|note| note.starts_with("The limit of money is not in the choice")));
+    // A limit that nobody could hear.
+    let silent = chosen(|text| text.replace("limit_dba = 45", "limit_dba = 0") + leave);
+    assert!(!silent.holds && silent.notes.iter().any(|note| note.contains("quieter than anyone hears")));
+    // A wall that is lined already offers nothing but itself.
+    assert!(silent.notes.iter().all(|note| !note.contains("nodes")));
 }
 
 #[test]
@@ -49,11 +87,11 @@ fn a_choice_keeps_every_limit_and_holds_when_planned_whole() {
     );
     let verified = choice.verified.as_ref().unwrap();
     assert!(verified.margins.iter().all(|row| row.margin_db > -0.05), "{verified:?}");
-    // Outdoors the whole plan says the same; in the room another ceiling absorbs otherwise.
-    for row in verified.margins.iter().filter(|row| row.receiver != "inside the room") {
-        let own = built.margins.iter().find(|own| own.receiver == row.receiver).unwrap();
-        assert!((own.margin_db - row.margin_db).abs() < 0.3, "{row:?} {own:?}");
-    }
+    // The whole plan says the same at every receiver, in the room too.
+    assert!(verified.margins.len() >= 4 && verified.off_db < 0.1, "{verified:?}");
+    // The rooms of two sets each call for the other, so that a little money stays open; the sentence says how much.
+    assert!(choice.certificate.gap.unwrap() < 0.03 * built.cost, "{}", choice.proof);
+    assert!(choice.proof.contains("roved"), "{}", choice.proof);
     assert!(choice.front.windows(2).all(|w| w[0].cost < w[1].cost && w[0].margin_db < w[1].margin_db));
 }
 

@@ -3,9 +3,9 @@
 use std::fmt::Write as _;
 
 use paper::{
-    Dash, Ink, Pen, Point, Scene, Text,
+    Dash, Document, Ink, Pen, Point, Scene, Text,
     chart::{PlainChart, PlainLimit, PlainLine},
-    svg,
+    pdf, svg,
 };
 use plan::choosing::outcome::{Built, Choice, FrontRow, MarginRow};
 use quantities::format::{number, with_unit};
@@ -25,7 +25,13 @@ const LEAST_SHARE: f64 = 0.03;
 
 /// Everything there is to write of a choice: the drawn sheet, the fronts and candidates as lists, all of it as JSON.
 pub fn files(choice: &Choice) -> Vec<SheetFile> {
-    let mut files = vec![SheetFile::text("choosing.svg", svg::write_file(&sheet(choice)))];
+    let drawn = sheet(choice);
+    let mut files = vec![SheetFile::text("choosing.svg", svg::write_file(&drawn))];
+    let mut document = Document::new(format!("{}: what to build", choice.room));
+    document.add(drawn, "what to build");
+    if let Ok(bytes) = pdf::write(&document) {
+        files.push(SheetFile { path: "choosing.pdf".to_owned(), bytes });
+    }
     for list in [front(choice), headroom_front(choice), candidates(choice), shares(choice)] {
         files.push(SheetFile::text(format!("{}.csv", list.name), list.to_csv()));
     }
@@ -71,7 +77,7 @@ pub fn summary(choice: &Choice, width: usize) -> String {
         let head = if choice.holds {
             "Least cost found that keeps every limit"
         } else {
-            "No set was found that keeps every limit; nearest"
+            "No set keeps every limit; the nearest"
         };
         let _ = writeln!(text, "\n{head}  {}", cost_words(choice, chosen));
         for pick in chosen.picks.iter().filter(|pick| pick.candidate != 0) {
@@ -100,14 +106,7 @@ pub fn summary(choice: &Choice, width: usize) -> String {
 }
 
 fn proof(text: &mut String, choice: &Choice, width: usize) {
-    let certificate = &choice.certificate;
-    let gap = certificate.gap.unwrap_or(0.0);
-    let proved = if certificate.proved {
-        format!("proved: no set costs less (gap {}, {} nodes)", money(choice, gap), certificate.nodes)
-    } else {
-        format!("not proved: a set may cost up to {} less ({} nodes)", money(choice, gap), certificate.nodes)
-    };
-    paragraph(text, width, "  ", &proved);
+    paragraph(text, width, "  ", &choice.proof);
     if let Some(verified) = &choice.verified {
         let least = verified.margins.iter().map(|row| row.margin_db).fold(f64::INFINITY, f64::min);
         if least.is_finite() {

@@ -133,23 +133,30 @@ fn indoor_contributions<'a>(
         .collect()
 }
 
+/// A shared element before it was lined: what goes round it is worked out from this.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BareElement {
+    /// Its R, dB.
+    pub r_db: Spectrum,
+    /// Its own area, m²: without openings, and without the joints and holes in it, whose R is referred to the same area once more.
+    pub area_m2: f64,
+}
+
 /// What is heard next door through a shared wall or floor: `L2 = L1 − R + 10 lg(S/A)` for each part, and flanking as
 /// a further part by the allowance.
 ///
-/// `flanking` is the stated loss of insulation, until it is measured; `bare` is R of the shared element before it was lined, dB, where it was: a lining
+/// `flanking` is the stated loss of insulation, until it is measured; `bare` is the shared element before it was lined, where it was: a lining
 /// does not quieten what goes round. None: the parts as they are. No part, or two of one name, give a
 /// sentence.
 pub fn heard_next_door(
     parts: &[Part],
     level: &RangedSpectrum,
     flanking: &FlankingAllowance,
-    bare: Option<&Spectrum>,
+    bare: Option<&BareElement>,
     room: &QuietRoom,
 ) -> Result<Heard, RoomError> {
     crate::composite::check_parts(&room.name, parts)?;
-    let area_m2 = total_area_m2(parts).max(1e-3);
-    let direct = crate::composite::composite_reduction(&room.name, parts, area_m2)?;
-    let path = flanking.path(&room.name, bare.unwrap_or(&direct), area_m2)?;
+    let path = path_round(parts, flanking, bare, room)?;
     let contributions = next_door_contributions(parts.iter().chain(&path), room);
     hear(Listening {
         receiver: &room.name,
@@ -166,18 +173,32 @@ pub fn heard_next_door(
 pub fn paths_next_door(
     parts: &[Part],
     flanking: &FlankingAllowance,
-    bare: Option<&Spectrum>,
+    bare: Option<&BareElement>,
     room: &QuietRoom,
 ) -> Result<SoundPaths, RoomError> {
     crate::composite::check_parts(&room.name, parts)?;
-    let area_m2 = total_area_m2(parts).max(1e-3);
-    let direct = crate::composite::composite_reduction(&room.name, parts, area_m2)?;
-    let path = flanking.path(&room.name, bare.unwrap_or(&direct), area_m2)?;
+    let path = path_round(parts, flanking, bare, room)?;
     SoundPaths::of(
         &room.name,
         &next_door_contributions(parts.iter().chain(&path), room),
         PARTITION_DEVIATION_DB,
     )
+}
+
+/// What goes round as a part of its own.
+fn path_round(
+    parts: &[Part],
+    flanking: &FlankingAllowance,
+    bare: Option<&BareElement>,
+    room: &QuietRoom,
+) -> Result<Option<Part>, RoomError> {
+    if let Some(bare) = bare {
+        return flanking.path(&room.name, &bare.r_db, bare.area_m2);
+    }
+    // Of all parts together: whatever area their R is referred to falls out again.
+    let area_m2 = total_area_m2(parts).max(1e-3);
+    let direct = crate::composite::composite_reduction(&room.name, parts, area_m2)?;
+    flanking.path(&room.name, &direct, area_m2)
 }
 
 fn next_door_contributions<'a>(

@@ -13,7 +13,7 @@ use sound::{
     en_12354_3_2000::{FacadeShape, LevelPlace},
     en_12354_4_2000::{InsideField, whole_side_attenuation_db},
     flanking::FlankingAllowance,
-    inwards::{Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
+    inwards::{BareElement, Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
     iso_9613_1_1993::OutdoorAir,
     outdoors::{Building, Fence, Radiator, Receiver, RoomSound, Shape, Site, attenuation_db, heard_outdoors},
     place::{Direction, Point3},
@@ -311,6 +311,24 @@ fn flanking_is_a_share_of_its_own() {
     let heard = heard_next_door(&[wall], &exact(100.0), &allowance, None, &quiet_room()).unwrap();
     let flanking = heard.shares.iter().find(|share| share.name == "flanking").unwrap();
     assert!((flanking.share_dba - 0.5).abs() < 1e-4, "{}", flanking.share_dba);
+}
+
+/// A joint in a lined wall is a part with the area of the wall: what goes round the bare wall is no more for it.
+#[test]
+fn a_joint_in_a_lined_wall_brings_no_more_round_it() {
+    let wall = || Part::with_area("party wall", "lined", exact(75.0), 11.0).unwrap();
+    let joint = Part::with_area("joint", "joint", exact(90.0), 11.0).unwrap();
+    let bare = BareElement { r_db: Spectrum::flat(50.0), area_m2: 11.0 };
+    let allowance = FlankingAllowance::new(3.0103, 0.0).unwrap();
+    let round = |parts: &[Part]| {
+        let heard = heard_next_door(parts, &exact(100.0), &allowance, Some(&bare), &quiet_room()).unwrap();
+        let path = heard.shares.iter().find(|share| share.name == "flanking").unwrap();
+        path.level_db.median_db().get(Band::at(0).unwrap())
+    };
+    let (without, with) = (round(&[wall()]), round(&[wall(), joint]));
+    assert!((without - with).abs() < 1e-9, "{without} {with}");
+    // L2 = L1 − R + 10 lg(S/A), with as much round the bare wall as straight through it (A of the quiet room is 10 m²).
+    assert!((without - (100.0 - 50.0 + 10.0 * math::log10(1.1))).abs() < 1e-3, "{without}");
 }
 
 #[test]

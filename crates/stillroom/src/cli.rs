@@ -110,6 +110,9 @@ pub(crate) enum Command {
         /// Write it all as JSON to standard output and nothing else
         #[arg(long)]
         json: bool,
+        /// Put the chosen build-ups into the room file; its comments stay
+        #[arg(long)]
+        write: bool,
     },
     /// Open a room as a page in the browser: change it and see at once what comes of it
     Open {

@@ -14,7 +14,7 @@ use anyhow::{Context, Result, bail};
 const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
 
 /// What a program wrote beside a file and did not finish for so long, it never will.
-const LEFT_BEHIND: Duration = Duration::from_secs(600);
+const LEFT_BEHIND: Duration = Duration::from_mins(10);
 
 /// Reads a text file; the error says which file and what to do.
 pub(crate) fn read_text(path: &Path) -> Result<String> {

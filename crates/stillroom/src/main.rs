@@ -26,7 +26,9 @@ fn main() -> ExitCode {
         }
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),
-        Command::Choose { room, out, json } => commands::choose::run(&room, out.as_deref(), json),
+        Command::Choose { room, out, json, write } => {
+            commands::choose::run(&room, out.as_deref(), (json, write))
+        }
         Command::Open { room, port, no_browser, lan, lan_address } => {
             commands::open::run(&room, port, no_browser, (lan, lan_address))
         }

@@ -137,7 +137,7 @@ mod tests {
     #[test]
     fn a_short_wait_is_not_told() {
         let terminal = InMemoryTerm::new(10, 80);
-        let progress = Progress::start("Planning", None, on(&terminal), Duration::from_secs(3600));
+        let progress = Progress::start("Planning", None, on(&terminal), Duration::from_hours(1));
         progress.part();
         assert_eq!(terminal.contents(), "");
         drop(progress);

@@ -2,114 +2,177 @@
 
 use quantities::math;
 
-use super::{LEAN_STEP_DB, Level, MEASURED, Search};
 use crate::{
-    lagrange::Line,
-    problem::{Candidate, Problem, TOLERANCE, add, db, deciding, keeps},
+    problem::{Candidate, Problem, TOLERANCE, add, db},
+    question::Asked,
+    rows::Rows,
 };
 
-impl Search<'_> {
-    /// Whether the rows of the bound hold for a selection, and whether they would if they were loosened twice as far.
-    pub(super) fn rows_hold(&self, lines: &[Vec<Line>], selection: &[usize]) -> (bool, bool) {
-        let mut sums = vec![0.0; self.most.len()];
-        for line in lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at)) {
-            add(&mut sums, &line.takes);
+/// With no more numbers than this the draws are looked at after every element, else only before the last and at the end.
+const FEW: usize = 512;
+/// How many of them are looked at in the time of a node.
+const WORK: u64 = 256;
+
+/// The draws along the path of a search.
+pub(super) struct Held<'a> {
+    problem: &'a Problem,
+    /// Share of what is allowed that each row may reach.
+    allowed: Vec<f64>,
+    /// Demands with the place of their first row, the one that failed last first.
+    demands: Vec<(usize, usize)>,
+    chosen: Vec<Option<&'a Candidate>>,
+    /// Energies summed along the path before each depth; those up to `valid` are true.
+    prefix: Vec<Vec<f64>>,
+    valid: usize,
+    /// Least energy in each row and draw of all elements after each depth.
+    least: Vec<Vec<f64>>,
+    fails: Vec<bool>,
+    /// Full sets looked at.
+    pub(super) sets: u64,
+}
+
+impl<'a> Held<'a> {
+    pub(super) fn new(problem: &'a Problem, asked: &Asked) -> Self {
+        let each = problem.demands.iter().enumerate();
+        let allowed = each
+            .flat_map(|(at, demand)| {
+                std::iter::repeat_n(math::energy_of_db(-asked.spare_db(at)) * (1.0 + TOLERANCE), demand.rows)
+            })
+            .collect();
+        let mut row = 0;
+        let demands = problem
+            .demands
+            .iter()
+            .map(|demand| {
+                row += demand.rows;
+                (row - demand.rows, demand.rows)
+            })
+            .collect();
+        Self {
+            problem,
+            allowed,
+            demands,
+            chosen: Vec::new(),
+            prefix: Vec::new(),
+            valid: 0,
+            least: Vec::new(),
+            fails: vec![false; problem.draws],
+            sets: 0,
         }
-        let within = |loose: f64| sums.iter().zip(&self.most).all(|(sum, most)| *sum <= most * loose);
-        (within(1.0), self.problem.draws > 1 && within(math::energy_of_db(self.lean_db + LEAN_STEP_DB)))
     }
 
-    /// Measures how far the true margin of a selection that is nearly good enough lies above that of the rows.
-    pub(super) fn measure(&mut self, lines: &[Vec<Line>], selection: &[usize]) {
-        let mut energy = vec![0.0; self.problem.rows() * self.problem.draws];
-        for candidate in self.problem.chosen(selection) {
-            add(&mut energy, &candidate.energy);
-        }
-        let linear = |row: usize| -> f64 {
-            let chosen = lines.iter().zip(selection).filter_map(|(lines, at)| lines.get(*at));
-            chosen.filter_map(|line| line.takes.get(self.first_row + row)).sum()
-        };
-        let found = self.departure_of(&energy, linear);
-        self.departure_db = self.departure_db.max(found);
+    fn numbers(&self) -> usize {
+        self.problem.rows() * self.problem.draws
     }
 
-    /// Whether a selection keeps all limits and demands.
-    pub(super) fn holds(&mut self, selection: &[usize]) -> bool {
-        self.held += 1;
-        let mut uses = vec![0.0; self.problem.limits.len()];
-        let mut energy = vec![0.0; self.problem.rows() * self.problem.draws];
-        for candidate in self.problem.chosen(selection) {
-            add(&mut uses, &candidate.uses);
-            add(&mut energy, &candidate.energy);
-        }
-        let within = uses.iter().zip(&self.limits).all(|(used, most)| keeps(*used, *most));
-        within && self.draws_hold(|from, to, row| row.extend_from_slice(energy.get(from..to).unwrap_or(&[])))
+    fn looked_at(&self, depth: usize) -> bool {
+        self.numbers() <= FEW || depth + 2 >= self.chosen.len()
     }
 
-    /// Whether enough draws can still hold with the path as far as this depth, whatever comes after it; at the last, whether they do.
-    pub(super) fn draws_can_hold(&mut self, depth: usize) -> bool {
+    /// How many nodes of a search the look at the draws after a depth is worth.
+    pub(super) fn work(&self, depth: usize) -> u64 {
+        if self.problem.draws <= 1 || !self.looked_at(depth) { 0 } else { self.numbers() as u64 / WORK }
+    }
+
+    /// Sets the order of the elements along the path.
+    pub(super) fn order(&mut self, elements: impl Iterator<Item = usize>) {
+        let order: Vec<usize> = elements.collect();
+        let numbers = self.numbers();
+        self.chosen = vec![None; order.len()];
+        self.valid = 0;
         if self.problem.draws <= 1 {
-            // The rows are exact and hold already.
-            return true;
+            return;
         }
-        let last = depth + 1 == self.levels.len();
-        self.held += u64::from(last);
-        let (before, after) = self.prefix.split_at_mut(depth);
-        let Some(sum) = after.first_mut() else { return true };
-        match before.last() {
-            Some(before) => sum.copy_from_slice(before),
-            None => sum.fill(0.0),
-        }
-        if let Some(candidate) = of_path(self.problem, &self.levels, &self.path, depth) {
-            add(sum, &candidate.energy);
-        }
-        if last && self.held <= MEASURED {
-            self.departure_db = self.departure_db.max(self.departure());
-        }
-        let rest = self.levels.get(depth).map_or(&[][..], |level| level.least_energy.as_slice());
-        let sum = self.prefix.get(depth).map_or(&[][..], Vec::as_slice);
-        let mut demands = std::mem::take(&mut self.demands);
-        let holds = all_hold(self.problem, &self.allowed, &mut demands, |from, to, row| {
-            let pairs = sum.get(from..to).unwrap_or(&[]).iter().zip(rest.get(from..to).unwrap_or(&[]));
-            row.extend(pairs.map(|(sum, rest)| sum + rest));
-        });
-        self.demands = demands;
-        holds
-    }
-
-    /// How far the true margin of the path lies above that of the rows, dB.
-    fn departure(&self) -> f64 {
-        let energy = self.prefix.last().map_or(&[][..], Vec::as_slice);
-        self.departure_of(energy, |row| {
-            let chosen = self.levels.iter().zip(&self.path);
-            let lines = chosen.filter_map(|(level, at)| self.lines.get(level.element)?.get(*at));
-            lines.filter_map(|line| line.takes.get(self.first_row + row)).sum()
-        })
-    }
-
-    /// The largest difference over the rows that decide: only a row that the bound finds too loud can cut a good set off.
-    fn departure_of(&self, energy: &[f64], linear: impl Fn(usize) -> f64) -> f64 {
-        let rows = energy.chunks(self.problem.draws.max(1)).enumerate();
-        rows.map(|(row, draws)| {
-            let linear = linear(row);
-            if linear < self.allowed.get(row).copied().unwrap_or(1.0) {
-                return f64::NEG_INFINITY;
+        self.prefix = vec![vec![0.0; numbers]; order.len()];
+        self.least = vec![Vec::new(); order.len()];
+        let mut least = vec![0.0; numbers];
+        for (depth, element) in order.iter().enumerate().rev() {
+            if self.looked_at(depth)
+                && let Some(slot) = self.least.get_mut(depth)
+            {
+                slot.clone_from(&least);
+                if let Some(element) = self.problem.elements.get(*element) {
+                    add(&mut least, &least_of(element));
+                }
             }
-            db(linear) - db(deciding(&mut draws.to_vec(), self.problem.may_fail))
-        })
-        .fold(f64::NEG_INFINITY, f64::max)
+        }
     }
 
-    fn draws_hold(&mut self, row_of: impl Fn(usize, usize, &mut Vec<f64>)) -> bool {
-        let mut demands = std::mem::take(&mut self.demands);
-        let holds = all_hold(self.problem, &self.allowed, &mut demands, row_of);
-        self.demands = demands;
-        holds
+    /// Puts a candidate on the path; what comes after it is forgotten.
+    pub(super) fn put(&mut self, depth: usize, element: usize, at: usize) {
+        let candidate = self.problem.elements.get(element).and_then(|element| element.candidates.get(at));
+        if let Some(slot) = self.chosen.get_mut(depth) {
+            *slot = candidate;
+        }
+        self.valid = self.valid.min(depth);
+    }
+
+    /// Whether enough draws can still hold with the path as far as this depth, whatever comes after it.
+    pub(super) fn path_can_hold(&mut self, depth: usize) -> bool {
+        self.problem.draws <= 1 || !self.looked_at(depth) || self.draws_hold(depth)
+    }
+
+    /// Whether the full path holds in enough draws.
+    pub(super) fn path_holds(&mut self) -> bool {
+        self.sets += 1;
+        let Some(depth) = self.chosen.len().checked_sub(1) else { return true };
+        // With one draw the rows are exact and hold already.
+        self.problem.draws <= 1 || self.draws_hold(depth)
+    }
+
+    fn draws_hold(&mut self, depth: usize) -> bool {
+        while self.valid < depth {
+            let (before, after) = self.prefix.split_at_mut(self.valid + 1);
+            if let (Some(before), Some(after)) = (before.last(), after.first_mut()) {
+                after.copy_from_slice(before);
+                if let Some(Some(candidate)) = self.chosen.get(self.valid) {
+                    add(after, &candidate.energy);
+                }
+            }
+            self.valid += 1;
+        }
+        let (Some(before), Some(Some(candidate)), Some(least)) =
+            (self.prefix.get(depth), self.chosen.get(depth), self.least.get(depth))
+        else {
+            return true;
+        };
+        all_hold(self.problem, &self.allowed, (&mut self.demands, &mut self.fails), |span| {
+            Some((before.get(span.clone())?, candidate.energy.get(span.clone())?, least.get(span)?))
+        })
+    }
+
+    /// Whether a selection keeps all demands.
+    pub(super) fn holds(&mut self, selection: &[usize]) -> bool {
+        self.sets += 1;
+        let energy = self.energy(selection);
+        let nothing = vec![0.0; energy.len()];
+        all_hold(self.problem, &self.allowed, (&mut self.demands, &mut self.fails), |span| {
+            Some((energy.get(span.clone())?, nothing.get(span.clone())?, nothing.get(span)?))
+        })
+    }
+
+    fn energy(&self, selection: &[usize]) -> Vec<f64> {
+        let mut energy = vec![0.0; self.numbers()];
+        for candidate in self.problem.chosen(selection) {
+            add(&mut energy, &candidate.energy);
+        }
+        energy
+    }
+
+    /// How far the true margin of a selection lies above that of its rows at most, dB: only a demand that the rows find too loud can cut a
+    /// good set off.
+    pub(super) fn departure_db(&self, rows: &Rows, sums: &[f64], selection: &[usize]) -> f64 {
+        let margins_db = self.problem.margins_db(&self.energy(selection));
+        let linear = sums.iter().skip(rows.limits).zip(rows.allowed.iter().zip(&rows.demands));
+        linear
+            .filter(|(sum, (allowed, _))| sum > allowed)
+            .filter_map(|(sum, (_, demand))| Some(db(*sum) + margins_db.get(*demand)?))
+            .fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
 /// The least energy of any candidate in each row and draw.
-pub(super) fn least_of(element: &crate::problem::Element) -> Vec<f64> {
+fn least_of(element: &crate::problem::Element) -> Vec<f64> {
     let mut all = element.candidates.iter().map(|candidate| &candidate.energy);
     let mut least = all.next().cloned().unwrap_or_default();
     for energy in all {
@@ -120,33 +183,23 @@ pub(super) fn least_of(element: &crate::problem::Element) -> Vec<f64> {
     least
 }
 
-fn of_path<'a>(
-    problem: &'a Problem,
-    levels: &[Level],
-    path: &[usize],
-    depth: usize,
-) -> Option<&'a Candidate> {
-    let element = levels.get(depth)?.element;
-    problem.elements.get(element)?.candidates.get(*path.get(depth)?)
-}
+type Summands<'s> = (&'s [f64], &'s [f64], &'s [f64]);
 
 /// Whether every demand holds in enough draws; the one that does not is put first.
-fn all_hold(
+fn all_hold<'s>(
     problem: &Problem,
     allowed: &[f64],
-    demands: &mut [(usize, usize)],
-    row_of: impl Fn(usize, usize, &mut Vec<f64>),
+    (demands, fails): (&mut [(usize, usize)], &mut [bool]),
+    summands: impl Fn(std::ops::Range<usize>) -> Option<Summands<'s>>,
 ) -> bool {
     let draws = problem.draws;
-    let mut row_sums: Vec<f64> = Vec::with_capacity(draws);
     let failing = demands.iter().position(|(first, rows)| {
-        let mut fails = vec![false; draws];
+        fails.fill(false);
         for row in *first..first + rows {
-            let most = allowed.get(row).copied().unwrap_or(1.0) * (1.0 + TOLERANCE);
-            row_sums.clear();
-            row_of(row * draws, (row + 1) * draws, &mut row_sums);
-            for (fails, sum) in fails.iter_mut().zip(&row_sums) {
-                *fails |= *sum > most;
+            let most = allowed.get(row).copied().unwrap_or(1.0);
+            let Some((one, two, three)) = summands(row * draws..(row + 1) * draws) else { continue };
+            for (((fails, one), two), three) in fails.iter_mut().zip(one).zip(two).zip(three) {
+                *fails |= one + two + three > most;
             }
         }
         fails.iter().filter(|fails| **fails).count() > problem.may_fail

@@ -14,7 +14,7 @@ use sound::{
     en_12354_3_2000::{FacadeShape, LevelPlace},
     en_12354_4_2000::InsideField,
     flanking::FlankingAllowance,
-    inwards::{Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
+    inwards::{BareElement, Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
     iso_9613_1_1993::OutdoorAir,
     outdoors::{
         Building, Fence, Radiator, Receiver as ListeningPlace, RoomSound, Shape, Site, heard_outdoors,
@@ -30,6 +30,7 @@ use crate::{
         element::{Setting, element},
         material::solid,
         shell::{Place as PartPlace, Shell, ShellPart, is_outside},
+        ways::is_shared,
     },
     memory::Memory,
     outcome::{HeardOutcome, SourceOutcome},
@@ -509,14 +510,15 @@ pub(crate) fn bare_of(project: &Project, shared: ElementId) -> Option<Spectrum> 
     lined.then(|| bare.transmission().reduction_index())
 }
 
+/// The shared element as it was before it was lined, where it was.
+pub(super) fn bare(project: &Project, shell: &Shell, shared: ElementId) -> Option<BareElement> {
+    let own = shell.parts.iter().find(|part| part.element == Some(shared))?;
+    Some(BareElement { r_db: bare_of(project, shared)?, area_m2: own.part.reference_area_m2() })
+}
+
 /// The parts of the shell a room next door shares with this one.
 pub(super) fn shared_parts(shell: &Shell, dwelling: Dwelling) -> Vec<Part> {
-    let shared = |place: PartPlace| match (dwelling.shared, place) {
-        (ElementId::Ceiling, PartPlace::Roof) => true,
-        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
-        _ => false,
-    };
-    shell.parts.iter().filter(|part| shared(part.place)).map(|part| part.part.clone()).collect()
+    shell.parts.iter().filter(|part| is_shared(dwelling, part.place)).map(|part| part.part.clone()).collect()
 }
 
 /// The room next door.
@@ -549,8 +551,7 @@ fn next_door(
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let (parts, quiet) = (shared_parts(shell, dwelling), next_door_room(dwelling, receiver)?);
     let quiet = QuietRoom { criterion: Some(criterion.clone()), ..quiet };
-    let flanking = flanking(dwelling)?;
-    let bare = bare_of(project, dwelling.shared);
+    let (flanking, bare) = (flanking(dwelling)?, bare(project, shell, dwelling.shared));
     let heard = memory
         .recall(&memory.levels, &(&parts, &source.level, &flanking, &bare, &quiet), || {
             heard_next_door(&parts, &source.level, &flanking, bare.as_ref(), &quiet)

@@ -48,8 +48,6 @@ pub(crate) struct Way {
     kinds: BTreeMap<String, usize>,
     /// What goes round, next door.
     pub(crate) flanking: Option<Flanking>,
-    /// Whether another sound is louder in every draw, so that this one asks nothing.
-    pub(crate) idle: bool,
 }
 
 /// What goes round a shared element.
@@ -69,9 +67,17 @@ impl Way {
         self.places.iter().find(|(other, _)| *other == place).map(|(_, transfer)| transfer)
     }
 
-    /// The kind of error of a group of parts; of one that is not there today the next that is free.
-    pub(crate) fn kind(&self, group: &str) -> usize {
-        draws::FIRST_GROUP + self.kinds.get(group).copied().unwrap_or(self.kinds.len())
+    /// The kind of error of a group of parts; of one that is not there one of the element's own, `element` counting from 0.
+    pub(crate) fn kind(&self, group: &str, element: usize) -> usize {
+        draws::FIRST_GROUP + self.kinds.get(group).copied().unwrap_or(self.kinds.len() + element)
+    }
+
+    /// Whether this one is louder than another at the same receiver in every draw, whatever is built.
+    pub(crate) fn drowns(&self, other: &Self) -> bool {
+        let louder = |(mine, theirs): (&Vec<f64>, &Vec<f64>)| mine.iter().zip(theirs).all(|(a, b)| a >= b);
+        self.receiver == other.receiver
+            && (&self.rows, &self.places, &self.kinds) == (&other.rows, &other.places, &other.kinds)
+            && self.common.iter().zip(&other.common).all(louder)
     }
 }
 
@@ -114,7 +120,6 @@ pub(crate) fn ways(
                         places,
                         kinds,
                         flanking,
-                        idle: false,
                     }));
                 }
                 Err(sentence) => missing.push(sentence),
@@ -219,12 +224,7 @@ fn next_door(
     dwelling: Dwelling,
     receiver: &Receiver,
 ) -> Result<Vec<Found>, String> {
-    let shared = |place: PartPlace| match (dwelling.shared, place) {
-        (ElementId::Ceiling, PartPlace::Roof) => true,
-        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
-        _ => false,
-    };
-    let parts: Vec<&ShellPart> = shell.parts.iter().filter(|part| shared(part.place)).collect();
+    let parts: Vec<&ShellPart> = shell.parts.iter().filter(|part| is_shared(dwelling, part.place)).collect();
     let absorption =
         Absorption::from_decay(&receiver.name, dwelling.volume_m3, [dwelling.decay_s; BAND_COUNT])
             .map_err(|error| error.to_string())?;
@@ -251,6 +251,15 @@ fn once(parts: &[&ShellPart]) -> Vec<PartPlace> {
         }
     }
     places
+}
+
+/// Whether a part of the shell is shared with a dwelling next door.
+pub(crate) fn is_shared(dwelling: Dwelling, place: PartPlace) -> bool {
+    match (dwelling.shared, place) {
+        (ElementId::Ceiling, PartPlace::Roof) => true,
+        (ElementId::Wall(wall), PartPlace::Wall(id) | PartPlace::InWall { wall: id, .. }) => id == wall,
+        _ => false,
+    }
 }
 
 /// Groups are told apart in the order in which their first part comes, as where a level is predicted.

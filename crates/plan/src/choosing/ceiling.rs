@@ -116,6 +116,7 @@ fn today(
         guessed: cost.guessed,
         drop_mm: if boards.is_empty() { 0.0 } else { own_cavity_mm(spec) + depth },
         hung_kg_m2: mass + fill_kg_m2(&spec.layers) + if on_clips { METAL_KG_M2 } else { 0.0 },
+        on_clips,
         lift_kg: heaviest_of_layers_kg(project, &boards),
         ..Proposal::new("as the file has it".to_owned(), Change::default(), work)
     }
@@ -286,6 +287,7 @@ fn proposal(
         guessed: cost.guessed,
         drop_mm: gap_mm + stack.thickness_mm(),
         hung_kg_m2,
+        on_clips: matches!(carried, Carried::Clips(_)),
         lift_kg: stack.heaviest_kg(project),
         ..Proposal::new(
             name,

@@ -33,7 +33,10 @@ const PANE_GAPS_MM: [f64; 5] = [60.0, 100.0, 120.0, 150.0, 200.0];
 const LEAVES: [&str; 4] = ["solid-core-54", "laminated-flush-44", "hardwood-66", "steel-acoustic-100"];
 /// Second leaves, entries of the catalogue, and clear distances to the first, mm.
 const SECOND_LEAVES: [&str; 3] = ["solid-core-44", "solid-core-54", "hardwood-66"];
-const LOBBIES_MM: [f64; 3] = [100.0, 200.0, 400.0];
+const BEHIND_MM: [f64; 3] = [100.0, 200.0, 400.0];
+/// Depth of a lobby that one person stands in with both doors shut, mm, and how much wider than the door it is, m.
+const LOBBY_MM: f64 = 900.0;
+const LOBBY_WIDER_M: f64 = 0.2;
 /// Seals with the rows of seal in each, entries of the catalogue.
 const SEALS: [(&str, f64); 2] = [("compression-seal", 1.0), ("double-compression-seal", 2.0)];
 /// The lining of a duct.
@@ -49,10 +52,10 @@ pub(super) fn proposals(opening: &Opening, spec: &ElementSpec, prices: &Prices<'
     let size = (width_m * height_m, 2.0 * (width_m + height_m));
     let bodies = match opening.kind {
         OpeningKind::Window => windows(spec, size, prices),
-        OpeningKind::Door => doors(spec, size, prices),
-        OpeningKind::Hatch => vec![(String::new(), spec.clone(), Cost::default(), Vec::new())],
+        OpeningKind::Door => doors(spec, (width_m, height_m), prices),
+        OpeningKind::Hatch => vec![(String::new(), spec.clone(), Cost::default(), Vec::new(), 0.0)],
     };
-    for (name, body, body_cost, body_work) in bodies {
+    for (name, body, body_cost, body_work, floor_m2) in bodies {
         let by_leaf =
             body.layers.iter().any(|layer| matches!(layer, Layer::Leaf(leaf) if leaf.seal.is_some()));
         let same = body == *spec;
@@ -84,6 +87,7 @@ pub(super) fn proposals(opening: &Opening, spec: &ElementSpec, prices: &Prices<'
             all.push(Proposal {
                 cost: cost.amount,
                 guessed: cost.guessed,
+                floor_m2,
                 ..Proposal::new(words, change, work)
             });
         }
@@ -95,10 +99,11 @@ fn seal_words(id: &str) -> &'static str {
     if id == "double-compression-seal" { "two rows of seals all round" } else { "one row of seals all round" }
 }
 
-type Body = (String, ElementSpec, Cost, Vec<&'static str>);
+/// Name, build-up, cost, work, and floor that it takes, m².
+type Body = (String, ElementSpec, Cost, Vec<&'static str>, f64);
 
 fn windows(spec: &ElementSpec, (area_m2, edge_m): (f64, f64), prices: &Prices<'_>) -> Vec<Body> {
-    let mut all = vec![(String::new(), spec.clone(), Cost::default(), Vec::new())];
+    let mut all = vec![(String::new(), spec.clone(), Cost::default(), Vec::new(), 0.0)];
     let Some(Layer::Leaf(outer)) = spec
         .layers
         .first()
@@ -128,14 +133,21 @@ fn windows(spec: &ElementSpec, (area_m2, edge_m): (f64, f64), prices: &Prices<'_
                 continue;
             }
             let cost = prices.pane(id, area_m2, edge_m);
-            all.push((name, body, cost, vec!["line the reveals", "set the second pane in its own frame"]));
+            all.push((
+                name,
+                body,
+                cost,
+                vec!["line the reveals", "set the second pane in its own frame"],
+                0.0,
+            ));
         }
     }
     all
 }
 
-fn doors(spec: &ElementSpec, (area_m2, edge_m): (f64, f64), prices: &Prices<'_>) -> Vec<Body> {
-    let mut all = vec![(String::new(), spec.clone(), Cost::default(), Vec::new())];
+fn doors(spec: &ElementSpec, (width_m, height_m): (f64, f64), prices: &Prices<'_>) -> Vec<Body> {
+    let (area_m2, edge_m) = (width_m * height_m, 2.0 * (width_m + height_m));
+    let mut all = vec![(String::new(), spec.clone(), Cost::default(), Vec::new(), 0.0)];
     let mut firsts: Vec<(String, Leaf, Cost)> = Vec::new();
     if let [Layer::Leaf(only)] = spec.layers.as_slice() {
         firsts.push((String::new(), only.clone(), Cost::default()));
@@ -164,10 +176,12 @@ fn doors(spec: &ElementSpec, (area_m2, edge_m): (f64, f64), prices: &Prices<'_>)
                 bare(vec![Layer::Leaf(first.clone())], &name),
                 cost,
                 vec!["hang the new door"],
+                0.0,
             ));
         }
         for id in SECOND_LEAVES {
-            for gap_mm in LOBBIES_MM {
+            for gap_mm in BEHIND_MM.into_iter().chain([LOBBY_MM]) {
+                let is_lobby = gap_mm >= LOBBY_MM;
                 for (seal, rows) in SEALS {
                     let mut lobby = cavity(gap_mm);
                     lobby.lined_reveals = true;
@@ -181,12 +195,26 @@ fn doors(spec: &ElementSpec, (area_m2, edge_m): (f64, f64), prices: &Prices<'_>)
                     ];
                     let second = find::<Door>(id).map_or(id, |door| door.name);
                     let begun = if name.is_empty() { String::new() } else { format!("{name}, ") };
-                    let words =
-                        format!("{begun}second leaf {second} {gap_mm:.0} mm behind it, {}", seal_words(seal));
-                    let cost = cost + prices.door(id, area_m2, true) + prices.seal(2.0 * edge_m, rows);
-                    let work =
+                    let how = if is_lobby {
+                        format!("lobby {gap_mm:.0} mm deep with a second door {second}")
+                    } else {
+                        format!("second leaf {second} {gap_mm:.0} mm behind it")
+                    };
+                    let words = format!("{begun}{how}, {}", seal_words(seal));
+                    let mut cost = cost + prices.door(id, area_m2, true) + prices.seal(2.0 * edge_m, rows);
+                    let mut work =
                         vec!["hang a second door", "line the lobby", "fit and adjust the seals of both"];
-                    all.push((words.clone(), bare(layers, &words), cost, work));
+                    let mut floor_m2 = 0.0;
+                    if is_lobby {
+                        // Two sides and a lid, a frame with two boards on each face.
+                        let depth_m = gap_mm / 1000.0;
+                        let walls_m2 = depth_m * (2.0 * height_m + width_m);
+                        let boards = prices.board_m2("plasterboard-12.5").times(4.0);
+                        cost = cost + (prices.frame_m2() + boards).times(walls_m2);
+                        work.insert(0, "build the two sides and the lid of the lobby");
+                        floor_m2 = depth_m * (width_m + LOBBY_WIDER_M);
+                    }
+                    all.push((words.clone(), bare(layers, &words), cost, work, floor_m2));
                 }
             }
         }

@@ -26,8 +26,10 @@ pub struct Choice {
     pub chosen: Option<Built>,
     /// Whether `chosen` keeps every limit; if not, `why_not` says what would have to give.
     pub holds: bool,
-    /// What is proved of it.
+    /// What is proved of it, in numbers.
     pub certificate: Certificate,
+    /// What is proved of it and what remains open, in a sentence or two.
+    pub proof: String,
     /// `chosen` planned whole.
     pub verified: Option<Verified>,
     /// The least cost for every margin.

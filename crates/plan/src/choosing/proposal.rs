@@ -1,6 +1,8 @@
 //! What an element could be built as, and how it is put into the project.
 
-use crate::project::{Buildup, BuildupId, ElementId, ElementSpec, GapFilling, Project, SealId, Vent};
+use crate::project::{
+    BridgeKind, Buildup, BuildupId, ClipId, ElementId, ElementSpec, GapFilling, Project, SealId, Vent,
+};
 
 /// What is chosen for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,8 +72,19 @@ impl Change {
                     let id_of_file = format!("chosen-{}", name.replace(' ', "-"));
                     project.buildups.push(Buildup { id: id_of_file, element: element.clone() });
                     match id {
-                        ElementId::Ceiling => project.ceiling.buildup = new,
+                        ElementId::Ceiling => {
+                            project.ceiling.buildup = new;
+                            if let (Some(clip), Some(stocked)) =
+                                (other_clip(project, element), &mut project.stock.clip)
+                            {
+                                // What was known of the other clip does not hold for this one.
+                                stocked.product = clip;
+                                (stocked.rated_load_kg, stocked.price) = (None, None);
+                            }
+                        }
                         ElementId::Wall(wall) => {
+                            // A lining of the file goes with the wall it was on.
+                            project.linings.retain(|lining| lining.wall != wall);
                             if let Some(wall) = project.walls.get_mut(wall.0) {
                                 wall.buildup = new;
                             }
@@ -97,6 +110,13 @@ impl Change {
     }
 }
 
+/// The clip a ceiling hangs on, where it is another than the file buys.
+pub(super) fn other_clip(project: &Project, ceiling: &ElementSpec) -> Option<ClipId> {
+    let clip = ceiling.bridges.iter().find(|bridge| bridge.kind == BridgeKind::Clip)?.product.as_ref()?;
+    let stocked = project.stock.clip.as_ref()?;
+    (stocked.product.as_str() != clip.as_str()).then(|| ClipId(clip.as_str().to_owned()))
+}
+
 /// One thing an element could be built as.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Proposal {
@@ -118,6 +138,8 @@ pub(super) struct Proposal {
     pub(super) floor_m2: f64,
     /// What it hangs from the joists, kg/m².
     pub(super) hung_kg_m2: f64,
+    /// Whether clips carry that.
+    pub(super) on_clips: bool,
     /// Heaviest board to be lifted overhead, kg.
     pub(super) lift_kg: f64,
 }
@@ -135,6 +157,7 @@ impl Proposal {
             drop_mm: 0.0,
             floor_m2: 0.0,
             hung_kg_m2: 0.0,
+            on_clips: false,
             lift_kg: 0.0,
         }
     }

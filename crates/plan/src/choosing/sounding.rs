@@ -1,9 +1,8 @@
 //! What a proposal lets through: its parts with their spread, and the energy they bring to every receiver in every draw.
 
-use std::collections::BTreeMap;
-
 use bands::{BAND_COUNT, Band, Spectrum};
 use quantities::math;
+use rayon::prelude::*;
 use sound::{
     draws,
     model_spread::{Kind, spread_db},
@@ -43,7 +42,7 @@ pub(super) struct Soundings {
     parts: Vec<Sounding>,
     /// Of a lined element: area and R of its heavy leaf alone, for what goes round.
     bare: Option<(f64, Spectrum)>,
-    /// The element, where sound can go round it to the room beyond.
+    /// The element, where sound goes round it to a room next door.
     slot: Option<ElementId>,
 }
 
@@ -52,8 +51,17 @@ pub(super) struct Soundings {
 pub(super) enum Care {
     /// The spread of the model by the family of the build-up.
     ByFamily,
-    /// That, and the element built sixty-four times over with its materials varied.
+    /// That, and the element built sixty-four times over with its materials varied: never a narrower spread.
     Full,
+}
+
+/// What is known of a proposal before it is predicted.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Known {
+    /// Whether sound goes round the element into a room next door that counts.
+    pub(super) shared: bool,
+    /// R of its build-up, where another proposal had the same.
+    pub(super) r_db: Option<Spectrum>,
 }
 
 /// What a proposal lets through.
@@ -62,7 +70,7 @@ pub(super) fn soundings(
     survey: &Survey,
     clips: Option<ClipPattern>,
     (slot, proposal): (Slot, &Proposal),
-    care: Care,
+    (care, known): (Care, Known),
 ) -> Result<Soundings, String> {
     let mut changed = project.clone();
     proposal.change.put_into(&mut changed, slot);
@@ -72,7 +80,7 @@ pub(super) fn soundings(
             let Some(job) = jobs(&changed, survey, hung, 0, &|one| one == id).into_iter().next() else {
                 return Ok(Soundings::default());
             };
-            of_job(&changed, &job, id, care)
+            of_job(&changed, &job, id, (care, known))
         }
         Slot::Vent(at) => {
             let Some(vent) = changed.vents.get(at) else { return Ok(Soundings::default()) };
@@ -87,16 +95,24 @@ fn on_clips(project: &Project, id: ElementId) -> bool {
     project.buildup_of(id).is_some_and(|buildup| crate::assemble::ceiling::hangs_on_clips(&buildup.element))
 }
 
-fn of_job(project: &Project, job: &Job, id: ElementId, care: Care) -> Result<Soundings, String> {
+fn of_job(
+    project: &Project,
+    job: &Job,
+    id: ElementId,
+    (care, known): (Care, Known),
+) -> Result<Soundings, String> {
     let ranged = match care {
         Care::Full => {
             let predicted = predict(&job.element).map_err(|error| error.to_string())?;
             RangedSpectrum::new(&job.element.name, predicted.r_db, predicted.lower_db, predicted.upper_db)
         }
         Care::ByFamily => {
-            let r_db = sound::predict::transmission(&job.element)
-                .map_err(|error| error.to_string())?
-                .reduction_index();
+            let predicted = || {
+                sound::predict::transmission(&job.element)
+                    .map(|transmission| transmission.reduction_index())
+                    .map_err(|error| error.to_string())
+            };
+            let r_db = known.r_db.map_or_else(predicted, Ok)?;
             let kind = Kind::of(&job.element);
             RangedSpectrum::with_deviation(
                 &job.element.name,
@@ -116,8 +132,9 @@ fn of_job(project: &Project, job: &Job, id: ElementId, care: Care) -> Result<Sou
     let lined = project
         .buildup_of(id)
         .is_some_and(|buildup| buildup.element.layers.iter().any(|layer| matches!(layer, Layer::Cavity(_))));
-    let bare = lined.then(|| heard::bare_of(project, id)).flatten().map(|r| (job.area_m2, r));
-    Ok(Soundings { parts, bare, slot: Some(id) })
+    let bare =
+        (lined && known.shared).then(|| heard::bare_of(project, id)).flatten().map(|r| (job.area_m2, r));
+    Ok(Soundings { parts, bare, slot: known.shared.then_some(id) })
 }
 
 fn of_leak(job: &Job, leak: &sound::element::Leak) -> Result<Sounding, String> {
@@ -182,7 +199,7 @@ impl Soundings {
             }
         }
         // What goes round: of a lined element its bare leaf, of another what goes through it.
-        match (&self.bare, self.parts.first()) {
+        match (&self.bare, self.parts.first().filter(|_| self.slot.is_some())) {
             (Some((area_m2, r)), _) => {
                 put(Spectrum::from_fn(|band| area_m2 * math::energy_of_db(-r.get(band))).values_db());
             }
@@ -215,60 +232,110 @@ impl Soundings {
         most
     }
 
-    /// Energy in every row of every way, as a share of what is allowed, all draws.
-    pub(super) fn energy(&self, ways: &[Way]) -> Vec<f64> {
-        let mut found = Vec::new();
-        let mut known: BTreeMap<(usize, usize), Vec<Vec<f64>>> = BTreeMap::new();
-        for way in ways {
-            let mut rows = vec![vec![0.0; draws::DRAWS]; way.rows.len()];
-            let mut add = |place: Place, factor: f64, energies: &[Vec<f64>]| {
-                let Some(transfer) = way.transfer_db(place) else { return };
-                for band in Band::all() {
-                    let at = band.index();
-                    let gain = factor * math::energy_of_db(transfer.get(band));
-                    let (Some(common), Some(own)) = (way.common.get(at), energies.get(at)) else { continue };
-                    for (row, weights) in rows.iter_mut().zip(&way.rows) {
-                        let weight = weights[at] * gain;
-                        if weight > 0.0 {
-                            draws::add_product(row, weight, common, own);
-                        }
-                    }
-                }
-            };
-            for (number, part) in self.parts.iter().enumerate() {
-                if way.transfer_db(part.place).is_none() {
-                    continue;
-                }
-                let kind = way.kind(&part.group);
-                let drawn = known.entry((number, kind)).or_insert_with(|| draws::energies(&part.r, kind));
-                add(part.place, part.area_m2, drawn);
-            }
-            if let Some(flanking) = way.flanking {
-                let kind = way.kind(sound::flanking::FLANKING_NAME);
-                let round = |r: Spectrum| {
-                    RangedSpectrum::with_deviation("flanking", r, &Spectrum::flat(flanking.deviation_db))
-                        .map(|ranged| draws::energies(&ranged, kind))
-                };
-                match (&self.bare, self.parts.first()) {
-                    (Some((area_m2, r)), Some(part)) if self.slot == Some(flanking.shared) => {
-                        if let Ok(energies) = round(*r) {
-                            add(part.place, area_m2 * flanking.extra, &energies);
-                        }
-                    }
-                    _ => {
-                        for part in &self.parts {
-                            if way.transfer_db(part.place).is_some()
-                                && let Ok(energies) = round(*part.r.median_db())
-                            {
-                                add(part.place, part.area_m2 * flanking.extra, &energies);
-                            }
+    /// R of its first part, dB.
+    pub(super) fn r_db(&self) -> Option<Spectrum> {
+        self.parts.first().map(|part| *part.r.median_db())
+    }
+
+    /// Energy in every row of a way, as a share of what is allowed, all draws.
+    fn in_way(&self, way: &Way, element: usize, drawn: &mut Drawn<'_>) -> Vec<f64> {
+        let mut rows = vec![vec![0.0; draws::DRAWS]; way.rows.len()];
+        let mut add = |place: Place, kind: usize, (area_m2, r): (f64, &RangedSpectrum)| {
+            let Some(transfer) = way.transfer_db(place) else { return };
+            let drawn = drawn.of(r, kind);
+            for (band, drawn) in Band::all().zip(drawn) {
+                let at = band.index();
+                let gain = area_m2 * math::energy_of_db(transfer.get(band) - r.median_db().get(band));
+                for (row, weights) in rows.iter_mut().zip(&way.rows) {
+                    let weight = weights[at] * gain;
+                    if weight > 0.0 {
+                        for (sum, drawn) in row.iter_mut().zip(drawn) {
+                            *sum += weight * drawn;
                         }
                     }
                 }
             }
-            found.extend(rows.into_iter().flatten());
+        };
+        for part in &self.parts {
+            add(part.place, way.kind(&part.group, element), (part.area_m2, &part.r));
         }
-        found
+        if let Some(flanking) = way.flanking {
+            let kind = way.kind(sound::flanking::FLANKING_NAME, 0);
+            let round = |r: Spectrum| {
+                RangedSpectrum::with_deviation("flanking", r, &Spectrum::flat(flanking.deviation_db))
+            };
+            match (&self.bare, self.parts.first()) {
+                (Some((area_m2, r)), Some(part)) if self.slot == Some(flanking.shared) => {
+                    if let Ok(r) = round(*r) {
+                        add(part.place, kind, (area_m2 * flanking.extra, &r));
+                    }
+                }
+                _ => {
+                    for part in &self.parts {
+                        if let Ok(r) = round(*part.r.median_db()) {
+                            add(part.place, kind, (part.area_m2 * flanking.extra, &r));
+                        }
+                    }
+                }
+            }
+        }
+        rows.into_iter().flatten().collect()
+    }
+}
+
+/// Energy of each proposal of an element in every row of every way, as a share of what is allowed, all draws. `element` tells the
+/// elements apart, from 0.
+pub(super) fn energies(proposals: &[&Soundings], ways: &[Way], element: usize) -> Vec<Vec<f64>> {
+    let by_way: Vec<Vec<Vec<f64>>> = ways
+        .par_iter()
+        .map(|way| {
+            let mut drawn = Drawn { way, known: Vec::new() };
+            // Kind 0 is what goes round.
+            proposals.iter().map(|one| one.in_way(way, element + 1, &mut drawn)).collect()
+        })
+        .collect();
+    let mut found: Vec<Vec<f64>> = vec![Vec::new(); proposals.len()];
+    for each in by_way {
+        for (found, rows) in found.iter_mut().zip(each) {
+            found.extend(rows);
+        }
+    }
+    found
+}
+
+/// What a square metre brings that insulates nothing at its median, with the errors of the source, of the way and of the part: in each
+/// band all draws. Parts of one kind and spread share it, so that a further one costs a sum over the bands.
+struct Drawn<'a> {
+    way: &'a Way,
+    known: Vec<(usize, Spreads, Vec<Vec<f64>>)>,
+}
+
+/// Spread below and above the median in each band.
+type Spreads = Vec<(f64, f64)>;
+
+impl Drawn<'_> {
+    fn of(&mut self, r: &RangedSpectrum, kind: usize) -> &[Vec<f64>] {
+        let spreads: Spreads = Band::all().map(|band| r.deviations_db(band)).collect();
+        let alike = |one: &(usize, Spreads, Vec<Vec<f64>>)| {
+            let close = |(a, b): (&(f64, f64), &(f64, f64))| (a.0 - b.0).abs().max((a.1 - b.1).abs()) < 1e-9;
+            one.0 == kind && one.1.iter().zip(&spreads).all(close)
+        };
+        let at = self.known.iter().position(alike).unwrap_or_else(|| {
+            let drawn = Band::all()
+                .zip(&spreads)
+                .zip(&self.way.common)
+                .map(|((band, spread), common)| {
+                    let errors = draws::errors(kind, band).iter();
+                    errors
+                        .zip(common)
+                        .map(|(&error, common)| common * math::energy_of_db(-draws::scaled(error, *spread)))
+                        .collect()
+                })
+                .collect();
+            self.known.push((kind, spreads.clone(), drawn));
+            self.known.len() - 1
+        });
+        self.known.get(at).map_or(&[][..], |known| known.2.as_slice())
     }
 }
 

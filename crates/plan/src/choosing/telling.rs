@@ -1,10 +1,7 @@
-//! The problem solved, the answer planned whole, and put into words.
+//! The answer put into words and numbers.
 
-use choose::{
-    Asked, Front, Objective, Problem, Solved, advice::why_not_together, cost_front, next_steps, solve,
-    use_front, why_not,
-};
-use quantities::format::with_unit;
+use choose::{Asked, Front, Objective, Problem, cost_front, next_steps, solve, use_front, why_not};
+use quantities::format::{number, with_unit};
 use rayon::prelude::*;
 
 use crate::{
@@ -12,97 +9,53 @@ use crate::{
         field::Field,
         outcome::{
             Built, CandidateRow, Choice, ElementCandidates, FrontRow, MarginRow, NextStep, Pick, Sensitivity,
-            ShareRow, Used, Verified, WhyNot,
+            ShareRow, Used, WhyNot,
         },
+        proposal::{Change, Slot},
+        settling::{Found, Room, find},
+        writing::Changes,
     },
-    outcome::{Plan, Standing},
     project::Project,
 };
 
-/// How often a choice is predicted in full and chosen again before it is taken as it is.
-const MOST_ROUNDS: usize = 8;
-/// How often a choice that the whole plan finds a little too loud is chosen again with that much more to spare.
-const MOST_TIGHTENED: usize = 3;
 /// Margins of the front closer than this are not told apart, dB.
 const FRONT_STEP_DB: f64 = 0.5;
 /// Most points of a front.
 const FRONT_POINTS: usize = 40;
 /// Steps that are told.
 const STEPS: usize = 8;
-/// A margin of the whole plan that is missed by less is a matter of rounding, dB.
-const ROUNDING_DB: f64 = 0.02;
 
-/// Chooses, verifies and tells.
-pub(super) fn tell(project: &Project, plan: &Plan, mut field: Field) -> Choice {
+/// Chooses and tells.
+pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
+    let project = room.file;
     let today = vec![0; field.problem.elements.len()];
-    field.predict_in_full(project, plan, &today);
-    let mut spare_db = project.choosing.spare_db;
+    field.predict_in_full(room.lined, room.plan, &today);
+    let stands = built(&field, &today);
     let mut notes = std::mem::take(&mut field.notes);
-    let mut solved = settle(project, plan, &mut field, spare_db);
-    let mut verified = None;
-    for _ in 0..MOST_TIGHTENED {
-        let Some(choice) = &solved.choice else { break };
-        let whole = verify(project, plan, &field, &choice.selection);
-        let short_db = whole.as_ref().map_or(0.0, |whole| {
-            let least = whole.margins.iter().map(|row| row.margin_db).fold(f64::INFINITY, f64::min);
-            project.choosing.spare_db - least
-        });
-        verified = whole;
-        if short_db <= ROUNDING_DB || !short_db.is_finite() {
-            break;
-        }
-        let tighter_db = spare_db + short_db;
-        let again = settle(project, plan, &mut field, tighter_db);
-        if again.choice.is_none() {
-            notes.push(format!(
-                "Planned whole, the choice misses by {}; with that much more to spare nothing is found.",
-                with_unit(short_db, 1, "dB")
-            ));
-            break;
-        }
-        (spare_db, solved) = (tighter_db, again);
+    let next = steps(&field, &today, project.choosing.spare_db);
+    let mut found = find(room, &mut field, &mut notes);
+    let (mut front, mut headroom_front) = fronts(&field);
+    if !found.holds && found.is_beaten_by(room, &mut field, &[&front, &headroom_front]) {
+        (front, headroom_front) = fronts(&field);
     }
-    if spare_db > project.choosing.spare_db {
-        notes.push(format!(
-            "Planned whole, the first choice missed a limit by a little: it was chosen again with {} more to spare.",
-            with_unit(spare_db - project.choosing.spare_db, 1, "dB")
-        ));
-    }
-    let holds = solved.choice.is_some();
-    let (why, all_give_db) = if holds { (Vec::new(), None) } else { reasons(&field, spare_db) };
-    let mut selection = solved.choice.as_ref().map(|choice| choice.selection.clone());
-    let mut certificate = solved.certificate;
-    if let (None, Some(give_db)) = (&selection, all_give_db) {
-        // Nothing holds: what comes nearest, at the least cost.
-        let nearest = settle(project, plan, &mut field, spare_db - give_db);
-        certificate = nearest.certificate;
-        selection = nearest.choice.map(|choice| choice.selection);
-        verified = selection.as_ref().and_then(|selection| verify(project, plan, &field, selection));
-    }
-    let (front, headroom_front) = fronts(&field);
     if project.receivers.is_empty() || field.ways.is_empty() {
         notes.push(
             "No receiver has a limit that can be worked out: everything is quiet enough, and nothing needs to be built. Give a [[receiver]] with `limit_dba`, `limit_nr` or a `background`."
                 .to_owned(),
         );
     }
-    notes.extend(standing_notes(project, &field, &certificate));
+    notes.extend(silent(project));
+    notes.extend(standing_notes(project, &field, &found));
+    let spare_db = found.spare_db;
+    let why = if found.holds { Vec::new() } else { reasons(&field, spare_db) };
     let problem = &field.problem;
-    let next = next_steps(problem, &today, spare_db, STEPS)
-        .into_iter()
-        .map(|step| NextStep {
-            element: name(&field, step.element),
-            becomes: candidate(&field, step.element, step.candidate),
-            cost: step.cost,
-            gain_db: step.gain_db,
-            margin_db: step.margin_db,
-        })
-        .collect();
-    let sensitivity = match (&selection, holds) {
+    let sensitivity = match (&found.selection, found.holds) {
         (Some(selection), true) => sensitivity(&field, selection, spare_db),
         _ => Vec::new(),
     };
-    Choice {
+    let chosen = found.selection.as_ref();
+    let changes = Changes { each: chosen.map_or_else(Vec::new, |chosen| changes(&field, chosen)) };
+    let choice = Choice {
         format: 1,
         room: project.title.name.clone(),
         currency: if field.in_money { project.limits.currency.clone() } else { String::new() },
@@ -110,90 +63,96 @@ pub(super) fn tell(project: &Project, plan: &Plan, mut field: Field) -> Choice {
         candidates: field.elements.iter().map(|element| element.proposals.len()).sum(),
         left: problem.elements.iter().map(|element| element.candidates.len()).sum(),
         elements: elements(&field),
-        today: built(&field, &today),
-        chosen: selection.as_ref().map(|selection| built(&field, selection)),
-        holds,
-        certificate,
-        verified,
+        today: stands,
+        chosen: chosen.map(|selection| built(&field, selection)),
+        holds: found.holds,
+        proof: proof(&field, project, &found),
         knee: front.knee,
         front: rows(&field, &front),
-        headroom_front: headroom_front.as_ref().map_or_else(Vec::new, |front| rows(&field, front)),
+        headroom_front: rows(&field, &headroom_front),
         next_steps: next,
         why_not: why,
-        all_give_db,
+        all_give_db: found.give_db,
         sensitivity,
-        shares: selection.as_ref().map_or_else(Vec::new, |chosen| shares(&field, &today, chosen)),
+        shares: chosen.map_or_else(Vec::new, |chosen| shares(&field, &today, chosen)),
         notes,
-    }
-}
-
-fn changed(project: &Project, field: &Field, selection: &[usize]) -> Project {
-    let mut changed = project.clone();
-    for (element, at) in selection.iter().enumerate() {
-        if let (Some(choosable), Some((_, offer))) = (field.elements.get(element), field.offer(element, *at))
-        {
-            offer.proposal.change.put_into(&mut changed, choosable.slot);
-        }
-    }
-    changed
-}
-
-/// Chooses, predicts what is chosen in full, and chooses again until every candidate of the choice is predicted in full.
-fn settle(project: &Project, plan: &Plan, field: &mut Field, margin_db: f64) -> Solved {
-    let mut near = None;
-    let mut rounds = 0;
-    loop {
-        let solved = solve(&field.problem, &Asked { margin_db, near, ..Asked::default() });
-        rounds += 1;
-        let Some(choice) = &solved.choice else { return solved };
-        if !field.predict_in_full(project, plan, &choice.selection) || rounds >= MOST_ROUNDS {
-            return solved;
-        }
-        near = Some(choice.selection.clone());
-    }
-}
-
-fn verify(project: &Project, plan: &Plan, field: &Field, selection: &[usize]) -> Option<Verified> {
-    let whole = crate::plan(&changed(project, field, selection)).ok()?;
-    let own = field.problem.sum(selection).margins_db;
-    let mut off_db: f64 = 0.0;
-    let margins = field
-        .ways
-        .iter()
-        .zip(own)
-        .filter_map(|(way, own_db)| {
-            let heard = whole.heard.iter().find(|heard| {
-                heard.receiver == way.receiver
-                    && heard.source == way.source
-                    && heard
-                        .heard
-                        .verdict
-                        .as_ref()
-                        .is_some_and(|verdict| verdict.criterion.label() == way.criterion)
-            })?;
-            let verdict = heard.heard.verdict.as_ref()?;
-            // The plan tells the tenth percentile; at another confidence the likelihood decides.
-            let margin_db = if (project.choosing.sure_percent - 90.0).abs() < 1e-6 {
-                off_db = off_db.max((verdict.margin.lower_db - own_db).abs());
-                verdict.margin.lower_db
-            } else if verdict.confidence * 100.0 >= project.choosing.sure_percent {
-                own_db.max(0.0)
-            } else {
-                own_db.min(verdict.margin.lower_db)
-            };
-            Some(row(way, margin_db))
-        })
-        .collect();
-    let failing = |plan: &Plan| -> Vec<String> {
-        plan.findings
-            .iter()
-            .filter(|finding| finding.standing == Standing::Fails && finding.chapter != "sound")
-            .map(|finding| finding.sentence.clone())
-            .collect()
+        certificate: found.certificate,
+        verified: found.verified,
     };
-    let before = failing(plan);
-    let newly_failing = failing(&whole).into_iter().filter(|sentence| !before.contains(sentence)).collect();
-    Some(Verified { margins, newly_failing, off_db })
+    (choice, changes)
+}
+
+fn changes(field: &Field, selection: &[usize]) -> Vec<(Slot, Change)> {
+    let each = selection.iter().zip(&field.elements).enumerate();
+    each.filter_map(|(element, (at, choosable))| {
+        let (_, offer) = field.offer(element, *at)?;
+        let change = &offer.proposal.change;
+        (*change != Change::default()).then(|| (choosable.slot, change.clone()))
+    })
+    .collect()
+}
+
+/// A limit below this is one nobody can hear being kept, dB(A): the quietest bedrooms at night have more (from memory).
+const SILENCE_DBA: f64 = 10.0;
+
+/// Limits that ask for less than can be heard.
+fn silent(project: &Project) -> impl Iterator<Item = String> {
+    project.receivers.iter().filter_map(|receiver| {
+        let limit_dba = receiver.limit_dba.filter(|limit| *limit < SILENCE_DBA)?;
+        Some(format!(
+            "{} at {} is quieter than anyone hears in a quiet night: {} is enough, and costs less.",
+            with_unit(limit_dba, 0, "dB(A)"),
+            receiver.name,
+            with_unit(SILENCE_DBA, 0, "dB(A)")
+        ))
+    })
+}
+
+fn steps(field: &Field, today: &[usize], spare_db: f64) -> Vec<NextStep> {
+    next_steps(&field.problem, today, spare_db, STEPS)
+        .into_iter()
+        .map(|step| NextStep {
+            element: name(field, step.element),
+            becomes: candidate(field, step.element, step.candidate),
+            cost: step.cost,
+            gain_db: step.gain_db,
+            margin_db: step.margin_db,
+        })
+        .collect()
+}
+
+/// An amount of money, or of the scale.
+fn money(field: &Field, project: &Project, cost: f64) -> String {
+    if field.in_money {
+        format!("{}{}", project.limits.currency, number(cost, 0))
+    } else {
+        with_unit(cost, 0, "m² of board")
+    }
+}
+
+/// What is proved of the choice, and what remains open, in plain words.
+fn proof(field: &Field, project: &Project, found: &Found) -> String {
+    let certificate = &found.certificate;
+    let Some(value) = certificate.value.filter(|_| found.selection.is_some()) else {
+        return "Nothing can be built that keeps the limits of size, load and money, however loud."
+            .to_owned();
+    };
+    let keeps = if found.holds { "keeps every limit" } else { "comes as near" };
+    // A gap of less than half a unit of money is none.
+    if certificate.gap.is_some_and(|gap| gap <= 0.5_f64.min(0.005 * value)) && found.nearest_proved {
+        return format!("Proved: of everything looked at, no other set {keeps} for less.");
+    }
+    let open = if found.nearest_proved {
+        String::new()
+    } else {
+        " That nothing comes nearer is not proved either: the search for it was ended early.".to_owned()
+    };
+    format!(
+        "Not proved to be the least. No set {keeps} for less than {}; between that and {} one may exist, {} less at most.{open}",
+        money(field, project, certificate.bound.max(0.0)),
+        money(field, project, value),
+        money(field, project, (value - certificate.bound.max(0.0)).max(0.0))
+    )
 }
 
 fn row(way: &crate::assemble::ways::Way, margin_db: f64) -> MarginRow {
@@ -205,9 +164,9 @@ fn row(way: &crate::assemble::ways::Way, margin_db: f64) -> MarginRow {
     }
 }
 
-fn reasons(field: &Field, spare_db: f64) -> (Vec<WhyNot>, Option<f64>) {
+fn reasons(field: &Field, spare_db: f64) -> Vec<WhyNot> {
     let problem = &field.problem;
-    let told = why_not(problem, spare_db)
+    why_not(problem, spare_db)
         .into_iter()
         .enumerate()
         .map(|(at, one)| {
@@ -216,32 +175,40 @@ fn reasons(field: &Field, spare_db: f64) -> (Vec<WhyNot>, Option<f64>) {
             } else {
                 field.limits.get(at - problem.demands.len()).map_or_else(String::new, |l| l.unit.clone())
             };
+            let places = usize::from(matches!(unit.as_str(), "dB" | "m²" | "kg/m²" | "kg"));
             let sentence = match one.by {
-                Some(by) if by > 0.0 => {
-                    format!(
-                        "{}: would have to give {}, the rest as it is.",
-                        one.name,
-                        with_unit(by, 1, &unit)
-                    )
+                Some(by) if by > 0.0 => format!(
+                    "{}: with {} more allowed, and all else as it is, every limit could be kept.",
+                    one.name,
+                    with_unit(by, places, &unit)
+                ),
+                Some(_) => format!("{}: does not stand in the way.", one.name),
+                None if one.proved => {
+                    format!("{}: loosening it alone would not do: others stand in the way too.", one.name)
                 }
-                Some(_) => format!("{}: does not bind.", one.name),
-                None => format!("{}: giving alone was not found to be enough.", one.name),
+                None => format!(
+                    "{}: loosening it alone was not found to do; the search for it was ended early.",
+                    one.name
+                ),
             };
             WhyNot { limit: one.name, by: one.by, unit, sentence }
         })
-        .collect();
-    (told, why_not_together(problem, spare_db).map(|(by, _)| by))
+        .collect()
 }
 
 /// Both fronts, with the spread that each candidate has so far.
-fn fronts(field: &Field) -> (Front, Option<Front>) {
+fn fronts(field: &Field) -> (Front, Front) {
     if field.problem.demands.is_empty() {
-        return (Front::default(), None);
+        return (Front::default(), Front::default());
     }
     let headroom = field.headroom;
     rayon::join(
         || cost_front(&field.problem, FRONT_STEP_DB, FRONT_POINTS),
-        || headroom.map(|at| use_front(&field.problem, at, 2.0 * FRONT_STEP_DB, FRONT_POINTS)),
+        || {
+            headroom.map_or_else(Front::default, |at| {
+                use_front(&field.problem, at, 2.0 * FRONT_STEP_DB, FRONT_POINTS)
+            })
+        },
     )
 }
 
@@ -348,8 +315,7 @@ fn sensitivity(field: &Field, selection: &[usize], spare_db: f64) -> Vec<Sensiti
     let problem: &Problem = &field.problem;
     let mut questions: Vec<(String, Asked)> = Vec::new();
     let near = Some(selection.to_vec());
-    let nodes = problem.most_nodes / 8;
-    let base = Asked { objective: Objective::Cost, margin_db: spare_db, near, nodes, ..Asked::default() };
+    let base = Asked { objective: Objective::Cost, margin_db: spare_db, near, ..Asked::default() };
     for (element, at) in selection.iter().enumerate() {
         if field.offer(element, *at).is_none_or(|(_, offer)| offer.proposal.cost <= 0.0) {
             continue;
@@ -427,7 +393,7 @@ fn shares(field: &Field, today: &[usize], chosen: &[usize]) -> Vec<ShareRow> {
     rows
 }
 
-fn standing_notes(project: &Project, field: &Field, certificate: &choose::Certificate) -> Vec<String> {
+fn standing_notes(project: &Project, field: &Field, found: &Found) -> Vec<String> {
     let mut notes = vec![format!(
         "A limit counts as kept if it holds in {:.0} of 100 of the draws of source, way and insulation that the plan itself is judged by.",
         project.choosing.sure_percent
@@ -443,17 +409,15 @@ fn standing_notes(project: &Project, field: &Field, certificate: &choose::Certif
                 .to_owned()
         });
     }
-    if !certificate.proved {
-        notes.push(format!(
-            "The search was broken off after {} nodes, so that nothing better is proved impossible: what is named holds, but a less costly set, or one that keeps more, may exist.",
-            certificate.nodes
-        ));
-    } else if certificate.departure_db > certificate.lean_db {
+    if found.certificate.departure_db > found.certificate.lean_db {
         notes.push(
-            "A set departed further from the bound than it was loosened: a less costly one may exist."
+            "One set that was measured lay further from the bound than the bound allows for: a less costly set may exist after all."
                 .to_owned(),
         );
     }
-    notes.push("What a lower ceiling does to the sound in the room itself is left out of the choice; the whole plan of it has it in.".to_owned());
+    notes.push(
+        "Every set is judged in the room as it is with the chosen one: what its surfaces absorb and how its clips stand. In a room with another ceiling or lining a set may be some tenths of a decibel louder or quieter."
+            .to_owned(),
+    );
     notes
 }

@@ -15,6 +15,8 @@ pub(crate) enum Format {
     Element,
     /// The plan that `plan --json` writes
     Plan,
+    /// The choice that `choose --json` writes
+    Choice,
 }
 
 /// Prints a schema.
@@ -24,6 +26,10 @@ pub(crate) fn run(format: Format) -> Result<ExitCode> {
         Format::Element => plan::schema::element_schema(),
         Format::Plan => {
             report::say(plan::schema::plan_schema())?;
+            return Ok(ExitCode::SUCCESS);
+        }
+        Format::Choice => {
+            report::say(plan::schema::choice_schema())?;
             return Ok(ExitCode::SUCCESS);
         }
     };

@@ -168,7 +168,7 @@ fn adopt(desk: &Arc<Desk>, version: u64, which: &str) -> Result<(), Refusal> {
         let (Some(project), Some(plan)) = (&reading.project, &reading.plan) else {
             return Err(Refusal::new(words::FILE_HAS_ERRORS));
         };
-        plan::choosing::adopt::adopt(project, plan, text, &changes).map_err(Refusal::new)
+        plan::choosing::adopt(project, plan, text, &changes).map_err(Refusal::new)
     })
 }
 

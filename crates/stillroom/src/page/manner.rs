@@ -93,9 +93,9 @@ impl Manner {
         while let Some(start) = rest.find('<') {
             let (words, tag_on) = rest.split_at(start);
             if verbatim {
-                shown.push_str(words)
+                shown.push_str(words);
             } else {
-                self.words(words, &mut shown)
+                self.words(words, &mut shown);
             }
             let end = tag_on.find('>').map_or(tag_on.len(), |end| end + 1);
             let (tag, after) = tag_on.split_at(end);
@@ -137,9 +137,9 @@ impl Manner {
                     // A number of a heading such as 1.2.3 is none.
                     let decimal = self.comma && number.matches('.').count() == 1;
                     if decimal {
-                        shown.push_str(&number.replace('.', ","))
+                        shown.push_str(&number.replace('.', ","));
                     } else {
-                        shown.push_str(number)
+                        shown.push_str(number);
                     }
                     shown.push_str(tail);
                     rest = after;

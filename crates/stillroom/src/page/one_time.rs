@@ -8,7 +8,7 @@ use std::{
 use super::{guard::random_word, words::lan as words};
 
 /// How long a code is good.
-const GOOD_FOR: Duration = Duration::from_secs(10 * 60);
+const GOOD_FOR: Duration = Duration::from_mins(10);
 /// Wrong codes before nobody is let in any more.
 const MOST_WRONG: u32 = 5;
 /// After a wrong code nobody is listened to for so long.

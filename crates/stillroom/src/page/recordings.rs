@@ -31,7 +31,7 @@ pub(crate) struct Wanted {
 #[derive(Clone, Debug)]
 enum Gave {
     /// Levels, and whether they count from 20 µPa.
-    Levels(BandLevels, bool),
+    Levels(Box<BandLevels>, bool),
     /// Decay times, s.
     Decay(Readings),
 }
@@ -92,7 +92,7 @@ impl Wanted {
                 None => None,
             };
             let (analysis, said) = recorded::levels(&self.file.0, sensitivity)?;
-            Ok((Gave::Levels(analysis.bands, sensitivity.is_some()), said))
+            Ok((Gave::Levels(Box::new(analysis.bands), sensitivity.is_some()), said))
         };
         // A file nobody could foresee must not take the page with it.
         match catch_unwind(AssertUnwindSafe(listened)) {
@@ -122,7 +122,7 @@ impl Recordings {
                     match gave {
                         Gave::Levels(bands, calibrated) => {
                             let (calibrated, chain) = (*calibrated, one.chain.clone());
-                            let levels = MeasuredLevels { bands: *bands, calibrated, chain };
+                            let levels = MeasuredLevels { bands: **bands, calibrated, chain };
                             known.recorded.push(Recorded { measurement, levels, analysis: None });
                         }
                         Gave::Decay(decay_s) => {

@@ -370,7 +370,7 @@ fn paths_to(
         }
         Place::NextDoor(dwelling) => {
             let parts = heard::shared_parts(known.shell, dwelling);
-            let bare = heard::bare_of(known.project, dwelling.shared);
+            let bare = heard::bare(known.project, known.shell, dwelling.shared);
             let room = heard::next_door_room(dwelling, receiver)?;
             paths_next_door(&parts, &heard::flanking(dwelling)?, bare.as_ref(), &room).map_err(sentence)
         }
