@@ -109,8 +109,8 @@ mod tests {
     use super::*;
     use indicatif::InMemoryTerm;
 
-    fn on(terminal: &InMemoryTerm) -> Option<ProgressDrawTarget> {
-        Some(ProgressDrawTarget::term_like_with_hz(Box::new(terminal.clone()), 255))
+    fn on(terminal: &InMemoryTerm) -> ProgressDrawTarget {
+        ProgressDrawTarget::term_like_with_hz(Box::new(terminal.clone()), 255)
     }
 
     /// Waits until the terminal shows some words; they come from another thread.
@@ -124,7 +124,7 @@ mod tests {
     #[test]
     fn a_long_wait_is_told_with_its_parts_and_leaves_no_trace() {
         let terminal = InMemoryTerm::new(10, 80);
-        let progress = Progress::start("Reading recordings", Some(3), on(&terminal), Duration::ZERO);
+        let progress = Progress::start("Reading recordings", Some(3), Some(on(&terminal)), Duration::ZERO);
         progress.part();
         assert!(shows(&terminal, "Reading recordings ["), "{}", terminal.contents());
         assert!(shows(&terminal, "1 of 3"), "{}", terminal.contents());
@@ -137,7 +137,7 @@ mod tests {
     #[test]
     fn a_short_wait_is_not_told() {
         let terminal = InMemoryTerm::new(10, 80);
-        let progress = Progress::start("Planning", None, on(&terminal), Duration::from_hours(1));
+        let progress = Progress::start("Planning", None, Some(on(&terminal)), Duration::from_hours(1));
         progress.part();
         assert_eq!(terminal.contents(), "");
         drop(progress);
@@ -147,7 +147,7 @@ mod tests {
     #[test]
     fn a_wait_of_unknown_length_says_what_it_is_for() {
         let terminal = InMemoryTerm::new(10, 80);
-        let progress = Progress::start("Planning the room", None, on(&terminal), Duration::ZERO);
+        let progress = Progress::start("Planning the room", None, Some(on(&terminal)), Duration::ZERO);
         assert!(shows(&terminal, "Planning the room, "), "{}", terminal.contents());
         drop(progress);
     }

@@ -133,18 +133,15 @@ async fn take_field(desk: &Desk, mut field: Field<'_>, taken: &mut Taken, draine
         if length > LARGEST && writing.take().is_some() {
             taken.wrong = Some(words::too_large(&called));
         }
-        match &mut writing {
-            Some((file, _)) => {
-                if let Err(error) = file.write_all(&chunk) {
-                    taken.wrong = Some(words::not_stored(&error));
-                    writing = None;
-                }
+        if let Some((file, _)) = &mut writing {
+            if let Err(error) = file.write_all(&chunk) {
+                taken.wrong = Some(words::not_stored(&error));
+                writing = None;
             }
-            None => {
-                *drained += chunk.len() as u64;
-                if *drained > MOST_DRAINED {
-                    return;
-                }
+        } else {
+            *drained += chunk.len() as u64;
+            if *drained > MOST_DRAINED {
+                return;
             }
         }
     }
