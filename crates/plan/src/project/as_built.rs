@@ -108,6 +108,7 @@ keyed! {
 impl AsBuilt {
     /// What counts: readings that were taken back left out, of several of one place the last one, second tapes averaged with the
     /// one they repeat. In the order the places were first read in.
+    #[must_use]
     pub fn counted(&self) -> Self {
         let stands = |read: &Option<String>| {
             !read.iter().any(|name| self.withdrawn.iter().any(|one| one.read == *name))
