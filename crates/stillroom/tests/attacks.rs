@@ -224,7 +224,7 @@ fn every_answer_tells_the_browser_to_trust_nothing_else() {
             "form-action 'self'",
             "x-content-type-options: nosniff",
             "x-frame-options: deny",
-            "referrer-policy: no-referrer",
+            "referrer-policy: same-origin",
             "cache-control: no-store",
         ] {
             assert!(head.contains(wanted), "{line}: {wanted} in\n{head}");

@@ -85,13 +85,13 @@ fn readings_taken_in_are_never_lost_whenever_the_program_is_ended() {
     let (mut told, mut ended, mut in_between) = (0_u64, 0_u64, 0_u64);
     let began = Instant::now();
     fs::write(&new, reading(0)).unwrap();
-    assert!(run(&[&"take-in", &room, &new]).status.success());
+    assert!(run(&[&"take-in", &"--anyway", &room, &new]).status.success());
     let usual = began.elapsed();
     kept.push(0);
     for number in 1..=kills {
         fs::write(&new, reading(number)).unwrap();
         let mut child = program()
-            .arg("take-in")
+            .args(["take-in", "--anyway"])
             .args([&room, &new])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
@@ -153,8 +153,12 @@ fn a_file_that_may_not_grow_stays_as_it_was() {
     let room = folder.file("room.toml", DEMO);
     folder.file("new.toml", reading(7));
     // Files of this shell may have 4 blocks: less than the room file has.
-    let output =
-        after("trap '' XFSZ; ulimit -f 4", false, &folder.0, "take-in \"$2/room.toml\" \"$2/new.toml\"");
+    let output = after(
+        "trap '' XFSZ; ulimit -f 4",
+        false,
+        &folder.0,
+        "take-in --anyway \"$2/room.toml\" \"$2/new.toml\"",
+    );
     assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
     assert!(text(&output.stderr).contains("cannot be written"), "{}", text(&output.stderr));
     assert_eq!(fs::read_to_string(&room).unwrap(), DEMO);
@@ -175,9 +179,10 @@ fn a_full_disk_is_said_and_the_room_file_is_whole() {
     let full = "mount -t tmpfs -o size=64k none \"$2/disk\"; cp \"$2/room.toml\" \"$2/disk/\"; \
                 dd if=/dev/zero of=\"$2/disk/fill\" bs=1k 2>/dev/null || true";
     let then = "; code=$?; cmp \"$2/room.toml\" \"$2/disk/room.toml\" && ls \"$2/disk\"; exit $code";
-    for command in
-        ["take-in \"$2/disk/room.toml\" \"$2/new.toml\"", "plan \"$2/room.toml\" --out \"$2/disk/sheets\""]
-    {
+    for command in [
+        "take-in --anyway \"$2/disk/room.toml\" \"$2/new.toml\"",
+        "plan \"$2/room.toml\" --out \"$2/disk/sheets\"",
+    ] {
         let output = after(full, true, &folder.0, &format!("{command}{then}"));
         let said = text(&output.stderr);
         assert_eq!(output.status.code(), Some(1), "{command}: {said}");
@@ -200,7 +205,7 @@ fn a_folder_that_may_not_be_written_is_said() {
     let locked =
         "mount -t tmpfs none \"$2/disk\"; cp \"$2/room.toml\" \"$2/disk/\"; mount -o remount,ro \"$2/disk\"";
     for command in [
-        "take-in \"$2/disk/room.toml\" \"$2/new.toml\"",
+        "take-in --anyway \"$2/disk/room.toml\" \"$2/new.toml\"",
         "plan \"$2/disk/room.toml\" --out \"$2/disk/sheets\"",
         "new \"$2/disk/own\"",
         "signals \"$2/disk/signals\"",
@@ -234,7 +239,9 @@ fn clock_language_time_zone_line_ends_and_byte_order_mark_change_no_plan() {
     for changed in [SystemTime::now() + Duration::from_hours(87_600), SystemTime::UNIX_EPOCH] {
         fs::File::options().write(true).open(&room).unwrap().set_modified(changed).unwrap();
         assert!(planned(&room, &[]) == usual);
-        assert!(run(&[&"take-in", &room, &folder.file("new.toml", reading(5))]).status.success());
+        assert!(
+            run(&[&"take-in", &"--anyway", &room, &folder.file("new.toml", reading(5))]).status.success()
+        );
         fs::write(&room, DEMO).unwrap();
     }
     let odd =
@@ -246,7 +253,12 @@ fn clock_language_time_zone_line_ends_and_byte_order_mark_change_no_plan() {
         let room = folder.file("other.toml", &other);
         assert!(planned(&room, &[]) == usual);
         // What is added leaves every letter that stood there, line ends too.
-        let output = run(&[&"take-in", &room, &folder.file("new.toml", reading(5).replace('\n', "\r\n"))]);
+        let output = run(&[
+            &"take-in",
+            &"--anyway",
+            &room,
+            &folder.file("new.toml", reading(5).replace('\n', "\r\n")),
+        ]);
         assert!(output.status.success(), "{}", text(&output.stderr));
         let after = fs::read_to_string(&room).unwrap();
         assert!(after.starts_with(&other) && after.contains("at_mm = 5"));
@@ -267,7 +279,7 @@ fn names_with_spaces_and_letters_of_any_script_are_names() {
         assert!(output.status.success(), "{name}: {}", text(&output.stderr));
         assert!(place.join("Zeichnungen 図/dossier.pdf").exists());
         fs::write(&room, DEMO).unwrap();
-        let output = run(&[&"take-in", &room, &folder.file("new readings.toml", reading(9))]);
+        let output = run(&[&"take-in", &"--anyway", &room, &folder.file("new readings.toml", reading(9))]);
         assert!(output.status.success(), "{name}: {}", text(&output.stderr));
         assert_eq!(readings(&room), [9]);
     }

@@ -86,7 +86,7 @@ fn layers(browser: &Browser, room: &Room, home: &str, width: u32) {
         let (from, to) = (middle(browser, "layer-6"), middle(browser, "layer-5"));
         browser.drag(from, (to.0 - from.0, to.1 - from.1));
     } else {
-        browser.run("document.querySelector('tr[data-for=layer-6] .acts button:nth-child(1)').click()");
+        browser.run("document.querySelector('tr[data-for~=layer-6] .acts button:nth-child(1)').click()");
     }
     browser.wait_for("the layers swapped", swapped);
     browser.picture(&format!("swapped-{width}"));

@@ -86,7 +86,7 @@ keyed! {
         /// Running dimension to its middle there.
         to_mm: f64 [0.0, 50_000.0],
         /// Middles of its clips, from its left end; without them it is taken to be clipped where the plan would clip it.
-        clips_mm: Vec<f64> [0.0, 50_000.0],
+        clips_mm: Vec<f64> [0.0, 50_000.0] = Vec::new(),
     }
 }
 

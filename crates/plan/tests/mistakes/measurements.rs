@@ -7,7 +7,7 @@ pub(super) const MISTAKES: &[Mistake] = &[
         from: "[[gap]]",
         to: "[[measurement]]\nwhat = \"inside\"\n\n[[gap]]",
         at: "[[measurement]]",
-        says: "The measurement has no values. Write `levels = { \"100\" = 72.5, \"125\" = 70.0 }`, or `file = \"inside.wav\"`.",
+        says: "The measurement has no values. Write `levels = { \"100\" = 72.5, \"125\" = 70.0 }`, `level_dba = 71.5` where the meter shows no bands, or `file = \"inside.wav\"`.",
     },
     Mistake {
         from: "[[gap]]",
