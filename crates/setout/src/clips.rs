@@ -25,6 +25,9 @@ pub(crate) struct Spot {
     pub(crate) joist: Option<usize>,
 }
 
+/// What is fixed may pass a limit by this much, which is less than can be read \[mm\]; the check allows a little more.
+const AS_READ_MM: f64 = 0.4;
+
 /// What one clip may do.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct ClipRules {
@@ -47,6 +50,14 @@ impl ClipRules {
             bar_kg_m: ceiling.bar.mass_kg_m,
             stagger: ceiling.rules.stagger_clips,
         }
+    }
+}
+
+impl ClipRules {
+    /// As [`Self::new`], for a bar that is fixed: no tape tells 200.001 mm from a limit of 200.
+    pub(crate) fn of_fixed(ceiling: &Ceiling) -> Self {
+        let rules = Self::new(ceiling);
+        Self { gap_mm: rules.gap_mm + AS_READ_MM, end_mm: rules.end_mm + AS_READ_MM, ..rules }
     }
 }
 

@@ -118,11 +118,35 @@ fn proof(text: &mut String, choice: &Choice, width: usize) {
     }
 }
 
+/// What is said of each limit; what is said of several in the same words is said once.
+fn said_once(choice: &Choice) -> Vec<String> {
+    let mut said: Vec<(&str, Vec<&str>)> = Vec::new();
+    for one in &choice.why_not {
+        let words = one.sentence.strip_prefix(one.limit.as_str()).unwrap_or(&one.sentence);
+        match said.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, limits)) => limits.push(&one.limit),
+            None => said.push((words, vec![&one.limit])),
+        }
+    }
+    said.into_iter()
+        .map(|(words, limits)| match limits.as_slice() {
+            [one] => format!("{one}{words}"),
+            several => {
+                format!(
+                    "{}{}",
+                    several.join("; "),
+                    words.replace("loosening it alone", "loosening one of these alone")
+                )
+            }
+        })
+        .collect()
+}
+
 fn told(text: &mut String, choice: &Choice, width: usize) {
     if !choice.why_not.is_empty() {
         let _ = writeln!(text, "\nWhy not");
-        for one in &choice.why_not {
-            paragraph(text, width, "  ", &one.sentence);
+        for sentence in said_once(choice) {
+            paragraph(text, width, "  ", &sentence);
         }
         if let Some(by) = choice.all_give_db {
             let words =

@@ -162,7 +162,7 @@ fn hang(
     let shares = carry::shares(room, rules, &bars);
     let (bar, share) = (bars.get(at)?, shares.get(at)?);
     let own: Lengths = layout.bars.get(at)?.lengths.iter().map(|l| (l.from_mm, l.to_mm)).collect();
-    let clip_rules = ClipRules::new(ceiling);
+    let clip_rules = ClipRules::of_fixed(ceiling);
     let hung = Hung::new(share, bar, &own, &clip_rules);
     let joists = clips::joist_spots(room, bar);
     let spots: Vec<Spot> = if given_mm.is_empty() {

@@ -365,7 +365,7 @@ pub(super) fn lengths(site: &Site, built: &AsBuilt, all: &[Now]) -> Option<Vec<L
 pub(super) fn clips(site: &Site, built: &AsBuilt, all: &[Now], lengths: &[Lengths]) -> Vec<BarClips> {
     let bars: Vec<FrameBar> = all.iter().map(|n| n.bar.clone()).collect();
     let shares = carry::shares(site.room, &site.bar_rules, &bars);
-    let rules = &site.clip_rules;
+    let rules = &ClipRules::of_fixed(site.ceiling);
     let mut out: Vec<BarClips> = Vec::with_capacity(all.len());
     for ((now, share), own) in all.iter().zip(&shares).zip(lengths) {
         let hung = Hung::new(share, &now.bar, own, rules);
