@@ -210,6 +210,10 @@ struct Curve {
     ragged: bool,
 }
 
+/// A T30 longer than T20 by more than this, %, is noise that was taken for decay: no pair of coupled rooms bends so far.
+const MOST_BELIEVED_PERCENT: f64 = 100.0;
+/// An early decay time longer than T20 by more than this factor is an outlier.
+const MOST_EDT_OVER_T20: f64 = 2.0;
 /// An early decay time less sure than this part of itself, in standard deviations, is left out.
 const MOST_EDT_DEVIATION: f64 = 0.25;
 
@@ -218,7 +222,11 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
     let reaches = |range: (f64, f64)| about.range_db >= iso::NOISE_BELOW_DB - range.1;
     let by = if about.ragged { iso::evaluate_ragged } else { iso::evaluate };
     let evaluate = |range: (f64, f64)| reaches(range).then(|| by(curve, step_s, range)).flatten();
-    let (t20, t30) = (evaluate(iso::T20_RANGE_DB), evaluate(iso::T30_RANGE_DB));
+    let t20 = evaluate(iso::T20_RANGE_DB);
+    let believed = |t30: &iso::Evaluated| {
+        t20.is_none_or(|t20| iso::curvature_percent(t20.t_s, t30.t_s).abs() <= MOST_BELIEVED_PERCENT)
+    };
+    let t30 = evaluate(iso::T30_RANGE_DB).filter(believed);
     let deviation = |of: fn(f64, f64, f64, f64) -> f64, found: Option<iso::Evaluated>| {
         found.map(|found| of(found.t_s, about.bandwidth_hz, about.decays, 1.0))
     };
@@ -226,7 +234,10 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
     let edt = (!about.ragged).then(|| evaluate(iso::EDT_RANGE_DB)).flatten();
     let edt_deviation_s = deviation(iso::edt_deviation_s, edt);
     let (edt, edt_deviation_s) = match (edt, edt_deviation_s) {
-        (Some(found), Some(deviation)) if deviation <= MOST_EDT_DEVIATION * found.t_s => {
+        (Some(found), Some(deviation))
+            if deviation <= MOST_EDT_DEVIATION * found.t_s
+                && t20.is_none_or(|t20| found.t_s <= MOST_EDT_OVER_T20 * t20.t_s) =>
+        {
             (Some(found), Some(deviation))
         }
         _ => (None, None),

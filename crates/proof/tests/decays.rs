@@ -157,3 +157,19 @@ fn a_dry_room_is_told_from_a_ringing_filter() {
     let low = decay.of(band(63.0)).unwrap();
     assert!(low.flags.iter().any(|flag| flag.to_string().contains("as short as a third octave")), "{low:?}");
 }
+
+/// Where a stroke stands 50 dB over the noise, the noise is now and then taken for the end of the decay; what comes of that is not given.
+#[test]
+fn no_time_is_given_that_the_noise_has_made() {
+    let mut given = 0;
+    for seed in 0..60 {
+        let decay = decay_of_response(&response(0.3, -50.0, 2.0, 700 + seed), RATE_HZ, DecayMethod::Impulse);
+        for (band, of) in decay.iter().filter(|(band, _)| band.nominal_hz() >= 100.0) {
+            for time_s in [of.edt_s, of.t30_s].into_iter().flatten() {
+                assert!(time_s < 1.0, "seed {seed}, {} Hz: {time_s} s", band.nominal());
+                given += 1;
+            }
+        }
+    }
+    assert!(given > 300, "{given}");
+}
