@@ -210,8 +210,8 @@ struct Curve {
     ragged: bool,
 }
 
-/// A T30 longer than T20 by more than this, %, is noise that was taken for decay: no pair of coupled rooms bends so far.
-const MOST_BELIEVED_PERCENT: f64 = 100.0;
+/// A T30 longer than T20 by more than this, %, is taken for noise that was integrated as decay (judgement, no source).
+const MOST_BELIEVED_PERCENT: f64 = 300.0;
 /// An early decay time longer than T20 by more than this factor is an outlier.
 const MOST_EDT_OVER_T20: f64 = 2.0;
 /// An early decay time less sure than this part of itself, in standard deviations, is left out.

@@ -166,7 +166,7 @@ fn no_time_is_given_that_the_noise_has_made() {
         let decay = decay_of_response(&response(0.3, -50.0, 2.0, 700 + seed), RATE_HZ, DecayMethod::Impulse);
         for (band, of) in decay.iter().filter(|(band, _)| band.nominal_hz() >= 100.0) {
             for time_s in [of.edt_s, of.t30_s].into_iter().flatten() {
-                assert!(time_s < 1.0, "seed {seed}, {} Hz: {time_s} s", band.nominal());
+                assert!(time_s < 1.3, "seed {seed}, {} Hz: {time_s} s", band.nominal());
                 given += 1;
             }
         }
