@@ -6,6 +6,7 @@ use serde::Serialize;
 use sound::flanking::FLANKING_NAME;
 
 use crate::{
+    assemble::proof::measured_background,
     outcome::{HeardOutcome, Plan, heard_words::part_name},
     plan_room::plan,
     project::{BridgeKind, ElementId, Layer, Opening, OpeningId, Place, Project},
@@ -29,7 +30,7 @@ pub struct ListenAt {
     pub source_level_dba: f64,
     /// The versions, the loudest room first.
     pub versions: Vec<Version>,
-    /// Background at the receiver, dB; none where the file names none.
+    /// Background at the receiver, dB: the measured one, else the one the file names; none where there is neither.
     pub background_db: Option<Spectrum>,
 }
 
@@ -151,7 +152,7 @@ fn at_receiver(
         source_level_dba: level.total_a_db(),
         source_level_db: level,
         versions,
-        background_db: heard.background_db,
+        background_db: measured_background(project, &heard.receiver).or(heard.background_db),
     })
 }
 

@@ -2,9 +2,14 @@
 
 use plan::{
     Plan,
-    outcome::proof::{FaultSize, ProvedDifference, RankedFault},
+    outcome::{
+        heard_words::at_place,
+        proof::{FaultSize, ProvedDifference, ProvedRating, RankedFault},
+    },
 };
 use quantities::format::{number, with_unit};
+
+use crate::drawings::capital;
 
 /// Gains smaller than this are not worth a word, dB.
 const LEAST_GAIN_DB: f64 = 0.2;
@@ -21,10 +26,10 @@ pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
     if let Some(diagnosis) = &proof.diagnosis {
         let mut lines = vec![diagnosis.sentence.clone()];
         lines.extend(diagnosis.explanations.iter().take(6).map(explanation_line));
-        if let Some(first) = diagnosis.explanations.iter().find(|one| one.leads && one.size.is_some()) {
-            lines.push(format!("Where to look: {}", first.look));
-            lines.push(format!("How to tell: {}", first.tell));
-            lines.extend(gains_line(first));
+        for one in diagnosis.advised() {
+            lines.push(one.look_words());
+            lines.push(one.tell_words());
+            lines.extend(gains_line(one));
         }
         let limits = match diagnosis.limits {
             0 => String::new(),
@@ -47,24 +52,31 @@ fn difference_lines(one: &ProvedDifference) -> Vec<String> {
     if let Some(level) = &one.level {
         let spare = plan::outcome::heard_words::to_spare(level.margin_db);
         lines.push(format!(
-            "With the {} as loud as stated that is {} at the {}: {}, {spare} against {}.",
+            "With the {} as loud as stated that is {} {}: {}, {spare} against {}.",
             level.sound,
             with_unit(level.level_dba, 0, "dB(A)"),
-            one.receiver,
+            at_place(&one.receiver),
             level.standing.word(),
             level.limit
         ));
     }
-    for rating in one.rating.iter().chain(&one.reduction) {
-        lines.push(format!(
-            "{} = {}, standard uncertainty {} to {}.",
+    lines.extend(rating_lines(one));
+    lines
+}
+
+/// The single numbers of what was measured, each with the place it holds for; none where decay times are missing.
+pub fn rating_lines(one: &ProvedDifference) -> Vec<String> {
+    let line = |rating: &ProvedRating| {
+        format!(
+            "{}: {} = {}, standard uncertainty {} to {}.",
+            capital(&one.receiver),
             rating.name,
             with_unit(rating.value_db, 1, "dB"),
             number(rating.uncorrelated_db, 1),
             with_unit(rating.correlated_db, 1, "dB")
-        ));
-    }
-    lines
+        )
+    };
+    one.rating.iter().chain(&one.reduction).map(line).collect()
 }
 
 /// `72 %  the seal of the door does not close, about 2.1 mm (1.4 to 3.0)`.
@@ -99,7 +111,7 @@ pub fn gains_line(one: &RankedFault) -> Option<String> {
         .gains
         .iter()
         .filter(|gain| gain.gain_dba >= LEAST_GAIN_DB)
-        .map(|gain| format!("{} at the {}", with_unit(gain.gain_dba, 1, "dB(A)"), gain.receiver))
+        .map(|gain| format!("{} {}", with_unit(gain.gain_dba, 1, "dB(A)"), at_place(&gain.receiver)))
         .collect();
     (!gains.is_empty()).then(|| format!("Mending it would gain {}.", gains.join(", ")))
 }

@@ -344,7 +344,7 @@ fn check_leaks(element: &Element) -> Result<(), ElementError> {
         {
             return Err(ElementError::Order {
                 element: element.name.clone(),
-                what: format!("{} goes through leaf {leaf}, but there are only {count}", leak.name),
+                what: format!("{} goes through leaf {leaf}, and the element has {count}", leak.name),
                 remedy: String::from("Count the leaves from 0 outside"),
             });
         }

@@ -1,6 +1,7 @@
 //! Measured against planned: differences at the receivers, and the fault that explains them.
 
 mod compare;
+mod decays;
 mod fault_words;
 mod forward;
 pub(crate) mod proof_verdict;
@@ -17,8 +18,11 @@ use proof::{
 };
 
 use crate::{
-    assemble::heard::Listening,
-    outcome::proof::{ProofOutcome, RecordingOverTime},
+    assemble::{heard::Listening, verdicts::capital},
+    outcome::{
+        heard_words::at_place,
+        proof::{ProofOutcome, RecordingOverTime},
+    },
     project::{Measured, Measurement, Place, Project, Stage},
 };
 
@@ -89,8 +93,8 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
                 let listener = forward.listener(&receiver.name);
                 if listener.is_none() && (after.is_some() || before.is_some()) {
                     not_judged.push(format!(
-                        "What was measured at {} is held against no prediction, because there is none for it.",
-                        receiver.name
+                        "What was measured {} is held against no prediction, because there is none for it.",
+                        at_place(&receiver.name)
                     ));
                 }
                 Some(At { receiver: place, listener: listener?, after, before })
@@ -109,6 +113,7 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
         });
     }
     not_judged.dedup();
+    not_judged.extend(decays::unlike_stated(project));
     if differences.is_empty() && single.is_empty() && not_judged.is_empty() {
         not_judged.push(one_side_only(project));
     }
@@ -145,9 +150,10 @@ fn one_side_only(project: &Project) -> String {
         }
     }
     format!(
-        "Only {} was measured, and nothing at a receiver: there is no difference to hold against the plan. Measure at a receiver too, `what = \
+        "Only {} {} measured, and nothing at a receiver: there is no difference to hold against the plan. Measure at a receiver too, `what = \
          \"receiver\"` with its `receiver`, the same source on.",
-        kinds.join(" and ")
+        kinds.join(" and "),
+        if kinds.len() == 1 { "was" } else { "were" }
     )
 }
 
@@ -181,6 +187,42 @@ fn levels_of<'a>(project: &'a Project, place: usize, given: &'a Measurement) -> 
         None => project.recorded.iter().find(|one| one.measurement == place)?.levels.clone(),
     };
     Some(Taken { given, levels })
+}
+
+/// The background at a receiver that was measured with its level known, dB: after the work where it was measured then. Below and above the
+/// bands that were measured it falls by 4 dB an octave, as in quiet places; a single reading in dB(A) gives its level alone.
+pub(crate) fn measured_background(project: &Project, receiver: &str) -> Option<Spectrum> {
+    let at = |stage: Stage| {
+        let given: Vec<(usize, &Measurement)> = project
+            .measurements
+            .iter()
+            .enumerate()
+            .filter(|(_, one)| one.what == Measured::Background && one.when == stage)
+            .filter(|(_, one)| one.receiver.as_deref().is_none_or(|name| name == receiver))
+            .collect();
+        let levels: Vec<BandLevels> = given
+            .iter()
+            .filter_map(|(place, one)| levels_of(project, *place, one))
+            .filter(|taken| taken.levels.calibrated)
+            .map(|taken| taken.levels.bands)
+            .collect();
+        let shape = suspects::quiet_place();
+        let bands = proof::iso_16283_1_2014::energy_average(&levels);
+        let measured: Vec<(Band, f64)> = bands.measured().collect();
+        if let (Some((lowest, _)), Some((highest, _))) = (measured.first(), measured.last()) {
+            return Some(shape.map(|band, own| {
+                let next = if band.index() < lowest.index() { *lowest } else { *highest };
+                let nearest = measured.iter().rev().find(|(other, _)| other.index() <= band.index());
+                let beyond = band.index() < lowest.index() || band.index() > highest.index();
+                let known = if beyond { bands.get(next) } else { nearest.map(|(_, level)| *level) };
+                let from = if beyond { next } else { nearest.map_or(band, |(other, _)| *other) };
+                known.map_or(own, |level| level + own - shape.get(from))
+            }));
+        }
+        let single = bands::energy_average_db(given.iter().filter_map(|(_, one)| one.level_dba))?;
+        Some(shape.shifted(single - shape.total_a_db()))
+    };
+    at(Stage::After).or_else(|| at(Stage::Before))
 }
 
 /// The difference measured at one receiver at one stage; none where a side is missing.
@@ -220,7 +262,8 @@ fn measured_at(
     if sources.is_empty() {
         let missing = if inwards { "outside" } else { "inside" };
         not_judged.push(format!(
-            "At {name} something was measured {}, but nothing on the side of the source: measure there too, `what = \"{missing}\"`.",
+            "{} something was measured {}, but nothing on the side of the source: measure there too, `what = \"{missing}\"`.",
+            capital(&at_place(name)),
             stage_words(stage)
         ));
         return None;
@@ -229,7 +272,8 @@ fn measured_at(
     let first = all.next()?;
     if let Some(other) = all.find(|one| !one.levels.comparable_with(&first.levels)) {
         not_judged.push(format!(
-            "What was measured at {name} {} cannot be compared: {} and {} are not calibrated and of different chains or gains.",
+            "What was measured {} {} cannot be compared: {} and {} are not calibrated and of different chains or gains.",
+            at_place(name),
             stage_words(stage),
             position_words(first.given),
             position_words(other.given)
@@ -253,7 +297,8 @@ fn measured_at(
     let difference = level_difference(&side(&sources, None), &side(&received, volume), &background);
     if difference.difference_db.measured().next().is_none() {
         not_judged.push(format!(
-            "What was measured at {name} {} has no band in common on both sides.",
+            "What was measured {} {} has no band in common on both sides.",
+            at_place(name),
             stage_words(stage)
         ));
         return None;
@@ -261,7 +306,8 @@ fn measured_at(
     if swapped(&difference) {
         let (here, there) = if inwards { ("in the room", "outside") } else { ("there", "in the room") };
         not_judged.push(format!(
-            "At {name} {} more was measured {here} than {there}: the two look swapped. Nothing is judged by them; put `what` right.",
+            "{} {} more was measured {here} than {there}: the two look swapped. Nothing is judged by them; put `what` right.",
+            capital(&at_place(name)),
             stage_words(stage)
         ));
         return None;
@@ -286,7 +332,7 @@ pub(crate) fn stage_words(stage: Stage) -> &'static str {
 fn position_words(given: &Measurement) -> String {
     match (&given.position, &given.receiver) {
         (Some(position), _) => format!("\"{position}\""),
-        (None, Some(receiver)) => format!("the level at {receiver}"),
+        (None, Some(receiver)) => format!("the level {}", at_place(receiver)),
         (None, None) => format!("the level {}", given.what.word()),
     }
 }

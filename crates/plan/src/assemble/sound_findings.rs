@@ -1,13 +1,18 @@
 //! What stands out of the sound: whether it is quiet enough, what lets most through, and where to begin.
 
+use std::fmt::Write as _;
+
 use quantities::format::with_unit;
 use sound::{criterion::Status, flanking::FLANKING_NAME, share::Share};
 
 use crate::{
-    assemble::verdicts::{capital, ended, sentence},
+    assemble::{
+        proof::proof_verdict,
+        verdicts::{capital, ended, sentence},
+    },
     outcome::{
         HeardOutcome, Plan, Standing,
-        heard_words::{lets_through, verdict_sentence},
+        heard_words::{lets_through, to_spare, verdict_sentence},
     },
 };
 
@@ -22,16 +27,26 @@ const LARGE_MISS_DB: f64 = 10.0;
 pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
     for heard in plan.heard.iter().filter(|heard| heard.governs) {
         let verdict = heard.heard.verdict.as_ref();
-        let standing = verdict.map_or(Standing::Open, |verdict| match verdict.status {
+        let measured = proof_verdict::measured_level(plan, &heard.receiver);
+        let predicted = verdict.map_or(Standing::Open, |verdict| match verdict.status {
             Status::Holds => Standing::Holds,
             Status::Close => Standing::Close,
             Status::Fails => Standing::Fails,
         });
         let mut words =
             format!("{}, {}: {}", capital(&heard.receiver), heard.source, ended(&lets_through(&heard.heard)));
+        // What was measured decides; the prediction stands beside it by its name.
+        let standing = measured.map_or(predicted, |level| level.standing);
+        if let Some(level) = measured {
+            let _ = write!(words, " Measured: {} against {}.", to_spare(level.margin_db), level.limit);
+        }
         if let Some(verdict) = verdict {
             words.push(' ');
-            words.push_str(&sentence(&verdict_sentence(verdict)));
+            let said = verdict_sentence(verdict);
+            words.push_str(&match measured {
+                Some(_) => sentence(&format!("predicted, before measuring: {said}")),
+                None => sentence(&said),
+            });
         }
         if standing != Standing::Holds {
             for advice in begin_with(plan, heard) {

@@ -17,6 +17,18 @@ pub fn part_name(name: &str) -> &str {
     if name == FLANKING_NAME { "flanking (assumed)" } else { name }
 }
 
+/// `at the garden fence`, but `inside the room`: a receiver with the word before it that it needs.
+pub fn at_place(receiver: &str) -> String {
+    let first = receiver.split_whitespace().next().unwrap_or_default().to_lowercase();
+    match first.as_str() {
+        "inside" | "in" | "at" | "on" | "outside" | "behind" | "under" | "before" | "next" | "beside" => {
+            receiver.to_owned()
+        }
+        "the" | "my" | "our" | "his" | "her" | "their" => format!("at {receiver}"),
+        _ => format!("at the {receiver}"),
+    }
+}
+
 /// `1.2 dB to spare` or `0.1 dB over`: a margin in dB, never with a minus.
 pub fn to_spare(margin_db: f64) -> String {
     let amount = with_unit(margin_db.abs(), 1, "dB");
@@ -64,5 +76,12 @@ mod tests {
         assert_eq!(to_spare(1.34), "1.3\u{00A0}dB to spare");
         assert_eq!(part_name("flanking"), "flanking (assumed)");
         assert_eq!(part_name("wall A-B"), "wall A-B");
+    }
+
+    #[test]
+    fn a_place_has_the_word_before_it_that_it_needs() {
+        assert_eq!(at_place("inside the room"), "inside the room");
+        assert_eq!(at_place("garden fence"), "at the garden fence");
+        assert_eq!(at_place("our bedroom"), "at our bedroom");
     }
 }

@@ -196,6 +196,69 @@ pub struct ProofDiagnosis {
     pub unlikely: usize,
 }
 
+/// A fault less likely than this is not worth sending anybody to, 0 to 1.
+const WORTH_LOOKING: f64 = 0.1;
+/// Where *as planned* is the likeliest, faults that are all less likely than this give no alarm, 0 to 1.
+const WORTH_ALARM: f64 = 0.2;
+/// Under this chance of being measured so far off, a fault does not explain what was measured well, 0 to 1.
+const POOR_FIT: f64 = 0.05;
+/// To how many places somebody is sent at once.
+const MOST_PLACES: usize = 3;
+
+impl ProofDiagnosis {
+    /// Whether nothing speaks for a fault beyond those the plan has in it already: *as planned* is the likeliest, fits, and no fault reaches
+    /// one chance in five.
+    pub fn no_further_fault(&self) -> bool {
+        let first = self.explanations.first();
+        first.is_some_and(|first| first.size.is_none())
+            && !self.fits_nothing
+            && self
+                .explanations
+                .iter()
+                .filter(|one| one.size.is_some())
+                .all(|one| one.probability < WORTH_ALARM)
+    }
+
+    /// Whether the likeliest stands alone and only comes nearest: it fits badly, or its size is at the end of those tried.
+    pub fn nearest_only(&self) -> bool {
+        let alone = self.explanations.iter().filter(|one| one.leads).count() == 1;
+        alone
+            && self.explanations.first().is_some_and(|first| {
+                let at_the_end = first.size.as_ref().is_some_and(|size| size.at_the_end);
+                first.size.is_some() && (self.fits_nothing || at_the_end || first.fit < POOR_FIT)
+            })
+    }
+
+    /// The explanations somebody is sent to look for: of those that lead, the likeliest if it is one, and the others from one in ten on.
+    pub fn advised(&self) -> impl Iterator<Item = &RankedFault> {
+        self.explanations
+            .iter()
+            .enumerate()
+            .filter(|(_, one)| one.leads && one.size.is_some())
+            .filter(|(at, one)| *at == 0 || one.probability >= WORTH_LOOKING)
+            .map(|(_, one)| one)
+            .take(MOST_PLACES)
+    }
+}
+
+impl RankedFault {
+    /// Its name with a capital.
+    fn called(&self) -> String {
+        let mut letters = self.name.chars();
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    }
+
+    /// Where to look for it, by its name.
+    pub fn look_words(&self) -> String {
+        format!("{}; where to look: {}", self.called(), self.look)
+    }
+
+    /// How to tell it, by its name.
+    pub fn tell_words(&self) -> String {
+        format!("{}; how to tell: {}", self.called(), self.tell)
+    }
+}
+
 /// One explanation.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RankedFault {

@@ -49,7 +49,7 @@ pub enum RecordingError {
         found_hz: u32,
     },
     /// A channel that is not there.
-    #[error("channel {asked} was asked for and there are only {channels}. Channels count from 1.")]
+    #[error("channel {asked} was asked for, and the recording has {channels}. Channels count from 1.")]
     NoSuchChannel {
         /// Which, from 1.
         asked: usize,

@@ -17,7 +17,7 @@ use super::{
     section::{drawing_area, word_column},
     spectrum::{bands_hz, capital},
 };
-use crate::proof_words::{gains_line, likely, size_words};
+use crate::proof_words::{gains_line, likely, rating_lines, size_words};
 
 /// Room for the names at the right of the chart, mm.
 const NAMES_MM: f64 = 42.0;
@@ -94,6 +94,9 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
             limited.join(", ")
         ));
     }
+    for line in rating_lines(one) {
+        column.note(&line);
+    }
     if let Some(level) = &one.level {
         column.heading("Against the limit");
         let mut table = Table::new(vec![TableColumn::wide(""), TableColumn::right("")]);
@@ -120,10 +123,10 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
         column.heading("What explains it");
         column.note(&diagnosis.sentence);
         column.table(explanations(diagnosis), "", 40.0);
-        if let Some(first) = diagnosis.explanations.iter().find(|one| one.leads && one.size.is_some()) {
-            column.note(&format!("Where to look: {}", first.look));
-            column.note(&format!("How to tell: {}", first.tell));
-            if let Some(words) = gains_line(first) {
+        for one in diagnosis.advised() {
+            column.note(&one.look_words());
+            column.note(&one.tell_words());
+            if let Some(words) = gains_line(one) {
                 column.note(&words);
             }
         }

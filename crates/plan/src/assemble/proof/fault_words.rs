@@ -2,12 +2,11 @@
 
 use std::fmt::Write as _;
 
-use proof::diagnosis::Diagnosis;
 use quantities::format::{number, with_unit};
 
 use crate::{
     assemble::{proof::suspects::Suspect, verdicts::capital},
-    outcome::proof::{FaultSize, RankedFault},
+    outcome::proof::{FaultSize, ProofDiagnosis, RankedFault},
     project::{ElementId, Fault, OpeningKind, Project, WallId},
 };
 
@@ -76,7 +75,7 @@ pub(crate) fn look_and_tell(project: &Project, suspect: &Suspect) -> (String, St
             if door {
                 (
                     "Threshold, meeting corners of the seal, and the hinge side: there a leaf stands off first.",
-                    "Shut a strip of paper in the door every 200 mm: where it pulls out freely, the seal does not close. Push the leaf: if it gets quieter, set the keep.",
+                    "Shut a strip of paper in the door every 200 mm: where it pulls out freely, the seal does not close. Push the leaf: if it gets quieter, set the catch so that the leaf is pulled tight.",
                 )
             } else {
                 (
@@ -147,14 +146,26 @@ pub(crate) fn size_words(size: &FaultSize) -> String {
     format!("about {middle}, four times in five {range}{more}")
 }
 
+/// That *as planned* is the likeliest, and no fault is likely enough to be looked for.
+fn nothing_further(project: &Project, found: &ProofDiagnosis, first: &RankedFault) -> String {
+    let further = if project.faults().next().is_some() { "further " } else { "" };
+    let most = found
+        .explanations
+        .iter()
+        .filter(|one| one.size.is_some())
+        .map(|one| one.probability)
+        .fold(0.0, f64::max);
+    format!(
+        "Nothing measured speaks for a {further}fault (as planned: {}; of the faults tried none has more than {}). More bands, or a further \
+         receiver, would make it surer.",
+        with_unit(100.0 * first.probability, 0, "%"),
+        with_unit(100.0 * most, 0, "%")
+    )
+}
+
 /// What the diagnosis comes to.
-pub(crate) fn verdict(
-    project: &Project,
-    explanations: &[RankedFault],
-    found: &Diagnosis,
-    places: usize,
-) -> String {
-    let leading: Vec<&RankedFault> = explanations.iter().filter(|one| one.leads).collect();
+pub(crate) fn verdict(project: &Project, found: &ProofDiagnosis, places: usize) -> String {
+    let leading: Vec<&RankedFault> = found.explanations.iter().filter(|one| one.leads).collect();
     let Some(first) = leading.first() else { return String::new() };
     let percent = |share: f64| {
         if share > SURE {
@@ -163,7 +174,9 @@ pub(crate) fn verdict(
             with_unit(100.0 * share, 0, "%")
         }
     };
+    let tried = "among the explanations tried";
     let mut text = match leading.as_slice() {
+        [_, _, ..] if found.no_further_fault() => nothing_further(project, found, first),
         [one] if one.size.is_none() => {
             format!(
                 "The room does what was planned; nothing measured speaks for a fault ({}).",
@@ -172,18 +185,34 @@ pub(crate) fn verdict(
         }
         [one] => {
             let size = one.size.as_ref().map_or_else(String::new, |size| format!(": {}", size_words(size)));
-            format!("Most likely {}{size} ({}).", one.name, percent(one.probability))
+            let likely = percent(one.probability);
+            if found.nearest_only() {
+                format!(
+                    "None of the faults that were tried explains it well; {}{size} comes nearest ({likely} {tried}). There may be several faults, \
+                     another one, or a measurement is off.",
+                    one.name
+                )
+            } else {
+                format!("Most likely {}{size} ({likely} {tried}).", one.name)
+            }
         }
         several => {
             let together: f64 = several.iter().map(|one| one.probability).sum();
             let mut names: Vec<String> =
                 several.iter().take(MOST_NAMED).map(|one| one.name.clone()).collect();
             let more = several.len() - names.len();
-            let last = if more > 0 { format!("one of {more} more") } else { names.pop().unwrap_or_default() };
+            let last = match more {
+                0 => names.pop().unwrap_or_default(),
+                1 => "one other".to_owned(),
+                _ => format!("one of {more} others"),
+            };
             format!("Cannot tell: {} or {last} ({} together).", names.join(", "), percent(together))
         }
     };
-    if found.fits_nothing {
+    if project.faults().next().is_some() && leading.iter().any(|one| one.size.is_none()) {
+        text.push_str(" As planned now has the kept faults in it.");
+    }
+    if found.fits_nothing && !found.nearest_only() {
         text.push_str(" No single fault explains it well: there may be several, or a measurement is off.");
     }
     if leading.len() > 1 && first.size.is_some() {

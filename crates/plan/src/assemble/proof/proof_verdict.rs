@@ -2,15 +2,24 @@
 
 use quantities::format::{number, with_unit};
 
-use crate::outcome::{HeardOutcome, Plan, Standing, Verdict, heard_words::to_spare};
+use crate::outcome::{
+    HeardOutcome, Plan, Standing, Verdict,
+    heard_words::to_spare,
+    proof::{MeasuredLevel, RankedFault},
+};
 
 /// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
 const TO_90TH: f64 = 1.281_551_565_544_600_4;
 
+/// The level at a receiver as it was measured after the work; none where it was not.
+pub(crate) fn measured_level<'a>(plan: &'a Plan, receiver: &str) -> Option<&'a MeasuredLevel> {
+    let proved = plan.proof.as_ref()?.differences.iter().find(|one| one.receiver == receiver)?;
+    proved.level.as_ref()
+}
+
 /// The verdict of a receiver that was measured; none where it was not.
 pub(crate) fn measured(plan: &Plan, heard: &HeardOutcome) -> Option<Verdict> {
-    let proved = plan.proof.as_ref()?.differences.iter().find(|one| one.receiver == heard.receiver)?;
-    let level = proved.level.as_ref()?;
+    let level = measured_level(plan, &heard.receiver)?;
     let side = if level.margin_db >= 0.0 { " under" } else { "" };
     Some(Verdict {
         about: heard.receiver.clone(),
@@ -32,6 +41,9 @@ pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str,
     if let Some(diagnosis) = &proof.diagnosis {
         let first = diagnosis.explanations.first();
         let standing = match first {
+            // Less likely than not even so: that is no alarm, and not proved either.
+            Some(first) if diagnosis.no_further_fault() && first.probability < 0.5 => Standing::Open,
+            Some(_) if diagnosis.no_further_fault() => Standing::Holds,
             Some(first) if first.size.is_some() => Standing::Fails,
             _ if diagnosis.fits_nothing
                 || diagnosis.explanations.iter().any(|one| one.leads && one.size.is_some()) =>
@@ -40,8 +52,8 @@ pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str,
             }
             _ => Standing::Holds,
         };
-        let look = first.filter(|first| first.size.is_some()).map_or("", |first| first.look.as_str());
-        say(standing, format!("{} {look}", diagnosis.sentence).trim_end().to_owned());
+        let looks: Vec<String> = diagnosis.advised().map(RankedFault::look_words).collect();
+        say(standing, format!("{} {}", diagnosis.sentence, looks.join(" ")).trim_end().to_owned());
     }
     for sentence in &proof.not_judged {
         say(Standing::Open, sentence.clone());

@@ -18,7 +18,7 @@ use crate::{
         },
         verdicts::capital,
     },
-    outcome::proof::SingleReading,
+    outcome::{heard_words::at_place, proof::SingleReading},
     project::{Measured, Place, Project, Stage},
 };
 
@@ -157,9 +157,9 @@ fn sentence(one: &SingleReading) -> String {
         "as a sum that agrees"
     };
     capital(&format!(
-        "at the {} {}, one reading{hides}: {what}; planned for the {} are {}, four times in five {} to {}: {meaning}. One number checks the \
+        "{} {}, one reading{hides}: {what}; planned for the {} are {}, four times in five {} to {}: {meaning}. One number checks the \
          sum; it cannot tell what lets the sound through.",
-        one.receiver,
+        at_place(&one.receiver),
         stage_words(one.when),
         one.sound,
         number(one.planned_dba, 0),

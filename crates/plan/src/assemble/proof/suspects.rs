@@ -283,6 +283,11 @@ fn predicted(foreseen: &[Foreseen], points: &[Point]) -> Predicted {
     }
 }
 
+/// Shape of the background of quiet places: falling by 4 dB an octave, 0 dB at 1 kHz.
+pub(super) fn quiet_place() -> Spectrum {
+    Spectrum::from_fn(|band| -4.0 * math::log10(band.centre_hz() / 1000.0) / math::log10(2.0))
+}
+
 /// What is measured where a background of a level in dB(A) lies under it: as much in each octave as quiet places have, falling by 4 dB an octave
 /// (typical of distant traffic, no source).
 fn under_background(
@@ -291,7 +296,7 @@ fn under_background(
     measured: &[At],
     (place, level_dba): (usize, f64),
 ) -> Predicted {
-    let shape = Spectrum::from_fn(|band| -4.0 * math::log10(band.centre_hz() / 1000.0) / math::log10(2.0));
+    let shape = quiet_place();
     let background = shape.shifted(level_dba - shape.total_a_db());
     let mut under = predicted(planned, points);
     for (at, point) in points.iter().enumerate().filter(|(_, point)| point.at == place) {
@@ -323,14 +328,16 @@ fn told(
     let shown = |one: &&Explanation| one.probability >= LEAST_SHOWN || one.like_the_first;
     let explanations: Vec<RankedFault> =
         found.explanations.iter().filter(shown).map(|one| ranked(forward, listening, tried, one)).collect();
-    ProofDiagnosis {
-        sentence: fault_words::verdict(project, &explanations, found, measured.len()),
+    let mut told = ProofDiagnosis {
+        sentence: String::new(),
         observations: found.observations,
         limits: found.limits,
         fits_nothing: found.fits_nothing,
         unlikely: found.explanations.len() - explanations.len(),
         explanations,
-    }
+    };
+    told.sentence = fault_words::verdict(project, &told, measured.len());
+    told
 }
 
 fn ranked(forward: &Forward<'_>, listening: &Listening, tried: &[Tried], one: &Explanation) -> RankedFault {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use plan::outcome::{
     HeardOutcome,
-    heard_words::{part_name, to_spare, verdict_sentence},
+    heard_words::{at_place, part_name, to_spare, verdict_sentence},
 };
 use quantities::format::{number, with_unit};
 use sheets::drawings::screen;
@@ -37,7 +37,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             None => p.note { (words::NOBODY) },
             Some(outcome) => {
                 div.beside {
-                    (figure(&screen::heard(outcome), &format!("Spectrum at the {}", outcome.receiver), &[]))
+                    (figure(&screen::heard(outcome), &format!("Spectrum {}", at_place(&outcome.receiver)), &[]))
                     div { (numbers(outcome)) (shares(outcome)) }
                 }
                 (hear(outcome))

@@ -10,7 +10,7 @@ use plan::outcome::{
 use quantities::format::{number, with_unit};
 use sheets::{
     drawings::screen,
-    proof_words::{gains_line, likely, size_words},
+    proof_words::{gains_line, likely, rating_lines, size_words},
 };
 
 use super::{On, figure};
@@ -62,9 +62,7 @@ fn difference(one: &ProvedDifference) -> Markup {
                             " " (words::AGAINST_LIMIT) " " (level.limit) " (" (to_spare(level.margin_db)) ")"
                         }
                     }
-                    @if let Some(rating) = &one.rating {
-                        p { (rating.name) " = " (with_unit(rating.value_db, 1, "dB")) " ±\u{a0}" (with_unit(rating.correlated_db, 1, "dB")) }
-                    }
+                    @for line in rating_lines(one) { p { (line) } }
                     details {
                         summary { (words::NUMBERS) }
                         div.scroll tabindex="0" role="group" aria-label=(words::NUMBERS) {
@@ -110,8 +108,9 @@ fn explained(on: &On<'_>, diagnosis: &ProofDiagnosis) -> Markup {
                     }
                 }
             }
-            @for one in diagnosis.explanations.iter().filter(|one| one.leads && one.fault.is_some()).take(3) {
-                p { b { (words::LOOK) ": " } (one.look) " " b { (words::TELL) ": " } (one.tell) }
+            @for one in diagnosis.advised() {
+                p { (one.look_words()) }
+                p { (one.tell_words()) }
                 @if let Some(gains) = gains_line(one) { p.how { (gains) } }
             }
             @if first.is_some() {
