@@ -120,8 +120,8 @@ fn recordings_are_compared_within_one_chain() {
             chain: Some(chain.to_owned()),
         };
         vec![
-            Recorded { measurement: 0, levels: levels(-20.0, chains[0]), analysis: None },
-            Recorded { measurement: 1, levels: levels(-70.0, chains[1]), analysis: None },
+            Recorded { measurement: 0, levels: levels(-20.0, chains[0]), swept: None, analysis: None },
+            Recorded { measurement: 1, levels: levels(-70.0, chains[1]), swept: None, analysis: None },
         ]
     };
     let same = project(&text).with_levels(recorded(["phone", "phone"]));

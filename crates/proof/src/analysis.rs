@@ -193,7 +193,8 @@ pub fn analyse_recording(
     if settings.sensitivity.is_some() {
         analysis.reference = Reference::SoundPressure;
     }
-    analysis.faults = faults;
+    // Times count from the beginning of the file, not of the stretch that was taken.
+    analysis.faults = faults.into_iter().map(|fault| fault.later(first as f64 / rate_hz)).collect();
     Ok(analysis)
 }
 

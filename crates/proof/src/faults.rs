@@ -98,6 +98,17 @@ pub enum Fault {
 }
 
 impl Fault {
+    /// The same fault in a recording of which what was looked at begins `by_s` later.
+    pub(crate) fn later(mut self, by_s: f64) -> Self {
+        if let Self::Clipped { first_s, .. }
+        | Self::Dropouts { first_s, .. }
+        | Self::NotNumbers { first_s, .. } = &mut self
+        {
+            *first_s += by_s;
+        }
+        self
+    }
+
     /// Whether the levels cannot be used because of it; else they can be, with care.
     pub fn spoils(&self) -> bool {
         match self {
@@ -190,6 +201,16 @@ fn with_unit_text(text: &str, unit: &str) -> String {
 /// Whether a sample stands exactly at the greatest so far: a limit repeats itself to the last bit.
 fn at_peak(size: f64, peak: f64) -> bool {
     size.total_cmp(&peak).is_eq()
+}
+
+/// Whether samples that are held whole are clipped; `channel` counts from 1.
+pub fn clipped(samples: &[f64], sample_rate_hz: f64, channel: usize) -> Option<Fault> {
+    let mut watch = Watch::default();
+    for chunk in samples.chunks(1 << 16) {
+        watch.look(&mut chunk.to_vec(), sample_rate_hz);
+    }
+    let faults = watch.faults(channel, sample_rate_hz);
+    faults.into_iter().find(|fault| matches!(fault, Fault::Clipped { .. }))
 }
 
 /// Bands in which a level is less than 6 dB over the background, if there are any.

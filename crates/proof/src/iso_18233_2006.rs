@@ -42,6 +42,8 @@ pub struct SweptLevels {
     pub gains: BandLevels,
     /// Integrated response over the noise left in it, dB.
     pub effective_snr: BandLevels,
+    /// The gain is at most this, dB: by the noise left in the response, for bands in which it does not stand clear.
+    pub at_most: BandLevels,
     /// Level over the background that pink noise as loud as the sweep would have had, dB; where the background was recorded.
     pub plain_snr: BandLevels,
     /// What the sweep won over plain noise of the same level: the difference of the two, dB.
@@ -117,7 +119,7 @@ pub fn levels(response: &SweptResponse, quiet: &[f64], sweep: &Sweep) -> SweptLe
         *first = 1.0;
     }
     let units = energies(&split(&unit, rate_hz));
-    let mut found = [(None, None); LEVEL_BAND_COUNT];
+    let mut found = [Integrated::default(); LEVEL_BAND_COUNT];
     for signal in split(&response.samples, rate_hz) {
         let squares: Vec<f64> = signal.samples.iter().map(|x| x * x).collect();
         if let Some(slot) = found.get_mut(signal.place) {
@@ -125,13 +127,17 @@ pub fn levels(response: &SweptResponse, quiet: &[f64], sweep: &Sweep) -> SweptLe
             *slot = integrated(&squares, signal.rate_hz, (response.onset_s, bandwidth_hz));
         }
     }
-    let of = |place: usize| found.get(place).copied().unwrap_or((None, None));
+    let of = |place: usize| found.get(place).copied().unwrap_or_default();
     let gains = BandLevels::from_places(|place| {
         let unit = units.get(place).copied().flatten()?;
         // A band at half the rate has half as many samples of the same size, and a unit half as high.
-        Some(math::db_of_energy(of(place).0? / unit))
+        Some(math::db_of_energy(of(place).energy? / unit))
     });
-    let effective_snr = BandLevels::from_places(|place| of(place).1);
+    let at_most = BandLevels::from_places(|place| {
+        let unit = units.get(place).copied().flatten()?;
+        Some(math::db_of_energy(of(place).at_most? / unit))
+    });
+    let effective_snr = BandLevels::from_places(|place| of(place).clear_db);
     // A sweep of peak 1 has a mean square of ½, evenly over the logarithm of frequency as pink noise has.
     let in_band = 0.5 * math::LN_10 / 10.0 / math::ln(sweep.to_hz / sweep.from_hz);
     let background = energies(&split(quiet, rate_hz));
@@ -141,7 +147,7 @@ pub fn levels(response: &SweptResponse, quiet: &[f64], sweep: &Sweep) -> SweptLe
         Some(gains.at_place(place)? + math::db_of_energy(in_band / noise))
     });
     let won = effective_snr.zip_with(&plain_snr, |effective, plain| effective - plain);
-    SweptLevels { gains, effective_snr, plain_snr, won }
+    SweptLevels { gains, effective_snr, at_most, plain_snr, won }
 }
 
 /// Intervals in which the end of a response is looked for are at least so long, s.
@@ -151,13 +157,33 @@ const INTERVAL_BT: f64 = 4.0;
 /// Sound is what stands this many times over the noise in such an interval.
 const OVER_NOISE: f64 = 4.0;
 
-/// Energy of the response, without its noise, and its ratio to the noise over the same time in dB.
-fn integrated(
-    squares: &[f64],
-    rate_hz: f64,
-    (onset_s, bandwidth_hz): (f64, f64),
-) -> (Option<f64>, Option<f64>) {
-    let Some(after) = squares.get((onset_s * rate_hz) as usize..) else { return (None, None) };
+/// A response that does not stand clear of its noise is looked for over this time, s: a room of 3 s has given nine tenths of its energy.
+const HIDDEN_S: f64 = 0.5;
+/// So many standard deviations of the noise over what is found there, a response could still be.
+const AT_MOST_DEVIATIONS: f64 = 2.0;
+
+/// One band of a response.
+#[derive(Clone, Copy, Default)]
+struct Integrated {
+    /// Energy without the noise.
+    energy: Option<f64>,
+    /// Its ratio to the noise over the same time, dB.
+    clear_db: Option<f64>,
+    /// The energy is at most this.
+    at_most: Option<f64>,
+}
+
+/// The most energy a response can have of which no more than `energy` was found in noise of the energy `hidden`, over a time in which the
+/// band has `freedom` (bandwidth times length): noise of that length scatters by √(1/BT), and its product with the response by √(2/BT).
+fn most(energy: f64, hidden: f64, freedom: f64) -> f64 {
+    let found = energy.max(0.0);
+    let variance = (hidden * hidden + 2.0 * found * hidden) / freedom.max(1.0);
+    found + AT_MOST_DEVIATIONS * variance.sqrt()
+}
+
+/// Energy of the response, without its noise, its ratio to the noise over the same time, and the most it can be.
+fn integrated(squares: &[f64], rate_hz: f64, (onset_s, bandwidth_hz): (f64, f64)) -> Integrated {
+    let Some(after) = squares.get((onset_s * rate_hz) as usize..) else { return Integrated::default() };
     let crossing = lundeby_1995::crossing(after, rate_hz);
     // Where no decay is seen, the later half is noise.
     let later = after.get(after.len() / 2..).unwrap_or_default();
@@ -175,10 +201,18 @@ fn integrated(
     let hidden = noise * window.len() as f64;
     let beyond = crossing.filter(|_| crossed >= heard).map_or(0.0, |found| found.beyond);
     let energy = window.iter().sum::<f64>() - hidden + beyond;
+    let long = after.get(..end.max((HIDDEN_S * rate_hz) as usize)).unwrap_or(after);
+    let hidden_long = noise * long.len() as f64;
+    let over =
+        most(long.iter().sum::<f64>() - hidden_long, hidden_long, bandwidth_hz * long.len() as f64 / rate_hz);
+    // Never less than what a response as loud as the noise would have given.
+    let at_most = over.max(energy.max(0.0) + hidden);
+    let at_most = (at_most > 0.0).then_some(at_most);
     if energy.is_nan() || energy <= 0.0 {
-        return (None, None);
+        return Integrated { at_most, ..Integrated::default() };
     }
-    (Some(energy), (hidden > 0.0).then(|| math::db_of_energy(energy / hidden)))
+    let clear_db = (hidden > 0.0).then(|| math::db_of_energy(energy / hidden));
+    Integrated { energy: Some(energy), clear_db, at_most }
 }
 
 fn energies(signals: &[BandSignal]) -> [Option<f64>; LEVEL_BAND_COUNT] {

@@ -66,29 +66,61 @@ pub struct SweptDifference {
     pub plain_db: BandLevels,
     /// What the sweep won over plain noise on the receiving side, dB.
     pub won_db: BandLevels,
-    /// Bands in which the response stands less than [`LEAST_CLEAR_DB`] over its noise: the difference is at least about what stands there.
+    /// Bands in which the response stands less than [`LEAST_CLEAR_DB`] over its noise, or cannot be seen in it: the difference is at least
+    /// what stands there.
     pub at_least: Vec<Band>,
+    /// Bands in which the response on the side of the source does not stand clear: no difference is given.
+    pub source_hidden: Vec<Band>,
 }
 
 /// Less than this over its noise a response gives a limit only, dB (after ISO 16283-1:2014, 9.2).
 pub const LEAST_CLEAR_DB: f64 = 6.0;
 
+impl SweptLevels {
+    fn is_clear(&self, band: Band) -> bool {
+        // No noise at all is clear too.
+        self.gains.get(band).is_some()
+            && self.effective_snr.get(band).is_none_or(|clear| clear >= LEAST_CLEAR_DB)
+    }
+
+    /// Gains in the bands in which the response stands clear of its noise, dB: what a source is taken from.
+    pub fn clear_gains(&self) -> BandLevels {
+        BandLevels::from_fn(|band| self.gains.get(band).filter(|_| self.is_clear(band)))
+    }
+
+    /// Gains, and in the bands in which the response does not stand clear the most it can be, dB; with a list of those bands.
+    pub fn gains_or_limits(&self) -> (BandLevels, Vec<Band>) {
+        let mut limits = Vec::new();
+        let gains = BandLevels::from_fn(|band| {
+            if self.is_clear(band) {
+                return self.gains.get(band);
+            }
+            limits.push(band);
+            self.at_most.get(band)
+        });
+        limits.retain(|band| gains.get(*band).is_some());
+        (gains, limits)
+    }
+}
+
 /// The level difference of two recordings of the same sweep, played at the same level and recorded at the same gain.
-pub fn swept_difference(source: &SweepMeasurement, receiving: &SweepMeasurement) -> SweptDifference {
-    let difference_db =
-        source.levels.gains.zip_with(&receiving.levels.gains, |inside, outside| inside - outside);
-    let clear_by_db = receiving.levels.effective_snr;
-    let at_least = difference_db
-        .measured()
-        .map(|(band, _)| band)
-        .filter(|band| clear_by_db.get(*band).is_some_and(|clear| clear < LEAST_CLEAR_DB))
-        .collect();
+///
+/// Where the receiving response does not stand [`LEAST_CLEAR_DB`] over its noise, the difference is a limit: the source less the most that
+/// noise can hide. Where the response of the source does not stand clear itself there is no difference.
+pub fn swept_difference(source: &SweptLevels, receiving: &SweptLevels) -> SweptDifference {
+    let inside = source.clear_gains();
+    let (outside, mut at_least) = receiving.gains_or_limits();
+    let difference_db = inside.zip_with(&outside, |inside, outside| inside - outside);
+    at_least.retain(|band| difference_db.get(*band).is_some());
+    let source_hidden =
+        outside.measured().map(|(band, _)| band).filter(|band| inside.get(*band).is_none()).collect();
     SweptDifference {
         difference_db,
-        clear_by_db,
-        plain_db: receiving.levels.plain_snr,
-        won_db: receiving.levels.won,
+        clear_by_db: receiving.effective_snr,
+        plain_db: receiving.plain_snr,
+        won_db: receiving.won,
         at_least,
+        source_hidden,
     }
 }
 

@@ -137,7 +137,7 @@ fn the_difference_of_two_recordings_is_that_of_the_wall_under_noise_and_drift() 
     let inside = measure_sweep(&drifted(&through(&played(), 0.5, 100, (0.0, 1)), -100.0), RATE_HZ).unwrap();
     let behind = drifted(&through(&played(), 0.005, 700, (r, e)), 100.0);
     let outside = measure_sweep(&with_noise(&behind, 4e-4, 21), RATE_HZ).unwrap();
-    let found = swept_difference(&inside, &outside);
+    let found = swept_difference(&inside.levels, &outside.levels);
     let (mut exact, mut drowned) = (0, 0);
     for band in Band::range(50.0, 4000.0) {
         let response = proof::filter_bank::Response::new(band.index() + 1, RATE_HZ);

@@ -50,14 +50,13 @@ pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
 fn difference_lines(one: &ProvedDifference) -> Vec<String> {
     let mut lines = vec![one.sentence.clone()];
     if let Some(level) = &one.level {
-        let spare = plan::outcome::heard_words::to_spare(level.margin_db);
         lines.push(format!(
-            "With the {} as loud as stated that is {} {}: {}, {spare} against {}.",
+            "With the {} as loud as stated that is {} {}, held against {}: {}.",
             level.sound,
-            with_unit(level.level_dba, 0, "dB(A)"),
+            level.figure(),
             at_place(&one.receiver),
-            level.standing.word(),
-            level.limit
+            level.limit,
+            level.outcome_words()
         ));
     }
     lines.extend(rating_lines(one));

@@ -15,6 +15,8 @@ use bands::{Band, Spectrum};
 use proof::{
     BandLevels, MeasuredLevels,
     difference::{LevelDifference, Side, level_difference},
+    iso_16283_1_2014::energy_average,
+    iso_18233_2006::SweptLevels,
 };
 
 use crate::{
@@ -32,7 +34,8 @@ pub(crate) use forward::{Forward, Known};
 pub(crate) fn hangs_on<'a>(known: &'a Known<'_>) -> impl std::fmt::Debug + 'a {
     let project = known.project;
     // The history of a recording is only drawn.
-    let recorded: Vec<_> = project.recorded.iter().map(|one| (one.measurement, &one.levels)).collect();
+    let recorded: Vec<_> =
+        project.recorded.iter().map(|one| (one.measurement, &one.levels, &one.swept)).collect();
     (
         (
             &project.survey,
@@ -173,10 +176,12 @@ pub(crate) struct At {
 struct Taken<'a> {
     given: &'a Measurement,
     levels: MeasuredLevels,
+    swept: Option<&'a SweptLevels>,
 }
 
 /// The levels of a measurement, typed or worked out from its recording.
 fn levels_of<'a>(project: &'a Project, place: usize, given: &'a Measurement) -> Option<Taken<'a>> {
+    let recorded = || project.recorded.iter().find(|one| one.measurement == place);
     let levels = match &given.levels {
         Some(typed) => MeasuredLevels {
             bands: BandLevels::from_fn(|band| typed.get(band)),
@@ -184,9 +189,10 @@ fn levels_of<'a>(project: &'a Project, place: usize, given: &'a Measurement) -> 
             chain: given.chain.clone(),
         },
         None if given.level_dba.is_some() => return None,
-        None => project.recorded.iter().find(|one| one.measurement == place)?.levels.clone(),
+        None => recorded()?.levels.clone(),
     };
-    Some(Taken { given, levels })
+    let swept = recorded().filter(|_| given.levels.is_none()).and_then(|one| one.swept.as_ref());
+    Some(Taken { given, levels, swept })
 }
 
 /// The background at a receiver that was measured with its level known, dB: after the work where it was measured then. Below and above the
@@ -294,7 +300,25 @@ fn measured_at(
         Place::NextDoor(dwelling) => Some(dwelling.volume_m3),
         _ => None,
     };
-    let difference = level_difference(&side(&sources, None), &side(&received, volume), &background);
+    let sweeps = sources.iter().chain(&received).filter(|one| one.swept.is_some()).count();
+    let difference = if sweeps == sources.len() + received.len() {
+        of_sweeps(&sources, &received, volume)
+    } else if sweeps > 0 {
+        not_judged.push(format!(
+            "At {name} {} one side holds the signal `sweep` and the other does not: there is no difference between two signals. Record the same              one on both sides.",
+            stage_words(stage)
+        ));
+        return None;
+    } else {
+        if let Some(bands) = below_background(&received, &background) {
+            not_judged.push(format!(
+                "At {name} {} the level with the source on is lower than the background in {bands} bands: that cannot be. The two look swapped, or                  the background was measured at a louder time; measure it right before or after. Nothing is judged by them.",
+                stage_words(stage)
+            ));
+            return None;
+        }
+        level_difference(&side(&sources, None), &side(&received, volume), &background)
+    };
     if difference.difference_db.measured().next().is_none() {
         not_judged.push(format!(
             "What was measured {} {} has no band in common on both sides.",
@@ -313,6 +337,45 @@ fn measured_at(
         return None;
     }
     Some(difference)
+}
+
+/// The difference of recordings of the sweep on both sides: by their responses, whose own noise sets the limits (ISO 18233).
+fn of_sweeps(sources: &[&Taken<'_>], received: &[&Taken<'_>], volume_m3: Option<f64>) -> LevelDifference {
+    let mut at_least: Vec<Band> = Vec::new();
+    let mut side = |list: &[&Taken<'_>], volume_m3: Option<f64>, receiving: bool| {
+        let mut side = Side { volume_m3, ..Side::default() };
+        for (given, swept) in list.iter().filter_map(|one| Some((one.given, one.swept?))) {
+            let gains = if receiving {
+                let (gains, limits) = swept.gains_or_limits();
+                at_least.extend(limits);
+                gains
+            } else {
+                swept.clear_gains()
+            };
+            if given.corner { side.corners.push(gains) } else { side.positions.push(gains) }
+        }
+        side
+    };
+    let (from, to) = (side(sources, None, false), side(received, volume_m3, true));
+    let mut difference = level_difference(&from, &to, &[]);
+    at_least.sort_by_key(|band| band.index());
+    at_least.dedup();
+    at_least.retain(|band| difference.difference_db.get(*band).is_some());
+    difference.at_least = at_least;
+    // The noise in the response is known from the recording itself.
+    difference.background_unknown = false;
+    difference
+}
+
+/// A level with the source on this much below the background is a mistake, dB.
+const BELOW_BACKGROUND_DB: f64 = 3.0;
+
+/// In how many bands the level at a receiver is lower than its own background, where that is more than half of them.
+fn below_background(received: &[&Taken<'_>], background: &[BandLevels]) -> Option<usize> {
+    let levels: Vec<BandLevels> = received.iter().map(|one| one.levels.bands).collect();
+    let over = energy_average(&levels).zip_with(&energy_average(background), |level, behind| level - behind);
+    let below = over.measured().filter(|(_, over)| *over < -BELOW_BACKGROUND_DB).count();
+    (2 * below > over.measured().count()).then_some(below)
 }
 
 /// Whether more than half of the bands are louder on the receiving side: no wall does that.

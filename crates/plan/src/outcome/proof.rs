@@ -171,12 +171,31 @@ pub struct MeasuredLevel {
     pub deviation_db: f64,
     /// What it is held against.
     pub limit: String,
+    /// Whether the background hides more, so that the level is at most this.
+    pub at_most: bool,
     /// What is to spare, dB; negative: what is missing.
     pub margin_db: f64,
     /// How the check came out.
     pub standing: Standing,
     /// How many bands were not measured and are taken as planned.
     pub bands_as_planned: usize,
+}
+
+impl MeasuredLevel {
+    /// How it came out: `holds, 3.1 dB to spare`, or that the background hides it.
+    pub fn outcome_words(&self) -> String {
+        if self.at_most && self.standing == Standing::Open {
+            "not shown: the background hides the rest".to_owned()
+        } else {
+            format!("{}, {}", self.standing.word(), crate::outcome::heard_words::to_spare(self.margin_db))
+        }
+    }
+
+    /// `69 dB(A)`, or `at most 69 dB(A)`.
+    pub fn figure(&self) -> String {
+        let most = if self.at_most { "at most " } else { "" };
+        format!("{most}{}", quantities::format::with_unit(self.level_dba, 0, "dB(A)"))
+    }
 }
 
 /// The explanations of what was measured, the likeliest first.

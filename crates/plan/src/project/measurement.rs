@@ -88,6 +88,9 @@ pub struct Recorded {
     pub measurement: usize,
     /// Its levels.
     pub levels: proof::MeasuredLevels,
+    /// Gains from the sweep, where the recording is of it: its differences reach far below the background.
+    #[serde(skip)]
+    pub swept: Option<proof::iso_18233_2006::SweptLevels>,
     /// The whole analysis of the recording, to be drawn; none where the levels came another way.
     #[serde(skip)]
     pub analysis: Option<proof::Analysis>,

@@ -10,7 +10,6 @@ use plan::{
     Plan,
     outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference, RecordingOverTime},
 };
-use quantities::format::with_unit;
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -102,18 +101,10 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
         let mut table = Table::new(vec![TableColumn::wide(""), TableColumn::right("")]);
         table.row([
             Cell::from(format!("{}, as loud as stated", level.sound).as_str()),
-            Cell::from(with_unit(level.level_dba, 0, "dB(A)")).semibold(),
+            Cell::from(level.figure()).semibold(),
         ]);
         table.row([Cell::from("must stay under"), Cell::from(level.limit.clone()).semibold()]);
-        table.row([
-            Cell::from("measured"),
-            Cell::from(format!(
-                "{}, {}",
-                level.standing.word(),
-                plan::outcome::heard_words::to_spare(level.margin_db)
-            ))
-            .semibold(),
-        ]);
+        table.row([Cell::from("measured"), Cell::from(level.outcome_words()).semibold()]);
         column.table(table, "", 0.0);
         if level.bands_as_planned > 0 {
             column.note(&format!("{} bands were not measured and count as planned.", level.bands_as_planned));

@@ -85,6 +85,9 @@ pub(crate) fn of_recording(
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let cut_off = recording.format().duration_s().is_some_and(|duration_s| duration_s > LONGEST_S);
     let samples = recording.read_channel(channel, LONGEST_S)?;
+    if let Some(fault) = proof::faults::clipped(&samples, rate_hz, channel + 1) {
+        bail!("{fault}");
+    }
     Ok((measure(&samples, rate_hz, kind.map(DecayMethod::from))?, cut_off))
 }
 

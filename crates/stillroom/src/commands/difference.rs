@@ -9,7 +9,7 @@ use proof::{
     difference::{LevelDifference, Side, level_difference},
     marker::{clock_ratio, find_both},
     signals::SWEEP_MARKERS_APART_S,
-    swept::{SweepMeasurement, SweptDifference, measure_sweep, swept_difference},
+    swept::{SweepError, SweepMeasurement, SweptDifference, measure_sweep, swept_difference},
 };
 use quantities::format::number;
 use serde::Serialize;
@@ -27,20 +27,39 @@ pub(crate) enum Difference {
     Sweep(Box<SweptDifference>),
     /// By plain levels.
     Levels(Box<LevelDifference>),
+    /// There is none.
+    Refused {
+        /// Why.
+        why: String,
+    },
+}
+
+/// Whether a recording is of the sweep.
+pub(crate) enum Heard {
+    /// It is.
+    Sweep(Box<SweepMeasurement>),
+    /// It ends before the sweep does.
+    Cut,
+    /// It is of something else.
+    Other,
 }
 
 /// The sweep in a recording, where it holds one: its two markers lie as far apart as they were played, and a response stands behind the first.
-pub(crate) fn sweep_in(path: &Path, channel: usize) -> Result<Option<SweepMeasurement>> {
+pub(crate) fn sweep_in(path: &Path, channel: usize) -> Result<Heard> {
     let (start, finish) = find_both(files::open_sound(path)?, channel)?;
     let both =
         start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, SWEEP_MARKERS_APART_S));
     if both.is_none() && start.is_none() {
-        return Ok(None);
+        return Ok(Heard::Other);
     }
     let recording = Recording::open(files::open_sound(path)?)?;
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let samples = recording.read_channel(channel, LONGEST_S)?;
-    Ok(measure_sweep(&samples, rate_hz).ok())
+    Ok(match measure_sweep(&samples, rate_hz) {
+        Ok(sweep) => Heard::Sweep(Box::new(sweep)),
+        Err(SweepError::TooShort) => Heard::Cut,
+        Err(_) => Heard::Other,
+    })
 }
 
 /// The difference of two recordings: of the sweep where both hold it.
@@ -51,8 +70,17 @@ pub(crate) fn difference(
     channel: usize,
 ) -> Result<Difference> {
     let [inside, outside] = paths;
-    if let (Some(source), Some(receiving)) = (sweep_in(inside, channel)?, sweep_in(outside, channel)?) {
-        return Ok(Difference::Sweep(Box::new(swept_difference(&source, &receiving))));
+    let name = |path: &Path| files::short_name(path);
+    let refused = |why: String| Ok(Difference::Refused { why });
+    match (sweep_in(inside, channel)?, sweep_in(outside, channel)?) {
+        (Heard::Sweep(source), Heard::Sweep(receiving)) => {
+            return Ok(Difference::Sweep(Box::new(swept_difference(&source.levels, &receiving.levels))));
+        }
+        (Heard::Other, Heard::Other) => {}
+        (Heard::Cut, _) => return refused(ends_early(&name(inside))),
+        (_, Heard::Cut) => return refused(ends_early(&name(outside))),
+        (Heard::Sweep(_), Heard::Other) => return refused(not_of_one(&name(inside), &name(outside))),
+        (Heard::Other, Heard::Sweep(_)) => return refused(not_of_one(&name(outside), &name(inside))),
     }
     let side = |bands: &BandLevels| Side { positions: vec![*bands], ..Side::default() };
     let [source, receiving] = levels;
@@ -60,12 +88,50 @@ pub(crate) fn difference(
     Ok(Difference::Levels(Box::new(level_difference(&side(source), &side(receiving), &background))))
 }
 
+fn ends_early(file: &str) -> String {
+    format!(
+        "{file} ends before the sweep does: the highest bands were never played in it. Record until after the two falling chirps at the end."
+    )
+}
+
+fn not_of_one(swept: &str, other: &str) -> String {
+    format!(
+        "{swept} holds the signal `sweep`; in {other} it is not found. Two signals have no difference: record the same one at both places, and \
+         play it louder where it drowns."
+    )
+}
+
+/// What is said of differences that no wall gives.
+fn remark(differences: &BandLevels, [inside, outside]: [&str; 2]) -> String {
+    /// Two recordings that differ by less are one and the same, dB.
+    const SAME_DB: f64 = 0.05;
+    let mut all = differences.measured().peekable();
+    if all.peek().is_none() {
+        return String::new();
+    }
+    let values: Vec<f64> = all.map(|(_, difference)| difference).collect();
+    let louder = values.iter().filter(|difference| **difference < 0.0).count();
+    if values.iter().all(|difference| difference.abs() < SAME_DB) {
+        format!(
+            "\n{inside} and {outside} do not differ in any band: they look like one and the same recording.\n"
+        )
+    } else if 2 * louder > values.len() {
+        format!(
+            "\n{outside} is louder than {inside} in {louder} of {} bands: the two look swapped. Name the recording at the source first.\n",
+            values.len()
+        )
+    } else {
+        String::new()
+    }
+}
+
 impl Difference {
     /// The table and what must be known of it.
     pub(crate) fn in_words(&self, names: [&str; 2]) -> String {
         match self {
-            Self::Sweep(swept) => of_sweeps(swept, names),
-            Self::Levels(levels) => of_levels(levels, names),
+            Self::Sweep(swept) => of_sweeps(swept, names) + &remark(&swept.difference_db, names),
+            Self::Levels(levels) => of_levels(levels, names) + &remark(&levels.difference_db, names),
+            Self::Refused { why } => format!("\nNo level difference: {why}\n"),
         }
     }
 }
@@ -103,7 +169,15 @@ fn of_sweeps(swept: &SweptDifference, [inside, outside]: [&str; 2]) -> String {
     );
     if !swept.at_least.is_empty() {
         text.push_str(
-            "≥: the response is less than 6 dB over its noise: the true difference is at least about this.\n",
+            "≥: the response is less than 6 dB over its noise, or not to be seen in it: the difference is at least this, by the noise left.\n",
+        );
+    }
+    if !swept.source_hidden.is_empty() {
+        let bands: Vec<&str> = swept.source_hidden.iter().map(|band| band.nominal()).collect();
+        let _ = writeln!(
+            text,
+            "Not given at {} Hz: the sweep does not stand clear of the noise in {inside}.",
+            bands.join(", ")
         );
     }
     text

@@ -167,6 +167,14 @@ fn recording(path: &Path) -> Result<Own> {
         .and_then(|reader| Ok(Sound::of_recording(Recording::open(reader)?)?))
         .with_context(|| format!("{name} cannot be listened to."))?;
     let (sound, whole_s) = read;
+    let recording = Recording::open(files::open_sound(path)?)?;
+    let rate_hz = f64::from(recording.format().sample_rate_hz);
+    for channel in 0..recording.format().channels {
+        let samples = Recording::open(files::open_sound(path)?)?.read_channel(channel, LONGEST_S)?;
+        if let Some(fault) = proof::faults::clipped(&samples, rate_hz, channel + 1) {
+            bail!("{name} cannot be listened to. {fault}");
+        }
+    }
     Ok(Own { name, sound, cut_off: whole_s.is_some_and(|seconds| seconds > LONGEST_S) })
 }
 

@@ -54,6 +54,8 @@ struct Named {
     file: String,
     /// The stretch that was taken, s, where it is the noise between markers.
     taken_s: Option<(f64, f64)>,
+    /// What is said where only one of the two markers is in it.
+    cut: Option<&'static str>,
     #[serde(flatten)]
     analysis: Analysis,
 }
@@ -97,31 +99,49 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
     } else {
         report::say(&in_words(&output, asked.out.as_deref()))?;
     }
-    Ok(if usable { ExitCode::SUCCESS } else { ExitCode::from(1) })
+    let refused = matches!(output.difference, Some(Difference::Refused { .. }));
+    Ok(if usable && !refused { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }
 
 fn named(path: &Path, sensitivity: Option<Sensitivity>, channel: Option<usize>) -> Result<Named> {
     let file = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;
-        let stretch_s = noise_between_markers(path, channel.unwrap_or(0))?;
+        let (stretch_s, cut) = noise_between_markers(path, channel.unwrap_or(0))?;
         let settings = AnalysisSettings { sensitivity, channel, stretch_s };
-        Ok((analyse_recording(recording, &settings)?, stretch_s))
+        Ok((analyse_recording(recording, &settings)?, stretch_s, cut))
     });
-    let (analysis, taken_s) = found.with_context(|| format!("{file} gives no levels."))?;
-    Ok(Named { file, taken_s, analysis })
+    let (analysis, taken_s, cut) = found.with_context(|| format!("{file} gives no levels."))?;
+    Ok(Named { file, taken_s, cut, analysis })
 }
 
-/// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else.
-pub(crate) fn noise_between_markers(path: &Path, channel: usize) -> Result<Option<(f64, f64)>> {
+/// What is said of a recording that ends before the signal does.
+const STOPPED_EARLY: &str = "The end marker is missing: the recording was stopped early, or the two falling chirps drowned. Pauses are not cut \
+     off, so levels of noise are too low or of other sound: record again until after the end marker.";
+/// What is said of one that begins within it.
+const BEGUN_LATE: &str = "The start marker is missing: the recording was begun late, or the two rising chirps drowned. Pauses are not cut off, \
+     so levels of noise are too low or of other sound: record again from before the start marker.";
+
+/// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else. With a sentence where
+/// only one of the markers is in it.
+pub(crate) fn noise_between_markers(
+    path: &Path,
+    channel: usize,
+) -> Result<(Option<(f64, f64)>, Option<&'static str>)> {
     let (start, finish) = find_both(files::open_sound(path)?, channel)?;
     let apart =
         start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
+    let cut = match (start, finish) {
+        (Some(_), None) => Some(STOPPED_EARLY),
+        (None, Some(_)) => Some(BEGUN_LATE),
+        _ => None,
+    };
     // The first and the last half second are left to the room to fill and to settle.
-    Ok(start.filter(|_| apart.is_some()).map(|start| {
+    let noise = start.filter(|_| apart.is_some()).map(|start| {
         let from_s = start.at_s + NOISE_AFTER_MARKER_S;
         (from_s + 0.5, from_s + NOISE_LENGTH_S - 0.5)
-    }))
+    });
+    Ok((noise, cut))
 }
 
 /// A channel counted from 1 as one counted from 0.
@@ -221,6 +241,9 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
     for one in &good {
         for fault in &one.analysis.faults {
             let _ = writeln!(faults, "  {}: {fault}", one.file);
+        }
+        if let Some(cut) = one.cut {
+            let _ = writeln!(faults, "  {}: {cut}", one.file);
         }
     }
     if !faults.is_empty() {

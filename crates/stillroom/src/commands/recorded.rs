@@ -8,10 +8,14 @@ use plan::{
     Project,
     project::{Measured, Measurement, Recorded, RecordedDecay},
 };
-use proof::{Analysis, AnalysisSettings, MeasuredLevels, Recording, Sensitivity, analyse_recording};
+use proof::{
+    Analysis, AnalysisSettings, MeasuredLevels, Recording, Sensitivity, analyse_recording,
+    iso_18233_2006::SweptLevels,
+};
 
 use crate::{
     commands::decay::of_recording,
+    commands::difference::{Heard, sweep_in},
     commands::levels::{calibrate, noise_between_markers},
     files,
     progress::Progress,
@@ -45,12 +49,21 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
                     calibrated: sensitivity.is_some(),
                     chain: one.chain.clone(),
                 };
-                recorded.push(Recorded { measurement, levels, analysis: Some(analysis) });
+                let swept = files::inside(folder, file).ok().and_then(|path| swept(&path));
+                recorded.push(Recorded { measurement, levels, swept, analysis: Some(analysis) });
             }
             Err(error) => progress.aside(|| report::warn(&report::in_a_line(&error))),
         }
     }
     project.with_levels(recorded).with_decays(decays)
+}
+
+/// Gains by the sweep, where the recording is of it.
+pub(crate) fn swept(path: &Path) -> Option<SweptLevels> {
+    match sweep_in(path, 0).ok()? {
+        Heard::Sweep(sweep) => Some(sweep.levels),
+        Heard::Cut | Heard::Other => None,
+    }
 }
 
 /// Decay times of a recording, where they can be relied on.
@@ -90,11 +103,13 @@ pub(crate) fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(A
     let name = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;
-        let stretch_s = noise_between_markers(path, 0)?;
-        Ok(analyse_recording(recording, &AnalysisSettings { sensitivity, channel: None, stretch_s })?)
+        let (stretch_s, cut) = noise_between_markers(path, 0)?;
+        let settings = AnalysisSettings { sensitivity, channel: None, stretch_s };
+        Ok((analyse_recording(recording, &settings)?, cut))
     });
-    let analysis = found.with_context(|| format!("{name} gives no levels."))?;
-    let said: Vec<String> = analysis.faults.iter().map(ToString::to_string).collect();
+    let (analysis, cut) = found.with_context(|| format!("{name} gives no levels."))?;
+    let said: Vec<String> =
+        analysis.faults.iter().map(ToString::to_string).chain(cut.map(str::to_owned)).collect();
     anyhow::ensure!(analysis.is_usable(), "{name} gives no levels. {}", said.join(" "));
     Ok((analysis, said))
 }

@@ -12,7 +12,7 @@ use plan::{
     Project,
     project::{Measured, Measurement, Recorded, RecordedDecay},
 };
-use proof::{BandLevels, MeasuredLevels};
+use proof::{BandLevels, MeasuredLevels, iso_18233_2006::SweptLevels};
 
 use super::{desk::Stamp, words};
 use crate::commands::{levels::calibrate, recorded};
@@ -30,8 +30,8 @@ pub(crate) struct Wanted {
 /// What a recording gave.
 #[derive(Clone, Debug)]
 enum Gave {
-    /// Levels, and whether they count from 20 µPa.
-    Levels(Box<BandLevels>, bool),
+    /// Levels, whether they count from 20 µPa, and gains where it is of the sweep.
+    Levels(Box<BandLevels>, bool, Option<Box<SweptLevels>>),
     /// Decay times, s.
     Decay(Readings),
 }
@@ -92,7 +92,8 @@ impl Wanted {
                 None => None,
             };
             let (analysis, said) = recorded::levels(&self.file.0, sensitivity)?;
-            Ok((Gave::Levels(Box::new(analysis.bands), sensitivity.is_some()), said))
+            let swept = recorded::swept(&self.file.0).map(Box::new);
+            Ok((Gave::Levels(Box::new(analysis.bands), sensitivity.is_some(), swept), said))
         };
         // A file nobody could foresee must not take the page with it.
         match catch_unwind(AssertUnwindSafe(listened)) {
@@ -120,10 +121,15 @@ impl Recordings {
                         known.said.push((measurement, said.clone()));
                     }
                     match gave {
-                        Gave::Levels(bands, calibrated) => {
+                        Gave::Levels(bands, calibrated, swept) => {
                             let (calibrated, chain) = (*calibrated, one.chain.clone());
                             let levels = MeasuredLevels { bands: **bands, calibrated, chain };
-                            known.recorded.push(Recorded { measurement, levels, analysis: None });
+                            known.recorded.push(Recorded {
+                                measurement,
+                                levels,
+                                swept: swept.as_deref().cloned(),
+                                analysis: None,
+                            });
                         }
                         Gave::Decay(decay_s) => {
                             known.decays.push(RecordedDecay { measurement, decay_s: decay_s.clone() });

@@ -34,6 +34,11 @@ const COMMON: f64 = proof::diagnosis::COMMON_MEASUREMENT_VARIANCE;
 /// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
 pub(super) const TO_90TH: f64 = 1.281_551_565_544_600_4;
 
+/// A level that adds nothing to any sum, dB.
+const HIDES_NOTHING_DB: f64 = -100.0;
+/// Half of the energy, dB.
+const HALF_DB: f64 = 3.0;
+
 /// The outcome at one receiver: what was measured after the work, or before it where nothing was after.
 pub(super) fn compared(
     known: &Known<'_>,
@@ -178,18 +183,28 @@ fn measured_level(
         .collect();
     let deviation_db = together(&weights);
     let margin_db = criterion.margin(&there).margin_db;
+    // What is surely there: bands that are only limits may hold nothing at all.
+    let surely =
+        there.map(|band, level| if measured.at_least.contains(&band) { HIDES_NOTHING_DB } else { level });
+    let surely_db = criterion.margin(&surely).margin_db;
+    let limited = !measured.at_least.is_empty();
     let standing = if margin_db > TO_90TH * deviation_db {
         Standing::Holds
-    } else if margin_db < -TO_90TH * deviation_db {
+    } else if surely_db < -TO_90TH * deviation_db {
         Standing::Fails
+    } else if limited && surely_db > TO_90TH * deviation_db {
+        // Whether it holds hangs on what the background hides.
+        Standing::Open
     } else {
         Standing::Close
     };
+    let half = there.total_a_db() - surely.total_a_db() > HALF_DB;
     Some(MeasuredLevel {
         sound: name.to_owned(),
         level_dba: there.total_a_db(),
         deviation_db,
         limit: criterion.label(),
+        at_most: limited && (half || standing == Standing::Open),
         margin_db,
         standing,
         bands_as_planned: bands::BAND_COUNT - measured.difference_db.measured().count(),
@@ -260,7 +275,7 @@ fn sentence(outcome: &ProvedDifference) -> String {
             number(against.planned_upper_dba, 0)
         );
         let meaning = if against.at_least {
-            "the background hides the rest"
+            "the background hides what more it may be"
         } else if inside {
             "as a whole that agrees"
         } else if less > 0.0 {

@@ -1,6 +1,6 @@
 //! What measuring has shown, in the verdict strip and among the findings.
 
-use quantities::format::{number, with_unit};
+use quantities::format::number;
 
 use crate::outcome::{
     HeardOutcome, Plan, Standing, Verdict,
@@ -21,11 +21,16 @@ pub(crate) fn measured_level<'a>(plan: &'a Plan, receiver: &str) -> Option<&'a M
 pub(crate) fn measured(plan: &Plan, heard: &HeardOutcome) -> Option<Verdict> {
     let level = measured_level(plan, &heard.receiver)?;
     let side = if level.margin_db >= 0.0 { " under" } else { "" };
+    let hidden = level.at_most && level.standing == Standing::Open;
     Some(Verdict {
         about: heard.receiver.clone(),
-        figure: with_unit(level.level_dba, 0, "dB(A)"),
+        figure: level.figure(),
         uncertainty: Some(format!("±\u{00A0}{}", number(TO_90TH * level.deviation_db, 0))),
-        meaning: format!("measured: {}{side} {}", to_spare(level.margin_db), level.limit),
+        meaning: if hidden {
+            format!("measured: the background hides the rest; {} is not shown", level.limit)
+        } else {
+            format!("measured: {}{side} {}", to_spare(level.margin_db), level.limit)
+        },
         standing: level.standing,
         chapter: "sound",
     })

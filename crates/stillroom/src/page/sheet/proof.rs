@@ -57,9 +57,9 @@ fn difference(one: &ProvedDifference) -> Markup {
                     p.note { (one.sentence) }
                     @if let Some(level) = &one.level {
                         p {
-                            (level.sound) ": " b { (with_unit(level.level_dba, 0, "dB(A)")) } " ±\u{a0}" (with_unit(level.deviation_db, 1, "dB")) ", "
+                            (level.sound) ": " b { (level.figure()) } " ±\u{a0}" (with_unit(level.deviation_db, 1, "dB")) ", "
                             em.fails[matches!(level.standing, Standing::Fails | Standing::Close)] { (level.standing.word()) }
-                            " " (words::AGAINST_LIMIT) " " (level.limit) " (" (to_spare(level.margin_db)) ")"
+                            " " (words::AGAINST_LIMIT) " " (level.limit) " (" (if level.standing == Standing::Open { level.outcome_words() } else { to_spare(level.margin_db) }) ")"
                         }
                     }
                     @for line in rating_lines(one) { p { (line) } }
