@@ -188,7 +188,7 @@ pub(crate) fn verdict(project: &Project, found: &ProofDiagnosis, places: usize) 
             let likely = percent(one.probability);
             if found.nearest_only() {
                 format!(
-                    "None of the faults that were tried explains it well; {}{size} comes nearest ({likely} {tried}). There may be several faults, \
+                    "None of the faults that were tried explains it well. Nearest comes: {}{size} ({likely} {tried}). There may be several faults, \
                      another one, or a measurement is off.",
                     one.name
                 )
