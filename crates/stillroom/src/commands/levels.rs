@@ -248,7 +248,7 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
     }
     if !faults.is_empty() {
         let _ = write!(text, "\nWhat is wrong\n{faults}");
-    } else if spoilt.is_empty() {
+    } else if spoilt.is_empty() && !matches!(output.difference, Some(Difference::Refused { .. })) {
         text.push_str("\nNothing is wrong with the recording as far as its samples tell.\n");
     }
     if let Some(folder) = out {
