@@ -504,3 +504,53 @@ fn a_wall_measured_on_its_face_gives_its_reduction() {
     // The wall of some 10 m² in a room of some 35 m³: 10 lg(S T/(0.16 V)) lies about 0 dB.
     assert!((35.0..=46.0).contains(&loud), "{loud}");
 }
+
+/// The demo with the same level in every band inside, at the fence and of the background there.
+fn flat(inside: f64, received: f64, background: f64) -> Plan {
+    let levels = |level: f64| {
+        let bands: Vec<String> = bands::Band::range(50.0, 5000.0)
+            .map(|band| format!("\"{}\" = {level}", band.nominal()))
+            .collect();
+        format!("levels = {{ {} }}", bands.join(", "))
+    };
+    let fence = "receiver = \"garden fence\"\n";
+    planned(&format!(
+        "{DEMO}\n[[measurement]]\nwhat = \"inside\"\n{}\n\n[[measurement]]\nwhat = \"receiver\"\n{fence}{}\n\n[[measurement]]\nwhat = \
+         \"background\"\n{fence}{}\n",
+        levels(inside),
+        levels(received),
+        levels(background)
+    ))
+}
+
+/// Where the background hides the level, it is at most that: no failure, whatever the limit.
+#[test]
+fn a_limit_set_by_the_background_never_fails() {
+    let plan = flat(95.0, 60.0, 60.0);
+    let level = proof_of(&plan).differences[0].level.as_ref().unwrap();
+    assert!(level.at_most && level.margin_db < -10.0, "{level:?}");
+    assert_eq!(level.standing, Standing::Open);
+    let card = plan.verdicts.iter().find(|one| one.about == "garden fence").unwrap();
+    assert_eq!(card.standing, Standing::Open);
+    assert!(card.figure.starts_with("at most ") && card.meaning.contains("background hides"), "{card:?}");
+    // Loud and clear of the background it does fail.
+    let plan = flat(95.0, 60.0, 30.0);
+    let level = proof_of(&plan).differences[0].level.as_ref().unwrap();
+    assert!(!level.at_most && level.standing == Standing::Fails, "{level:?}");
+    // A limit that is under what must be kept holds.
+    let plan = flat(125.0, 30.0, 30.0);
+    let level = proof_of(&plan).differences[0].level.as_ref().unwrap();
+    assert!(level.at_most && level.standing == Standing::Holds, "{level:?}");
+}
+
+#[test]
+fn a_level_below_its_own_background_is_not_judged() {
+    let plan = flat(95.0, 50.0, 60.0);
+    let proof = proof_of(&plan);
+    assert!(proof.differences.is_empty() && proof.diagnosis.is_none());
+    assert!(
+        proof.not_judged.iter().any(|one| one.contains("lower than the background")),
+        "{:?}",
+        proof.not_judged
+    );
+}

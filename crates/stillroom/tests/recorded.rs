@@ -259,3 +259,90 @@ fn keeping_a_fault_moves_no_comment() {
     let added = &after[before.len()..];
     assert!(added.contains("[[as_proved.fault]]") && !added.contains("100 %"), "{added}");
 }
+
+/// A room's proof takes recordings of the sweep by their responses: under noise in which plain levels drown, with nothing said of a background.
+#[test]
+fn the_proof_takes_the_sweep_by_its_response() {
+    let folder = Folder::new("sweep-proof");
+    let played = Signal::Sweep.samples(48_000, -20.0).unwrap();
+    folder.wav("in.wav", 48_000, played.iter().copied());
+    folder.wav(
+        "out.wav",
+        48_000,
+        played.iter().zip(White::new(9)).map(|(x, noise)| 0.002 * x + 3e-4 * noise),
+    );
+    folder.wav("pink.wav", 48_000, pink(48_000, 16, 0.01));
+    let room = |out: &str| {
+        folder.room(
+            &[
+                entry("inside", "file = \"in.wav\"\nchain = \"phone\""),
+                entry("receiver", &format!("{FENCE}file = \"{out}\"\nchain = \"phone\"")),
+            ]
+            .concat(),
+        );
+        folder.proof()
+    };
+    let (proof, said) = room("out.wav");
+    let one = &proof["differences"][0];
+    assert_eq!(one["background_unknown"], false, "{proof} {said}");
+    let bands = one["bands"].as_array().unwrap();
+    assert!(bands.len() >= 21);
+    for band in bands {
+        let found = band["difference_db"].as_f64().unwrap();
+        let limit = band["at_least"] == true;
+        assert!((limit && found < 54.0) || (found - 53.98).abs() < 1.0, "{band}");
+    }
+    // Two signals have no difference, in the proof and for the command.
+    let (proof, _) = room("pink.wav");
+    assert!(proof["differences"].as_array().unwrap().is_empty());
+    assert!(proof["not_judged"].to_string().contains("two signals"), "{proof}");
+    let output = folder.run(&["levels", "in.wav", "pink.wav"]);
+    let said = text(&output.stdout);
+    assert!(output.status.code() == Some(1) && said.contains("Two signals have no difference"), "{said}");
+}
+
+/// Recordings that were stopped early or begun late are told, and a sweep without its end gives no difference.
+#[test]
+fn a_cut_recording_is_told() {
+    let folder = Folder::new("cut");
+    let sweep = Signal::Sweep.samples(48_000, -20.0).unwrap();
+    folder.wav("in.wav", 48_000, sweep.iter().copied());
+    folder.wav("cut.wav", 48_000, sweep.iter().copied().take(sweep.len() / 2).map(|x| 0.1 * x));
+    let minute = Signal::PinkMinute.samples(48_000, -26.0).unwrap();
+    folder.wav("early.wav", 48_000, minute.iter().copied().take(30 * 48_000));
+    folder.wav("late.wav", 48_000, minute.iter().copied().skip(20 * 48_000));
+    let said = |arguments: &[&str]| text(&folder.run(arguments).stdout);
+    let cut = said(&["levels", "in.wav", "cut.wav"]);
+    assert!(
+        cut.contains("cut.wav ends before the sweep does") && cut.contains("end marker is missing"),
+        "{cut}"
+    );
+    let early = said(&["levels", "early.wav"]);
+    assert!(early.contains("The end marker is missing") && !early.contains("Nothing is wrong"), "{early}");
+    let late = said(&["levels", "late.wav"]);
+    assert!(late.contains("The start marker is missing"), "{late}");
+    // One and the same twice, and the two the wrong way round.
+    assert!(said(&["levels", "early.wav", "early.wav"]).contains("one and the same recording"));
+    folder.wav("quiet.wav", 48_000, minute.iter().take(30 * 48_000).map(|x| 0.01 * x));
+    assert!(said(&["levels", "quiet.wav", "early.wav"]).contains("look swapped"));
+}
+
+/// Clipped recordings give no decay time and nothing to listen to; the time that is told counts from the beginning of the file.
+#[test]
+fn clipping_is_told_by_every_command() {
+    let folder = Folder::new("clipped");
+    let minute = Signal::PinkMinute.samples(48_000, -26.0).unwrap();
+    let clipped =
+        std::iter::repeat_n(0.0, 4 * 48_000).chain(minute.iter().map(|x| (8.0 * x).clamp(-0.5, 0.5)));
+    folder.wav("clip.wav", 48_000, clipped);
+    let told = |output: Output| text(&output.stdout) + &text(&output.stderr);
+    let levels = told(folder.run(&["levels", "clip.wav"]));
+    assert!(levels.contains("is clipped") && !levels.contains("first after 0"), "{levels}");
+    let decay = folder.run(&["decay", "clip.wav"]);
+    assert_eq!(decay.status.code(), Some(1));
+    assert!(told(decay).contains("is clipped"));
+    folder.room("");
+    let heard = folder.run(&["hear", "room.toml", "--from", "clip.wav", "--out", "heard"]);
+    assert!(!heard.status.success());
+    assert!(told(heard).contains("is clipped"));
+}

@@ -115,6 +115,18 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
             })
         });
     }
+    for receiver in &project.receivers {
+        for stage in [Stage::Before, Stage::After] {
+            let about = format!("At {} {} the level", receiver.name, stage_words(stage));
+            let told = not_judged.iter().any(|one| one.starts_with(&about));
+            if !told && single::below_background(project, &receiver.name, stage) {
+                not_judged.push(format!(
+                    "{about} with the source on is lower than the background: that cannot be. The two look swapped, or the background was \
+                     measured at a louder time. The reading is not judged."
+                ));
+            }
+        }
+    }
     not_judged.dedup();
     not_judged.extend(decays::unlike_stated(project));
     if differences.is_empty() && single.is_empty() && not_judged.is_empty() {
@@ -305,14 +317,14 @@ fn measured_at(
         of_sweeps(&sources, &received, volume)
     } else if sweeps > 0 {
         not_judged.push(format!(
-            "At {name} {} one side holds the signal `sweep` and the other does not: there is no difference between two signals. Record the same              one on both sides.",
+            "At {name} {} one side holds the signal `sweep` and the other does not: there is no difference between two signals. Record the same one on both sides.",
             stage_words(stage)
         ));
         return None;
     } else {
         if let Some(bands) = below_background(&received, &background) {
             not_judged.push(format!(
-                "At {name} {} the level with the source on is lower than the background in {bands} bands: that cannot be. The two look swapped, or                  the background was measured at a louder time; measure it right before or after. Nothing is judged by them.",
+                "At {name} {} the level with the source on is lower than the background in {bands} bands: that cannot be. The two look swapped, or the background was measured at a louder time; measure it right before or after. Nothing is judged by them.",
                 stage_words(stage)
             ));
             return None;

@@ -11,7 +11,7 @@ use bands::Band;
 use proof::{
     Analysis, AnalysisSettings, BandLevels, Recording, Reference, Sensitivity, analyse_recording,
     calibration::{CalibrationTone, calibration_tone},
-    marker::{clock_ratio, find_both},
+    marker::{Found, clock_ratio, find_both},
     signals::{NOISE_AFTER_MARKER_S, NOISE_LENGTH_S, NOISE_MARKERS_APART_S},
 };
 use quantities::format::{number, with_unit};
@@ -131,7 +131,11 @@ pub(crate) fn noise_between_markers(
     let (start, finish) = find_both(files::open_sound(path)?, channel)?;
     let apart =
         start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
-    let cut = match (start, finish) {
+    // Of two that do not belong together, one that is far less clear is another sound.
+    let stands = |one: Option<Found>, other: Option<Found>| {
+        one.filter(|one| apart.is_some() || other.is_none_or(|other| 2.0 * one.clearness > other.clearness))
+    };
+    let cut = match (stands(start, finish), stands(finish, start)) {
         (Some(_), None) => Some(STOPPED_EARLY),
         (None, Some(_)) => Some(BEGUN_LATE),
         _ => None,
@@ -248,7 +252,7 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
     }
     if !faults.is_empty() {
         let _ = write!(text, "\nWhat is wrong\n{faults}");
-    } else if spoilt.is_empty() {
+    } else if spoilt.is_empty() && !matches!(output.difference, Some(Difference::Refused { .. })) {
         text.push_str("\nNothing is wrong with the recording as far as its samples tell.\n");
     }
     if let Some(folder) = out {

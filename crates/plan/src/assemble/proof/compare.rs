@@ -275,7 +275,7 @@ fn sentence(outcome: &ProvedDifference) -> String {
             number(against.planned_upper_dba, 0)
         );
         let meaning = if against.at_least {
-            "the background hides what more it may be"
+            "the background hides the rest"
         } else if inside {
             "as a whole that agrees"
         } else if less > 0.0 {

@@ -63,6 +63,14 @@ fn level_dba(project: &Project, what: Measured, receiver: &str, stage: Stage) ->
     energy_average_db(levels)
 }
 
+/// Whether a reading with the source on is lower than its own background by more than two readings scatter: that cannot be.
+pub(super) fn below_background(project: &Project, receiver: &str, when: Stage) -> bool {
+    let of = |what: Measured| level_dba(project, what, receiver, when);
+    of(Measured::Receiver)
+        .zip(of(Measured::Background))
+        .is_some_and(|(raw, behind)| raw < behind - super::BELOW_BACKGROUND_DB)
+}
+
 fn reading(
     known: &Known<'_>,
     forward: &Forward<'_>,
@@ -73,6 +81,9 @@ fn reading(
     let receiver = project.receivers.get(place)?;
     let (sound, level) = governing_sound(known, listening, place)?;
     let raw_dba = level_dba(project, Measured::Receiver, &receiver.name, when)?;
+    if below_background(project, &receiver.name, when) {
+        return None;
+    }
     let inwards = receiver.place == Place::Inside;
     let side = if inwards { Measured::Outside } else { Measured::Inside };
     let source_dba = level_dba(project, side, &receiver.name, when);
