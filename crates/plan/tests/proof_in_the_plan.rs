@@ -416,7 +416,7 @@ fn what_no_fault_explains_is_said() {
         format!("levels = {{ {} }}", all.join(", "))
     };
     // Ten decibels up and down from band to band: no wall, gap or seal does that.
-    let zigzag = |at: usize| if at % 2 == 0 { 70.0 } else { 45.0 };
+    let zigzag = |at: usize| if at.is_multiple_of(2) { 70.0 } else { 45.0 };
     let text = [
         format!("{DEMO}\n"),
         typed("inside", &all(&|_| 100.0)),

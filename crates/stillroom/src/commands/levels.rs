@@ -122,12 +122,12 @@ const STOPPED_EARLY: &str = "The end marker is missing: the recording was stoppe
 const BEGUN_LATE: &str = "The start marker is missing: the recording was begun late, or the two rising chirps drowned. Pauses are not cut off, \
      so levels of noise are too low or of other sound: record again from before the start marker.";
 
+/// Where the noise lies, s, and what is said of a recording that lacks a marker.
+pub(crate) type Stretch = (Option<(f64, f64)>, Option<&'static str>);
+
 /// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else. With a sentence where
 /// only one of the markers is in it.
-pub(crate) fn noise_between_markers(
-    path: &Path,
-    channel: usize,
-) -> Result<(Option<(f64, f64)>, Option<&'static str>)> {
+pub(crate) fn noise_between_markers(path: &Path, channel: usize) -> Result<Stretch> {
     let (start, finish) = find_both(files::open_sound(path)?, channel)?;
     let apart =
         start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
