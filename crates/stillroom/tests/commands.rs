@@ -219,7 +219,7 @@ fn proof_names_the_fault_and_keeps_it_with_every_comment() {
     let output = stillroom(&["proof", room.to_str().unwrap()]);
     assert!(output.status.success(), "{}", text(&output.stderr));
     let said = text(&output.stdout);
-    for words in ["Measured", "What explains it", "seal of the door", "Where to look", "garden fence"] {
+    for words in ["Measured", "What explains it", "seal of the door", "where to look", "garden fence"] {
         assert!(said.contains(words), "{words} missing in:\n{said}");
     }
     assert_eq!(fs::read_to_string(&room).unwrap(), before, "nothing is written unless asked for");

@@ -38,7 +38,7 @@ pub(crate) enum Difference {
 pub(crate) enum Heard {
     /// It is.
     Sweep(Box<SweepMeasurement>),
-    /// It ends before the sweep does.
+    /// It begins with a marker and ends before a sweep would.
     Cut,
     /// It is of something else.
     Other,
@@ -76,9 +76,10 @@ pub(crate) fn difference(
         (Heard::Sweep(source), Heard::Sweep(receiving)) => {
             return Ok(Difference::Sweep(Box::new(swept_difference(&source.levels, &receiving.levels))));
         }
-        (Heard::Other, Heard::Other) => {}
-        (Heard::Cut, _) => return refused(ends_early(&name(inside))),
-        (_, Heard::Cut) => return refused(ends_early(&name(outside))),
+        // What begins with a marker and is short may be cut noise as well: beside a whole sweep it is a cut sweep.
+        (Heard::Cut, Heard::Sweep(_)) => return refused(ends_early(&name(inside))),
+        (Heard::Sweep(_), Heard::Cut) => return refused(ends_early(&name(outside))),
+        (Heard::Other | Heard::Cut, Heard::Other | Heard::Cut) => {}
         (Heard::Sweep(_), Heard::Other) => return refused(not_of_one(&name(inside), &name(outside))),
         (Heard::Other, Heard::Sweep(_)) => return refused(not_of_one(&name(outside), &name(inside))),
     }
