@@ -72,10 +72,10 @@ pub struct Watch {
     pub stage: AtomicUsize,
 }
 
-/// As [`choose`], watched; none where it was stopped. A stage that has begun is ended first.
+/// As [`choose()`], watched; none where it was stopped. A stage that has begun is ended first.
 ///
 /// # Errors
-/// As [`choose`].
+/// As [`choose()`].
 pub fn choose_watched(project: &Project, watch: &Watch) -> Result<Option<Choice>, PlanError> {
     let stopped = || watch.stop.load(Ordering::Relaxed);
     let memory = Memory::new();
