@@ -123,8 +123,8 @@ impl Pressure {
         Ok(raw.scaled(gain))
     }
 
-    /// A sound coloured so that its third-octave levels over its whole length are those of a spectrum, dB, less what the silence of
-    /// [`END_S`] behind every rendered version takes from the mean: the level over the rendered file is that of the spectrum.
+    /// A sound coloured so that its third-octave levels over its whole length are those of a spectrum, dB, less what the
+    /// silence behind every rendered version takes from the mean: the level over the rendered file is that of the spectrum.
     ///
     /// One filter that starts at once does it, no band is raised by more than 60 dB, and what lies above the highest band is taken away.
     pub fn with_levels(sound: &Sound, levels_db: &Spectrum) -> Result<Self, HearError> {
