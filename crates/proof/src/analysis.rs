@@ -48,7 +48,7 @@ pub struct AnalysisSettings {
 pub struct Analysis {
     /// Equivalent level in each band over the whole recording (IEC 61260-1 class 1 filters), dB.
     pub bands: BandLevels,
-    /// Level exceeded in 10 % of the time, from levels with time weighting F taken every 125 ms, dB.
+    /// Level exceeded in 10 % of the time, from levels with time weighting F taken eight times a second in the mean, out of time with any beat, dB.
     pub l10: BandLevels,
     /// Level exceeded in 50 % of the time, dB.
     pub l50: BandLevels,
@@ -260,11 +260,12 @@ fn levels(readouts: &[Readout], offset_db: f64) -> Analysis {
     let mean = |value: &dyn Fn(&Readout) -> f64| readouts.iter().map(value).sum::<f64>() / count;
     let level = |mean_square: f64| mean_square_db(mean_square).map(|level_db| level_db + offset_db);
     let shift = |level_db: Option<f64>| level_db.map(|level_db| level_db + offset_db);
-    let steps = readouts.iter().map(|readout| readout.fast_a.len()).min().unwrap_or(0);
-    let fast_a: Vec<f64> = (0..steps)
-        .map(|step| mean(&|readout| readout.fast_a.get(step).copied().map_or(0.0, f64::from)))
-        .collect();
-    let a = percentiles(settled(&fast_a).iter().copied());
+    let together = |of: &dyn Fn(&Readout) -> &Vec<f32>| -> Vec<f64> {
+        let count = readouts.iter().map(|readout| of(readout).len()).min().unwrap_or(0);
+        (0..count).map(|at| mean(&|readout| of(readout).get(at).copied().map_or(0.0, f64::from))).collect()
+    };
+    let fast_a = together(&|readout| &readout.fast_a);
+    let a = percentiles(settled(&together(&|readout| &readout.sampled_a)).iter().copied());
     let total = TotalLevels {
         laeq_db: level(mean(&|readout| readout.a_mean)),
         lceq_db: level(mean(&|readout| readout.c_mean)),

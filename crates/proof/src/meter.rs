@@ -25,7 +25,7 @@ pub(crate) struct BandReadout {
     pub(crate) fast_most: f64,
     /// Means of every step.
     pub(crate) steps: Vec<f32>,
-    /// Time weighting F at the end of every step.
+    /// Time weighting F, once in every step in the mean.
     pub(crate) fast: Vec<f32>,
 }
 
@@ -40,6 +40,8 @@ pub(crate) struct Readout {
     pub(crate) a_slow_most: f64,
     /// A-weighted, time weighting F, at the end of every step.
     pub(crate) fast_a: Vec<f32>,
+    /// The same once in every step in the mean.
+    pub(crate) sampled_a: Vec<f32>,
 }
 
 /// The meter.
@@ -96,6 +98,7 @@ struct Clock {
     in_stretch: usize,
     passed: u64,
     steps: u64,
+    sampled: u64,
 }
 
 impl Clock {
@@ -103,7 +106,7 @@ impl Clock {
         let short = (rate_hz * STRETCH_S) as usize;
         let most = (rate_hz * LONGEST_STRETCH_S) as usize;
         let stretch = short.max(LEAST_STRETCH).min(most).max(1);
-        Self { rate_hz, stretch, in_stretch: 0, passed: 0, steps: 0 }
+        Self { rate_hz, stretch, in_stretch: 0, passed: 0, steps: 0, sampled: 0 }
     }
 
     /// How many samples of `left` still go into this stretch.
@@ -130,6 +133,18 @@ impl Clock {
     }
 }
 
+impl Clock {
+    /// Whether a level is taken for the percentiles after the stretch that has just ended: at `k + frac((k + 1) φ)` steps, so that no beat
+    /// can stay in time with it.
+    fn takes_sample(&mut self) -> bool {
+        let next = self.sampled as f64;
+        let at = next + ((next + 1.0) * std::f64::consts::GOLDEN_RATIO).fract();
+        let takes = self.passed as f64 >= at * STEP_S * self.rate_hz - 0.5;
+        self.sampled += u64::from(takes);
+        takes
+    }
+}
+
 /// A and C over all frequencies.
 struct WholeMeter {
     weightings: Weightings,
@@ -143,6 +158,7 @@ struct WholeMeter {
     fast_most: f64,
     slow_most: f64,
     steps: Vec<f32>,
+    sampled: Vec<f32>,
 }
 
 impl WholeMeter {
@@ -160,6 +176,7 @@ impl WholeMeter {
             fast_most: 0.0,
             slow_most: 0.0,
             steps: Vec::new(),
+            sampled: Vec::new(),
             clock,
         }
     }
@@ -191,6 +208,9 @@ impl WholeMeter {
         if self.clock.ends_step() {
             self.steps.push(self.fast as f32);
         }
+        if self.clock.takes_sample() {
+            self.sampled.push(self.fast as f32);
+        }
     }
 
     fn read_out(&mut self) -> Readout {
@@ -202,6 +222,7 @@ impl WholeMeter {
             a_fast_most: self.fast_most,
             a_slow_most: self.slow_most,
             fast_a: std::mem::take(&mut self.steps),
+            sampled_a: std::mem::take(&mut self.sampled),
         }
     }
 }
@@ -225,7 +246,7 @@ struct GroupSums {
     fast: [f64; LANES],
     fast_most: [f64; LANES],
     steps: [Vec<f32>; LANES],
-    fast_steps: [Vec<f32>; LANES],
+    fast_samples: [Vec<f32>; LANES],
 }
 
 impl OctaveMeter {
@@ -280,10 +301,16 @@ impl OctaveMeter {
             for sums in &mut self.groups {
                 for lane in 0..LANES {
                     sums.steps[lane].push((sums.step[lane] / count) as f32);
-                    sums.fast_steps[lane].push(sums.fast[lane] as f32);
                     sums.total[lane] += sums.step[lane];
                 }
                 sums.step = [0.0; LANES];
+            }
+        }
+        if self.clock.takes_sample() {
+            for sums in &mut self.groups {
+                for lane in 0..LANES {
+                    sums.fast_samples[lane].push(sums.fast[lane] as f32);
+                }
             }
         }
     }
@@ -296,7 +323,7 @@ impl OctaveMeter {
                     band.mean = (sums.total[lane] + sums.step[lane] + sums.stretch[lane]) / count;
                     band.fast_most = sums.fast_most[lane];
                     band.steps = std::mem::take(&mut sums.steps[lane]);
-                    band.fast = std::mem::take(&mut sums.fast_steps[lane]);
+                    band.fast = std::mem::take(&mut sums.fast_samples[lane]);
                 }
             }
         }

@@ -248,6 +248,33 @@ impl ProofDiagnosis {
             })
     }
 
+    /// The fault that may be written into the file as proved: it explains best what was measured, alone, and well.
+    ///
+    /// # Errors
+    /// A sentence why none may.
+    pub fn to_keep(&self) -> Result<&RankedFault, String> {
+        let Some(first) = self.explanations.first() else {
+            return Err(
+                "Nothing was measured after the work that a fault could explain: nothing is kept.".to_owned()
+            );
+        };
+        let leading = self.explanations.iter().filter(|one| one.leads).count();
+        if leading > 1 {
+            return Err(format!(
+                "What was measured cannot tell {leading} explanations apart: nothing is kept. Look at the places named, or measure at a further \
+                 receiver; what you find you can write into [as_proved] yourself."
+            ));
+        }
+        if self.nearest_only() {
+            return Err(format!(
+                "None of the faults that were tried explains well what was measured, \"{}\" only comes nearest: nothing is kept. What you find \
+                 you can write into [as_proved] yourself.",
+                first.name
+            ));
+        }
+        Ok(first)
+    }
+
     /// The explanations somebody is sent to look for: of those that lead, the likeliest if it is one, and the others from one in ten on.
     pub fn advised(&self) -> impl Iterator<Item = &RankedFault> {
         self.explanations

@@ -3,7 +3,10 @@
 use std::{fmt::Write as _, path::Path, process::ExitCode};
 
 use anyhow::{Context, Result, bail};
-use plan::versions::{ListenAt, Version, decay_s, listen_at};
+use plan::{
+    outcome::heard_words::at_place,
+    versions::{ListenAt, Version, decay_s, listen_at},
+};
 use proof::{
     Recording,
     hear::{About, Between, LONGEST_S, Pressure, Scale, Sound, flac, synthesis, wav},
@@ -75,8 +78,8 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         }
         if place.background_db.is_none() {
             notes.push(format!(
-                "At the {} there is no background in the sounds: the file names none (`background`, `background_dba`).",
-                place.receiver
+                "There is no background in the sounds {}: the file names none (`background`, `background_dba`).",
+                at_place(&place.receiver)
             ));
         }
     }

@@ -35,16 +35,9 @@ pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
     if keep {
         let diagnosis = plan.proof.as_ref().and_then(|proof| proof.diagnosis.as_ref());
         let first = diagnosis
-            .and_then(|diagnosis| diagnosis.explanations.first())
-            .context("Nothing was measured after the work that a fault could explain: nothing is kept.")?;
-        let leading =
-            diagnosis.map_or(0, |diagnosis| diagnosis.explanations.iter().filter(|one| one.leads).count());
-        if leading > 1 {
-            bail!(
-                "What was measured cannot tell {leading} explanations apart: nothing is kept. Look at the places named, or measure at a \
-                 further receiver; what you find you can write into [as_proved] yourself."
-            );
-        }
+            .context("Nothing was measured after the work that a fault could explain: nothing is kept.")?
+            .to_keep()
+            .map_err(anyhow::Error::msg)?;
         return kept(room, &project, first);
     }
     Ok(ExitCode::SUCCESS)

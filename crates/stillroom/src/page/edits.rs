@@ -175,10 +175,10 @@ fn adopt(desk: &Arc<Desk>, version: u64, which: &str) -> Result<(), Refusal> {
 /// Writes the fault that explains best what was measured, so that all plans have it in them.
 fn keep_fault(text: &str, reading: &Reading) -> Result<String, Refusal> {
     let diagnosis = reading.plan.as_ref().and_then(|plan| plan.proof.as_ref()?.diagnosis.as_ref());
-    let first = diagnosis.and_then(|diagnosis| diagnosis.explanations.first());
-    let (Some(first), Some(project)) = (first, &reading.project) else {
+    let (Some(diagnosis), Some(project)) = (diagnosis, &reading.project) else {
         return Err(Refusal::new(words::proof::NOTHING_YET));
     };
+    let first = diagnosis.to_keep().map_err(Refusal::new)?;
     with_fault(text, project, first).map_err(|error| Refusal::new(error.to_string()))
 }
 

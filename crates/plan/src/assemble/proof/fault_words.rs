@@ -6,7 +6,10 @@ use quantities::format::{number, with_unit};
 
 use crate::{
     assemble::{proof::suspects::Suspect, verdicts::capital},
-    outcome::proof::{FaultSize, ProofDiagnosis, RankedFault},
+    outcome::{
+        heard_words::at_place,
+        proof::{FaultSize, ProofDiagnosis, RankedFault},
+    },
     project::{ElementId, Fault, OpeningKind, Project, WallId},
 };
 
@@ -50,7 +53,10 @@ pub(crate) fn name(project: &Project, suspect: &Suspect) -> String {
         Suspect::WeakWall(wall) => format!("{} let more through than planned", walls_like(project, *wall)),
         Suspect::Flanking(receiver) => format!("sound goes round to the {receiver}"),
         Suspect::AirPath(vent) => format!("the {vent} lets more through than planned"),
-        Suspect::Background(_, receiver) => format!("other sound at the {receiver} was measured with it"),
+        Suspect::Background(_, receivers) => {
+            let at: Vec<String> = receivers.iter().map(|receiver| at_place(receiver)).collect();
+            format!("other sound {} was measured with it", at.join(" and "))
+        }
     }
 }
 

@@ -46,8 +46,8 @@ pub(crate) enum Suspect {
     Flanking(String),
     /// An air path; size in dB.
     AirPath(String),
-    /// A background at a listener that nobody measured; size in dB(A).
-    Background(usize, String),
+    /// A background that nobody measured, as loud at each of these places of what was measured; with their receivers. Size in dB(A).
+    Background(Vec<usize>, Vec<String>),
 }
 
 impl Suspect {
@@ -193,12 +193,7 @@ pub(crate) fn diagnosis(
         return None;
     }
     let mut tried = suspects(forward, &listeners);
-    for (place, at) in measured.iter().enumerate() {
-        if at.after.as_ref().is_some_and(|after| after.background_unknown) {
-            let name = forward.names().nth(at.listener).unwrap_or_default().to_owned();
-            tried.push(Tried { suspect: Suspect::Background(place, name), sizes: spread(15.0, 65.0) });
-        }
-    }
+    tried.extend(unknown_backgrounds(forward, measured));
     let planned = forward.foreseen(None).ok()?;
     let jobs: Vec<(usize, f64)> = tried
         .iter()
@@ -211,7 +206,7 @@ pub(crate) fn diagnosis(
             let suspect = &tried.get(*place)?.suspect;
             match (suspect, suspect.fault(*size)) {
                 (Suspect::Background(at, _), _) => {
-                    Some(under_background(&planned, &points, measured, (*at, *size)))
+                    Some(under_background(&planned, &points, measured, (at, *size)))
                 }
                 (_, Some(fault)) => Some(predicted(&forward.foreseen(Some(&fault)).ok()?, &points)),
                 _ => None,
@@ -283,6 +278,27 @@ fn predicted(foreseen: &[Foreseen], points: &[Point]) -> Predicted {
     }
 }
 
+/// Other sound at each place alone whose background was not measured, and, where there are several, the same at all of them: a road or the
+/// wind is heard at every one.
+fn unknown_backgrounds(forward: &Forward<'_>, measured: &[At]) -> Vec<Tried> {
+    let unknown = |at: &At| at.after.as_ref().is_some_and(|after| after.background_unknown);
+    let (places, names): (Vec<usize>, Vec<String>) = measured
+        .iter()
+        .enumerate()
+        .filter(|(_, at)| unknown(at))
+        .map(|(place, at)| (place, forward.names().nth(at.listener).unwrap_or_default().to_owned()))
+        .unzip();
+    let alone = places.iter().zip(&names).map(|(place, name)| (vec![*place], vec![name.clone()]));
+    let together = (places.len() > 1).then(|| (places.clone(), names.clone()));
+    alone
+        .chain(together)
+        .map(|(places, names)| Tried {
+            suspect: Suspect::Background(places, names),
+            sizes: spread(15.0, 65.0),
+        })
+        .collect()
+}
+
 /// Shape of the background of quiet places: falling by 4 dB an octave, 0 dB at 1 kHz.
 pub(super) fn quiet_place() -> Spectrum {
     Spectrum::from_fn(|band| -4.0 * math::log10(band.centre_hz() / 1000.0) / math::log10(2.0))
@@ -294,12 +310,12 @@ fn under_background(
     planned: &[Foreseen],
     points: &[Point],
     measured: &[At],
-    (place, level_dba): (usize, f64),
+    (places, level_dba): (&[usize], f64),
 ) -> Predicted {
     let shape = quiet_place();
     let background = shape.shifted(level_dba - shape.total_a_db());
     let mut under = predicted(planned, points);
-    for (at, point) in points.iter().enumerate().filter(|(_, point)| point.at == place) {
+    for (at, point) in points.iter().enumerate().filter(|(_, point)| places.contains(&point.at)) {
         let source = measured
             .get(point.at)
             .and_then(|at| at.after.as_ref())
