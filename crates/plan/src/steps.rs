@@ -394,7 +394,7 @@ fn boards(facts: &StepFacts, list: &mut Steps) {
                 1,
                 format!(
                     "Tape every cut edge at once, or the filling runs out: {} of tape.",
-                    with_unit(layer.tape_m.ceil(), 0, "m")
+                    with_unit(layer.tape_m, 1, "m")
                 ),
             );
         }

@@ -59,8 +59,7 @@ fn names_with_brackets_and_quotes_stay_words() {
     assert!(!page.contains("</script><b>"));
 }
 
-/// What came into browsers after the spring of 2021 or was not in all of them then (from memory of the language's yearly editions; the
-/// script keeps to the edition of 2015 and object spread nowhere).
+/// Words and signs newer than the language's edition of 2015, which the script keeps to (from memory).
 const TOO_NEW: [&str; 21] = [
     "?.",
     "??",

@@ -112,7 +112,8 @@ fn sweep(path: &Path) {
 /// # Errors
 /// Where the name, or a link in its way, leads out of the folder.
 pub(crate) fn inside(folder: &Path, name: &str) -> Result<PathBuf> {
-    let plain = Path::new(name).components().all(|part| matches!(part, Component::Normal(_)));
+    let plain =
+        Path::new(name).components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
     let path = folder.join(name);
     let base = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     // What is not there leads nowhere; whoever reads it says so.

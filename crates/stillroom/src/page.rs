@@ -1,7 +1,7 @@
 //! The local page: the room file laid on a desk, its plan drawn, every edit written back.
 //!
-//! Everything is drawn here and sent whole; the script of the page only saves a full load and adds dragging. Nothing leaves
-//! this machine: the address is a loopback one, and the page may load only its own files.
+//! Everything is drawn here and sent whole; the script of the page only saves a full load and adds dragging. Without `--lan`
+//! nothing leaves this machine: the address is a loopback one. The page may load only its own files.
 
 mod assets;
 mod choosing;
@@ -59,7 +59,7 @@ pub(crate) struct Opened {
     doors: Vec<(std::net::TcpListener, Router)>,
 }
 
-/// Opens a room file at a port of this machine, at any free one for 0; where a network is given, to one phone at a time there too.
+/// Opens a room file at a port of this machine, at any free one for 0; where a network is given, to phones let in by a code there too.
 ///
 /// # Errors
 /// Where the file cannot be read, the port is taken, or the machine has no such address.
@@ -166,9 +166,11 @@ async fn door(
     Query(query): Query<BTreeMap<String, String>>,
     headers: HeaderMap,
 ) -> Response {
-    let word = query.get("key").or_else(|| query.get("code"));
-    let cookie = match word {
-        None if shared.guard.has_cookie(&headers) => return Redirect::to("/room").into_response(),
+    // Who is in already brings no wrong code, however old the address.
+    if shared.guard.has_cookie(&headers) {
+        return Redirect::to("/room").into_response();
+    }
+    let cookie = match query.get("key").or_else(|| query.get("code")) {
         None => return sentence(StatusCode::FORBIDDEN, shared.guard.stays_out()),
         Some(word) => shared.guard.let_in(word),
     };
@@ -178,8 +180,6 @@ async fn door(
             response.headers_mut().insert(header::SET_COOKIE, cookie);
             response
         }
-        // A phone that scans a code again is let in already.
-        Err(_) if shared.guard.has_cookie(&headers) => Redirect::to("/room").into_response(),
         Err(why) => sentence(StatusCode::FORBIDDEN, why),
         Ok(Err(_)) => sentence(StatusCode::INTERNAL_SERVER_ERROR, words::NOT_FINISHED),
     }
@@ -296,10 +296,12 @@ async fn sounds(State(shared): State<Shared>) -> Response {
 }
 
 async fn sound(State(shared): State<Shared>, Route((count, number)): Route<(u64, usize)>) -> Response {
-    match shared.desk.sounds().file(count, number) {
+    // Sounds that are being made hold the others up.
+    aside(move || match shared.desk.sounds().file(count, number) {
         Some(wav) => ([(header::CONTENT_TYPE, "audio/wav")], wav).into_response(),
         None => sentence(StatusCode::NOT_FOUND, words::hear::NO_SOUND),
-    }
+    })
+    .await
 }
 
 fn download(bytes: Vec<u8>, kind: &'static str, name: &str) -> Response {

@@ -170,7 +170,7 @@ fn run(format: &str, corpus: &[Vec<u8>], rounds: u64, try_one: impl Fn(&[u8])) {
         if catch_unwind(AssertUnwindSafe(|| try_one(&spoilt))).is_err() {
             let file = std::env::temp_dir().join(format!("stillroom-spoilt-{format}-{seed}"));
             fs::write(&file, &spoilt).unwrap();
-            panic!("{format}: seed {seed} fails; what was read is in {}", file.display());
+            panic!("{format}: seed {seed} fails; what it began from is in {}", file.display());
         }
         slowest = slowest.max((began.elapsed(), seed));
         seed += 1;

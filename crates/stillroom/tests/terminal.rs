@@ -134,12 +134,12 @@ fn on_a_terminal(set: &[(&str, &str)], arguments: &str) -> Option<String> {
     let mut script = Command::new("script");
     script.args(["--quiet", "--return", "--command", &line, "/dev/null"]);
     script.env_remove("NO_COLOR").env("TERM", "xterm").envs(set.iter().copied());
-    let output = script.stdin(std::process::Stdio::null()).output().ok()?;
-    let made = output.status.success() || !output.stdout.is_empty();
-    if !made {
+    let output = script.stdin(std::process::Stdio::null()).output();
+    let made = output.ok().filter(|output| output.status.success() || !output.stdout.is_empty());
+    if made.is_none() {
         println!("skipped: no `script` here to make a terminal");
     }
-    made.then(|| String::from_utf8_lossy(&output.stdout).into_owned())
+    made.map(|output| String::from_utf8_lossy(&output.stdout).into_owned())
 }
 
 /// Whether there is an escape code that sets a colour or a weight: ESC [ numbers m.

@@ -149,8 +149,8 @@ fn vent_outcome(project: &Project, vent: &Vent, path: &AirPathResult, heard: &[H
             Some(found) => format!(
                 "The smallest lined box in its place that keeps every limit is {} × {} × {} inside the lining, inlet low at one \
                  end, outlet high at the other; it drops {}.",
-                quantities::format::number(found.length_m * 1000.0, 0),
-                quantities::format::number(found.width_m * 1000.0, 0),
+                with_unit(found.length_m * 1000.0, 0, "mm"),
+                with_unit(found.width_m * 1000.0, 0, "mm"),
                 with_unit(found.height_m * 1000.0, 0, "mm"),
                 with_unit(found.result.pressure_drop_pa, 1, "Pa")
             ),

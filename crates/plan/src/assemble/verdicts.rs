@@ -509,7 +509,16 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
         put(
             if wall.gap_mm > WIDE_GAP_MM { Standing::Close } else { Standing::Holds },
             "ceiling",
-            format!("The gap round the boards is {}, not {}.", wall.words(), number(asked_gap_mm, 0)),
+            format!(
+                "The gap round the boards is {}, not {}.{}",
+                wall.words(),
+                with_unit(asked_gap_mm, 0, "mm"),
+                if wall.bulge_mm > 0.0 {
+                    " The bulge is that behind the straightedge: hold a string from corner to corner, and if the wall comes further in there, enter that."
+                } else {
+                    ""
+                }
+            ),
         );
     }
     if let Some(words) = &plan.ceiling.not_planned {

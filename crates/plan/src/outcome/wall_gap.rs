@@ -17,14 +17,11 @@ pub struct WallGap {
 }
 
 impl WallGap {
-    /// `13 mm at wall B–C (it bulges 4 mm as read; …; its place known to ±2.1 mm)`.
+    /// `13 mm at wall B–C (it bulges 4 mm, its place known to ±2.1 mm)`.
     pub fn words(&self) -> String {
         let known = format!("its place known to ±{}", with_unit(self.sd_mm, 1, "mm"));
         let why = if self.bulge_mm > 0.0 {
-            format!(
-                "it bulges {} as read; hold a string from corner to corner, and if the wall comes further in there, enter that; {known}",
-                with_unit(self.bulge_mm, 0, "mm")
-            )
+            format!("it bulges {}, {known}", with_unit(self.bulge_mm, 0, "mm"))
         } else {
             known
         };

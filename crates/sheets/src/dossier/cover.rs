@@ -10,7 +10,7 @@ use paper::{
 };
 use plan::{
     Plan,
-    outcome::{Standing, Verdict},
+    outcome::{Finding, Standing, Verdict},
 };
 
 use super::{IndexLine, pages};
@@ -48,8 +48,10 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
     }
     group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
     sheet.scene.add(group);
-    if !is_narrow(area)
-        && let Some(page) = findings_pages(plan, sheet).into_iter().next()
+    let findings = sorted(plan);
+    let shown = on_cover(plan, sheet, &findings);
+    if let Some(page) =
+        findings_pages(plan, sheet, findings.get(..shown).unwrap_or_default()).into_iter().next()
     {
         sheet.scene.add(page.group);
     }
@@ -63,10 +65,22 @@ pub(super) fn findings_title(area: Extent) -> &'static str {
 
 /// Findings that have no room on the first sheet.
 pub(super) fn overflow(plan: &Plan, sheet: &BlankSheet, area: Extent) -> Vec<FlowPage> {
-    if !is_narrow(area) && findings_pages(plan, sheet).len() < 2 {
+    let findings = sorted(plan);
+    let left = findings.get(on_cover(plan, sheet, &findings)..).unwrap_or_default();
+    if left.is_empty() {
         return Vec::new();
     }
-    pages::columns(&findings(plan), area, pages::as_on_a3(2, area))
+    pages::columns(&listed(left, findings_title(sheet.area)), area, pages::as_on_a3(2, area))
+}
+
+/// How many findings have room on the first sheet.
+fn on_cover(plan: &Plan, sheet: &BlankSheet, findings: &[&Finding]) -> usize {
+    if is_narrow(sheet.area) {
+        return 0;
+    }
+    let fits =
+        |count: &usize| findings_pages(plan, sheet, findings.get(..*count).unwrap_or_default()).len() < 2;
+    (0..=findings.len()).rev().find(fits).unwrap_or(0)
 }
 
 fn is_narrow(area: Extent) -> bool {
@@ -77,23 +91,17 @@ fn cells_a_row(area: Extent) -> usize {
     ((area.width() / CELL_WIDTH_MM).round() as usize).max(1)
 }
 
-fn findings_pages(plan: &Plan, sheet: &BlankSheet) -> Vec<FlowPage> {
+fn findings_pages(plan: &Plan, sheet: &BlankSheet, findings: &[&Finding]) -> Vec<FlowPage> {
     let area = sheet.area;
     let top =
         area.top + HEAD_MM + CELL_HEIGHT_MM * plan.verdicts.len().div_ceil(cells_a_row(area)) as f64 + 5.0;
     // The findings stand left of the title block and may use the whole height.
     let room = Extent::new(area.left, top, area.left + FINDINGS_MM, sheet.frame.bottom - 4.0);
-    pages::columns(&findings(plan), room, 1)
+    pages::columns(&listed(findings, "What stands out"), room, 1)
 }
 
-fn findings(plan: &Plan) -> Flow {
-    let mut flow = Flow::new();
-    if plan.findings.is_empty() {
-        return flow;
-    }
-    flow.heading(2, "What stands out");
-    let mut table = Table::new(vec![Column::left("").with_width(Width::Fixed(12.0)), Column::wide("")]);
-    table.size_mm = 3.3;
+/// Findings, the worst first.
+fn sorted(plan: &Plan) -> Vec<&Finding> {
     let rank = |standing: Standing| match standing {
         Standing::Fails => 0,
         Standing::Close => 1,
@@ -102,7 +110,18 @@ fn findings(plan: &Plan) -> Flow {
     };
     let mut sorted: Vec<_> = plan.findings.iter().collect();
     sorted.sort_by_key(|finding| rank(finding.standing));
-    for finding in sorted {
+    sorted
+}
+
+fn listed(findings: &[&Finding], title: &str) -> Flow {
+    let mut flow = Flow::new();
+    if findings.is_empty() {
+        return flow;
+    }
+    flow.heading(2, title);
+    let mut table = Table::new(vec![Column::left("").with_width(Width::Fixed(12.0)), Column::wide("")]);
+    table.size_mm = 3.3;
+    for finding in findings {
         let word = match finding.standing {
             Standing::Holds => Cell::from("note").grey(),
             Standing::Open => Cell::from("open").grey(),

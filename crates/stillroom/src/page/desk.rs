@@ -396,7 +396,7 @@ impl Desk {
             None => (last, Some(words::FILE_HAS_ERRORS.to_owned()), Ceiling::SetOut),
             Some(project) => match replan(project, &self.memory, Unknown::StandIn) {
                 Ok(done) if done.ceiling == CeilingState::StandsIn => {
-                    self.set_out_behind(lying.version, project, &lying.search);
+                    self.set_out_behind(project, &lying.search);
                     (Some(Arc::new(done.plan)), None, Ceiling::BeingSetOut)
                 }
                 Ok(done) => (Some(Arc::new(done.plan)), None, Ceiling::SetOut),
@@ -420,12 +420,13 @@ impl Desk {
         });
     }
 
-    fn set_out_behind(self: &Arc<Self>, version: u64, project: &Arc<Project>, stop: &Arc<AtomicBool>) {
+    fn set_out_behind(self: &Arc<Self>, project: &Arc<Project>, stop: &Arc<AtomicBool>) {
         let (desk, project, stop) = (Arc::clone(self), Arc::clone(project), Arc::clone(stop));
         std::thread::spawn(move || {
             let done = replan(&project, &desk.memory, Unknown::SetOut(&stop));
             let mut lying = desk.lock();
-            if lying.version != version {
+            // Another search has taken the place of this one.
+            if !Arc::ptr_eq(&lying.search, &stop) {
                 return;
             }
             if let Ok(done) = done {

@@ -10,13 +10,13 @@ use super::fields::number_of;
 
 /// Cookie that keeps the unit of lengths.
 const COOKIE: &str = "stillroom-lengths";
-/// Languages that write a decimal comma, by their first letters.
-const COMMA: [&str; 28] = [
-    "bg", "ca", "cs", "da", "de", "el", "es", "et", "eu", "fi", "fr", "hr", "hu", "is", "it", "lt", "lv",
-    "nb", "nl", "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sv",
+/// Languages that write a decimal comma, by their first letters (from memory; a field takes both).
+const COMMA: [&str; 33] = [
+    "bg", "ca", "cs", "da", "de", "el", "es", "et", "eu", "fi", "fr", "hr", "hu", "id", "is", "it", "lt",
+    "lv", "nb", "nl", "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk", "vi",
 ];
-/// Regions that write a decimal point although their language does not elsewhere.
-const POINT: [&str; 4] = ["es-mx", "es-us", "de-ch", "it-ch"];
+/// Regions that write a decimal point although their language does not elsewhere (from memory).
+const POINT: [&str; 6] = ["es-419", "es-mx", "es-us", "de-ch", "de-li", "it-ch"];
 
 /// How lengths and numbers are shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

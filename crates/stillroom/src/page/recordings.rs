@@ -15,16 +15,26 @@ use plan::{
 use proof::{BandLevels, MeasuredLevels, iso_18233_2006::SweptLevels};
 
 use super::{desk::Stamp, words};
-use crate::commands::{levels::calibrate, recorded};
+use crate::{
+    commands::{levels::calibrate, recorded},
+    files,
+};
 
 /// What the levels of a recording hang on.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Wanted {
-    file: (PathBuf, Stamp),
+    file: (Named, Stamp),
     /// Whether decay times are wanted of it, not levels.
     decay: bool,
     /// Recording of the calibrator, and the level of its tone as bits.
-    calibration: Option<(PathBuf, Stamp, u64)>,
+    calibration: Option<(Named, Stamp, u64)>,
+}
+
+/// Where a file lies that a room file names; else why it may not be read.
+type Named = Result<PathBuf, String>;
+
+fn path(named: &Named) -> anyhow::Result<&Path> {
+    named.as_deref().map_err(|why| anyhow::Error::msg(why.clone()))
 }
 
 /// What a recording gave.
@@ -70,9 +80,8 @@ impl Wanted {
     /// What a measurement names, beside its room file; none where it names no recording.
     pub(crate) fn of(one: &Measurement, folder: &Path) -> Option<Self> {
         let stamped = |name: &str| {
-            let path = folder.join(name);
-            let stamp = Stamp::of(&path);
-            (path, stamp)
+            let stamp = Stamp::of(&folder.join(name));
+            (files::inside(folder, name).map_err(|why| why.to_string()), stamp)
         };
         let file = stamped(one.file.as_ref()?);
         let calibration = one.calibration_file.as_ref().zip(one.calibration_db).map(|(name, stated_db)| {
@@ -85,14 +94,14 @@ impl Wanted {
     fn work_out(&self) -> Worked {
         let listened = || -> anyhow::Result<(Gave, Vec<String>)> {
             if self.decay {
-                return Ok((Gave::Decay(recorded::decay(&self.file.0)?), Vec::new()));
+                return Ok((Gave::Decay(recorded::decay(path(&self.file.0)?)?), Vec::new()));
             }
             let sensitivity = match &self.calibration {
-                Some((file, _, stated)) => Some(calibrate(file, f64::from_bits(*stated), 0)?.1),
+                Some((file, _, stated)) => Some(calibrate(path(file)?, f64::from_bits(*stated), 0)?.1),
                 None => None,
             };
-            let (analysis, said) = recorded::levels(&self.file.0, sensitivity)?;
-            let swept = recorded::swept(&self.file.0).map(Box::new);
+            let (analysis, said) = recorded::levels(path(&self.file.0)?, sensitivity)?;
+            let swept = recorded::swept(path(&self.file.0)?).map(Box::new);
             Ok((Gave::Levels(Box::new(analysis.bands), sensitivity.is_some(), swept), said))
         };
         // A file nobody could foresee must not take the page with it.

@@ -85,7 +85,13 @@ pub(crate) async fn take(desk: &Desk, mut form: Multipart) -> Taken {
     let mut drained = 0;
     loop {
         match form.next_field().await {
-            Ok(Some(field)) => take_field(desk, field, &mut taken, &mut drained).await,
+            Ok(Some(field)) => {
+                take_field(desk, field, &mut taken, &mut drained).await;
+                // What is left of the field would be read to its end before the next.
+                if drained > MOST_DRAINED {
+                    return taken;
+                }
+            }
             Ok(None) => return taken,
             Err(_) => {
                 taken.wrong.get_or_insert_with(|| words::BROKEN_OFF.to_owned());
@@ -95,17 +101,29 @@ pub(crate) async fn take(desk: &Desk, mut form: Multipart) -> Taken {
     }
 }
 
+/// The text of a field; none where it is longer than any that is asked for, or broken.
+async fn short_text(field: &mut Field<'_>) -> Option<String> {
+    let mut bytes = Vec::new();
+    while let Some(chunk) = field.chunk().await.ok()? {
+        if bytes.len() + chunk.len() > LONGEST_FIELD {
+            return None;
+        }
+        bytes.extend_from_slice(&chunk);
+    }
+    String::from_utf8(bytes).ok()
+}
+
 async fn take_field(desk: &Desk, mut field: Field<'_>, taken: &mut Taken, drained: &mut u64) {
     let name = field.name().unwrap_or_default().to_owned();
     let called = field.file_name().map(shown);
     if taken.wrong.is_none() && called.is_none() {
-        match field.text().await {
-            Ok(text) if text.len() <= LONGEST_FIELD && taken.fields.len() < MOST_FIELDS => {
+        match short_text(&mut field).await {
+            Some(text) if taken.fields.len() < MOST_FIELDS => {
                 taken.fields.push((name, text));
+                return;
             }
             _ => taken.wrong = Some(words::BROKEN_OFF.to_owned()),
         }
-        return;
     }
     let called = called.unwrap_or_default();
     let mut writing = None;

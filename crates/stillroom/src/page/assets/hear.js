@@ -35,7 +35,8 @@ async function makeSounds() {
     box.dataset.state = "loading";
     const buffers = await Promise.all(hearing.place.sounds.map(decoded));
     hearing.voices = hearing.place.sounds.map((sound, at) => ({ sound, buffer: buffers[at], gain: null, source: null }));
-    hearing.chosen = hearing.chosen || "planned";
+    // Not every place has every version.
+    if (!hearing.voices.some((voice) => voice.sound.id === hearing.chosen)) hearing.chosen = "planned";
     showHearing();
   } catch {
     hearPart("say").textContent = box.dataset.failed;

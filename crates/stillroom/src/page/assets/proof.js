@@ -12,6 +12,7 @@ const dropOn = (event) => event.target.closest && event.target.closest("form.dro
 
 for (const kind of ["dragover", "dragleave", "drop"]) {
   document.addEventListener(kind, (event) => {
+    if (!event.dataTransfer.types.includes("Files")) return;
     const form = dropOn(event);
     // A file dropped beside the form must not take the place of the page.
     event.preventDefault();

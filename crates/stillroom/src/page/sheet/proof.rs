@@ -195,7 +195,7 @@ fn add(on: &On<'_>) -> Markup {
     let choice = |name: &str, called: &str, options: &[(String, String)]| {
         html! {
             label { (called) " "
-                select name=(name) { @for (word, words) in options { option value=(word) selected[was(name) == word] { (words) } } }
+                select name=(name) { @for (word, words) in options { option value=(word) selected[kept.is_some() && was(name) == word] { (words) } } }
             }
         }
     };
@@ -205,6 +205,7 @@ fn add(on: &On<'_>) -> Markup {
     let places: Vec<(String, String)> = (0..on.filling.count("receiver"))
         .map(|at| on.filling.typed(&format!("receiver[{at}].name")))
         .map(|name| (name.clone(), name))
+        .chain([(String::new(), words::THIS_ROOM.to_owned())])
         .collect();
     html! {
         section {

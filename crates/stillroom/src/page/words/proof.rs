@@ -57,6 +57,8 @@ pub(crate) const WHATS: [(&str, &str); 5] = [
     ("outside", "a sound outdoors, 2 m in front of the wall"),
     ("decay", "decay: strokes, or noise switched off"),
 ];
+/// The place of a decay that is the planned room's own.
+pub(crate) const THIS_ROOM: &str = "this room itself";
 /// Before the work or after it.
 pub(crate) const WHENS: [(&str, &str); 2] = [("after", "after the work"), ("before", "before the work")];
 
