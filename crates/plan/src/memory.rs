@@ -5,10 +5,27 @@
 
 use std::{
     fmt::{Debug, Write as _},
-    sync::{Mutex, PoisonError},
+    mem::discriminant,
+    ops::Deref,
+    sync::{
+        Mutex, PoisonError,
+        atomic::{AtomicBool, Ordering},
+    },
 };
 
-use sound::{composite::Part, predict::Prediction, room_error::RoomError, share::Heard};
+use fabric::{
+    duct::FoundBox,
+    timber::{JoistCheck, JoistResult, check_joist},
+};
+use sound::{
+    Spread,
+    composite::Part,
+    element::Element,
+    predict::{Prediction, predict_with},
+    room_error::RoomError,
+    share::Heard,
+    spread::spread,
+};
 
 use crate::outcome::{CeilingOutcome, proof::ProofOutcome};
 
@@ -18,6 +35,10 @@ const CEILINGS: usize = 16;
 const ELEMENTS: usize = 256;
 /// Receivers times sources kept.
 const LEVELS: usize = 128;
+/// Joists kept.
+const JOISTS: usize = 256;
+/// Boxes of air paths kept.
+const BOXES: usize = 64;
 /// Proofs kept.
 const PROOFS: usize = 16;
 
@@ -28,7 +49,10 @@ const PROOFS: usize = 16;
 pub struct Memory {
     remembers: bool,
     pub(crate) ceilings: Shelf<CeilingOutcome>,
-    pub(crate) predictions: Shelf<Result<Prediction, String>>,
+    predictions: Shelf<Result<Prediction, String>>,
+    spreads: Shelf<(Element, Spread)>,
+    joists: Shelf<Result<JoistResult, String>>,
+    pub(crate) boxes: Shelf<Option<FoundBox>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
     pub(crate) levels: Shelf<Result<Heard, RoomError>>,
     pub(crate) proofs: Shelf<Option<ProofOutcome>>,
@@ -41,6 +65,9 @@ impl Memory {
             remembers: true,
             ceilings: Shelf::holding(CEILINGS),
             predictions: Shelf::holding(ELEMENTS),
+            spreads: Shelf::holding(ELEMENTS),
+            joists: Shelf::holding(JOISTS),
+            boxes: Shelf::holding(BOXES),
             leaks: Shelf::holding(ELEMENTS),
             levels: Shelf::holding(LEVELS),
             proofs: Shelf::holding(PROOFS),
@@ -75,6 +102,76 @@ impl Memory {
     pub(crate) fn remembers(&self) -> bool {
         self.remembers
     }
+}
+
+/// A memory as one plan uses it.
+#[derive(Debug)]
+pub(crate) struct Recalling<'a> {
+    memory: &'a Memory,
+    /// Whether the sampled spread of a like element may stand in for one that is not known yet.
+    ranges_may_stand_in: bool,
+    /// Whether one did.
+    stood_in: AtomicBool,
+}
+
+impl Deref for Recalling<'_> {
+    type Target = Memory;
+
+    fn deref(&self) -> &Memory {
+        self.memory
+    }
+}
+
+impl<'a> Recalling<'a> {
+    pub(crate) fn new(memory: &'a Memory, ranges_may_stand_in: bool) -> Self {
+        Self { memory, ranges_may_stand_in, stood_in: AtomicBool::new(false) }
+    }
+
+    /// Whether a range of this plan is that of a like element.
+    pub(crate) fn ranges_stood_in(&self) -> bool {
+        self.stood_in.load(Ordering::Relaxed)
+    }
+
+    /// An element predicted. Where its range is not known yet and may wait, only the best estimate is its own.
+    pub(crate) fn predicted(&self, element: &Element) -> Result<Prediction, String> {
+        let sentence = |error: sound::ElementError| error.to_string();
+        if !self.remembers {
+            return sound::predict(element).map_err(sentence);
+        }
+        let key = Key::of(element);
+        if let Some(known) = self.predictions.get(&key) {
+            return known;
+        }
+        if self.ranges_may_stand_in
+            && let Some((_, like)) = self.spreads.newest(|(known, _)| alike(known, element))
+        {
+            self.stood_in.store(true, Ordering::Relaxed);
+            return predict_with(element, &like).map_err(sentence);
+        }
+        let spread = spread(element).map_err(sentence);
+        let made = spread.and_then(|spread| {
+            let made = predict_with(element, &spread).map_err(sentence)?;
+            self.spreads.put(key.clone(), (element.clone(), spread));
+            Ok(made)
+        });
+        self.predictions.put(key, made.clone());
+        made
+    }
+
+    /// A joist checked.
+    pub(crate) fn checked(&self, check: &JoistCheck) -> Result<JoistResult, String> {
+        self.recall(&self.joists, check, || check_joist(check).map_err(|error| error.to_string()))
+    }
+}
+
+/// Whether the spread of one element can stand in for that of another: both are the same part of the room, put together of as many
+/// parts, and both measured or both not.
+fn alike(one: &Element, other: &Element) -> bool {
+    one.name == other.name
+        && one.measured.is_some() == other.measured.is_some()
+        && one.parts.len() == other.parts.len()
+        && one.parts.iter().zip(&other.parts).all(|(a, b)| discriminant(a) == discriminant(b))
+        && one.bridges.len() == other.bridges.len()
 }
 
 /// Every input of a step written out; numbers in full, so that two keys are equal only where every bit is.

@@ -15,7 +15,7 @@ use crate::{
         survey as adjust, timber, verdicts,
     },
     heights::heights,
-    memory::Memory,
+    memory::{Memory, Recalling},
     order::order,
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
@@ -36,15 +36,15 @@ pub enum PlanError {
 /// # Errors
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
-    plan_with(project, &Memory::forgetful(), |project, survey| {
-        set_out(project, survey, &AtomicBool::new(false))
-    })
+    let memory = Memory::forgetful();
+    let memory = Recalling::new(&memory, false);
+    plan_with(project, &memory, |project, survey| set_out(project, survey, &memory, &AtomicBool::new(false)))
 }
 
 /// Plans a room with the steps a memory keeps, its ceiling set out as it is told.
 pub(crate) fn plan_with(
     project: &Project,
-    memory: &Memory,
+    memory: &Recalling<'_>,
     set_out: impl FnOnce(&Project, &Survey) -> CeilingOutcome + Send,
 ) -> Result<Plan, PlanError> {
     let proved = faults::with_allowances(project);
@@ -53,16 +53,12 @@ pub(crate) fn plan_with(
     // From here on every lined wall is made of wall, cavity and boards.
     let lined = lined::with_linings(project);
     let project = lined.as_ref();
-    let (mut ceiling, (walls, shape)) = rayon::join(
+    let (ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
         || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey)),
     );
-    if let (Some(given), Some(layout)) = (&ceiling.given, &ceiling.layout) {
-        ceiling.noggin_holds = setout::noggin_holds(given, layout);
-        ceiling.bar_ties = setout::bar_ties(given, layout);
-    }
     let layout = ceiling.layout.as_ref();
-    let timber = timber::timber(project, &survey, layout);
+    let timber = timber::timber(project, &survey, layout, memory);
     let widths_mm = timber::tributary_widths_mm(&survey);
     let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
     let joist_fraction = match &project.joists {
@@ -126,7 +122,7 @@ pub(crate) fn plan_with(
     };
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);
-    let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref());
+    let vents = air_path::vents(project, &air_paths, &listening.heard, room.as_ref(), memory);
     let fan = air_path::fan(project, &air_paths);
     let (clip, bar, screws, fixing_notes) =
         layout.map_or((None, None, Vec::new(), Vec::new()), |layout| timber::fixings(project, layout));
@@ -212,7 +208,8 @@ pub fn layout_stamp(project: &Project) -> Result<Option<String>, PlanError> {
     let survey = adjust::adjusted(proved.as_ref())?;
     let mut bare = lined::with_linings(proved.as_ref()).into_owned();
     bare.as_built = None;
-    Ok(set_out(&bare, &survey, &AtomicBool::new(false)).stamp)
+    let memory = Memory::forgetful();
+    Ok(set_out(&bare, &survey, &Recalling::new(&memory, false), &AtomicBool::new(false)).stamp)
 }
 
 /// One build-up alone, predicted.
@@ -276,8 +273,14 @@ const SPARING_ROUNDS: usize = 3;
 
 /// Where the clips overload a joist, the ceiling is laid out again with what each joist may carry; kept if no joist is overloaded
 /// then.
-fn sparing_joists(project: &Project, survey: &Survey, laid: Laid, stop: &AtomicBool) -> Laid {
-    let mut checked = timber::timber(project, survey, laid.planned.as_ref().ok());
+fn sparing_joists(
+    project: &Project,
+    survey: &Survey,
+    laid: Laid,
+    memory: &Recalling<'_>,
+    stop: &AtomicBool,
+) -> Laid {
+    let mut checked = timber::timber(project, survey, laid.planned.as_ref().ok(), memory);
     let Ok(planned) = &laid.planned else { return laid };
     if checked.worst() <= 1.0 {
         return laid;
@@ -285,7 +288,7 @@ fn sparing_joists(project: &Project, survey: &Survey, laid: Laid, stop: &AtomicB
     let mut allowed_kg = timber::allowed_kg(&checked, survey, planned);
     for _ in 0..SPARING_ROUNDS {
         let other = Laid::out(project, survey, &allowed_kg, stop);
-        checked = timber::timber(project, survey, other.planned.as_ref().ok());
+        checked = timber::timber(project, survey, other.planned.as_ref().ok(), memory);
         let Ok(planned) = &other.planned else { break };
         if planned.breaches.is_empty() && checked.worst() <= 1.0 {
             return other;
@@ -308,8 +311,13 @@ fn sparing_joists(project: &Project, survey: &Survey, laid: Laid, stop: &AtomicB
 }
 
 /// Sets the ceiling out, or ends soon after `stop` is set with the best found so far.
-pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> CeilingOutcome {
-    let laid = sparing_joists(project, survey, Laid::out(project, survey, &[], stop), stop);
+pub(crate) fn set_out(
+    project: &Project,
+    survey: &Survey,
+    memory: &Recalling<'_>,
+    stop: &AtomicBool,
+) -> CeilingOutcome {
+    let laid = sparing_joists(project, survey, Laid::out(project, survey, &[], stop), memory, stop);
     let mut outcome = not_set_out(project, survey);
     let Some(given) = laid.given else {
         outcome.not_planned = laid.planned.err();
@@ -321,6 +329,8 @@ pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> 
             let go_on = as_built::mended(project, &given, planned, &stamp);
             refuse_bridged_clips(&mut outcome, go_on.layout.clips.len());
             outcome.breaches.clone_from(&go_on.layout.breaches);
+            outcome.noggin_holds = setout::noggin_holds(&given, &go_on.layout);
+            outcome.bar_ties = setout::bar_ties(&given, &go_on.layout);
             outcome.layout = Some(go_on.layout);
             outcome.as_built = go_on.as_built;
             outcome.as_built_refused = go_on.refused;
@@ -414,6 +424,7 @@ fn basis(plan: &Plan) -> Vec<Basis> {
 pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard::Listening)) {
     let survey = adjust::adjusted(project).unwrap();
     let memory = Memory::forgetful();
+    let memory = Recalling::new(&memory, false);
     let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
     let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
     let predicted = [

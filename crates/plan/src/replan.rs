@@ -7,18 +7,19 @@ use survey::Survey;
 use crate::{
     Plan, PlanError, Project,
     assemble::ceiling,
-    memory::{Key, Memory},
+    memory::{Key, Memory, Recalling},
     outcome::CeilingOutcome,
     plan_room::{not_set_out, plan_with, refuse_bridged_clips, set_out},
     project::ElementId,
 };
 
-/// What to do where the ceiling of the room has not been set out before.
+/// What to do where the ceiling of the room has not been set out before, or the range of an element is not known yet.
 #[derive(Clone, Copy, Debug)]
 pub enum Unknown<'a> {
     /// Set it out now; where the flag is set meanwhile, go on with the best layout found by then.
     SetOut(&'a AtomicBool),
-    /// Do not search: let the newest layout of a ceiling with as many corners, joists and layers of board stand in.
+    /// Do not search: let the newest layout of a ceiling with as many corners, joists and layers of board stand in, and for the range
+    /// of an element that of the newest like it.
     StandIn,
 }
 
@@ -33,34 +34,43 @@ pub enum CeilingState {
     EndedEarly,
 }
 
-/// A plan, and whose layout it shows.
+/// A plan, and what of it is still another's.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Replanned {
     /// The plan.
     pub plan: Plan,
     /// Whose layout it shows.
     pub ceiling: CeilingState,
+    /// Whether the range of some element is still that of a like one; its best estimate is its own.
+    pub ranges_stand_in: bool,
 }
 
-/// Plans a room with what the memory holds. Where [`Replanned::ceiling`] says [`CeilingState::SetOut`], the plan equals that of
-/// [`crate::plan`] bit for bit.
+impl Replanned {
+    /// Whether all of the plan is the room's own, as a fresh plan would have it.
+    pub fn is_settled(&self) -> bool {
+        self.ceiling == CeilingState::SetOut && !self.ranges_stand_in
+    }
+}
+
+/// Plans a room with what the memory holds. Where [`Replanned::is_settled`], the plan equals that of [`crate::plan`] bit for bit.
 ///
 /// # Errors
 /// As [`crate::plan`].
 pub fn replan(project: &Project, memory: &Memory, unknown: Unknown<'_>) -> Result<Replanned, PlanError> {
     let mut state = CeilingState::SetOut;
-    let plan = plan_with(project, memory, |project, survey| {
-        let (outcome, found) = ceiling_of(project, survey, memory, unknown);
+    let memory = Recalling::new(memory, matches!(unknown, Unknown::StandIn));
+    let plan = plan_with(project, &memory, |project, survey| {
+        let (outcome, found) = ceiling_of(project, survey, &memory, unknown);
         state = found;
         outcome
     })?;
-    Ok(Replanned { plan, ceiling: state })
+    Ok(Replanned { plan, ceiling: state, ranges_stand_in: memory.ranges_stood_in() })
 }
 
 fn ceiling_of(
     project: &Project,
     survey: &Survey,
-    memory: &Memory,
+    memory: &Recalling<'_>,
     unknown: Unknown<'_>,
 ) -> (CeilingOutcome, CeilingState) {
     let given = ceiling::ceiling(project, survey);
@@ -102,11 +112,11 @@ fn ceiling_of(
         }
         // What is missing is said at once: nothing is searched for.
         (Unknown::StandIn, Err(_)) => {
-            let outcome = set_out(project, survey, &AtomicBool::new(false));
+            let outcome = set_out(project, survey, memory, &AtomicBool::new(false));
             (outcome, CeilingState::SetOut)
         }
         (Unknown::SetOut(stop), _) => {
-            let outcome = set_out(project, survey, stop);
+            let outcome = set_out(project, survey, memory, stop);
             if stop.load(Ordering::Relaxed) {
                 return (outcome, CeilingState::EndedEarly);
             }

@@ -57,5 +57,6 @@ pub mod share;
 
 pub use element::Element;
 pub use error::ElementError;
-pub use predict::{Prediction, predict};
+pub use predict::{Prediction, predict, predict_with};
 pub use prepared::{AirModel, Prepared, Transmission};
+pub use spread::Spread;

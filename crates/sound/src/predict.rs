@@ -11,7 +11,7 @@ use crate::{
     limits, measured,
     model_spread::{self, Kind},
     prepared::{Prepared, Transmission},
-    spread,
+    spread::{self, Spread},
 };
 
 pub use crate::limits::{BandLimit, Limit};
@@ -97,14 +97,19 @@ pub fn transmission(element: &Element) -> Result<Transmission, ElementError> {
 ///
 /// Returns an error with a sentence for anything that cannot be built.
 pub fn predict(element: &Element) -> Result<Prediction, ElementError> {
+    predict_with(element, &spread::spread(element)?)
+}
+
+/// Predicts one element whose sampled spread is known already, or is taken from a like one: the best estimate is the element's own, its
+/// percentiles stand at the distances given.
+///
+/// # Errors
+/// As [`predict`].
+pub fn predict_with(element: &Element, sampled: &Spread) -> Result<Prediction, ElementError> {
     let best = transmission(element)?;
     let prepared = if element.parts.is_empty() { None } else { Some(Prepared::new(element)?) };
     let r_db = best.reduction_index();
     let kind = Kind::of(element);
-    let sampled = match &element.measured {
-        None => spread::sample(element)?,
-        Some(_) => spread::Spread::NONE,
-    };
     let deviation = |band: Band| match &element.measured {
         Some(given) => measured::standard_uncertainty_db(given, band),
         None => model_spread::spread_db(kind, band),

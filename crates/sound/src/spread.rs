@@ -23,9 +23,9 @@ pub const SAMPLE_COUNT: usize = 64;
 /// Place of the 10th percentile among the sorted samples.
 const TENTH: usize = SAMPLE_COUNT / 10;
 
-/// Distances from the nominal prediction to the 10th and 90th percentile of the sample, all ≥ 0.
+/// Distances from the nominal prediction to the 10th and 90th percentile of the sample, dB, all ≥ 0.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Spread {
+pub struct Spread {
     pub(crate) below: Spectrum,
     pub(crate) above: Spectrum,
     pub(crate) rw_below: f64,
@@ -41,8 +41,16 @@ impl Spread {
     };
 }
 
+/// How far one element's prediction moves: by the sample, or not at all where the element was measured.
+///
+/// # Errors
+/// As [`crate::predict()`].
+pub fn spread(element: &Element) -> Result<Spread, ElementError> {
+    if element.measured.is_some() { Ok(Spread::NONE) } else { sample(element) }
+}
+
 /// Predicts the sample of one element.
-pub(crate) fn sample(element: &Element) -> Result<Spread, ElementError> {
+fn sample(element: &Element) -> Result<Spread, ElementError> {
     let nominal = Prepared::new(element)?.transmission().reduction_index();
     // Only Rw is asked of every draw; all the ratings together would take most of the time.
     let rw = |r: &Spectrum| {

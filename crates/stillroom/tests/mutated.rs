@@ -18,8 +18,7 @@ use std::{
     time::{Duration, Instant},
 };
 
-use plan::read::{Attached, read_element, read_spectrum};
-use proof::{AnalysisSettings, Block, Recording, analyse_recording};
+use proof::Recording;
 
 /// Marsaglia (2003), Xorshift RNGs, the 64-bit triple 13, 7, 17.
 struct Dice(u64);
@@ -220,37 +219,9 @@ fn as_text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
 
-/// Every `null` of the JSON stands for something left out; a number that is none would be one more.
-fn finite(what: &impl std::fmt::Debug) {
-    let printed = format!("{what:?}");
-    for word in ["NaN", "inf"] {
-        for (at, _) in printed.match_indices(word) {
-            let before = printed[..at].chars().next_back();
-            let after = printed[at + word.len()..].chars().next();
-            let stands_alone =
-                before.is_none_or(|c| " -([".contains(c)) && after.is_none_or(|c| ",)] }".contains(c));
-            let in_words = before == Some(' ') && after == Some(' ') && word == "inf";
-            assert!(
-                !stands_alone || in_words,
-                "{}",
-                printed.get(at.saturating_sub(120)..at + 10).unwrap_or(word)
-            );
-        }
-    }
-}
-
 #[test]
 fn room_files() {
-    run("room", &rooms(), 300, |bytes| {
-        let text = as_text(bytes);
-        let (project, found) = plan::read(&text, "room.toml");
-        assert!(project.is_some() || !found.is_empty());
-        for one in &found {
-            assert!(one.labels.iter().all(|label| text.get(label.span.clone()).is_some()), "{one}");
-        }
-        let _ = plan::read::attachments(&text);
-        let _ = plan::edit::Contents::open(&text).map(|contents| contents.count("survey.tape"));
-    });
+    run("room", &rooms(), 300, spoil::room);
 }
 
 #[test]
@@ -264,36 +235,18 @@ fn rooms_that_can_be_read_are_planned() {
         for _ in 0..=dice.below(3) {
             if dice.below(4) == 0 { lines(&mut dice, &mut room) } else { digits(&mut dice, &mut room) }
         }
-        let Some(project) = plan::read(&as_text(&room), "room.toml").0 else { return };
-        match plan::plan(&project) {
-            Ok(plan) => {
-                finite(&plan);
-                assert!(serde_json::to_string(&plan).is_ok());
-                assert!(!sheets::files(&plan).unwrap().is_empty());
-            }
-            Err(error) => assert!(error.to_string().len() > 15),
-        }
+        spoil::planned(&room);
     });
 }
 
 #[test]
 fn element_files() {
-    run("element", &files(&["examples/elements"], "toml"), 200, |bytes| {
-        let (element, _) = read_element(&as_text(bytes), "element.toml", &Attached::new());
-        if let Some(element) = element
-            && let Ok(report) = plan::plan_element(&element)
-        {
-            finite(&report);
-        }
-    });
+    run("element", &files(&["examples/elements"], "toml"), 200, spoil::element);
 }
 
 #[test]
 fn spectra() {
-    run("spectrum", &files(&["examples/spectra"], "csv"), 400, |bytes| {
-        let (readings, found) = read_spectrum(&as_text(bytes), "typed.csv");
-        assert!(readings.is_some() || !found.is_empty());
-    });
+    run("spectrum", &files(&["examples/spectra"], "csv"), 400, spoil::spectrum);
 }
 
 const READINGS: &str = "# Readings of a room, revision A\nformat = 1\n\n[as_built]\nstamp = \"7KQ2-M4RA\"\n\n[[as_built.bar]]\nbar = 2\nwall = \
@@ -304,12 +257,8 @@ const READINGS: &str = "# Readings of a room, revision A\nformat = 1\n\n[as_buil
 fn files_of_readings() {
     let rooms: Vec<String> = rooms().iter().map(|room| as_text(room)).collect();
     run("readings", &[READINGS.as_bytes().to_vec()], 300, |bytes| {
-        let readings = as_text(bytes);
         for room in rooms.iter().map(String::as_str).chain(["", "as_built = 3\n", "[as_built]\nbar = {}\n"]) {
-            if let Ok(taken) = plan::take_in::take_in(room, &readings) {
-                assert!(taken.text.len() >= room.len());
-                let _ = plan::read(&taken.text, "room.toml");
-            }
+            spoil::readings(room, bytes);
         }
     });
 }
@@ -326,16 +275,7 @@ fn stamps_and_edits() {
     ]
     .map(|path| path.as_bytes().to_vec())
     .to_vec();
-    run("edit", &corpus, 300, |bytes| {
-        let typed = as_text(bytes);
-        let _ = plan::read(&format!("{room}\n[as_built]\nstamp = {typed:?}\n"), "room.toml");
-        let _ = plan::edit::set(&room, &typed, 3.5);
-        let _ = plan::edit::set(&room, "project.name", typed.as_str());
-        let _ = plan::edit::remove(&room, &typed);
-        let _ = plan::edit::move_entry(&room, &typed, bytes.len(), 0);
-        let _ = catalogue::kind_of(&typed);
-        let _ = catalogue::nearest_id(catalogue::Kind::Sheet, &typed);
-    });
+    run("edit", &corpus, 300, |bytes| spoil::edit(&room, bytes));
 }
 
 /// A short recording: a header of some kind before a tone with a strange end.
@@ -395,22 +335,27 @@ fn recordings() {
     wide[20] = 0xc9;
     let refused = Recording::open(Cursor::new(wide)).err().unwrap().to_string();
     assert!(refused.contains("channels"), "{refused}");
-    run("recording", &corpus, 200, |bytes| {
-        if let Ok(mut recording) = Recording::open(Cursor::new(bytes.to_vec())) {
-            let mut block = Block::default();
-            for _ in 0..200 {
-                if !recording.next_block(&mut block).unwrap_or(false) {
-                    break;
-                }
-            }
+    run("recording", &corpus, 200, spoil::recording);
+}
+
+/// What the fuzzers under `fuzz/` found worth keeping, each once.
+#[test]
+fn what_the_fuzzers_kept() {
+    let room = as_text(&rooms()[0]);
+    let mut tried = 0;
+    for (format, try_one) in [
+        ("room", &spoil::room as &dyn Fn(&[u8])),
+        ("planned", &spoil::planned),
+        ("element", &spoil::element),
+        ("readings", &|bytes| spoil::readings(&room, bytes)),
+        ("edit", &|bytes| spoil::edit(&room, bytes)),
+        ("recording", &spoil::recording),
+    ] {
+        let Ok(folder) = fs::read_dir(root().join("fuzz/corpus").join(format)) else { continue };
+        for entry in folder {
+            try_one(&fs::read(entry.unwrap().path()).unwrap());
+            tried += 1;
         }
-        if let Ok(recording) = Recording::open(Cursor::new(bytes.to_vec()))
-            && let Ok(analysis) = analyse_recording(recording, &AnalysisSettings::default())
-        {
-            let _ = serde_json::to_string(&analysis).unwrap();
-        }
-        if let Ok(recording) = Recording::open(Cursor::new(bytes.to_vec())) {
-            let _ = recording.read_channel(0, 2.0);
-        }
-    });
+    }
+    assert!(tried > 0, "nothing is kept under fuzz/corpus");
 }

@@ -9,10 +9,12 @@ use fabric::{
     room::RoomResult,
 };
 use quantities::{format::with_unit, math};
+use rayon::prelude::*;
 use sound::criterion::Criterion;
 
 use crate::{
     assemble::surfaces::{Octaves, PLASTERED_WALL, thirds},
+    memory::Recalling,
     outcome::{FanDuty, HeardOutcome, VentOutcome},
     project::{Project, Vent, VentKind, VentWay},
 };
@@ -106,29 +108,39 @@ pub(crate) fn vents(
     paths: &[AirPathResult],
     heard: &[HeardOutcome],
     room: Option<&RoomResult>,
+    memory: &Recalling<'_>,
 ) -> Vec<VentOutcome> {
     project
         .vents
-        .iter()
+        .par_iter()
         .filter_map(|vent| paths.iter().find(|path| path.name == vent.name).map(|path| (vent, path)))
         .map(|(vent, path)| VentOutcome {
             flow_noise_dba: room.map(|room| flow_noise_dba(path, room)),
-            ..vent_outcome(project, vent, path, heard)
+            ..vent_outcome(project, (vent, path), heard, memory)
         })
         .collect()
 }
 
-fn vent_outcome(project: &Project, vent: &Vent, path: &AirPathResult, heard: &[HeardOutcome]) -> VentOutcome {
+fn vent_outcome(
+    project: &Project,
+    (vent, path): (&Vent, &AirPathResult),
+    heard: &[HeardOutcome],
+    memory: &Recalling<'_>,
+) -> VentOutcome {
     let air_l_s = air_l_s(project, vent);
-    let now = tightest(vent, heard, &Spectrum::flat(0.0));
+    let through = let_through(vent, heard);
+    let now = through.first().map(|(margin_db, one)| (*margin_db, one.receiver.to_owned()));
     let lining = if vent.lining.is_some() { lining(vent) } else { thirds(&LINING_50) };
     let smallest_box = now.as_ref().and_then(|_| {
-        smallest_baffle_box_that(&wanted(vent, air_l_s, lining), |loss_db| {
-            let gain_db = loss_db.minus(&path.insertion_loss_db);
-            tightest(vent, heard, &gain_db).is_none_or(|(margin_db, _)| margin_db >= 0.0)
+        let wanted = wanted(vent, air_l_s, lining);
+        memory.recall(&memory.boxes, &(&wanted, &path.insertion_loss_db, &through), || {
+            smallest_baffle_box_that(&wanted, |loss_db| {
+                let gain_db = loss_db.minus(&path.insertion_loss_db);
+                through.iter().all(|(_, one)| one.margin_db(&gain_db) >= 0.0)
+            })
+            .ok()
+            .flatten()
         })
-        .ok()
-        .flatten()
     });
     let mut notes = Vec::new();
     if let Some((margin_db, receiver)) = &now {
@@ -208,26 +220,53 @@ pub(crate) fn fan(project: &Project, paths: &[AirPathResult]) -> Option<FanDuty>
 /// Up to this velocity an opening is unheard in a quiet room, m/s (common practice).
 const QUIET_M_S: f64 = 1.5;
 
-/// The smallest distance, dB, between what the vent lets through (its loss raised by `gain_db`) and what it may add, and the
-/// receiver; none where no receiver has a limit.
-fn tightest(vent: &Vent, heard: &[HeardOutcome], gain_db: &Spectrum) -> Option<(f64, String)> {
-    let mut worst: Option<(f64, String)> = None;
-    for outcome in heard {
-        let Some(share) = outcome.heard.shares.iter().find(|share| share.name == vent.name) else { continue };
-        let Some(verdict) = &outcome.heard.verdict else { continue };
-        let level_db = share.level_db.median_db().minus(gain_db);
-        let margin_db = match (&verdict.criterion, &outcome.criterion_db) {
-            (Criterion::LimitDba { limit_dba }, _) => limit_dba - level_db.total_a_db(),
-            (_, Some(criterion_db)) => criterion_db
+/// What a vent lets through to one receiver, and what it may add there.
+#[derive(Debug)]
+struct LetThrough<'a> {
+    receiver: &'a str,
+    level_db: Spectrum,
+    may_add: MayAdd,
+}
+
+#[derive(Debug)]
+enum MayAdd {
+    Dba(f64),
+    Bands(Spectrum),
+}
+
+impl LetThrough<'_> {
+    /// Distance from what it may add, dB, with its loss raised by `gain_db`; infinite where nothing is asked of any band.
+    fn margin_db(&self, gain_db: &Spectrum) -> f64 {
+        let level_db = self.level_db.minus(gain_db);
+        let to_limit_db = match &self.may_add {
+            MayAdd::Dba(limit_dba) => limit_dba - level_db.total_a_db(),
+            MayAdd::Bands(allowed_db) => allowed_db
                 .iter()
                 .map(|(band, allowed)| allowed - level_db.get(band))
                 .filter(|margin| margin.is_finite())
                 .fold(f64::INFINITY, f64::min),
-            _ => continue,
-        } - UNDER_LIMIT_DB;
-        if margin_db.is_finite() && worst.as_ref().is_none_or(|(least, _)| margin_db < *least) {
-            worst = Some((margin_db, outcome.receiver.clone()));
-        }
+        };
+        to_limit_db - UNDER_LIMIT_DB
     }
-    worst
+}
+
+/// What the vent lets through to every receiver with a limit it counts at, the tightest first with its margin, dB.
+fn let_through<'a>(vent: &Vent, heard: &'a [HeardOutcome]) -> Vec<(f64, LetThrough<'a>)> {
+    let mut all: Vec<(f64, LetThrough<'a>)> = heard
+        .iter()
+        .filter_map(|outcome| {
+            let share = outcome.heard.shares.iter().find(|share| share.name == vent.name)?;
+            let verdict = outcome.heard.verdict.as_ref()?;
+            let may_add = match (&verdict.criterion, &outcome.criterion_db) {
+                (Criterion::LimitDba { limit_dba }, _) => MayAdd::Dba(*limit_dba),
+                (_, Some(criterion_db)) => MayAdd::Bands(*criterion_db),
+                _ => return None,
+            };
+            Some(LetThrough { receiver: &outcome.receiver, level_db: *share.level_db.median_db(), may_add })
+        })
+        .map(|one| (one.margin_db(&Spectrum::flat(0.0)), one))
+        .filter(|(margin_db, _)| margin_db.is_finite())
+        .collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all
 }

@@ -32,7 +32,7 @@ use crate::{
         shell::{Place as PartPlace, Shell, ShellPart, is_outside},
         ways::is_shared,
     },
-    memory::Memory,
+    memory::Recalling,
     outcome::{HeardOutcome, SourceOutcome},
     project::{Dwelling, ElementId, ElementSpec, Layer, LeafKind, Place, Project, Receiver, WallId},
 };
@@ -71,7 +71,7 @@ pub(crate) fn listening(
     survey: &Survey,
     shell: &Shell,
     (room, roof_top_m): (Option<&RoomResult>, f64),
-    memory: &Memory,
+    memory: &Recalling<'_>,
 ) -> Listening {
     let mut listening = Listening::default();
     let sources = sources(project, room, &mut listening);
@@ -388,7 +388,7 @@ fn outwards(
     receiver: &Receiver,
     criterion: &Criterion,
     (site, radiators): (&Site, &[Radiator]),
-    memory: &Memory,
+    memory: &Recalling<'_>,
 ) -> Result<HeardOutcome, String> {
     let Place::Outside { distance_m, .. } = receiver.place else {
         return Err(String::new());
@@ -425,7 +425,7 @@ fn inwards(
     at: usize,
     receiver: &Receiver,
     criterion: &Criterion,
-    memory: &Memory,
+    memory: &Recalling<'_>,
 ) -> Result<HeardOutcome, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let given = project.outside_sounds.get(at).ok_or_else(String::new)?;
@@ -546,7 +546,7 @@ fn next_door(
     source: &InRoom,
     dwelling: Dwelling,
     (receiver, criterion): (&Receiver, &Criterion),
-    memory: &Memory,
+    memory: &Recalling<'_>,
 ) -> Result<HeardOutcome, String> {
     let sentence = |error: sound::room_error::RoomError| error.to_string();
     let (parts, quiet) = (shared_parts(shell, dwelling), next_door_room(dwelling, receiver)?);

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use sound::{
     composite::Part,
     element::{self as acoustic, Element, Leak, Mounting},
-    predict::{Limit, Prediction, predict},
+    predict::{Limit, Prediction},
     ranged::RangedSpectrum,
 };
 use survey::Survey;
@@ -18,7 +18,7 @@ use crate::{
         faults::{self, Afterwards},
         leaks,
     },
-    memory::Memory,
+    memory::Recalling,
     outcome::ElementOutcome,
     project::{ElementId, Faces, Layer, OpeningKind, Project, RoofKind, SealId, WallId},
 };
@@ -111,21 +111,14 @@ pub(crate) struct Predicted {
 }
 
 impl Predicted {
-    fn of(jobs: Vec<Job>, memory: &Memory) -> Self {
-        let results = jobs
-            .par_iter()
-            .map(|job| {
-                memory.recall(&memory.predictions, &job.element, || {
-                    predict(&job.element).map_err(|error| error.to_string())
-                })
-            })
-            .collect();
+    fn of(jobs: Vec<Job>, memory: &Recalling<'_>) -> Self {
+        let results = jobs.par_iter().map(|job| memory.predicted(&job.element)).collect();
         Self { jobs, results }
     }
 }
 
 /// Predicts walls and openings; they do not wait for the ceiling to be set out.
-pub(crate) fn walls_and_openings(project: &Project, survey: &Survey, memory: &Memory) -> Predicted {
+pub(crate) fn walls_and_openings(project: &Project, survey: &Survey, memory: &Recalling<'_>) -> Predicted {
     Predicted::of(jobs(project, survey, None, 0, &|id| id != ElementId::Ceiling), memory)
 }
 
@@ -135,7 +128,7 @@ pub(crate) fn roof(
     survey: &Survey,
     clips: Option<ClipPattern>,
     bridged_clips: u32,
-    memory: &Memory,
+    memory: &Recalling<'_>,
 ) -> Predicted {
     Predicted::of(jobs(project, survey, clips, bridged_clips, &|id| id == ElementId::Ceiling), memory)
 }
@@ -179,7 +172,7 @@ pub(crate) fn shell(
     project: &Project,
     predicted: impl IntoIterator<Item = Predicted>,
     air_paths: &[AirPathResult],
-    memory: &Memory,
+    memory: &Recalling<'_>,
 ) -> Shell {
     let mut shell = Shell::default();
     for (job, prediction) in predicted.into_iter().flat_map(|one| one.jobs.into_iter().zip(one.results)) {
@@ -366,7 +359,7 @@ fn seen_through(advice: &str) -> String {
 }
 
 /// Adds an element and, each as a part of its own, the leaks in it.
-fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Memory) {
+fn put(shell: &mut Shell, job: Job, mut prediction: Prediction, memory: &Recalling<'_>) {
     if job.seen_through {
         for sentence in &mut prediction.advice {
             *sentence = seen_through(sentence);

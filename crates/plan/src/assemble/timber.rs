@@ -2,7 +2,7 @@
 
 use fabric::{
     loads::{BarLoad, ClipLoad, FixingResult, ScrewLoad, check_bar, check_clip, check_screw},
-    timber::{JoistCheck, JoistResult, check_joist},
+    timber::{JoistCheck, JoistResult},
 };
 use geometry::Point;
 use quantities::format::with_unit;
@@ -16,6 +16,7 @@ use crate::{
         joist_model::{deck_stiffness_nm2_m, joist_check, variable_loads},
         material::{fibre, solid},
     },
+    memory::Recalling,
     outcome::DeadLoad,
     project::{CutKind, ElementId, Joists, Layer, Project, RoofKind},
 };
@@ -95,7 +96,12 @@ pub(crate) fn dead_loads(
 }
 
 /// Checks every joist with the point loads its clips really make.
-pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>) -> Timber {
+pub(crate) fn timber(
+    project: &Project,
+    survey: &Survey,
+    layout: Option<&Layout>,
+    memory: &Recalling<'_>,
+) -> Timber {
     let mut timber = Timber::default();
     let (Some(joists), Some(ceiling)) = (&project.joists, &survey.ceiling) else {
         timber.not_checked.push(
@@ -133,7 +139,7 @@ pub(crate) fn timber(project: &Project, survey: &Survey, layout: Option<&Layout>
         .map(|index| {
             let check = joist_check(project, survey, layout, (&timber.dead, index))?;
             let off = support_off_the_joist(&check);
-            Some(off.map_or_else(|| check_joist(&check).map_err(|error| error.to_string()), Err))
+            Some(off.map_or_else(|| memory.checked(&check), Err))
         })
         .collect();
     for result in checked.into_iter().flatten() {

@@ -61,10 +61,19 @@ pub(crate) struct Reading {
     pub(crate) not_planned: Option<String>,
     /// How far the ceiling has come.
     pub(crate) ceiling: Ceiling,
+    /// Whether the range of a prediction is still that of before an edit.
+    pub(crate) ranging: bool,
     /// What is to be said of a measurement's recording: its place, and sentences.
     pub(crate) said: Vec<(usize, Vec<String>)>,
     /// Whether recordings are still being listened to.
     pub(crate) listening: bool,
+}
+
+impl Reading {
+    /// Whether something of it is being worked out behind the page.
+    fn busy(&self) -> bool {
+        self.ceiling == Ceiling::BeingSetOut || self.ranging || self.listening
+    }
 }
 
 /// What a page asks every so often.
@@ -104,7 +113,7 @@ pub(crate) struct Spread {
 impl Spread {
     /// Whether something is being worked out behind the page.
     pub(crate) fn busy(&self) -> bool {
-        self.choosing.running() || self.reading.ceiling == Ceiling::BeingSetOut || self.reading.listening
+        self.choosing.running() || self.reading.busy()
     }
 }
 
@@ -162,6 +171,7 @@ impl Desk {
             plan: None,
             not_planned: None,
             ceiling: Ceiling::SetOut,
+            ranging: false,
             said: Vec::new(),
             listening: false,
         };
@@ -237,9 +247,7 @@ impl Desk {
     pub(crate) fn state(self: &Arc<Self>) -> State {
         let mut lying = self.lock();
         self.look_at_disk(&mut lying);
-        let busy = self.chooser.now().running()
-            || lying.reading.ceiling == Ceiling::BeingSetOut
-            || lying.reading.listening;
+        let busy = self.chooser.now().running() || lying.reading.busy();
         State { version: lying.version, drawn: lying.drawn, busy }
     }
 
@@ -392,19 +400,25 @@ impl Desk {
         if !known.wanted.is_empty() {
             self.listen_behind(known.wanted);
         }
-        let (plan, not_planned, ceiling) = match &project {
-            None => (last, Some(words::FILE_HAS_ERRORS.to_owned()), Ceiling::SetOut),
+        let (mut ceiling, mut ranging) = (Ceiling::SetOut, false);
+        let (plan, not_planned) = match &project {
+            None => (last, Some(words::FILE_HAS_ERRORS.to_owned())),
             Some(project) => match replan(project, &self.memory, Unknown::StandIn) {
-                Ok(done) if done.ceiling == CeilingState::StandsIn => {
-                    self.set_out_behind(project, &lying.search);
-                    (Some(Arc::new(done.plan)), None, Ceiling::BeingSetOut)
+                Ok(done) => {
+                    if !done.is_settled() {
+                        self.settle_behind(project, &lying.search);
+                    }
+                    if done.ceiling == CeilingState::StandsIn {
+                        ceiling = Ceiling::BeingSetOut;
+                    }
+                    ranging = done.ranges_stand_in;
+                    (Some(Arc::new(done.plan)), None)
                 }
-                Ok(done) => (Some(Arc::new(done.plan)), None, Ceiling::SetOut),
-                Err(error) => (last, Some(error.to_string()), Ceiling::SetOut),
+                Err(error) => (last, Some(error.to_string())),
             },
         };
         let (said, listening) = (known.said, known.listening);
-        lying.reading = Reading { project, found, plan, not_planned, ceiling, said, listening };
+        lying.reading = Reading { project, found, plan, not_planned, ceiling, ranging, said, listening };
         lying.drawn += 1;
     }
 
@@ -420,7 +434,8 @@ impl Desk {
         });
     }
 
-    fn set_out_behind(self: &Arc<Self>, project: &Arc<Project>, stop: &Arc<AtomicBool>) {
+    /// Plans with the ceiling set out and every range its own.
+    fn settle_behind(self: &Arc<Self>, project: &Arc<Project>, stop: &Arc<AtomicBool>) {
         let (desk, project, stop) = (Arc::clone(self), Arc::clone(project), Arc::clone(stop));
         std::thread::spawn(move || {
             let done = replan(&project, &desk.memory, Unknown::SetOut(&stop));
@@ -436,6 +451,7 @@ impl Desk {
                     CeilingState::SetOut | CeilingState::StandsIn => Ceiling::SetOut,
                 };
             }
+            lying.reading.ranging = false;
             lying.drawn += 1;
         });
     }
