@@ -9,16 +9,18 @@ use crate::{
     search::solve,
 };
 
-/// A gain below this is not worth a step, dB.
+/// A gain below this is not worth a step, dB (judgement).
 const LEAST_GAIN_DB: f64 = 0.1;
-/// Nobody builds a thing twice for less than this, dB.
+/// Nobody builds a thing twice for less than this, dB (judgement).
 const LEAST_GAIN_AGAIN_DB: f64 = 1.0;
-/// For so much more money the candidate that brings more is taken at once.
-const LITTLE_MORE: f64 = 1.1;
+/// For so much more money, as a part of what the step costs, the candidate that brings more is taken at once (judgement).
+const LITTLE_MORE: f64 = 0.1;
 /// How finely a relaxation is found, dB.
 const RELAX_STEP_DB: f64 = 0.1;
-/// The largest relaxation looked for, dB.
+/// The largest relaxation looked for, dB (judgement: nobody gives up more).
 const MOST_RELAX_DB: f64 = 60.0;
+/// What a change that costs nothing is taken to cost, as a part of what stands, so that of several the one that brings most comes first.
+const NOTHING: f64 = 1e-6;
 
 /// One element changed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -83,22 +85,27 @@ fn best_change(
             let gain_db = after_db - margin_db;
             let step = Step { element, candidate, cost: sum.cost - cost, gain_db, margin_db: after_db };
             // Beyond the target a decibel is worth nothing more.
-            let worth = gain_db.min(target_db - margin_db) / step.cost.max(1e-6 * cost.max(1.0));
+            let worth = gain_db.min(target_db - margin_db) / step.cost.max(NOTHING * cost.max(1.0));
             let again = changed_before.get(element) == Some(&true);
             let least_db = if again { LEAST_GAIN_AGAIN_DB } else { LEAST_GAIN_DB };
             (within && gain_db > least_db).then_some((worth, step))
         })
         .collect();
-    let mut best: Option<(f64, &Step)> = None;
-    for (worth, step) in tried.iter().flatten() {
-        if best.is_none_or(|(known, _)| *worth > known) {
-            best = Some((*worth, step));
+    let worthier = |(worth, step): &(f64, Step), (known, best): &(f64, Step)| {
+        // Of two that are worth the same, as two that bring all that is asked and cost nothing, the one that saves more.
+        worth > known || worth >= known && step.cost < best.cost
+    };
+    let mut best: Option<&(f64, Step)> = None;
+    for one in tried.iter().flatten() {
+        if best.is_none_or(|known| worthier(one, known)) {
+            best = Some(one);
         }
     }
     let mut best = best.map(|(_, step)| step)?;
-    let most = best.cost * LITTLE_MORE;
+    let most = best.cost + LITTLE_MORE * best.cost.abs();
     for (_, step) in tried.iter().flatten() {
-        if step.element == best.element && step.cost <= most && step.gain_db > best.gain_db {
+        let short = best.margin_db < target_db;
+        if short && step.element == best.element && step.cost <= most && step.gain_db > best.gain_db {
             best = step;
         }
     }
@@ -169,9 +176,21 @@ fn of_limit(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
     Relaxation { name, is_demand: false, by, choice, proved }
 }
 
+/// What comes nearest to holding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nearest {
+    /// By how much all demands together must give, dB.
+    pub by_db: f64,
+    /// A set that needs no more.
+    pub choice: Choice,
+    /// Whether it is proved that less than a tenth of a decibel less is not enough.
+    pub proved: bool,
+}
+
 /// The smallest relaxation of all demands together, every limit as it is, and a set that needs no more; none where even without demands
-/// nothing holds. `known` are sets that keep every limit: the answer is never worse than they.
-pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<(f64, Choice)> {
+/// nothing holds. `known` are sets that keep every limit: the answer is never worse than they. That nothing at all is too little is taken as
+/// known.
+pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<Nearest> {
     let needed_db =
         |choice: &Choice| choice.sum.margin_db().map_or(0.0, |margin| (margin_db - margin).max(0.0));
     let begin = known
@@ -181,6 +200,7 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         .map(|choice| (needed_db(&choice), choice))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
+    let mut proved = true;
     let mut give = |db: f64| {
         let asked = Asked {
             objective: Objective::Any,
@@ -188,7 +208,9 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
             near: near.clone(),
             ..Asked::default()
         };
-        let choice = solve(problem, &asked).choice?;
+        let solved = solve(problem, &asked);
+        proved &= solved.certificate.proved || solved.choice.is_some();
+        let choice = solved.choice?;
         near = Some(choice.selection.clone());
         Some((needed_db(&choice), choice))
     };
@@ -196,7 +218,8 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         Some(begin) => begin,
         None => give(MOST_RELAX_DB)?,
     };
-    Some(halved(begin, give))
+    let (by_db, choice) = halved(begin, give);
+    Some(Nearest { by_db, choice, proved })
 }
 
 fn least(mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> Option<(f64, Choice)> {

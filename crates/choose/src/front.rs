@@ -72,7 +72,7 @@ fn front(
 }
 
 /// The point farthest from the straight line between the ends, both axes from 0 to 1, on its side of more margin for less.
-fn knee(points: &[FrontPoint]) -> Option<usize> {
+pub fn knee(points: &[FrontPoint]) -> Option<usize> {
     let (first, last) = (points.first()?, points.last()?);
     let (width, height) = (last.value - first.value, last.margin_db - first.margin_db);
     if points.len() < 3 || width <= 0.0 || height <= 0.0 {

@@ -5,7 +5,7 @@ use quantities::math;
 use crate::{
     lagrange::multipliers,
     linear::LinearRows,
-    problem::{Problem, TOLERANCE, keeps},
+    problem::{Problem, TOLERANCE},
     question::{Asked, Certificate, Choice, Objective, Solved, Values},
     rows::{Lines, Rows, dot},
     table::{Axis, Table},
@@ -106,8 +106,7 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
 /// What a selection comes to of what is minimised.
 fn worth(problem: &Problem, asked: &Asked, selection: &[usize]) -> f64 {
     let values = Values::of(problem, asked.objective);
-    let factor = |at: usize| asked.cost_factor.get(at).copied().unwrap_or(1.0);
-    problem.chosen(selection).enumerate().map(|(at, one)| values.value(one, factor(at))).sum()
+    problem.chosen(selection).enumerate().map(|(at, one)| values.value(one, asked.factor(at))).sum()
 }
 
 /// The selection that the multipliers find and that comes nearest to keeping the rows.
@@ -133,8 +132,6 @@ struct Search<'a> {
     problem: &'a Problem,
     rows: Rows,
     asked: &'a Asked,
-    /// The most each limit allows.
-    limits: Vec<f64>,
     lean_db: f64,
     best: Option<Vec<usize>>,
     value: f64,
@@ -177,7 +174,6 @@ struct Counted {
 impl<'a> Search<'a> {
     fn new(problem: &'a Problem, asked: &'a Asked, rows: Rows, lean_db: f64) -> Self {
         Self {
-            limits: (0..problem.limits.len()).map(|at| asked.most(problem, at)).collect(),
             held: Held::new(problem, asked),
             problem,
             rows,
@@ -319,11 +315,7 @@ impl<'a> Search<'a> {
 
     /// Whether a selection keeps all limits and demands.
     fn holds(&mut self, selection: &[usize]) -> bool {
-        let mut uses = vec![0.0; self.problem.limits.len()];
-        for candidate in self.problem.chosen(selection) {
-            crate::problem::add(&mut uses, &candidate.uses);
-        }
-        uses.iter().zip(&self.limits).all(|(used, most)| keeps(*used, *most)) && self.held.holds(selection)
+        self.asked.within(self.problem, selection) && self.held.holds(selection)
     }
 
     /// Leaves out every candidate that can be in nothing better.
@@ -450,7 +442,8 @@ impl<'a> Search<'a> {
             }
             self.held.put(depth, element, place.unwrap_or(0));
             if last {
-                if self.departure_measured() && self.held.path_holds() {
+                self.measure_path();
+                if self.held.path_holds() {
                     self.better(total);
                 }
             } else if self.draws_can_hold(depth) {
@@ -507,14 +500,13 @@ impl<'a> Search<'a> {
     }
 
     /// Measures the full path for the certificate, while few were.
-    fn departure_measured(&mut self) -> bool {
+    fn measure_path(&mut self) {
         if self.problem.draws > 1 && self.held.sets < MEASURED {
             let selection = self.selection();
             let sums = self.sums.last().cloned().unwrap_or_default();
             let found = self.held.departure_db(&self.rows, &sums, &selection);
             self.departure_db = self.departure_db.max(found);
         }
-        true
     }
 
     fn selection(&self) -> Vec<usize> {

@@ -34,7 +34,7 @@ fn small(draws: usize, may_fail: usize) -> impl Strategy<Value = Problem> {
                     .collect(),
             })
             .collect(),
-        limits: vec![Limit { name: "headroom".to_owned(), most: 18.0 }],
+        limits: vec![Limit { name: "headroom".to_owned(), most: 18.0, of_cost: false }],
         demands: vec![
             Demand { name: "near".to_owned(), rows: 1 },
             Demand { name: "far".to_owned(), rows: 1 },
@@ -164,9 +164,10 @@ proptest! {
         for (known, finely) in [(known, 1e-9), (Vec::new(), 0.1 + 1e-9)] {
             let found = why_not_together(&problem, 0.0, &known);
             for point in &points {
-                let (by, choice) = found.as_ref().unwrap();
-                prop_assert!(*by <= -point.margin_db + finely, "{by} {}", point.margin_db);
-                prop_assert!(choice.sum.margin_db().unwrap() >= -by - 1e-9);
+                let found = found.as_ref().unwrap();
+                prop_assert!(found.by_db <= -point.margin_db + finely, "{} {}", found.by_db, point.margin_db);
+                prop_assert!(found.choice.sum.margin_db().unwrap() >= -found.by_db - 1e-9);
+                prop_assert!(found.proved);
             }
         }
     }
@@ -216,7 +217,7 @@ fn the_example_worked_by_hand() {
                 ],
             },
         ],
-        limits: vec![Limit { name: "floor".to_owned(), most: 110.0 }],
+        limits: vec![Limit { name: "floor".to_owned(), most: 110.0, of_cost: false }],
         demands: vec![Demand { name: "fence".to_owned(), rows: 1 }],
         draws: 1,
         may_fail: 0,

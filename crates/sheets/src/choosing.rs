@@ -76,8 +76,10 @@ pub fn summary(choice: &Choice, width: usize) -> String {
     if let Some(chosen) = &choice.chosen {
         let head = if choice.holds {
             "Least cost found that keeps every limit"
-        } else {
+        } else if choice.none_holds_proved {
             "No set keeps every limit; the nearest"
+        } else {
+            "No set was found that keeps every limit; the nearest found"
         };
         let _ = writeln!(text, "\n{head}  {}", cost_words(choice, chosen));
         for pick in chosen.picks.iter().filter(|pick| pick.candidate != 0) {
@@ -186,7 +188,8 @@ fn told(text: &mut String, choice: &Choice, width: usize) {
         let _ = writeln!(text, "\nIf");
         for one in &choice.sensitivity {
             let then = match (one.cost, one.changes.as_slice()) {
-                (None, _) => "nothing would hold".to_owned(),
+                (None, _) if one.proved => "nothing would hold".to_owned(),
+                (None, _) => "nothing was found that would hold".to_owned(),
                 (Some(cost), []) => format!("the same would be built, {}", money(choice, cost)),
                 (Some(cost), changes) => format!("{}: {}", money(choice, cost), changes.join("; ")),
             };

@@ -270,6 +270,8 @@ impl Soundings {
                         add(part.place, kind, (area_m2 * flanking.extra, &r));
                     }
                 }
+                // What else is in a lined wall adds nothing to what goes round it.
+                _ if flanking.by_bare_leaf && self.slot != Some(flanking.shared) => {}
                 _ => {
                     for part in &self.parts {
                         if let Ok(r) = round(*part.r.median_db()) {

@@ -6,7 +6,8 @@ use super::{
     field::Field,
     plan_whole,
     proposal::Change,
-    settling::{Room, adopt, verify},
+    settling::Room,
+    whole::{Wholes, verified},
     writing::Changes,
 };
 use crate::{
@@ -41,8 +42,13 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
             })
             .collect();
         field.predict_in_full(&lined, &plan, &selection);
-        adopt(&room, &mut field, &selection);
-        let verified = verify(&room, &field, &selection).unwrap();
+        let whole = Wholes::default().of(&room, &field, &selection).unwrap();
+        let own = field.in_own_room(&lined, (&whole.lined, &whole.plan, &selection), &memory).unwrap();
+        field.adopt(&lined, (&whole.lined, &whole.plan, &selection), &memory);
+        let verified = verified(&room, &field, (&selection, &whole.plan));
+        // What is reckoned for it alone is what the whole field says once it has that room.
+        let there = field.problem.sum(&selection).margin_db();
+        assert!((own.unwrap() - there.unwrap()).abs() < 1e-6, "{own:?} {there:?}");
         assert!(verified.off_db < 0.1, "{selection:?}: {} dB, {verified:?}", verified.off_db);
         compared += verified.margins.len();
     }
