@@ -4,9 +4,10 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
-    problem::{Problem, keeps},
+    linear::Linears,
+    problem::{Problem, add, keeps},
     question::{Asked, Choice, Objective},
-    search::solve,
+    search::solve_with,
 };
 
 /// A gain below this is not worth a step, dB (judgement).
@@ -69,26 +70,29 @@ fn best_change(
         .flat_map(|(element, one)| (0..one.candidates.len()).map(move |candidate| (element, candidate)))
         .filter(|(element, candidate)| selection.get(*element) != Some(candidate))
         .collect();
+    let others: Vec<Vec<f64>> =
+        (0..problem.elements.len()).into_par_iter().map(|element| energy_of_others(problem, selection, element)).collect();
     let tried: Vec<Option<(f64, Step)>> = changes
         .par_iter()
         .map(|&(element, candidate)| {
-            let mut changed = selection.to_vec();
-            *changed.get_mut(element)? = candidate;
-            let sum = problem.sum(&changed);
-            let within = sum
-                .uses
-                .iter()
-                .zip(uses)
-                .zip(&problem.limits)
-                .all(|((used, before), limit)| keeps(*used, limit.most) || used <= before);
-            let after_db = sum.margin_db()?;
+            let of = |at: usize| problem.elements.get(element).and_then(|element| element.candidates.get(at));
+            let (now, new) = (of(*selection.get(element)?)?, of(candidate)?);
+            let within = new.uses.iter().zip(&now.uses).zip(uses).zip(&problem.limits).all(
+                |(((new, now), used), limit)| new <= now || keeps(used - now + new, limit.most),
+            );
+            if !within {
+                return None;
+            }
+            let mut energy = others.get(element)?.clone();
+            add(&mut energy, &new.energy);
+            let after_db = problem.margins_db(&energy).into_iter().reduce(f64::min)?;
             let gain_db = after_db - margin_db;
-            let step = Step { element, candidate, cost: sum.cost - cost, gain_db, margin_db: after_db };
+            let step = Step { element, candidate, cost: new.cost - now.cost, gain_db, margin_db: after_db };
             // Beyond the target a decibel is worth nothing more.
             let worth = gain_db.min(target_db - margin_db) / step.cost.max(NOTHING * cost.max(1.0));
             let again = changed_before.get(element) == Some(&true);
             let least_db = if again { LEAST_GAIN_AGAIN_DB } else { LEAST_GAIN_DB };
-            (within && gain_db > least_db).then_some((worth, step))
+            (gain_db > least_db).then_some((worth, step))
         })
         .collect();
     let worthier = |(worth, step): &(f64, Step), (known, best): &(f64, Step)| {
@@ -112,6 +116,15 @@ fn best_change(
     Some(best.clone())
 }
 
+/// Energy of all elements but one.
+fn energy_of_others(problem: &Problem, selection: &[usize], but: usize) -> Vec<f64> {
+    let mut energy = vec![0.0; problem.rows() * problem.draws];
+    for (_, candidate) in problem.chosen(selection).enumerate().filter(|(element, _)| *element != but) {
+        add(&mut energy, &candidate.energy);
+    }
+    energy
+}
+
 /// How far one demand or limit alone would have to give so that something holds.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Relaxation {
@@ -130,16 +143,17 @@ pub struct Relaxation {
 /// The smallest relaxation of each demand and limit alone, everything else as asked with `margin_db` to spare.
 pub fn why_not(problem: &Problem, margin_db: f64) -> Vec<Relaxation> {
     let demands = problem.demands.len();
+    let kept = Linears::default();
     (0..demands + problem.limits.len())
         .into_par_iter()
         .map(|at| match at.checked_sub(demands) {
-            None => of_demand(problem, at, margin_db),
-            Some(limit) => of_limit(problem, limit, margin_db),
+            None => of_demand(problem, at, margin_db, &kept),
+            Some(limit) => of_limit(problem, limit, margin_db, &kept),
         })
         .collect()
 }
 
-fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+fn of_demand(problem: &Problem, at: usize, margin_db: f64, kept: &Linears) -> Relaxation {
     let mut proved = true;
     let give = |db: f64| {
         let mut give_db = vec![0.0; problem.demands.len()];
@@ -147,7 +161,7 @@ fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
             *slot = db;
         }
         let asked = Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() };
-        let solved = solve(problem, &asked);
+        let solved = solve_with(problem, &asked, kept);
         proved &= solved.certificate.proved || solved.choice.is_some();
         let choice = solved.choice?;
         // What it found may need less than it was given.
@@ -159,13 +173,13 @@ fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
     Relaxation { name, is_demand: true, by, choice, proved }
 }
 
-fn of_limit(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+fn of_limit(problem: &Problem, at: usize, margin_db: f64, kept: &Linears) -> Relaxation {
     let mut more = vec![0.0; problem.limits.len()];
     if let Some(slot) = more.get_mut(at) {
         *slot = f64::INFINITY;
     }
-    let solved =
-        solve(problem, &Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() });
+    let asked = Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() };
+    let solved = solve_with(problem, &asked, kept);
     let (choice, proved) = (solved.choice, solved.certificate.proved);
     let limit = problem.limits.get(at);
     let by = choice.as_ref().and_then(|choice| {
@@ -201,6 +215,7 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
     let mut proved = true;
+    let kept = Linears::default();
     let mut give = |db: f64| {
         let asked = Asked {
             objective: Objective::Any,
@@ -208,7 +223,7 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
             near: near.clone(),
             ..Asked::default()
         };
-        let solved = solve(problem, &asked);
+        let solved = solve_with(problem, &asked, &kept);
         proved &= solved.certificate.proved || solved.choice.is_some();
         let choice = solved.choice?;
         near = Some(choice.selection.clone());

@@ -4,7 +4,7 @@ use quantities::math;
 
 use crate::{
     lagrange::multipliers,
-    linear::LinearRows,
+    linear::Linears,
     problem::{Problem, TOLERANCE},
     question::{Asked, Certificate, Choice, Objective, Solved, Values},
     rows::{Lines, Rows, dot},
@@ -39,14 +39,19 @@ const NEIGHBOURS: usize = 60;
 /// Finds the selection with the least of what is minimised that keeps every limit and demand. The problem is taken as checked by
 /// [`Problem::check`].
 pub fn solve(problem: &Problem, asked: &Asked) -> Solved {
+    solve_with(problem, asked, &Linears::default())
+}
+
+/// The same answer, sooner where `kept` was used for other questions to the same problem.
+pub fn solve_with(problem: &Problem, asked: &Asked, kept: &Linears) -> Solved {
     match asked.objective {
-        Objective::Use(limit) => least_use(problem, asked, limit),
-        _ => settled(problem, asked),
+        Objective::Use(limit) => least_use(problem, asked, limit, kept),
+        _ => settled(problem, asked, kept),
     }
 }
 
 /// Searches with rows that are exact at the answer.
-fn settled(problem: &Problem, asked: &Asked) -> Solved {
+fn settled(problem: &Problem, asked: &Asked, kept: &Linears) -> Solved {
     let start = asked.near.clone().or_else(|| problem.today());
     let start = start.unwrap_or_else(|| vec![0; problem.elements.len()]);
     let mut known: Option<Vec<usize>> = asked.holds(problem, &start).then(|| start.clone());
@@ -55,7 +60,7 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
     let mut lean_db = if exact { 0.0 } else { problem.lean_db.max(0.0) };
     let mut at = start;
     let rows_at = |at: &[usize], lean_db: f64| {
-        Rows::new(problem, asked, &LinearRows::new(problem, at), (asked.objective, lean_db))
+        Rows::new(problem, asked, &kept.at(problem, at), (asked.objective, lean_db))
     };
     if !exact {
         // Wherever the best known lies, the answer may lie far from it.
@@ -72,7 +77,7 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
     if known.is_none() && asked.objective != Objective::Any {
         // Without any set that holds the bound cannot cut: look for one first.
         let near = Some(at.clone());
-        let any = settled(problem, &Asked { objective: Objective::Any, near, ..asked.clone() });
+        let any = settled(problem, &Asked { objective: Objective::Any, near, ..asked.clone() }, kept);
         match any.choice {
             Some(choice) => known = Some(choice.selection),
             None if any.certificate.proved => return any,

@@ -332,11 +332,11 @@ fn what_was_not_searched_to_its_end_is_not_proved() {
         energy,
     };
     let problem = Problem {
-        elements: (0..8)
+        elements: (0..5)
             .map(|at| Element {
                 name: format!("e{at}"),
                 today: Some(0),
-                candidates: (0..8)
+                candidates: (0..4)
                     .map(|at| candidate(at, (0..18).map(|_| 0.1 + below(100) as f64 / 400.0).collect()))
                     .collect(),
             })

@@ -160,7 +160,8 @@ fn told(text: &mut String, choice: &Choice, width: usize) {
         let _ = writeln!(text, "\nWhat each decibel costs");
         for (place, row) in choice.front.iter().enumerate() {
             let knee = if choice.knee == Some(place) { "  knee: beyond it a decibel grows dear" } else { "" };
-            let _ = writeln!(text, "  {:>8}  {:>18}{knee}", money(choice, row.cost), spare(row.margin_db));
+            let own = if is_chosen(choice, row) { "  as chosen" } else { "" };
+            let _ = writeln!(text, "  {:>8}  {:>18}{own}{knee}", money(choice, row.cost), spare(row.margin_db));
         }
     }
     if !choice.headroom_front.is_empty() {
@@ -262,6 +263,14 @@ fn sheet(choice: &Choice) -> Scene {
     scene
 }
 
+/// Whether a point of a front is the chosen set.
+fn is_chosen(choice: &Choice, row: &FrontRow) -> bool {
+    choice.chosen.as_ref().is_some_and(|chosen| {
+        let picks = chosen.picks.iter().filter(|pick| pick.candidate != 0);
+        picks.map(|pick| format!("{}: {}", pick.element, pick.name)).eq(row.changes.iter().cloned())
+    })
+}
+
 fn front_chart(
     choice: &Choice,
     rows: &[FrontRow],
@@ -277,11 +286,13 @@ fn front_chart(
     }
     let mut lines =
         vec![PlainLine { name: "least for each margin".to_owned(), points, pen: Pen::BOLD, marked: true }];
-    if let Some(knee) = choice.knee.and_then(|at| choice.front.get(at)).filter(|knee| rows.contains(knee)) {
-        let [x, y] = at(knee);
+    let knee = choice.knee.and_then(|at| choice.front.get(at)).filter(|knee| rows.contains(knee));
+    let chosen = rows.iter().find(|row| is_chosen(choice, row));
+    for (row, name) in [(knee, "knee"), (chosen, if choice.holds { "chosen" } else { "nearest" })] {
+        let Some(row) = row else { continue };
         lines.push(PlainLine {
-            name: "knee".to_owned(),
-            points: vec![[x, y], [x, y]],
+            name: name.to_owned(),
+            points: vec![at(row), at(row)],
             pen: Pen::BOLD.in_ink(Ink::Red),
             marked: true,
         });

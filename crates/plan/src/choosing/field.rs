@@ -273,7 +273,7 @@ impl Field {
                 let here = *at..at + 1;
                 let full = self.full.get(number).and_then(|full| full.get(here.clone())).unwrap_or(&[]);
                 let places = places.get(here).unwrap_or(&[]);
-                sound_again(project, whole, (&self.ways, clips), element, (places, full));
+                sound_again(project, whole, (&self.ways, clips), element, (places, full, memory));
             }
             let sounding: Vec<&Soundings> = places
                 .iter()
@@ -312,7 +312,7 @@ impl Field {
                 let own = is_ceiling.then(|| {
                     let known = Known { shared: is_shared(&ways, element.slot), r_db: None };
                     let which = (element.slot, &offer.proposal);
-                    soundings(project, &whole.survey, clips, which, (Care::Full, known)).ok()
+                    soundings(project, &whole.survey, clips, which, (Care::Full(memory), known)).ok()
                 });
                 let sounding = own.flatten().unwrap_or_else(|| offer.soundings.clone());
                 let energy = energies(&[&sounding], &ways, number).into_iter().next()?;
@@ -365,7 +365,13 @@ impl Field {
     }
 
     /// Predicts the candidates of a selection in full where they were not yet; whether any was new.
-    pub(super) fn predict_in_full(&mut self, project: &Project, plan: &Plan, selection: &[usize]) -> bool {
+    pub(super) fn predict_in_full(
+        &mut self,
+        project: &Project,
+        plan: &Plan,
+        selection: &[usize],
+        memory: &Memory,
+    ) -> bool {
         let wanted: Vec<(usize, usize)> = selection
             .iter()
             .enumerate()
@@ -379,7 +385,7 @@ impl Field {
                 let offer = choosable.proposals.get(*self.places.get(element)?.get(at)?)?;
                 let known = Known { shared: is_shared(&self.ways, choosable.slot), r_db: None };
                 let which = (choosable.slot, &offer.proposal);
-                let full = soundings(project, &plan.survey, self.clips, which, (Care::Full, known)).ok()?;
+                let full = soundings(project, &plan.survey, self.clips, which, (Care::Full(memory), known)).ok()?;
                 let energy = energies(&[&full], &self.ways, element).into_iter().next()?;
                 Some((full, energy))
             })
@@ -480,7 +486,7 @@ fn sound_again(
     plan: &Plan,
     (ways, clips): (&[Way], Option<ClipPattern>),
     element: &mut Choosable,
-    (places, full): (&[usize], &[bool]),
+    (places, full, memory): (&[usize], &[bool], &Memory),
 ) {
     let (slot, shared) = (element.slot, is_shared(ways, element.slot));
     let found: Vec<Option<Soundings>> = places
@@ -488,7 +494,7 @@ fn sound_again(
         .zip(full)
         .map(|(at, full)| {
             let which = (slot, &element.proposals.get(*at)?.proposal);
-            let care = if *full { Care::Full } else { Care::ByFamily };
+            let care = if *full { Care::Full(memory) } else { Care::ByFamily };
             soundings(project, &plan.survey, clips, which, (care, Known { shared, r_db: None })).ok()
         })
         .collect();

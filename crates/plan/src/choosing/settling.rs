@@ -133,7 +133,7 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
     let (answer, fronts) = settling.challenged(&mut best, spare_db);
     let holds = best.holds(spare_db);
     let short_db = best.short_db(spare_db);
-    let certificate = settling.certificate(&best, spare_db);
+    let certificate = settling.certificate(&best, &answer, spare_db);
     if certificate.gap.is_some_and(|gap| gap > SAME_COST * best.cost) && certificate.proved {
         notes.push(
             "In the room of the chosen set another would cost less, but it changes the room and then keeps less: the chosen one is the best of those planned whole."
@@ -246,7 +246,7 @@ impl Settling<'_, '_> {
 
     /// Plans a set whole and judges it in its own room; none where that room cannot be planned.
     fn try_whole(&mut self, selection: &[usize]) -> Option<Tried> {
-        self.field.predict_in_full(self.room.lined, self.room.plan, selection);
+        self.field.predict_in_full(self.room.lined, self.room.plan, selection, self.room.memory);
         let whole = self.wholes.of(self.room, self.field, selection)?;
         let own = self.field.in_own_room(self.room.lined, (&whole.lined, &whole.plan, selection), self.room.memory);
         let overloads = self.field.exclude_overloads(self.room.plan, &whole.plan, selection);
@@ -271,11 +271,16 @@ impl Settling<'_, '_> {
         self.current = Some(selection.to_vec());
     }
 
-    /// What is proved of a set in its own room: that none costs less and keeps as much.
-    fn certificate(&mut self, best: &Tried, spare_db: f64) -> Certificate {
-        let own_db = self.field.problem.sum(&best.selection).margin_db().unwrap_or(spare_db);
-        let asked = (spare_db.min(own_db) - HAIR_DB, Some(best.selection.clone()));
-        let mut certificate = self.settle(asked).certificate;
+    /// What is proved of the best set in its own room: that none costs less and keeps as much. `answer` is the one in that room.
+    fn certificate(&mut self, best: &Tried, answer: &Answer, spare_db: f64) -> Certificate {
+        // The answer was to this very question if it holds, or if it is the nearest set itself.
+        let same = answer.holds && best.holds(spare_db) || answer.selection() == Some(&best.selection);
+        let mut certificate = if same {
+            answer.solved.certificate.clone()
+        } else {
+            let own_db = self.field.problem.sum(&best.selection).margin_db().unwrap_or(spare_db);
+            self.settle((spare_db.min(own_db) - HAIR_DB, Some(best.selection.clone()))).certificate
+        };
         let bound = if certificate.value.is_some() { certificate.bound.max(0.0) } else { 0.0 };
         certificate.bound = bound.min(best.cost);
         if certificate.proved && certificate.bound > best.cost * (1.0 - SAME_COST) - SAME_COST {
@@ -333,7 +338,8 @@ impl Settling<'_, '_> {
             let solved = solve(&self.field.problem, &Asked { margin_db, near, ..Asked::default() });
             rounds += 1;
             let Some(choice) = &solved.choice else { return solved };
-            let new = self.field.predict_in_full(self.room.lined, self.room.plan, &choice.selection);
+            let Room { lined, plan, memory, .. } = self.room;
+            let new = self.field.predict_in_full(lined, plan, &choice.selection, memory);
             if !new || rounds >= MOST_ROUNDS {
                 return solved;
             }

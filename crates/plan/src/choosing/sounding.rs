@@ -20,6 +20,7 @@ use crate::{
         ways::Way,
     },
     choosing::proposal::{Proposal, Slot},
+    memory::Memory,
     project::{ElementId, Layer, Project, Vent},
 };
 
@@ -47,12 +48,12 @@ pub(super) struct Soundings {
 }
 
 /// How the spread of a prediction is found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Care {
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Care<'a> {
     /// The spread of the model by the family of the build-up.
     ByFamily,
     /// That, and the element built sixty-four times over with its materials varied: never a narrower spread.
-    Full,
+    Full(&'a Memory),
 }
 
 /// What is known of a proposal before it is predicted.
@@ -70,7 +71,7 @@ pub(super) fn soundings(
     survey: &Survey,
     clips: Option<ClipPattern>,
     (slot, proposal): (Slot, &Proposal),
-    (care, known): (Care, Known),
+    (care, known): (Care<'_>, Known),
 ) -> Result<Soundings, String> {
     let mut changed = project.clone();
     proposal.change.put_into(&mut changed, slot);
@@ -99,11 +100,14 @@ fn of_job(
     project: &Project,
     job: &Job,
     id: ElementId,
-    (care, known): (Care, Known),
+    (care, known): (Care<'_>, Known),
 ) -> Result<Soundings, String> {
     let ranged = match care {
-        Care::Full => {
-            let predicted = predict(&job.element).map_err(|error| error.to_string())?;
+        Care::Full(memory) => {
+            // A whole plan with the same element asks for the same.
+            let predicted = memory.recall(&memory.predictions, &job.element, || {
+                predict(&job.element).map_err(|error| error.to_string())
+            })?;
             RangedSpectrum::new(&job.element.name, predicted.r_db, predicted.lower_db, predicted.upper_db)
         }
         Care::ByFamily => {

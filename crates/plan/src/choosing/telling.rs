@@ -1,6 +1,6 @@
 //! The answer put into words and numbers.
 
-use choose::{Asked, Front, Objective, Problem, next_steps, solve, why_not};
+use choose::{Asked, Front, Linears, Objective, Problem, next_steps, solve_with, why_not};
 use quantities::format::{number, with_unit};
 use rayon::prelude::*;
 
@@ -25,7 +25,7 @@ const STEPS: usize = 8;
 pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
     let project = room.file;
     let today = vec![0; field.problem.elements.len()];
-    field.predict_in_full(room.lined, room.plan, &today);
+    field.predict_in_full(room.lined, room.plan, &today, room.memory);
     let stands = built(&field, &today);
     let mut notes = std::mem::take(&mut field.notes);
     let next = steps(&field, &today, project.choosing.spare_db);
@@ -333,10 +333,11 @@ fn sensitivity(field: &Field, selection: &[usize], spare_db: f64) -> Vec<Sensiti
             questions.push((format!("there were {words} of headroom"), Asked { more, ..base.clone() }));
         }
     }
+    let kept = Linears::default();
     questions
         .into_par_iter()
         .map(|(if_so, asked)| {
-            let solved = solve(problem, &asked);
+            let solved = solve_with(problem, &asked, &kept);
             let choice = solved.choice;
             Sensitivity {
                 if_so,

@@ -41,7 +41,7 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
                 (state >> 33) as usize % element.candidates.len()
             })
             .collect();
-        field.predict_in_full(&lined, &plan, &selection);
+        field.predict_in_full(&lined, &plan, &selection, &memory);
         let whole = Wholes::default().of(&room, &field, &selection).unwrap();
         let own = field.in_own_room(&lined, (&whole.lined, &whole.plan, &selection), &memory).unwrap();
         field.adopt(&lined, (&whole.lined, &whole.plan, &selection), &memory);
@@ -74,7 +74,7 @@ fn a_joint_in_a_lined_shared_wall_does_not_go_round_it() {
     for at in [0, count / 2, count - 1] {
         let mut selection = vec![0; field.problem.elements.len()];
         selection[wall] = at;
-        field.predict_in_full(&lined, &plan, &selection);
+        field.predict_in_full(&lined, &plan, &selection, &memory);
         let whole = Wholes::default().of(&room, &field, &selection).unwrap();
         field.adopt(&lined, (&whole.lined, &whole.plan, &selection), &memory);
         let verified = verified(&room, &field, (&selection, &whole.plan));
