@@ -70,16 +70,22 @@ fn best_change(
         .flat_map(|(element, one)| (0..one.candidates.len()).map(move |candidate| (element, candidate)))
         .filter(|(element, candidate)| selection.get(*element) != Some(candidate))
         .collect();
-    let others: Vec<Vec<f64>> =
-        (0..problem.elements.len()).into_par_iter().map(|element| energy_of_others(problem, selection, element)).collect();
+    let others: Vec<Vec<f64>> = (0..problem.elements.len())
+        .into_par_iter()
+        .map(|element| energy_of_others(problem, selection, element))
+        .collect();
     let tried: Vec<Option<(f64, Step)>> = changes
         .par_iter()
         .map(|&(element, candidate)| {
             let of = |at: usize| problem.elements.get(element).and_then(|element| element.candidates.get(at));
             let (now, new) = (of(*selection.get(element)?)?, of(candidate)?);
-            let within = new.uses.iter().zip(&now.uses).zip(uses).zip(&problem.limits).all(
-                |(((new, now), used), limit)| new <= now || keeps(used - now + new, limit.most),
-            );
+            let within = new
+                .uses
+                .iter()
+                .zip(&now.uses)
+                .zip(uses)
+                .zip(&problem.limits)
+                .all(|(((new, now), used), limit)| new <= now || keeps(used - now + new, limit.most));
             if !within {
                 return None;
             }

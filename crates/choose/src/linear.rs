@@ -127,8 +127,5 @@ fn gauge(values: &[f64], may_fail: usize, place: impl Fn(usize) -> usize) -> Gau
     let mut at: Vec<usize> = near.into_iter().map(|(_, draw)| place(draw)).collect();
     // Read in the order in which they lie in memory.
     at.sort_unstable();
-    Gauge {
-        at,
-        scale: if middle > 0.0 { decides / middle } else { 1.0 },
-    }
+    Gauge { at, scale: if middle > 0.0 { decides / middle } else { 1.0 } }
 }

@@ -67,7 +67,12 @@ impl Asked {
     }
 
     /// What a candidate of an element takes of a limit at the prices asked.
-    pub(crate) fn used(&self, problem: &Problem, (element, candidate): (usize, &Candidate), limit: usize) -> f64 {
+    pub(crate) fn used(
+        &self,
+        problem: &Problem,
+        (element, candidate): (usize, &Candidate),
+        limit: usize,
+    ) -> f64 {
         let used = candidate.uses.get(limit).copied().unwrap_or(0.0);
         let of_cost = problem.limits.get(limit).is_some_and(|limit| limit.of_cost);
         if of_cost { used * self.factor(element) } else { used }

@@ -154,7 +154,10 @@ fn what_holds_in_its_own_room_is_found() {
     let choice = chosen(|text| easier(&text).replace("imposed_kn_m2 = 0.6", "imposed_kn_m2 = 0.9"));
     assert!(choice.holds, "{}", choice.proof);
     let verified = choice.verified.as_ref().unwrap();
-    assert!(verified.margins.iter().all(|row| row.margin_db > -0.05) && verified.off_db < 0.1, "{verified:?}");
+    assert!(
+        verified.margins.iter().all(|row| row.margin_db > -0.05) && verified.off_db < 0.1,
+        "{verified:?}"
+    );
     assert!(verified.newly_failing.is_empty(), "{verified:?}");
     assert!(choice.why_not.is_empty());
 }

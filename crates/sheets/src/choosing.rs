@@ -161,7 +161,8 @@ fn told(text: &mut String, choice: &Choice, width: usize) {
         for (place, row) in choice.front.iter().enumerate() {
             let knee = if choice.knee == Some(place) { "  knee: beyond it a decibel grows dear" } else { "" };
             let own = if is_chosen(choice, row) { "  as chosen" } else { "" };
-            let _ = writeln!(text, "  {:>8}  {:>18}{own}{knee}", money(choice, row.cost), spare(row.margin_db));
+            let _ =
+                writeln!(text, "  {:>8}  {:>18}{own}{knee}", money(choice, row.cost), spare(row.margin_db));
         }
     }
     if !choice.headroom_front.is_empty() {

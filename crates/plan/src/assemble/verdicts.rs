@@ -4,7 +4,9 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
-use crate::assemble::{as_built, ceiling, fabric_findings, lining, on_site, proof::proof_verdict, sound_findings};
+use crate::assemble::{
+    as_built, ceiling, fabric_findings, lining, on_site, proof::proof_verdict, sound_findings,
+};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
 use crate::project::AsBuilt;
 

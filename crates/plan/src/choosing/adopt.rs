@@ -61,7 +61,8 @@ mod tests {
         let text = adopt(&project, &plan, DEMO, std::slice::from_ref(&channels)).unwrap();
         let plan_of = |text: &str| crate::plan(&crate::read(text, "room.toml").0.unwrap()).unwrap();
         // A ceiling that hangs on no clips has none to set out: nothing fails for that.
-        let said = plan_of(&text).findings.into_iter().find(|one| one.sentence.contains("nothing to set out"));
+        let said =
+            plan_of(&text).findings.into_iter().find(|one| one.sentence.contains("nothing to set out"));
         assert_eq!(said.unwrap().standing, crate::outcome::Standing::Open);
         let gone = adopt(&project, &plan, DEMO, &["ceiling: of gold".to_owned()]).unwrap_err();
         assert!(gone.contains("not on offer"), "{gone}");
@@ -95,7 +96,8 @@ mod tests {
             let change = format!("door: {}", own.get(at).unwrap().name);
             adopt(&project, &plan, &text, &[change]).unwrap()
         };
-        let seal = |text: &str| crate::read(text, "room.toml").0.unwrap().openings.get(1).unwrap().seal.clone();
+        let seal =
+            |text: &str| crate::read(text, "room.toml").0.unwrap().openings.get(1).unwrap().seal.clone();
         assert_eq!(seal(&adopted(1)).unwrap().as_str(), "double-compression-seal");
         assert_eq!(seal(&adopted(2)).unwrap().as_str(), "compression-seal");
     }

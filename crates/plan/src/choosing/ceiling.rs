@@ -119,7 +119,11 @@ fn today(
         fibre_kg_m2: fill_kg_m2(&spec.layers),
         on_clips,
         // What is built already is not lifted again.
-        lift_kg: if project.choosing.ceiling_is_built { 0.0 } else { heaviest_of_layers_kg(project, &boards) },
+        lift_kg: if project.choosing.ceiling_is_built {
+            0.0
+        } else {
+            heaviest_of_layers_kg(project, &boards)
+        },
         ..Proposal::new("as the file has it".to_owned(), Change::default(), work)
     }
 }

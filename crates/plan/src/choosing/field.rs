@@ -223,8 +223,11 @@ impl Field {
                 rows: way.rows.len(),
             })
             .collect();
-        self.problem.limits =
-            self.limits.iter().map(|limit| Limit { name: limit.name.clone(), most: limit.most, of_cost: limit.is_of_cost() }).collect();
+        self.problem.limits = self
+            .limits
+            .iter()
+            .map(|limit| Limit { name: limit.name.clone(), most: limit.most, of_cost: limit.is_of_cost() })
+            .collect();
     }
 
     /// Places among the drawn candidates of what no other beats in every draw at every receiver; what stands today stays.
@@ -385,7 +388,8 @@ impl Field {
                 let offer = choosable.proposals.get(*self.places.get(element)?.get(at)?)?;
                 let known = Known { shared: is_shared(&self.ways, choosable.slot), r_db: None };
                 let which = (choosable.slot, &offer.proposal);
-                let full = soundings(project, &plan.survey, self.clips, which, (Care::Full(memory), known)).ok()?;
+                let full =
+                    soundings(project, &plan.survey, self.clips, which, (Care::Full(memory), known)).ok()?;
                 let energy = energies(&[&full], &self.ways, element).into_iter().next()?;
                 Some((full, energy))
             })

@@ -36,7 +36,12 @@ pub(super) fn fronts(field: &Field) -> Fronts {
 impl Fronts {
     /// As they are told beside the choice: what was planned whole with the margin of its own room, the chosen set among them, and nothing that
     /// only looks better than it in its room. `proved` says whether the cost of the chosen is proved to be the least.
-    pub(super) fn told(self, field: &Field, tried: &[Tried], (best, holds, proved): (&Tried, bool, bool)) -> Self {
+    pub(super) fn told(
+        self,
+        field: &Field,
+        tried: &[Tried],
+        (best, holds, proved): (&Tried, bool, bool),
+    ) -> Self {
         let sum = field.problem.sum(&best.selection);
         let point = |value: f64| FrontPoint {
             value,
@@ -78,6 +83,9 @@ impl Fronts {
             return self;
         }
         let depth = field.headroom.and_then(|at| sum.uses.get(at)).copied();
-        Self { cost: settled(self.cost, Some(point(best.cost))), headroom: settled(self.headroom, depth.map(point)) }
+        Self {
+            cost: settled(self.cost, Some(point(best.cost))),
+            headroom: settled(self.headroom, depth.map(point)),
+        }
     }
 }

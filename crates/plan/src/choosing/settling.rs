@@ -20,7 +20,9 @@ const MOST_ROUNDS: usize = 8;
 /// How often a choice is planned whole and made again in that room.
 const MOST_ROOMS: usize = 4;
 /// How many sets that look better in the room of the best are planned whole beside it.
-const MOST_CHALLENGES: usize = 4;
+const MOST_CHALLENGES: usize = 6;
+/// By so much more each further set is to keep in the room of the best while none was found that holds in its own, dB (judgement).
+const MORE_EACH_DB: f64 = 0.25;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
 const HAIR_DB: f64 = 1e-6;
 /// A margin of the whole plan that is missed by less is a matter of rounding, dB (judgement).
@@ -124,8 +126,7 @@ struct Settling<'a, 'r> {
 /// Chooses; where nothing holds, what comes nearest.
 pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) -> Found {
     let spare_db = room.file.choosing.spare_db;
-    let mut settling =
-        Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None };
+    let mut settling = Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None };
     let first = settling.rooms(spare_db);
     let Some(mut best) = settling.best(spare_db) else {
         return settling.nothing(first, spare_db);
@@ -189,6 +190,7 @@ impl Settling<'_, '_> {
     /// best in the end.
     fn challenged(&mut self, best: &mut Tried, spare_db: f64) -> (Answer, Fronts) {
         let mut left = MOST_CHALLENGES;
+        let mut more_db = 0.0;
         loop {
             self.adopt(&best.selection);
             let answer = self.answer((spare_db, Some(best.selection.clone())));
@@ -200,10 +202,11 @@ impl Settling<'_, '_> {
                 continue;
             }
             let fronts = fronts(self.field);
-            let better = if left > 0 { self.better_of(&fronts, best, spare_db) } else { None };
+            let better = if left > 0 { self.better_of(&fronts, best, (spare_db, more_db)) } else { None };
             let Some(selection) = better else { return (answer, fronts) };
             left -= 1;
             self.challenge(&selection, best, spare_db);
+            more_db += MORE_EACH_DB;
         }
     }
 
@@ -216,7 +219,13 @@ impl Settling<'_, '_> {
     }
 
     /// A point of the fronts that was not tried yet and looks better in the room as it is: of those that hold the cheapest, else the nearest.
-    fn better_of(&self, fronts: &Fronts, best: &Tried, spare_db: f64) -> Option<Vec<usize>> {
+    fn better_of(
+        &self,
+        fronts: &Fronts,
+        best: &Tried,
+        (spare_db, more_db): (f64, f64),
+    ) -> Option<Vec<usize>> {
+        let more_db = if best.holds(spare_db) { 0.0 } else { more_db };
         let points = || {
             [&fronts.cost, &fronts.headroom]
                 .into_iter()
@@ -224,7 +233,7 @@ impl Settling<'_, '_> {
                 .filter(|point| !self.is_tried(&point.choice.selection))
         };
         let cheapest = points()
-            .filter(|point| point.margin_db >= spare_db - ROUNDING_DB)
+            .filter(|point| point.margin_db >= spare_db + more_db - ROUNDING_DB)
             .filter(|point| !best.holds(spare_db) || point.choice.sum.cost < best.cost * (1.0 - SAME_COST))
             .min_by(|a, b| a.choice.sum.cost.total_cmp(&b.choice.sum.cost));
         let nearest = points()
@@ -248,12 +257,15 @@ impl Settling<'_, '_> {
     fn try_whole(&mut self, selection: &[usize]) -> Option<Tried> {
         self.field.predict_in_full(self.room.lined, self.room.plan, selection, self.room.memory);
         let whole = self.wholes.of(self.room, self.field, selection)?;
-        let own = self.field.in_own_room(self.room.lined, (&whole.lined, &whole.plan, selection), self.room.memory);
+        let own =
+            self.field.in_own_room(self.room.lined, (&whole.lined, &whole.plan, selection), self.room.memory);
         let overloads = self.field.exclude_overloads(self.room.plan, &whole.plan, selection);
         let tried = Tried {
             selection: selection.to_vec(),
             cost: self.field.problem.sum(selection).cost,
-            margin_db: own.unwrap_or_else(|| self.field.problem.sum(selection).margin_db()).unwrap_or(f64::INFINITY),
+            margin_db: own
+                .unwrap_or_else(|| self.field.problem.sum(selection).margin_db())
+                .unwrap_or(f64::INFINITY),
             overloads,
         };
         self.tried.push(tried.clone());

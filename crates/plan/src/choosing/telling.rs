@@ -131,7 +131,8 @@ fn proof(field: &Field, project: &Project, found: &Found) -> String {
     let certificate = &found.certificate;
     let Some(value) = certificate.value.filter(|_| found.selection.is_some()) else {
         return if found.none_proved {
-            "Proved: nothing can be built that keeps the limits of size, load and money, however loud.".to_owned()
+            "Proved: nothing can be built that keeps the limits of size, load and money, however loud."
+                .to_owned()
         } else {
             "Nothing was found that keeps the limits of size, load and money, however loud; the search for it was ended early, so that this is not proved."
                 .to_owned()

@@ -1,6 +1,11 @@
 //! The choice's own reckoning against whole plans.
 
-#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, reason = "a test stops at what it did not expect")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test stops at what it did not expect"
+)]
 
 use super::{
     field::Field,
@@ -60,7 +65,8 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
 #[test]
 fn a_joint_in_a_lined_shared_wall_does_not_go_round_it() {
     let joint = "\n[[gap]]\nwhere = \"joint of the party wall\"\nelement = \"A-B\"\nlength_m = 4\nwidth_mm = 3\ndepth_mm = 215\nfilling = \"nothing\"\n";
-    let leave = "\n[choose]\nleave = [\"ceiling\", \"B-C\", \"C-D\", \"D-E\", \"E-A\", \"window\", \"door\"]\n";
+    let leave =
+        "\n[choose]\nleave = [\"ceiling\", \"B-C\", \"C-D\", \"D-E\", \"E-A\", \"window\", \"door\"]\n";
     let (project, found) = crate::read(&format!("{DEMO}{joint}{leave}"), "room.toml");
     let project = project.unwrap_or_else(|| panic!("{found:?}"));
     let memory = Memory::new();
@@ -95,7 +101,8 @@ fn what_the_file_has_is_held_to_the_limits_too() {
         let lined = super::as_planned(&project);
         let prices = super::prices::Prices::new(&lined);
         let mut notes = Vec::new();
-        let elements = super::offers::offers(&lined, &plan, super::field::pattern(&plan), &prices, &mut notes);
+        let elements =
+            super::offers::offers(&lined, &plan, super::field::pattern(&plan), &prices, &mut notes);
         let (limits, _) = super::limits::limits(&lined, &plan, (&elements, true), &mut notes);
         let used = |name: &str| {
             let limit = limits.iter().find(|limit| limit.name == name).unwrap();
@@ -112,12 +119,17 @@ fn what_the_file_has_is_held_to_the_limits_too() {
     assert!(!said(&notes, "the file has"), "{notes:?}");
     // A board that is too heavy stays so, and is told.
     let ([lift, ..], _, notes) = of(&|text| text.replace("lift_kg = 40", "lift_kg = 20"));
-    assert!(lift.0 > 20.0 && (lift.1 - 20.0).abs() < 1e-9 && said(&notes, "Weight of a board to lift: the file has"));
+    assert!(
+        lift.0 > 20.0
+            && (lift.1 - 20.0).abs() < 1e-9
+            && said(&notes, "Weight of a board to lift: the file has")
+    );
     let built = "\n[choose]\nceiling_is_built = true\n";
     let ([lift, ..], _, notes) = of(&|text| text.replace("lift_kg = 40", "lift_kg = 20") + built);
     assert!(lift.0 < 1e-9 && !said(&notes, "to lift: the file has"), "{notes:?}");
     // Under a heavy roof the plan itself finds the joists overloaded: no more is allowed for that.
-    let ([_, joists, _], overloaded, notes) = of(&|text| text.replace("imposed_kn_m2 = 0.6", "imposed_kn_m2 = 1.0"));
+    let ([_, joists, _], overloaded, notes) =
+        of(&|text| text.replace("imposed_kn_m2 = 0.6", "imposed_kn_m2 = 1.0"));
     assert!(overloaded && joists.0 > joists.1, "{joists:?} {notes:?}");
     assert!(said(&notes, "Load on the joists: the file has"), "{notes:?}");
 }

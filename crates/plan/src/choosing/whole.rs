@@ -103,8 +103,10 @@ fn newly_failing(before: &[Finding], after: &[Finding]) -> Vec<String> {
             .map(|finding| (finding.chapter, finding.sentence.clone()))
             .collect()
     };
-    let mut known: Vec<(&str, String)> =
-        failing(before).into_iter().map(|(chapter, sentence)| (chapter, without_numbers(&sentence))).collect();
+    let mut known: Vec<(&str, String)> = failing(before)
+        .into_iter()
+        .map(|(chapter, sentence)| (chapter, without_numbers(&sentence)))
+        .collect();
     failing(after)
         .into_iter()
         .filter(|(chapter, sentence)| {
