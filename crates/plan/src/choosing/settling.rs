@@ -87,14 +87,16 @@ impl Tried {
     /// Whether it is to be taken rather than another: what holds before what does not, of those the cheaper, of the others the nearer.
     fn is_better(&self, other: &Self, spare_db: f64) -> bool {
         let cheaper = self.cost < other.cost * (1.0 - SAME_COST);
-        match (self.overloads, other.overloads) {
-            (true, false) => return false,
-            (false, true) => return true,
+        match (self.holds(spare_db), other.holds(spare_db)) {
+            (true, true) => return cheaper,
+            (holds, held) if holds != held => return holds,
             _ => {}
         }
-        let (here, there) =
-            (self.short_db(spare_db).max(ROUNDING_DB), other.short_db(spare_db).max(ROUNDING_DB));
-        here < there - NEARER_DB || here < there + NEARER_DB && here <= there.max(ROUNDING_DB) && cheaper
+        if self.overloads != other.overloads {
+            return other.overloads;
+        }
+        let (here, there) = (self.short_db(spare_db), other.short_db(spare_db));
+        here < there - NEARER_DB || here <= there && cheaper
     }
 }
 
@@ -129,7 +131,7 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
     let mut settling = Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None };
     let first = settling.rooms(spare_db);
     let Some(mut best) = settling.best(spare_db) else {
-        return settling.nothing(first, spare_db);
+        return nothing(first, spare_db);
     };
     let (answer, fronts) = settling.challenged(&mut best, spare_db);
     let holds = best.holds(spare_db);
@@ -157,10 +159,26 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
         give_db: (!holds).then_some(short_db),
         none_proved: !holds && answer.none_proved,
         nearest_proved: holds || answer.nearest_proved && answer.selection() == Some(&best.selection),
-        fronts: fronts.told(field, &tried, (&best, holds, certificate.gap == Some(0.0))),
+        fronts: fronts.told(field, &tried, (&best, holds, certificate.gap.is_some_and(|gap| gap <= 0.0))),
         selection: Some(best.selection),
         certificate,
         verified,
+    }
+}
+
+/// Nothing keeps the limits, however loud.
+fn nothing(answer: Answer, spare_db: f64) -> Found {
+    Found {
+        selection: None,
+        holds: false,
+        spare_db,
+        give_db: None,
+        none_proved: answer.none_proved,
+        nearest_proved: false,
+        // A bound on the cost of nothing is none.
+        certificate: Certificate { value: None, bound: 0.0, gap: None, ..answer.solved.certificate },
+        verified: None,
+        fronts: Fronts::default(),
     }
 }
 
@@ -303,24 +321,6 @@ impl Settling<'_, '_> {
         certificate
     }
 
-    /// Nothing keeps the limits, however loud.
-    fn nothing(self, answer: Answer, spare_db: f64) -> Found {
-        // A bound on the cost of nothing is none.
-        let certificate =
-            Certificate { value: None, bound: 0.0, gap: None, ..answer.solved.certificate.clone() };
-        Found {
-            selection: None,
-            holds: false,
-            spare_db,
-            give_db: None,
-            none_proved: answer.none_proved,
-            nearest_proved: false,
-            certificate,
-            verified: None,
-            fronts: Fronts::default(),
-        }
-    }
-
     /// The least costly set that holds, or the least costly of those that come nearest.
     fn answer(&mut self, (spare_db, near): (f64, Option<Vec<usize>>)) -> Answer {
         let mut solved = self.settle((spare_db, near.clone()));
@@ -357,5 +357,26 @@ impl Settling<'_, '_> {
             }
             near = Some(choice.selection.clone());
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_holds_is_taken_before_what_is_cheaper_or_only_near() {
+        let tried = |cost: f64, margin_db: f64, overloads: bool| Tried {
+            selection: Vec::new(),
+            cost,
+            margin_db,
+            overloads,
+        };
+        let holds = tried(1400.0, 0.0, false);
+        for worse in [tried(1300.0, -0.027, false), tried(1500.0, 3.0, false), tried(900.0, 2.0, true)] {
+            assert!(holds.is_better(&worse, 0.0) && !worse.is_better(&holds, 0.0), "{}", worse.cost);
+        }
+        let (near, far) = (tried(1300.0, -0.03, false), tried(1200.0, -0.5, false));
+        assert!(near.is_better(&far, 0.0) && !far.is_better(&near, 0.0));
     }
 }
