@@ -4,21 +4,24 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
-    problem::{Problem, keeps},
+    linear::Linears,
+    problem::{Problem, add, keeps},
     question::{Asked, Choice, Objective},
-    search::solve,
+    search::solve_with,
 };
 
-/// A gain below this is not worth a step, dB.
+/// A gain below this is not worth a step, dB (judgement).
 const LEAST_GAIN_DB: f64 = 0.1;
-/// Nobody builds a thing twice for less than this, dB.
+/// Nobody builds a thing twice for less than this, dB (judgement).
 const LEAST_GAIN_AGAIN_DB: f64 = 1.0;
-/// For so much more money the candidate that brings more is taken at once.
-const LITTLE_MORE: f64 = 1.1;
+/// For so much more money, as a part of what the step costs, the candidate that brings more is taken at once (judgement).
+const LITTLE_MORE: f64 = 0.1;
 /// How finely a relaxation is found, dB.
 const RELAX_STEP_DB: f64 = 0.1;
-/// The largest relaxation looked for, dB.
+/// The largest relaxation looked for, dB (judgement: nobody gives up more).
 const MOST_RELAX_DB: f64 = 60.0;
+/// What a change that costs nothing is taken to cost, as a part of what stands, so that of several the one that brings most comes first.
+const NOTHING: f64 = 1e-6;
 
 /// One element changed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -67,42 +70,65 @@ fn best_change(
         .flat_map(|(element, one)| (0..one.candidates.len()).map(move |candidate| (element, candidate)))
         .filter(|(element, candidate)| selection.get(*element) != Some(candidate))
         .collect();
+    let others: Vec<Vec<f64>> = (0..problem.elements.len())
+        .into_par_iter()
+        .map(|element| energy_of_others(problem, selection, element))
+        .collect();
     let tried: Vec<Option<(f64, Step)>> = changes
         .par_iter()
         .map(|&(element, candidate)| {
-            let mut changed = selection.to_vec();
-            *changed.get_mut(element)? = candidate;
-            let sum = problem.sum(&changed);
-            let within = sum
+            let of = |at: usize| problem.elements.get(element).and_then(|element| element.candidates.get(at));
+            let (now, new) = (of(*selection.get(element)?)?, of(candidate)?);
+            let within = new
                 .uses
                 .iter()
+                .zip(&now.uses)
                 .zip(uses)
                 .zip(&problem.limits)
-                .all(|((used, before), limit)| keeps(*used, limit.most) || used <= before);
-            let after_db = sum.margin_db()?;
+                .all(|(((new, now), used), limit)| new <= now || keeps(used - now + new, limit.most));
+            if !within {
+                return None;
+            }
+            let mut energy = others.get(element)?.clone();
+            add(&mut energy, &new.energy);
+            let after_db = problem.margins_db(&energy).into_iter().reduce(f64::min)?;
             let gain_db = after_db - margin_db;
-            let step = Step { element, candidate, cost: sum.cost - cost, gain_db, margin_db: after_db };
+            let step = Step { element, candidate, cost: new.cost - now.cost, gain_db, margin_db: after_db };
             // Beyond the target a decibel is worth nothing more.
-            let worth = gain_db.min(target_db - margin_db) / step.cost.max(1e-6 * cost.max(1.0));
+            let worth = gain_db.min(target_db - margin_db) / step.cost.max(NOTHING * cost.max(1.0));
             let again = changed_before.get(element) == Some(&true);
             let least_db = if again { LEAST_GAIN_AGAIN_DB } else { LEAST_GAIN_DB };
-            (within && gain_db > least_db).then_some((worth, step))
+            (gain_db > least_db).then_some((worth, step))
         })
         .collect();
-    let mut best: Option<(f64, &Step)> = None;
-    for (worth, step) in tried.iter().flatten() {
-        if best.is_none_or(|(known, _)| *worth > known) {
-            best = Some((*worth, step));
+    let worthier = |(worth, step): &(f64, Step), (known, best): &(f64, Step)| {
+        // Of two that are worth the same, as two that bring all that is asked and cost nothing, the one that saves more.
+        worth > known || worth >= known && step.cost < best.cost
+    };
+    let mut best: Option<&(f64, Step)> = None;
+    for one in tried.iter().flatten() {
+        if best.is_none_or(|known| worthier(one, known)) {
+            best = Some(one);
         }
     }
     let mut best = best.map(|(_, step)| step)?;
-    let most = best.cost * LITTLE_MORE;
+    let most = best.cost + LITTLE_MORE * best.cost.abs();
     for (_, step) in tried.iter().flatten() {
-        if step.element == best.element && step.cost <= most && step.gain_db > best.gain_db {
+        let short = best.margin_db < target_db;
+        if short && step.element == best.element && step.cost <= most && step.gain_db > best.gain_db {
             best = step;
         }
     }
     Some(best.clone())
+}
+
+/// Energy of all elements but one.
+fn energy_of_others(problem: &Problem, selection: &[usize], but: usize) -> Vec<f64> {
+    let mut energy = vec![0.0; problem.rows() * problem.draws];
+    for (_, candidate) in problem.chosen(selection).enumerate().filter(|(element, _)| *element != but) {
+        add(&mut energy, &candidate.energy);
+    }
+    energy
 }
 
 /// How far one demand or limit alone would have to give so that something holds.
@@ -123,16 +149,17 @@ pub struct Relaxation {
 /// The smallest relaxation of each demand and limit alone, everything else as asked with `margin_db` to spare.
 pub fn why_not(problem: &Problem, margin_db: f64) -> Vec<Relaxation> {
     let demands = problem.demands.len();
+    let kept = Linears::default();
     (0..demands + problem.limits.len())
         .into_par_iter()
         .map(|at| match at.checked_sub(demands) {
-            None => of_demand(problem, at, margin_db),
-            Some(limit) => of_limit(problem, limit, margin_db),
+            None => of_demand(problem, at, margin_db, &kept),
+            Some(limit) => of_limit(problem, limit, margin_db, &kept),
         })
         .collect()
 }
 
-fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+fn of_demand(problem: &Problem, at: usize, margin_db: f64, kept: &Linears) -> Relaxation {
     let mut proved = true;
     let give = |db: f64| {
         let mut give_db = vec![0.0; problem.demands.len()];
@@ -140,7 +167,7 @@ fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
             *slot = db;
         }
         let asked = Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() };
-        let solved = solve(problem, &asked);
+        let solved = solve_with(problem, &asked, kept);
         proved &= solved.certificate.proved || solved.choice.is_some();
         let choice = solved.choice?;
         // What it found may need less than it was given.
@@ -152,13 +179,13 @@ fn of_demand(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
     Relaxation { name, is_demand: true, by, choice, proved }
 }
 
-fn of_limit(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
+fn of_limit(problem: &Problem, at: usize, margin_db: f64, kept: &Linears) -> Relaxation {
     let mut more = vec![0.0; problem.limits.len()];
     if let Some(slot) = more.get_mut(at) {
         *slot = f64::INFINITY;
     }
-    let solved =
-        solve(problem, &Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() });
+    let asked = Asked { objective: Objective::Use(at), margin_db, more, ..Asked::default() };
+    let solved = solve_with(problem, &asked, kept);
     let (choice, proved) = (solved.choice, solved.certificate.proved);
     let limit = problem.limits.get(at);
     let by = choice.as_ref().and_then(|choice| {
@@ -169,9 +196,21 @@ fn of_limit(problem: &Problem, at: usize, margin_db: f64) -> Relaxation {
     Relaxation { name, is_demand: false, by, choice, proved }
 }
 
+/// What comes nearest to holding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nearest {
+    /// By how much all demands together must give, dB.
+    pub by_db: f64,
+    /// A set that needs no more.
+    pub choice: Choice,
+    /// Whether it is proved that less than a tenth of a decibel less is not enough.
+    pub proved: bool,
+}
+
 /// The smallest relaxation of all demands together, every limit as it is, and a set that needs no more; none where even without demands
-/// nothing holds. `known` are sets that keep every limit: the answer is never worse than they.
-pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<(f64, Choice)> {
+/// nothing holds. `known` are sets that keep every limit: the answer is never worse than they. That nothing at all is too little is taken as
+/// known.
+pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<Nearest> {
     let needed_db =
         |choice: &Choice| choice.sum.margin_db().map_or(0.0, |margin| (margin_db - margin).max(0.0));
     let begin = known
@@ -181,6 +220,8 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         .map(|choice| (needed_db(&choice), choice))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
+    let mut proved = true;
+    let kept = Linears::default();
     let mut give = |db: f64| {
         let asked = Asked {
             objective: Objective::Any,
@@ -188,7 +229,9 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
             near: near.clone(),
             ..Asked::default()
         };
-        let choice = solve(problem, &asked).choice?;
+        let solved = solve_with(problem, &asked, &kept);
+        proved &= solved.certificate.proved || solved.choice.is_some();
+        let choice = solved.choice?;
         near = Some(choice.selection.clone());
         Some((needed_db(&choice), choice))
     };
@@ -196,7 +239,8 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         Some(begin) => begin,
         None => give(MOST_RELAX_DB)?,
     };
-    Some(halved(begin, give))
+    let (by_db, choice) = halved(begin, give);
+    Some(Nearest { by_db, choice, proved })
 }
 
 fn least(mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> Option<(f64, Choice)> {

@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use crate::{
+    linear::Linears,
     problem::Problem,
     question::{Asked, Choice, Objective},
-    search::solve,
+    search::solve_with,
 };
 
 /// A point of a front: nothing has a larger margin for the same or less.
@@ -51,10 +52,11 @@ fn front(
     value: impl Fn(&Choice) -> f64,
 ) -> Front {
     let step_db = step_db.max(0.01);
+    let kept = Linears::default();
     let mut points: Vec<FrontPoint> = Vec::new();
     let mut asked = Asked { objective, margin_db: -crate::problem::MOST_MARGIN_DB, ..Asked::default() };
     for _ in 0..most_points {
-        let solved = solve(problem, &asked);
+        let solved = solve_with(problem, &asked, &kept);
         let Some(choice) = solved.choice else { break };
         let Some(margin_db) = choice.sum.margin_db() else { break };
         asked.margin_db = margin_db + step_db;
@@ -72,7 +74,7 @@ fn front(
 }
 
 /// The point farthest from the straight line between the ends, both axes from 0 to 1, on its side of more margin for less.
-fn knee(points: &[FrontPoint]) -> Option<usize> {
+pub fn knee(points: &[FrontPoint]) -> Option<usize> {
     let (first, last) = (points.first()?, points.last()?);
     let (width, height) = (last.value - first.value, last.margin_db - first.margin_db);
     if points.len() < 3 || width <= 0.0 || height <= 0.0 {

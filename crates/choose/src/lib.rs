@@ -16,7 +16,8 @@
 //!    all draws. The certificate tells the bound, the gap, the sets held against the draws, and how far the true margin of any of them
 //!    lay above the linear one: while that stays below `lean_db`, nothing was cut off. With a single draw the rows are exact and so
 //!    is the proof.
-//! 4. Of equal cost the simplest: fewest steps, then the earlier candidate. One thread, fixed order: the same answer everywhere.
+//! 4. Of equal cost the simplest: fewest steps, then the earlier candidate. A search runs in one thread and a fixed order: the same answer
+//!    everywhere.
 
 pub mod advice;
 pub mod dominance;
@@ -33,6 +34,7 @@ mod table;
 pub use advice::{Relaxation, Step, next_steps, why_not};
 pub use dominance::undominated;
 pub use front::{Front, FrontPoint, cost_front, use_front};
+pub use linear::Linears;
 pub use problem::{Candidate, ChooseError, Demand, Element, Limit, Problem};
 pub use question::{Asked, Certificate, Choice, Objective, Solved};
-pub use search::solve;
+pub use search::{solve, solve_with};

@@ -1,5 +1,9 @@
 //! Rows of the bound: for each row of energy one number a candidate, whose sum follows the draw that decides.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
+use rayon::prelude::*;
+
 use crate::problem::{Problem, add, deciding};
 
 /// Part of the draws, on each side of the deciding one, whose mean stands for it.
@@ -63,12 +67,43 @@ impl LinearRows {
             .elements
             .iter()
             .map(|element| {
-                let each = element.candidates.iter();
+                let each = element.candidates.par_iter();
                 each.map(|candidate| gauges.iter().map(|gauge| gauge.read(&candidate.energy)).collect())
                     .collect()
             })
             .collect();
         Self { share, demands }
+    }
+}
+
+/// How many are kept.
+const KEPT: usize = 48;
+
+/// Rows of one problem, kept from question to question: they hang on the reference selection alone. For a problem as it is: once a candidate of
+/// it changes, begin with new ones.
+#[derive(Debug, Default)]
+pub struct Linears(Mutex<Vec<(Vec<usize>, Arc<LinearRows>)>>);
+
+impl Linears {
+    /// The rows that are exact at a selection.
+    pub(crate) fn at(&self, problem: &Problem, reference: &[usize]) -> Arc<LinearRows> {
+        let known = |kept: &Vec<(Vec<usize>, Arc<LinearRows>)>| {
+            kept.iter().find(|(other, _)| other == reference).map(|(_, rows)| Arc::clone(rows))
+        };
+        if let Some(rows) = known(&self.0.lock().unwrap_or_else(PoisonError::into_inner)) {
+            return rows;
+        }
+        // Made without the lock: another thread may make the same meanwhile, and makes it the same.
+        let made = Arc::new(LinearRows::new(problem, reference));
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(rows) = known(&kept) {
+            return rows;
+        }
+        if kept.len() >= KEPT {
+            kept.remove(0);
+        }
+        kept.push((reference.to_vec(), Arc::clone(&made)));
+        made
     }
 }
 
@@ -89,8 +124,8 @@ fn gauge(values: &[f64], may_fail: usize, place: impl Fn(usize) -> usize) -> Gau
         order.into_iter().skip(rank.saturating_sub(beside)).take(2 * beside + 1).collect();
     let middle = near.iter().map(|(value, _)| value).sum::<f64>() / near.len().max(1) as f64;
     let decides = deciding(&mut values.to_vec(), may_fail);
-    Gauge {
-        at: near.into_iter().map(|(_, draw)| place(draw)).collect(),
-        scale: if middle > 0.0 { decides / middle } else { 1.0 },
-    }
+    let mut at: Vec<usize> = near.into_iter().map(|(_, draw)| place(draw)).collect();
+    // Read in the order in which they lie in memory.
+    at.sort_unstable();
+    Gauge { at, scale: if middle > 0.0 { decides / middle } else { 1.0 } }
 }

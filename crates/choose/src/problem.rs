@@ -36,6 +36,8 @@ pub struct Limit {
     pub name: String,
     /// The most all elements may take together.
     pub most: f64,
+    /// Whether what is taken of it is the cost: then it follows what costs are multiplied with.
+    pub of_cost: bool,
 }
 
 /// A criterion at a receiver.

@@ -27,7 +27,7 @@ pub struct Asked {
     pub give_db: Vec<f64>,
     /// By how much more each limit allows; empty: none.
     pub more: Vec<f64>,
-    /// What the costs of each element are multiplied with; empty: nothing.
+    /// What the costs of each element are multiplied with, and what they take of a limit of cost; empty: nothing.
     pub cost_factor: Vec<f64>,
     /// A selection near which the answer is thought to lie; without it the one of today, or the first.
     pub near: Option<Vec<usize>>,
@@ -61,11 +61,42 @@ impl Asked {
         most + self.more.get(limit).copied().unwrap_or(0.0)
     }
 
+    /// What the costs of an element are multiplied with.
+    pub(crate) fn factor(&self, element: usize) -> f64 {
+        self.cost_factor.get(element).copied().unwrap_or(1.0)
+    }
+
+    /// What a candidate of an element takes of a limit at the prices asked.
+    pub(crate) fn used(
+        &self,
+        problem: &Problem,
+        (element, candidate): (usize, &Candidate),
+        limit: usize,
+    ) -> f64 {
+        let used = candidate.uses.get(limit).copied().unwrap_or(0.0);
+        let of_cost = problem.limits.get(limit).is_some_and(|limit| limit.of_cost);
+        if of_cost { used * self.factor(element) } else { used }
+    }
+
+    /// What a selection costs at the prices asked.
+    pub fn cost(&self, problem: &Problem, selection: &[usize]) -> f64 {
+        problem.chosen(selection).enumerate().map(|(at, one)| one.cost * self.factor(at)).sum()
+    }
+
+    /// Whether a selection keeps every limit at the prices asked.
+    pub(crate) fn within(&self, problem: &Problem, selection: &[usize]) -> bool {
+        (0..problem.limits.len()).all(|limit| {
+            let each = problem.chosen(selection).enumerate();
+            let used: f64 = each.map(|one| self.used(problem, one, limit)).sum();
+            keeps(used, self.most(problem, limit))
+        })
+    }
+
     /// Whether a selection keeps every limit and demand as asked.
     pub fn holds(&self, problem: &Problem, selection: &[usize]) -> bool {
-        let sum = problem.sum(selection);
-        let quiet = sum.margins_db.iter().enumerate().all(|(at, m)| *m >= self.spare_db(at) - TOLERANCE);
-        quiet && sum.uses.iter().enumerate().all(|(at, used)| keeps(*used, self.most(problem, at)))
+        let margins_db = problem.sum(selection).margins_db;
+        margins_db.iter().enumerate().all(|(at, margin)| *margin >= self.spare_db(at) - TOLERANCE)
+            && self.within(problem, selection)
     }
 }
 

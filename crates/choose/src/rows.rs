@@ -117,13 +117,13 @@ impl Rows {
             .zip(&linear.share)
             .enumerate()
             .map(|(place, (element, shares))| {
-                let factor = asked.cost_factor.get(place).copied().unwrap_or(1.0);
+                let factor = asked.factor(place);
                 let mut lines = Lines { rows: most.len(), ..Lines::default() };
                 for (at, (candidate, shares)) in element.candidates.iter().zip(shares).enumerate() {
                     lines.values.push(values.value(candidate, factor));
                     let uses = limits
                         .iter()
-                        .map(|(at, most)| candidate.uses.get(*at).copied().unwrap_or(0.0) / scale_of(*most));
+                        .map(|(at, most)| asked.used(problem, (place, candidate), *at) / scale_of(*most));
                     lines.takes.extend(uses.chain(asking.iter().filter_map(|row| shares.get(*row).copied())));
                     lines.places.push(at);
                 }

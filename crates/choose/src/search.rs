@@ -4,8 +4,8 @@ use quantities::math;
 
 use crate::{
     lagrange::multipliers,
-    linear::LinearRows,
-    problem::{Problem, TOLERANCE, keeps},
+    linear::Linears,
+    problem::{Problem, TOLERANCE},
     question::{Asked, Certificate, Choice, Objective, Solved, Values},
     rows::{Lines, Rows, dot},
     table::{Axis, Table},
@@ -39,14 +39,19 @@ const NEIGHBOURS: usize = 60;
 /// Finds the selection with the least of what is minimised that keeps every limit and demand. The problem is taken as checked by
 /// [`Problem::check`].
 pub fn solve(problem: &Problem, asked: &Asked) -> Solved {
+    solve_with(problem, asked, &Linears::default())
+}
+
+/// The same answer, sooner where `kept` was used for other questions to the same problem.
+pub fn solve_with(problem: &Problem, asked: &Asked, kept: &Linears) -> Solved {
     match asked.objective {
-        Objective::Use(limit) => least_use(problem, asked, limit),
-        _ => settled(problem, asked),
+        Objective::Use(limit) => least_use(problem, asked, limit, kept),
+        _ => settled(problem, asked, kept),
     }
 }
 
 /// Searches with rows that are exact at the answer.
-fn settled(problem: &Problem, asked: &Asked) -> Solved {
+fn settled(problem: &Problem, asked: &Asked, kept: &Linears) -> Solved {
     let start = asked.near.clone().or_else(|| problem.today());
     let start = start.unwrap_or_else(|| vec![0; problem.elements.len()]);
     let mut known: Option<Vec<usize>> = asked.holds(problem, &start).then(|| start.clone());
@@ -55,7 +60,7 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
     let mut lean_db = if exact { 0.0 } else { problem.lean_db.max(0.0) };
     let mut at = start;
     let rows_at = |at: &[usize], lean_db: f64| {
-        Rows::new(problem, asked, &LinearRows::new(problem, at), (asked.objective, lean_db))
+        Rows::new(problem, asked, &kept.at(problem, at), (asked.objective, lean_db))
     };
     if !exact {
         // Wherever the best known lies, the answer may lie far from it.
@@ -72,7 +77,7 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
     if known.is_none() && asked.objective != Objective::Any {
         // Without any set that holds the bound cannot cut: look for one first.
         let near = Some(at.clone());
-        let any = settled(problem, &Asked { objective: Objective::Any, near, ..asked.clone() });
+        let any = settled(problem, &Asked { objective: Objective::Any, near, ..asked.clone() }, kept);
         match any.choice {
             Some(choice) => known = Some(choice.selection),
             None if any.certificate.proved => return any,
@@ -106,8 +111,7 @@ fn settled(problem: &Problem, asked: &Asked) -> Solved {
 /// What a selection comes to of what is minimised.
 fn worth(problem: &Problem, asked: &Asked, selection: &[usize]) -> f64 {
     let values = Values::of(problem, asked.objective);
-    let factor = |at: usize| asked.cost_factor.get(at).copied().unwrap_or(1.0);
-    problem.chosen(selection).enumerate().map(|(at, one)| values.value(one, factor(at))).sum()
+    problem.chosen(selection).enumerate().map(|(at, one)| values.value(one, asked.factor(at))).sum()
 }
 
 /// The selection that the multipliers find and that comes nearest to keeping the rows.
@@ -133,8 +137,6 @@ struct Search<'a> {
     problem: &'a Problem,
     rows: Rows,
     asked: &'a Asked,
-    /// The most each limit allows.
-    limits: Vec<f64>,
     lean_db: f64,
     best: Option<Vec<usize>>,
     value: f64,
@@ -177,7 +179,6 @@ struct Counted {
 impl<'a> Search<'a> {
     fn new(problem: &'a Problem, asked: &'a Asked, rows: Rows, lean_db: f64) -> Self {
         Self {
-            limits: (0..problem.limits.len()).map(|at| asked.most(problem, at)).collect(),
             held: Held::new(problem, asked),
             problem,
             rows,
@@ -319,11 +320,7 @@ impl<'a> Search<'a> {
 
     /// Whether a selection keeps all limits and demands.
     fn holds(&mut self, selection: &[usize]) -> bool {
-        let mut uses = vec![0.0; self.problem.limits.len()];
-        for candidate in self.problem.chosen(selection) {
-            crate::problem::add(&mut uses, &candidate.uses);
-        }
-        uses.iter().zip(&self.limits).all(|(used, most)| keeps(*used, *most)) && self.held.holds(selection)
+        self.asked.within(self.problem, selection) && self.held.holds(selection)
     }
 
     /// Leaves out every candidate that can be in nothing better.
@@ -450,7 +447,8 @@ impl<'a> Search<'a> {
             }
             self.held.put(depth, element, place.unwrap_or(0));
             if last {
-                if self.departure_measured() && self.held.path_holds() {
+                self.measure_path();
+                if self.held.path_holds() {
                     self.better(total);
                 }
             } else if self.draws_can_hold(depth) {
@@ -507,14 +505,13 @@ impl<'a> Search<'a> {
     }
 
     /// Measures the full path for the certificate, while few were.
-    fn departure_measured(&mut self) -> bool {
+    fn measure_path(&mut self) {
         if self.problem.draws > 1 && self.held.sets < MEASURED {
             let selection = self.selection();
             let sums = self.sums.last().cloned().unwrap_or_default();
             let found = self.held.departure_db(&self.rows, &sums, &selection);
             self.departure_db = self.departure_db.max(found);
         }
-        true
     }
 
     fn selection(&self) -> Vec<usize> {

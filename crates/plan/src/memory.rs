@@ -123,8 +123,14 @@ impl Deref for Recalling<'_> {
 }
 
 impl<'a> Recalling<'a> {
-    pub(crate) fn new(memory: &'a Memory, ranges_may_stand_in: bool) -> Self {
-        Self { memory, ranges_may_stand_in, stood_in: AtomicBool::new(false) }
+    /// For a plan that is all its own.
+    pub(crate) fn exact(memory: &'a Memory) -> Self {
+        Self { memory, ranges_may_stand_in: false, stood_in: AtomicBool::new(false) }
+    }
+
+    /// For a plan in which the ranges of like elements may stand in.
+    pub(crate) fn quick(memory: &'a Memory) -> Self {
+        Self { ranges_may_stand_in: true, ..Self::exact(memory) }
     }
 
     /// Whether a range of this plan is that of a like element.

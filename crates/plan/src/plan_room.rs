@@ -37,7 +37,7 @@ pub enum PlanError {
 /// Only where the tapes give no room; the sentence says which tape to take or check.
 pub fn plan(project: &Project) -> Result<Plan, PlanError> {
     let memory = Memory::forgetful();
-    let memory = Recalling::new(&memory, false);
+    let memory = Recalling::exact(&memory);
     plan_with(project, &memory, |project, survey| set_out(project, survey, &memory, &AtomicBool::new(false)))
 }
 
@@ -209,7 +209,7 @@ pub fn layout_stamp(project: &Project) -> Result<Option<String>, PlanError> {
     let mut bare = lined::with_linings(proved.as_ref()).into_owned();
     bare.as_built = None;
     let memory = Memory::forgetful();
-    Ok(set_out(&bare, &survey, &Recalling::new(&memory, false), &AtomicBool::new(false)).stamp)
+    Ok(set_out(&bare, &survey, &Recalling::exact(&memory), &AtomicBool::new(false)).stamp)
 }
 
 /// One build-up alone, predicted.
@@ -424,7 +424,7 @@ fn basis(plan: &Plan) -> Vec<Basis> {
 pub(crate) fn for_trial(project: &Project, run: &dyn Fn(proof::Known<'_>, &heard::Listening)) {
     let survey = adjust::adjusted(project).unwrap();
     let memory = Memory::forgetful();
-    let memory = Recalling::new(&memory, false);
+    let memory = Recalling::exact(&memory);
     let clips = Some(ClipPattern { per_m2: 2.3, bar_spacing_m: 0.55 });
     let air_paths: Vec<_> = air_path::air_paths(project).into_iter().flatten().collect();
     let predicted = [

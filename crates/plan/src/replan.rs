@@ -58,7 +58,10 @@ impl Replanned {
 /// As [`crate::plan`].
 pub fn replan(project: &Project, memory: &Memory, unknown: Unknown<'_>) -> Result<Replanned, PlanError> {
     let mut state = CeilingState::SetOut;
-    let memory = Recalling::new(memory, matches!(unknown, Unknown::StandIn));
+    let memory = match unknown {
+        Unknown::StandIn => Recalling::quick(memory),
+        Unknown::SetOut(_) => Recalling::exact(memory),
+    };
     let plan = plan_with(project, &memory, |project, survey| {
         let (outcome, found) = ceiling_of(project, survey, &memory, unknown);
         state = found;

@@ -118,10 +118,21 @@ fn key_schema(key: &Key) -> Value {
 fn also_in_inches(map: &mut Map<String, Value>) {
     if map.get("type") == Some(&json!("number")) {
         map.insert("type".into(), json!(["number", "string"]));
-        map.insert("pattern".into(), json!("['\"nt\u{2032}\u{2033}]"));
+        map.insert("pattern".into(), json!(inches_pattern()));
     } else if let Some(Value::Object(items)) = map.get_mut("items") {
         also_in_inches(items);
     }
+}
+
+/// What `quantities::feet_inches::parse_mm` reads, as a pattern: feet, inches, or both, each with its mark; no comma that may group thousands.
+fn inches_pattern() -> String {
+    let fraction = "[\u{bd}\u{bc}\u{be}\u{215b}\u{215c}\u{215d}\u{215e}]";
+    let number = r"(?:\d+(?:\.\d*|,(?!\d{3}(?!\d))\d*)?|[.,]\d+)";
+    let broken = format!(r"{number}[/\u2044]{number}");
+    let feet = r"(?:'(?!')|\u2032(?!\u2032)|\u2019|[Ff][Tt]\.?|[Ff]oot|[Ff]eet)";
+    let inch = r#"(?:"|''|\u2033|\u201d|\u2032\u2032|[Ii][Nn]\.?|[Ii]nch(?:es)?)"#;
+    let inches = format!("(?:{broken}|{number}(?:[ -]+{broken}|[\\s-]*{fraction})?|{fraction})\\s*{inch}");
+    format!("^\\s*[-\u{2212}]?\\s*(?:{number}\\s*{feet}(?:\\s*-?\\s*{inches})?|{inches})\\s*$")
 }
 
 fn shape_schema(shape: &Shape, range: Option<(f64, f64)>) -> Value {

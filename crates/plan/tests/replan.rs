@@ -57,7 +57,10 @@ fn a_remembered_plan_equals_a_fresh_one() {
         } else if quick.ceiling == CeilingState::SetOut {
             // Only the ranges are still those of before the edit.
             let best = |plan: &plan::Plan| -> Vec<_> {
-                plan.elements.iter().map(|element| (element.prediction.r_db, element.ratings)).collect()
+                plan.elements
+                    .iter()
+                    .map(|element| (element.prediction.r_db, element.ratings.clone()))
+                    .collect()
             };
             assert_eq!(best(&quick.plan), best(&fresh), "{what}, at once");
             ranges_stood_in += 1;

@@ -86,3 +86,37 @@ fn ends_of_ranges_are_what_the_schema_says() {
     }
     assert!(checked > 100, "{checked}");
 }
+
+/// A length in feet and inches: the schema takes what the reader takes and nothing else.
+#[test]
+fn feet_and_inches_are_to_the_schema_what_they_are_to_the_reader() {
+    let schema = room_schema();
+    let validator = jsonschema::validator_for(&schema).expect("a schema");
+    for (typed, right) in [
+        ("7' 4 3/16\"", true),
+        ("7ft 4 3/16in", true),
+        ("7 ft. 4-1/2 in.", true),
+        ("7\u{2032} 4\u{bd}\u{2033}", true),
+        ("7\u{2019} 6\u{201d}", true),
+        ("88\"", true),
+        ("88,5\"", true),
+        ("88.125 inches", true),
+        ("7.5 feet", true),
+        ("7 Foot", true),
+        ("7' - 4''", true),
+        ("not yet", false),
+        ("n't", false),
+        ("1,200\"", false),
+        ("1,200' 3\"", false),
+        ("88", false),
+        ("7' 4", false),
+        ("88\" 7'", false),
+        ("t", false),
+    ] {
+        let mut room = json_of(ROOM);
+        room["limits"]["headroom_mm"] = json!(typed);
+        assert_eq!(validator.is_valid(&room), right, "{typed}");
+        let (project, found) = plan::read(&toml::to_string(&room).expect("TOML"), "room.toml");
+        assert_eq!(project.is_some(), right, "{typed}: {found:?}");
+    }
+}

@@ -33,8 +33,8 @@ pub fn of_mm(length_mm: f64) -> String {
     format!("{minus}{}", words.join(" "))
 }
 
-/// Millimetres of a length typed in feet and inches: `8' 4 3/16"`, `8ft 4in`, `4-1/2"`, `3/8"`, `8′`, `5½"`. None where it bears no mark
-/// of feet or inches, or is no such length.
+/// Millimetres of a length typed in feet and inches: `8' 4 3/16"`, `8ft 4in`, `4-1/2"`, `3/8"`, `8′`, `5½"`, `4,5"`. None where it bears no mark
+/// of feet or inches, or is no such length; nor where a comma may group thousands (`1,200"`).
 pub fn parse_mm(typed: &str) -> Option<f64> {
     let mut plain = typed.trim().to_lowercase();
     for (from, to) in [
@@ -63,10 +63,13 @@ pub fn parse_mm(typed: &str) -> Option<f64> {
         ("\u{2212}", "-"),
         ("\u{a0}", " "),
         ("\u{202f}", " "),
-        (",", "."),
     ] {
         plain = plain.replace(from, to);
     }
+    if groups_thousands(&plain) {
+        return None;
+    }
+    plain = plain.replace(',', ".");
     let (sign, rest) = match plain.strip_prefix('-') {
         Some(rest) => (-1.0, rest.trim()),
         None => (1.0, plain.trim()),
@@ -88,6 +91,14 @@ pub fn parse_mm(typed: &str) -> Option<f64> {
     };
     let length_mm = sign * (feet * FOOT_MM + inches * INCH_MM);
     length_mm.is_finite().then_some(length_mm)
+}
+
+/// Whether a comma may stand for thousands, as in `1,200`: read as a decimal comma it would be a thousand times too short.
+pub fn groups_thousands(typed: &str) -> bool {
+    typed.split(',').skip(1).any(|after| {
+        let digits = after.chars().take_while(char::is_ascii_digit).count();
+        digits == 3
+    }) || typed.matches(',').count() > 1
 }
 
 /// `4`, `4 3/16`, `4-3/16`, `3/16`, `4.25`.
@@ -159,12 +170,32 @@ mod tests {
             ("−1/2\"", -12.7),
             ("1/2 in.", 12.7),
             ("0.5'", 152.4),
+            ("4,25\"", 107.95),
+            ("0,5'", 152.4),
+            ("4.125\"", 104.775),
         ] {
             assert!(parse_mm(typed).is_some_and(|read| (read - mm).abs() < 1e-9), "{typed}");
         }
         for typed in [
-            "", "8", "8 4", "'", "\"", "8' 4", "8\" 4'", "4/0\"", "17/16\"", "1 2 3\"", "x'", "8'' 4\"",
-            "--1\"", "1e3\"",
+            "",
+            "8",
+            "8 4",
+            "'",
+            "\"",
+            "8' 4",
+            "8\" 4'",
+            "4/0\"",
+            "17/16\"",
+            "1 2 3\"",
+            "x'",
+            "8'' 4\"",
+            "--1\"",
+            "1e3\"",
+            "1,200\"",
+            "1,200' 3\"",
+            "1,2,3\"",
+            "1,000,000\"",
+            "1.200,5\"",
         ] {
             assert_eq!(parse_mm(typed), None, "{typed}");
         }

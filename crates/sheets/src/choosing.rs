@@ -76,8 +76,10 @@ pub fn summary(choice: &Choice, width: usize) -> String {
     if let Some(chosen) = &choice.chosen {
         let head = if choice.holds {
             "Least cost found that keeps every limit"
-        } else {
+        } else if choice.none_holds_proved {
             "No set keeps every limit; the nearest"
+        } else {
+            "No set was found that keeps every limit; the nearest found"
         };
         let _ = writeln!(text, "\n{head}  {}", cost_words(choice, chosen));
         for pick in chosen.picks.iter().filter(|pick| pick.candidate != 0) {
@@ -158,7 +160,9 @@ fn told(text: &mut String, choice: &Choice, width: usize) {
         let _ = writeln!(text, "\nWhat each decibel costs");
         for (place, row) in choice.front.iter().enumerate() {
             let knee = if choice.knee == Some(place) { "  knee: beyond it a decibel grows dear" } else { "" };
-            let _ = writeln!(text, "  {:>8}  {:>18}{knee}", money(choice, row.cost), spare(row.margin_db));
+            let own = if is_chosen(choice, row) { "  as chosen" } else { "" };
+            let _ =
+                writeln!(text, "  {:>8}  {:>18}{own}{knee}", money(choice, row.cost), spare(row.margin_db));
         }
     }
     if !choice.headroom_front.is_empty() {
@@ -186,7 +190,8 @@ fn told(text: &mut String, choice: &Choice, width: usize) {
         let _ = writeln!(text, "\nIf");
         for one in &choice.sensitivity {
             let then = match (one.cost, one.changes.as_slice()) {
-                (None, _) => "nothing would hold".to_owned(),
+                (None, _) if one.proved => "nothing would hold".to_owned(),
+                (None, _) => "nothing was found that would hold".to_owned(),
                 (Some(cost), []) => format!("the same would be built, {}", money(choice, cost)),
                 (Some(cost), changes) => format!("{}: {}", money(choice, cost), changes.join("; ")),
             };
@@ -259,6 +264,14 @@ fn sheet(choice: &Choice) -> Scene {
     scene
 }
 
+/// Whether a point of a front is the chosen set.
+fn is_chosen(choice: &Choice, row: &FrontRow) -> bool {
+    choice.chosen.as_ref().is_some_and(|chosen| {
+        let picks = chosen.picks.iter().filter(|pick| pick.candidate != 0);
+        picks.map(|pick| format!("{}: {}", pick.element, pick.name)).eq(row.changes.iter().cloned())
+    })
+}
+
 fn front_chart(
     choice: &Choice,
     rows: &[FrontRow],
@@ -274,11 +287,13 @@ fn front_chart(
     }
     let mut lines =
         vec![PlainLine { name: "least for each margin".to_owned(), points, pen: Pen::BOLD, marked: true }];
-    if let Some(knee) = choice.knee.and_then(|at| choice.front.get(at)).filter(|knee| rows.contains(knee)) {
-        let [x, y] = at(knee);
+    let knee = choice.knee.and_then(|at| choice.front.get(at)).filter(|knee| rows.contains(knee));
+    let chosen = rows.iter().find(|row| is_chosen(choice, row));
+    for (row, name) in [(knee, "knee"), (chosen, if choice.holds { "chosen" } else { "nearest" })] {
+        let Some(row) = row else { continue };
         lines.push(PlainLine {
-            name: "knee".to_owned(),
-            points: vec![[x, y], [x, y]],
+            name: name.to_owned(),
+            points: vec![at(row), at(row)],
             pen: Pen::BOLD.in_ink(Ink::Red),
             marked: true,
         });

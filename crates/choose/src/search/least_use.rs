@@ -2,12 +2,13 @@
 
 use super::settled;
 use crate::{
+    linear::Linears,
     problem::{Problem, TOLERANCE, keeps},
     question::{Asked, Choice, Objective, Solved},
 };
 
 /// First the least use, by halving the amounts there can be, each with any set at all; then of the sets that use no more the least cost.
-pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize) -> Solved {
+pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize, kept: &Linears) -> Solved {
     let most = problem.limits.get(limit).map_or(f64::INFINITY, |limit| limit.most);
     let at_most = |used: f64| {
         let mut more = asked.more.clone();
@@ -18,7 +19,7 @@ pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize) -> Solve
         more
     };
     let any = |more: Vec<f64>, near: Option<Vec<usize>>| {
-        settled(problem, &Asked { objective: Objective::Any, more, near, ..asked.clone() })
+        settled(problem, &Asked { objective: Objective::Any, more, near, ..asked.clone() }, kept)
     };
     let mut solved = any(asked.more.clone(), asked.near.clone());
     let Some(mut choice) = solved.choice.take() else { return solved };
@@ -44,7 +45,7 @@ pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize) -> Solve
     let bound = if proved { used } else { 0.0 };
     let near = Some(choice.selection);
     let asked = Asked { objective: Objective::Cost, more: at_most(used), near, ..asked.clone() };
-    let mut cheapest = settled(problem, &asked);
+    let mut cheapest = settled(problem, &asked, kept);
     let certificate = &mut cheapest.certificate;
     certificate.nodes += nodes;
     certificate.held += held;

@@ -89,7 +89,9 @@ pub(crate) fn problem(case: &Case) -> Problem {
         let sum: u64 = elements.iter().map(|e| e.iter().map(|c| c.1[at]).max().unwrap()).sum();
         (sum * 60 / 100) as f64
     };
-    let limits = (0..case.limits).map(|at| Limit { name: format!("limit {at}"), most: most(at) }).collect();
+    let limits = (0..case.limits)
+        .map(|at| Limit { name: format!("limit {at}"), most: most(at), of_cost: false })
+        .collect();
     let elements = elements
         .iter()
         .enumerate()

@@ -28,6 +28,9 @@ const LEAST_TRUE_GAP_MM: f64 = 3.0;
 /// Why there is no ceiling to set out, or the sentence of what is missing.
 pub(crate) type Nothing = String;
 
+/// Said of a ceiling on channels or straight on the joists.
+pub(crate) const NO_CLIPS: &str = "The ceiling does not hang on clips and bars: there is nothing to set out.";
+
 /// Layers of the ceiling below its innermost cavity, from the joists down: the boards that hang.
 pub(crate) fn hung_boards(spec: &ElementSpec) -> Vec<&project::Leaf> {
     let after_cavity = spec.layers.iter().rposition(|layer| matches!(layer, Layer::Cavity(_)));
@@ -54,7 +57,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .map(|buildup| &buildup.element)
         .ok_or("The ceiling has no build-up.")?;
     if !hangs_on_clips(spec) {
-        return Err("The ceiling does not hang on clips and bars: there is nothing to set out.".to_owned());
+        return Err(NO_CLIPS.to_owned());
     }
     let joists = survey
         .ceiling

@@ -4,7 +4,9 @@ use fabric::{Checked, loads::FixingResult, moisture::Verdict as Damp};
 use quantities::format::{number, with_unit};
 use sound::criterion::Status;
 
-use crate::assemble::{as_built, fabric_findings, lining, on_site, proof::proof_verdict, sound_findings};
+use crate::assemble::{
+    as_built, ceiling, fabric_findings, lining, on_site, proof::proof_verdict, sound_findings,
+};
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
 use crate::project::AsBuilt;
 
@@ -522,7 +524,9 @@ fn ceiling_findings(plan: &Plan, asked_gap_mm: f64, put: &mut impl FnMut(Standin
         );
     }
     if let Some(words) = &plan.ceiling.not_planned {
-        put(Standing::Fails, "ceiling", sentence(words));
+        // Boards on channels or straight on the joists are no mistake: there are only no clips to set out.
+        let no_clips = words == ceiling::NO_CLIPS;
+        put(if no_clips { Standing::Open } else { Standing::Fails }, "ceiling", sentence(words));
     }
     for breach in &plan.ceiling.breaches {
         put(Standing::Fails, "ceiling", sentence(&breach.sentence));

@@ -59,6 +59,8 @@ pub(crate) struct Flanking {
     pub(crate) extra: f64,
     /// Its standard deviation, dB.
     pub(crate) deviation_db: f64,
+    /// Whether the shared element is lined as the room stands: then its bare leaf alone decides what goes round, and nothing in it adds to that.
+    pub(crate) by_bare_leaf: bool,
 }
 
 impl Way {
@@ -106,7 +108,7 @@ pub(crate) fn ways(
             let found = match receiver.place {
                 Place::Outside { .. } => outwards(project, survey, (shell, &ground), &sources, receiver),
                 Place::Inside => inwards(project, shell, room),
-                Place::NextDoor(dwelling) => next_door(shell, &sources, dwelling, receiver),
+                Place::NextDoor(dwelling) => next_door((project, shell), &sources, dwelling, receiver),
             };
             match found {
                 Ok(found) => {
@@ -219,7 +221,7 @@ fn inwards(project: &Project, shell: &Shell, room: Option<&RoomResult>) -> Resul
 }
 
 fn next_door(
-    shell: &Shell,
+    (project, shell): (&Project, &Shell),
     sources: &[heard::InRoom],
     dwelling: Dwelling,
     receiver: &Receiver,
@@ -235,6 +237,7 @@ fn next_door(
         shared: dwelling.shared,
         extra: math::energy_of_db(dwelling.flanking_db) - 1.0,
         deviation_db: FLANKING_SPREAD_DB,
+        by_bare_leaf: heard::bare(project, shell, dwelling.shared).is_some(),
     };
     let each = sources.iter().map(|source| {
         let common = common(&source.level, PARTITION_DEVIATION_DB);

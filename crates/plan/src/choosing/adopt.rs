@@ -57,7 +57,48 @@ mod tests {
             }
         }
         assert!(tried > 20, "{tried}");
+        let channels = "ceiling: plasterboard 12.5 mm, springy channels".to_owned();
+        let text = adopt(&project, &plan, DEMO, std::slice::from_ref(&channels)).unwrap();
+        let plan_of = |text: &str| crate::plan(&crate::read(text, "room.toml").0.unwrap()).unwrap();
+        // A ceiling that hangs on no clips has none to set out: nothing fails for that.
+        let said =
+            plan_of(&text).findings.into_iter().find(|one| one.sentence.contains("nothing to set out"));
+        assert_eq!(said.unwrap().standing, crate::outcome::Standing::Open);
         let gone = adopt(&project, &plan, DEMO, &["ceiling: of gold".to_owned()]).unwrap_err();
         assert!(gone.contains("not on offer"), "{gone}");
+    }
+
+    /// Each of several options of one build-up has a name of its own, and adopting it puts that one into the file.
+    #[test]
+    fn options_of_one_build_up_are_told_apart() {
+        let option = |more: &str| format!("\n[[option]]\nelement = \"door\"\nbuildup = \"door\"\n{more}\n");
+        let text = DEMO.to_owned()
+            + &option("price = 70\nseal = \"compression-seal\"")
+            + &option("price = 90\nseal = \"double-compression-seal\"")
+            + &option("price = 95\nseal = \"double-compression-seal\"\nsteps = 2");
+        let (project, found) = crate::read(&text, "room.toml");
+        let project = project.unwrap_or_else(|| panic!("{found:?}"));
+        let plan = crate::plan(&project).unwrap();
+        let lined = as_planned(&project);
+        let offered = offers(&lined, &plan, pattern(&plan), &Prices::new(&lined), &mut Vec::new());
+        for element in &offered {
+            let mut names: Vec<&str> =
+                element.proposals.iter().map(|offer| offer.proposal.name.as_str()).collect();
+            let all = names.len();
+            names.sort_unstable();
+            names.dedup();
+            assert_eq!(names.len(), all, "{}", element.name);
+        }
+        let door = offered.iter().find(|element| element.name == "door").unwrap();
+        let own: Vec<_> = door.proposals.iter().rev().take(3).map(|offer| &offer.proposal).collect();
+        assert_eq!(own.iter().map(|one| one.cost).collect::<Vec<_>>(), [95.0, 90.0, 70.0]);
+        let adopted = |at: usize| {
+            let change = format!("door: {}", own.get(at).unwrap().name);
+            adopt(&project, &plan, &text, &[change]).unwrap()
+        };
+        let seal =
+            |text: &str| crate::read(text, "room.toml").0.unwrap().openings.get(1).unwrap().seal.clone();
+        assert_eq!(seal(&adopted(1)).unwrap().as_str(), "double-compression-seal");
+        assert_eq!(seal(&adopted(2)).unwrap().as_str(), "compression-seal");
     }
 }

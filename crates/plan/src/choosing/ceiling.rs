@@ -40,7 +40,7 @@ const BAR: &str = "furring-bar-22";
 /// The springy channel without clips.
 const CHANNEL: &str = "resilient-channel-16";
 /// Mass of bars and clips, kg/m² (typical of bars at 600 mm, no source).
-const METAL_KG_M2: f64 = 1.2;
+pub(super) const METAL_KG_M2: f64 = 1.2;
 /// Most layers of board.
 const MOST_LAYERS: usize = 3;
 
@@ -116,8 +116,14 @@ fn today(
         guessed: cost.guessed,
         drop_mm: if boards.is_empty() { 0.0 } else { own_cavity_mm(spec) + depth },
         hung_kg_m2: mass + fill_kg_m2(&spec.layers) + if on_clips { METAL_KG_M2 } else { 0.0 },
+        fibre_kg_m2: fill_kg_m2(&spec.layers),
         on_clips,
-        lift_kg: heaviest_of_layers_kg(project, &boards),
+        // What is built already is not lifted again.
+        lift_kg: if project.choosing.ceiling_is_built {
+            0.0
+        } else {
+            heaviest_of_layers_kg(project, &boards)
+        },
         ..Proposal::new("as the file has it".to_owned(), Change::default(), work)
     }
 }
@@ -277,7 +283,8 @@ fn proposal(
     }
     layers.extend(stack.layers());
     let name = format!("{}, {how}{fill_words}", stack.words());
-    let hung_kg_m2 = stack.mass_kg_m2() + hung + fill_kg_m2(&layers);
+    let fibre_kg_m2 = fill_kg_m2(&layers);
+    let hung_kg_m2 = stack.mass_kg_m2() + hung + fibre_kg_m2;
     let spec =
         ElementSpec { name: name.clone(), layers, bridges, measured: None, measured_uncertainty_db: None };
     let cost = (stack.cost_m2(prices) + metal + *fill_cost).times(area_m2);
@@ -287,6 +294,7 @@ fn proposal(
         guessed: cost.guessed,
         drop_mm: gap_mm + stack.thickness_mm(),
         hung_kg_m2,
+        fibre_kg_m2,
         on_clips: matches!(carried, Carried::Clips(_)),
         lift_kg: stack.heaviest_kg(project),
         ..Proposal::new(
@@ -297,7 +305,7 @@ fn proposal(
     }
 }
 
-fn fill_kg_m2(layers: &[Layer]) -> f64 {
+pub(super) fn fill_kg_m2(layers: &[Layer]) -> f64 {
     layers
         .iter()
         .filter_map(|layer| if let Layer::Cavity(cavity) = layer { fibre(cavity) } else { None })

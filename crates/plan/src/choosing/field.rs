@@ -2,6 +2,7 @@
 
 use bands::BAND_COUNT;
 use choose::{Candidate, Demand, Element, Limit, Problem, undominated};
+use quantities::format::with_unit;
 use rayon::prelude::*;
 use sound::draws::DRAWS;
 
@@ -10,6 +11,7 @@ use crate::{
         air_path,
         element::ClipPattern,
         room_air, shell, timber,
+        verdicts::capital,
         ways::{self, Way},
     },
     choosing::{
@@ -20,7 +22,7 @@ use crate::{
         sounding::{Care, Known, Soundings, energies, soundings},
         strength,
     },
-    memory::Memory,
+    memory::{Memory, Recalling},
     outcome::Plan,
     project::{ElementId, Project},
 };
@@ -70,7 +72,12 @@ pub(super) struct Field {
     asking: Vec<bool>,
     pub(super) in_money: bool,
     pub(super) notes: Vec<String>,
+    /// What whole plans found to be overloaded, a sentence each.
+    pub(super) overloaded: Vec<String>,
 }
+
+/// By how much what a whole plan finds overloaded is put over its limit, as a part: enough to be told apart from rounding.
+const JUST_OVER: f64 = 1e-3;
 
 impl Field {
     pub(super) fn new(project: &Project, plan: &Plan, memory: &Memory) -> Self {
@@ -105,6 +112,7 @@ impl Field {
             asking,
             in_money: prices.in_money,
             notes,
+            overloaded: Vec::new(),
         };
         field.sift(project, plan);
         field.pose();
@@ -215,8 +223,11 @@ impl Field {
                 rows: way.rows.len(),
             })
             .collect();
-        self.problem.limits =
-            self.limits.iter().map(|limit| Limit { name: limit.name.clone(), most: limit.most }).collect();
+        self.problem.limits = self
+            .limits
+            .iter()
+            .map(|limit| Limit { name: limit.name.clone(), most: limit.most, of_cost: limit.is_of_cost() })
+            .collect();
     }
 
     /// Places among the drawn candidates of what no other beats in every draw at every receiver; what stands today stays.
@@ -265,7 +276,7 @@ impl Field {
                 let here = *at..at + 1;
                 let full = self.full.get(number).and_then(|full| full.get(here.clone())).unwrap_or(&[]);
                 let places = places.get(here).unwrap_or(&[]);
-                sound_again(project, whole, (&self.ways, clips), element, (places, full));
+                sound_again(project, whole, (&self.ways, clips), element, (places, full, memory));
             }
             let sounding: Vec<&Soundings> = places
                 .iter()
@@ -280,8 +291,90 @@ impl Field {
         }
     }
 
+    /// The smallest margin of a selection, predicted in full, in the room of its own plan, dB: none without demands; nothing at all where that
+    /// room has other receivers to answer for.
+    pub(super) fn in_own_room(
+        &self,
+        project: &Project,
+        (changed, whole, selection): (&Project, &Plan, &[usize]),
+        memory: &Memory,
+    ) -> Option<Option<f64>> {
+        let (mut ways, _) = ways_of(changed, whole, memory);
+        retain(&mut ways, &self.asking);
+        if ways.len() != self.ways.len() {
+            return None;
+        }
+        let clips = pattern(whole).or(self.clips);
+        let elements: Vec<Element> = self
+            .elements
+            .par_iter()
+            .enumerate()
+            .map(|(number, element)| {
+                let (_, offer) = self.offer(number, *selection.get(number)?)?;
+                let is_ceiling = element.slot == Slot::Element(ElementId::Ceiling);
+                let own = is_ceiling.then(|| {
+                    let known = Known { shared: is_shared(&ways, element.slot), r_db: None };
+                    let which = (element.slot, &offer.proposal);
+                    soundings(project, &whole.survey, clips, which, (Care::Full(memory), known)).ok()
+                });
+                let sounding = own.flatten().unwrap_or_else(|| offer.soundings.clone());
+                let energy = energies(&[&sounding], &ways, number).into_iter().next()?;
+                let candidate =
+                    Candidate { name: String::new(), cost: 0.0, steps: 0, uses: Vec::new(), energy };
+                Some(Element { name: String::new(), candidates: vec![candidate], today: None })
+            })
+            .collect::<Option<_>>()?;
+        let nothing_else = vec![0; elements.len()];
+        let alone = Problem { elements, limits: Vec::new(), ..self.without_candidates() };
+        Some(alone.sum(&nothing_else).margin_db())
+    }
+
+    fn without_candidates(&self) -> Problem {
+        let of = &self.problem;
+        Problem {
+            elements: Vec::new(),
+            limits: of.limits.clone(),
+            demands: of.demands.clone(),
+            draws: of.draws,
+            may_fail: of.may_fail,
+            lean_db: of.lean_db,
+            most_nodes: of.most_nodes,
+        }
+    }
+
+    /// Where the whole plan of a selection finds joists or clips overloaded, puts every candidate that hangs as much or more over that limit,
+    /// but what the file has if its own plan holds. Whether there was such a limit.
+    pub(super) fn exclude_overloads(&mut self, today: &Plan, whole: &Plan, selection: &[usize]) -> bool {
+        let mut any = false;
+        for (at, limit) in self.limits.iter().enumerate().filter(|(_, limit)| limit.is_overloaded_in(whole)) {
+            let used = self.problem.sum(selection).uses.get(at).copied().unwrap_or(0.0);
+            any = true;
+            let holds_today = !limit.is_overloaded_in(today);
+            let over = limit.most * (1.0 + JUST_OVER) + JUST_OVER;
+            for element in &mut self.problem.elements {
+                for candidate in element.candidates.iter_mut().skip(usize::from(holds_today)) {
+                    if let Some(own) = candidate.uses.get_mut(at).filter(|own| **own > 0.0 && **own >= used) {
+                        *own = own.max(over);
+                    }
+                }
+            }
+            self.overloaded.push(format!(
+                "{}: a ceiling of {} was planned whole and found to be too heavy, so none as heavy is chosen.",
+                capital(&limit.name),
+                with_unit(used, 0, &limit.unit)
+            ));
+        }
+        any
+    }
+
     /// Predicts the candidates of a selection in full where they were not yet; whether any was new.
-    pub(super) fn predict_in_full(&mut self, project: &Project, plan: &Plan, selection: &[usize]) -> bool {
+    pub(super) fn predict_in_full(
+        &mut self,
+        project: &Project,
+        plan: &Plan,
+        selection: &[usize],
+        memory: &Memory,
+    ) -> bool {
         let wanted: Vec<(usize, usize)> = selection
             .iter()
             .enumerate()
@@ -295,7 +388,8 @@ impl Field {
                 let offer = choosable.proposals.get(*self.places.get(element)?.get(at)?)?;
                 let known = Known { shared: is_shared(&self.ways, choosable.slot), r_db: None };
                 let which = (choosable.slot, &offer.proposal);
-                let full = soundings(project, &plan.survey, self.clips, which, (Care::Full, known)).ok()?;
+                let full =
+                    soundings(project, &plan.survey, self.clips, which, (Care::Full(memory), known)).ok()?;
                 let energy = energies(&[&full], &self.ways, element).into_iter().next()?;
                 Some((full, energy))
             })
@@ -396,7 +490,7 @@ fn sound_again(
     plan: &Plan,
     (ways, clips): (&[Way], Option<ClipPattern>),
     element: &mut Choosable,
-    (places, full): (&[usize], &[bool]),
+    (places, full, memory): (&[usize], &[bool], &Memory),
 ) {
     let (slot, shared) = (element.slot, is_shared(ways, element.slot));
     let found: Vec<Option<Soundings>> = places
@@ -404,7 +498,7 @@ fn sound_again(
         .zip(full)
         .map(|(at, full)| {
             let which = (slot, &element.proposals.get(*at)?.proposal);
-            let care = if *full { Care::Full } else { Care::ByFamily };
+            let care = if *full { Care::Full(memory) } else { Care::ByFamily };
             soundings(project, &plan.survey, clips, which, (care, Known { shared, r_db: None })).ok()
         })
         .collect();
@@ -437,6 +531,7 @@ fn retain(ways: &mut Vec<Way>, asking: &[bool]) {
 }
 
 fn ways_of(project: &Project, plan: &Plan, memory: &Memory) -> (Vec<Way>, Vec<String>) {
+    let memory = &Recalling::exact(memory);
     let air_paths: Vec<_> = air_path::air_paths(project).into_iter().filter_map(Result::ok).collect();
     let predicted = [
         shell::roof(project, &plan.survey, pattern(plan), plan.ceiling.bridged_clips, memory),

@@ -3,13 +3,19 @@
 use quantities::format::with_unit;
 
 use crate::{
+    assemble::verdicts::capital,
     choosing::{field::Choosable, proposal::Proposal, strength},
     outcome::Plan,
     project::Project,
 };
 
-/// What is over a limit by more than this is not even looked at to say what loosening it would bring.
+/// What is over a limit by more than this is not even looked at to say what loosening it would bring (judgement).
 const FAR_OVER: f64 = 1.3;
+/// A part of a limit that is not told.
+const ROUNDING: f64 = 0.005;
+
+/// What the limit of money is called.
+const MONEY: &str = "money";
 
 /// A limit of the problem.
 pub(super) struct Shared {
@@ -17,6 +23,8 @@ pub(super) struct Shared {
     pub(super) unit: String,
     pub(super) most: f64,
     pub(super) of: fn(&Proposal) -> f64,
+    /// Whether a whole plan finds it broken.
+    overloaded: Option<fn(&Plan) -> bool>,
     /// What is said of a candidate that is over it alone; none where the sum of all says enough.
     alone: Option<fn(f64, f64) -> String>,
 }
@@ -26,6 +34,16 @@ impl Shared {
     pub(super) fn beyond(&self, proposal: &Proposal) -> f64 {
         let used = (self.of)(proposal);
         if self.alone.is_some() { (used - self.most).max(0.0) } else { used }
+    }
+
+    /// Whether a whole plan finds it broken where the estimate did not.
+    pub(super) fn is_overloaded_in(&self, whole: &Plan) -> bool {
+        self.overloaded.is_some_and(|overloaded| overloaded(whole))
+    }
+
+    /// Whether it is the limit of money.
+    pub(super) fn is_of_cost(&self) -> bool {
+        self.name == MONEY
     }
 
     /// Whether nobody would loosen it so far.
@@ -54,6 +72,7 @@ pub(super) fn limits(
             unit: unit.to_owned(),
             most,
             of,
+            overloaded: None,
             alone: None,
         }));
     };
@@ -68,12 +87,13 @@ pub(super) fn limits(
                 .to_owned(),
         );
     }
-    put("money", &project.limits.currency, money, |proposal| proposal.cost);
+    put(MONEY, &project.limits.currency, money, |proposal| proposal.cost);
     limits.extend(loads(project, plan, elements, notes));
     (limits, headroom.map(|_| 0))
 }
 
-/// What only the ceiling takes: a board too heavy to lift, more than joists or clips bear. What hangs there today is not held against it.
+/// What only the ceiling takes: a board too heavy to lift, more than joists or clips bear. What the file hangs is held to them too, but where
+/// the plan itself finds that joists or clips bear it, that much is allowed: the plan looks closer than the estimate here.
 fn loads(project: &Project, plan: &Plan, elements: &[Choosable], notes: &mut Vec<String>) -> Vec<Shared> {
     let joists = strength::joists_bear_kg_m2(project, &plan.survey);
     let clips = strength::clips_bear_kg_m2(project, plan.ceiling.layout.as_ref());
@@ -90,21 +110,43 @@ fn loads(project: &Project, plan: &Plan, elements: &[Choosable], notes: &mut Vec
     let mut found = Vec::new();
     let mut put = |name: &str,
                    unit: &str,
-                   most: Option<f64>,
+                   (most, overloaded): (Option<f64>, Option<fn(&Plan) -> bool>),
                    of: fn(&Proposal) -> f64,
                    alone: fn(f64, f64) -> String| {
-        found.extend(most.map(|most| Shared {
+        let Some(known) = most else { return };
+        let now = today(of);
+        let holds_today = overloaded.is_some_and(|overloaded| !overloaded(plan));
+        let mut most = known;
+        if now > known * (1.0 + ROUNDING) {
+            let (now_words, known_words) = (with_unit(now, 0, unit), with_unit(known, 0, unit));
+            notes.push(if holds_today {
+                format!(
+                    "{}: the plan finds that the {now_words} of the file hold, so that much is allowed; for another ceiling {known_words} would be reckoned.",
+                    capital(name)
+                )
+            } else {
+                format!(
+                    "{}: the file has {now_words} where {known_words} are allowed. It is held to that as any other is: what the file has does not keep every limit.",
+                    capital(name)
+                )
+            });
+        }
+        if holds_today {
+            most = known.max(now);
+        }
+        found.push(Shared {
             name: name.to_owned(),
             unit: unit.to_owned(),
-            most: most.max(today(of)),
+            most,
             of,
+            overloaded,
             alone: Some(alone),
-        }));
+        });
     };
     put(
         "weight of a board to lift",
         "kg",
-        Some(project.limits.lift_kg),
+        (Some(project.limits.lift_kg), None),
         |one| one.lift_kg,
         |used, most| {
             let (heaviest, most) = (with_unit(used, 0, "kg"), with_unit(most, 0, "kg"));
@@ -114,15 +156,15 @@ fn loads(project: &Project, plan: &Plan, elements: &[Choosable], notes: &mut Vec
     put(
         "load on the joists",
         "kg/m²",
-        joists,
+        (joists, Some(|plan| plan.fabric.joists.iter().any(|joist| joist.checked.fails()))),
         |one| one.hung_kg_m2,
         |_, most| format!("the joists bear no more than {}", with_unit(most, 0, "kg/m²")),
     );
     put(
         "load on the clips",
         "kg/m²",
-        clips,
-        |one| if one.on_clips { one.hung_kg_m2 } else { 0.0 },
+        (clips, Some(|plan| plan.fabric.clip.as_ref().is_some_and(|clip| clip.checked.fails()))),
+        |one| if one.on_clips { one.hung_kg_m2 - one.fibre_kg_m2 } else { 0.0 },
         |_, most| format!("the clips bear no more than {}", with_unit(most, 0, "kg/m²")),
     );
     found

@@ -4,6 +4,7 @@ mod adopt;
 mod boards;
 mod ceiling;
 mod field;
+mod fronts;
 mod limits;
 mod offers;
 mod openings;
@@ -17,6 +18,7 @@ mod telling;
 #[cfg(test)]
 mod tests;
 mod walls;
+mod whole;
 mod writing;
 
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -26,8 +28,8 @@ use crate::{
     assemble::{faults, lined},
     memory::Memory,
     outcome::Plan,
-    plan_room::{plan_with, set_out},
     project::Project,
+    replan::{Unknown, replan},
 };
 
 pub use adopt::adopt;
@@ -101,5 +103,7 @@ fn as_planned(project: &Project) -> Project {
 }
 
 fn plan_whole(project: &Project, memory: &Memory) -> Result<Plan, PlanError> {
-    plan_with(project, memory, |project, survey| set_out(project, survey, &AtomicBool::new(false)))
+    // A ceiling that was set out before, as under another lining of a wall, is not set out again.
+    let replanned = replan(project, memory, Unknown::SetOut(&AtomicBool::new(false)))?;
+    Ok(replanned.plan)
 }

@@ -1,5 +1,7 @@
 //! What each element could be built as: what the program proposes, and the person's own options.
 
+use catalogue::{Seal, find};
+
 use crate::{
     assemble::{
         ceiling::{hangs_on_clips, hung_boards},
@@ -68,6 +70,9 @@ pub(super) fn offers(
         put(Slot::Gaps, openings::gaps(project, prices));
     }
     own_options(project, &mut found, notes);
+    for (_, proposals) in &mut found {
+        tell_apart(proposals);
+    }
     let bare: Vec<String> = found
         .iter()
         .filter(|(slot, proposals)| {
@@ -82,11 +87,14 @@ pub(super) fn offers(
             bare.join(", ")
         ));
     }
-    found
-        .into_iter()
-        .map(|(slot, proposals)| Choosable {
+    let mut all: Vec<Choosable> = Vec::with_capacity(found.len());
+    for (slot, proposals) in found {
+        let own = slot.name(project);
+        // An air path may be called as an opening is.
+        let taken = all.iter().filter(|other| other.name == own).count();
+        all.push(Choosable {
             slot,
-            name: slot.name(project),
+            name: if taken == 0 { own } else { format!("{own}, air path") },
             proposals: proposals
                 .into_iter()
                 .map(|proposal| Offer {
@@ -97,8 +105,23 @@ pub(super) fn offers(
                     kept: false,
                 })
                 .collect(),
-        })
-        .collect()
+        });
+    }
+    all
+}
+
+/// Gives no two proposals of an element one name: a choice is adopted by it.
+fn tell_apart(proposals: &mut [Proposal]) {
+    let mut taken: Vec<String> = Vec::with_capacity(proposals.len());
+    for proposal in proposals {
+        let own = proposal.name.clone();
+        let mut number = 1;
+        while taken.contains(&proposal.name) {
+            number += 1;
+            proposal.name = format!("{own} ({number})");
+        }
+        taken.push(proposal.name.clone());
+    }
 }
 
 /// The person's own options, each at the end of its element.
@@ -115,18 +138,29 @@ fn own_options(project: &Project, found: &mut [(Slot, Vec<Proposal>)], notes: &m
             continue;
         };
         if let Some((_, proposals)) = found.iter_mut().find(|(other, _)| *other == slot) {
+            // Of two options of one build-up the seal tells which is meant.
+            let name = match &option.seal {
+                Some(seal) => {
+                    format!("{name}, {}", find::<Seal>(seal.as_str()).map_or(seal.as_str(), |seal| seal.name))
+                }
+                None => name,
+            };
             let hung = hung_boards(&buildup.element);
             let is_ceiling = option.element == ElementId::Ceiling;
             let solids = hung.iter().map(|leaf| solid(leaf));
             let (mass, depth) = solids.fold((0.0, 0.0), |(mass, depth), solid| {
                 (mass + solid.mass_kg_m2(), depth + solid.depth_m() * 1000.0)
             });
+            let on_clips = is_ceiling && hangs_on_clips(&buildup.element);
+            let fibre_kg_m2 = if is_ceiling { ceiling::fill_kg_m2(&buildup.element.layers) } else { 0.0 };
+            let metal_kg_m2 = if on_clips { ceiling::METAL_KG_M2 } else { 0.0 };
             proposals.push(Proposal {
                 cost: price,
                 steps: option.steps,
                 drop_mm: if is_ceiling { depth + ceiling::own_cavity_mm(&buildup.element) } else { 0.0 },
-                hung_kg_m2: if is_ceiling { mass } else { 0.0 },
-                on_clips: is_ceiling && hangs_on_clips(&buildup.element),
+                hung_kg_m2: if is_ceiling { mass + fibre_kg_m2 + metal_kg_m2 } else { 0.0 },
+                fibre_kg_m2,
+                on_clips,
                 lift_kg: if is_ceiling { boards::heaviest_of_layers_kg(project, &hung) } else { 0.0 },
                 ..Proposal::new(
                     name,

@@ -26,7 +26,9 @@ pub struct Choice {
     pub chosen: Option<Built>,
     /// Whether `chosen` keeps every limit; if not, `why_not` says what would have to give.
     pub holds: bool,
-    /// What is proved of it, in numbers.
+    /// Where nothing was found that keeps every limit: whether it is proved that nothing looked at does, in the room as `chosen` leaves it.
+    pub none_holds_proved: bool,
+    /// What is proved of it, in numbers: of the question whether another set keeps as much for less, in the room as `chosen` leaves it.
     pub certificate: Certificate,
     /// What is proved of it and what remains open, in a sentence or two.
     pub proof: String,
@@ -201,8 +203,10 @@ pub struct WhyNot {
 pub struct Sensitivity {
     /// If what.
     pub if_so: String,
-    /// What the choice then costs; none: nothing holds then.
+    /// What the choice then costs, at the prices there are then; none: nothing was found that holds then.
     pub cost: Option<f64>,
+    /// Whether that is proved to be the least, or that nothing holds.
+    pub proved: bool,
     /// What changes in the choice, `element: candidate`.
     pub changes: Vec<String>,
 }

@@ -138,7 +138,9 @@ pub(super) struct Proposal {
     pub(super) floor_m2: f64,
     /// What it hangs from the joists, kg/m².
     pub(super) hung_kg_m2: f64,
-    /// Whether clips carry that.
+    /// How much of that is fibre, which lies between the joists, kg/m².
+    pub(super) fibre_kg_m2: f64,
+    /// Whether clips carry the rest.
     pub(super) on_clips: bool,
     /// Heaviest board to be lifted overhead, kg.
     pub(super) lift_kg: f64,
@@ -157,6 +159,7 @@ impl Proposal {
             drop_mm: 0.0,
             floor_m2: 0.0,
             hung_kg_m2: 0.0,
+            fibre_kg_m2: 0.0,
             on_clips: false,
             lift_kg: 0.0,
         }

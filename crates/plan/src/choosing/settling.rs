@@ -1,16 +1,17 @@
-//! The choice made, planned whole, and made again in the room as that plan has it, until it stays.
+//! The choice made, planned whole, and made again in the room as that plan has it, until it stays or a few rooms were tried.
 
 use choose::{Asked, Certificate, Front, Solved, advice::why_not_together, solve};
 use quantities::format::with_unit;
 
 use crate::{
-    assemble::{faults, lined},
     choosing::{
         field::Field,
-        outcome::{MarginRow, Verified},
+        fronts::{Fronts, fronts},
+        outcome::Verified,
+        whole::{Wholes, verified},
     },
     memory::Memory,
-    outcome::{Plan, Standing},
+    outcome::Plan,
     project::Project,
 };
 
@@ -18,12 +19,20 @@ use crate::{
 const MOST_ROUNDS: usize = 8;
 /// How often a choice is planned whole and made again in that room.
 const MOST_ROOMS: usize = 4;
+/// How many sets that look better in the room of the best are planned whole beside it.
+const MOST_CHALLENGES: usize = 6;
+/// By so much more each further set is to keep in the room of the best while none was found that holds in its own, dB (judgement).
+const MORE_EACH_DB: f64 = 0.25;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
 const HAIR_DB: f64 = 1e-6;
-/// A margin of the whole plan that is missed by less is a matter of rounding, dB.
+/// A margin of the whole plan that is missed by less is a matter of rounding, dB (judgement).
 const ROUNDING_DB: f64 = 0.02;
-/// So much nearer a set must come to be taken instead, dB.
+/// So much nearer a set must come to be taken instead, dB (judgement: nobody hears it).
 const NEARER_DB: f64 = 0.05;
+/// Costs that differ by less are the same, as a part.
+const SAME_COST: f64 = 1e-9;
+/// From so far on the whole plan's margin is told to differ, dB (judgement).
+const OFF_DB: f64 = 0.1;
 
 /// What is chosen for.
 pub(super) struct Room<'a> {
@@ -41,11 +50,54 @@ pub(super) struct Found {
     pub(super) holds: bool,
     /// What every demand was asked to have to spare, dB.
     pub(super) spare_db: f64,
-    /// Where nothing holds: by how much all demands must give, dB, and whether that is proved.
+    /// Where nothing holds: by how much all demands must give, dB.
     pub(super) give_db: Option<f64>,
+    /// Whether it is proved that nothing holds, where nothing was found; and that nothing comes nearer.
+    pub(super) none_proved: bool,
     pub(super) nearest_proved: bool,
     pub(super) certificate: Certificate,
     pub(super) verified: Option<Verified>,
+    pub(super) fronts: Fronts,
+}
+
+/// A set planned whole, in its own room.
+#[derive(Clone)]
+pub(super) struct Tried {
+    pub(super) selection: Vec<usize>,
+    pub(super) cost: f64,
+    /// The smallest margin in its own room, dB.
+    pub(super) margin_db: f64,
+    /// Whether its plan overloads joists or clips after all.
+    overloads: bool,
+}
+
+impl Tried {
+    pub(super) fn overloads(&self) -> bool {
+        self.overloads
+    }
+
+    fn short_db(&self, spare_db: f64) -> f64 {
+        (spare_db - self.margin_db).max(0.0)
+    }
+
+    fn holds(&self, spare_db: f64) -> bool {
+        !self.overloads && self.short_db(spare_db) <= ROUNDING_DB
+    }
+
+    /// Whether it is to be taken rather than another: what holds before what does not, of those the cheaper, of the others the nearer.
+    fn is_better(&self, other: &Self, spare_db: f64) -> bool {
+        let cheaper = self.cost < other.cost * (1.0 - SAME_COST);
+        match (self.holds(spare_db), other.holds(spare_db)) {
+            (true, true) => return cheaper,
+            (holds, held) if holds != held => return holds,
+            _ => {}
+        }
+        if self.overloads != other.overloads {
+            return other.overloads;
+        }
+        let (here, there) = (self.short_db(spare_db), other.short_db(spare_db));
+        here < there - NEARER_DB || here <= there && cheaper
+    }
 }
 
 /// One answer in the room as the field has it.
@@ -53,223 +105,278 @@ struct Answer {
     solved: Solved,
     /// Whether it keeps all that was asked.
     holds: bool,
+    none_proved: bool,
     nearest_proved: bool,
+}
+
+impl Answer {
+    fn selection(&self) -> Option<&Vec<usize>> {
+        self.solved.choice.as_ref().map(|choice| &choice.selection)
+    }
+}
+
+/// What is known while a choice settles.
+struct Settling<'a, 'r> {
+    room: &'a Room<'r>,
+    field: &'a mut Field,
+    wholes: Wholes,
+    tried: Vec<Tried>,
+    /// The set in whose room the field is.
+    current: Option<Vec<usize>>,
 }
 
 /// Chooses; where nothing holds, what comes nearest.
 pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) -> Found {
     let spare_db = room.file.choosing.spare_db;
-    let short_of = |field: &Field, selection: &[usize]| {
-        field.problem.sum(selection).margin_db().map_or(0.0, |margin| (spare_db - margin).max(0.0))
+    let mut settling = Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None };
+    let first = settling.rooms(spare_db);
+    let Some(mut best) = settling.best(spare_db) else {
+        return nothing(first, spare_db);
     };
-    // Of the sets planned whole the best in its own room.
-    let mut best: Option<(f64, f64, Vec<usize>)> = None;
-    let mut last: Option<Vec<usize>> = None;
-    let mut asked_db = spare_db;
-    let mut answer = answer(room, field, (spare_db, None));
-    for _ in 0..MOST_ROOMS {
-        let Some(choice) = &answer.solved.choice else { break };
-        if last.as_ref() == Some(&choice.selection) {
-            break;
-        }
-        let (selection, held) = (choice.selection.clone(), answer.holds);
-        adopt(room, field, &selection);
-        let (short_db, cost) = (short_of(field, &selection), field.problem.sum(&selection).cost);
-        if best.as_ref().is_none_or(|(short, known, _)| {
-            let (here, before) = (short_db.max(ROUNDING_DB), short.max(ROUNDING_DB));
-            here < before - NEARER_DB || here < before + NEARER_DB && cost < *known
-        }) {
-            best = Some((short_db, cost, selection.clone()));
-        }
-        if held && short_db > ROUNDING_DB {
-            // It held in the room before and does not in its own: so much more is asked.
-            asked_db += short_db;
-        }
-        last = Some(selection);
-        answer = self::answer(room, field, (asked_db, last.clone()));
-    }
-    let Some((_, cost, selection)) = best else {
-        return Found {
-            selection: None,
-            holds: false,
-            spare_db,
-            give_db: None,
-            nearest_proved: false,
-            certificate: answer.solved.certificate,
-            verified: None,
-        };
-    };
-    if last.as_ref() != Some(&selection) {
-        adopt(room, field, &selection);
-    }
-    if last.as_ref() != Some(&selection) || asked_db > spare_db || !is(&answer, &selection) {
-        answer = self::answer(room, field, (spare_db, Some(selection.clone())));
-    }
-    let mut certificate = answer.solved.certificate.clone();
-    if !is(&answer, &selection) {
-        certificate.proved = false;
-        certificate.bound = certificate.bound.min(cost);
-        (certificate.value, certificate.gap) = (Some(cost), Some(cost - certificate.bound));
+    let (answer, fronts) = settling.challenged(&mut best, spare_db);
+    let holds = best.holds(spare_db);
+    let short_db = best.short_db(spare_db);
+    let certificate = settling.certificate(&best, &answer, spare_db);
+    if certificate.gap.is_some_and(|gap| gap > SAME_COST * best.cost) && certificate.proved {
         notes.push(
-            "In the room of the chosen set another would cost less or keep more, but it changes the room and then does not: the chosen one is the best of those planned whole."
+            "In the room of the chosen set another would cost less, but it changes the room and then keeps less: the chosen one is the best of those planned whole."
                 .to_owned(),
         );
     }
-    let short_db = short_of(field, &selection);
-    let holds = short_db <= ROUNDING_DB;
-    let verified = verify(room, field, &selection);
-    if let Some(off_db) = verified.as_ref().map(|verified| verified.off_db).filter(|off| *off > 0.1) {
+    let Settling { field, mut wholes, tried, .. } = settling;
+    let whole = wholes.of(room, field, &best.selection);
+    let verified = whole.map(|whole| verified(room, field, (&best.selection, &whole.plan)));
+    if let Some(off_db) = verified.as_ref().map(|verified| verified.off_db).filter(|off| *off > OFF_DB) {
         notes.push(format!(
             "Planned whole, a margin differs from the one chosen by by {}: trust the whole plan's.",
             with_unit(off_db, 1, "dB")
         ));
     }
+    notes.append(&mut field.overloaded);
     Found {
         holds,
         spare_db,
         give_db: (!holds).then_some(short_db),
-        nearest_proved: holds || answer.nearest_proved,
-        selection: Some(selection),
+        none_proved: !holds && answer.none_proved,
+        nearest_proved: holds || answer.nearest_proved && answer.selection() == Some(&best.selection),
+        fronts: fronts.told(field, &tried, (&best, holds, certificate.gap.is_some_and(|gap| gap <= 0.0))),
+        selection: Some(best.selection),
         certificate,
         verified,
     }
 }
 
-fn is(answer: &Answer, selection: &[usize]) -> bool {
-    answer.solved.choice.as_ref().is_some_and(|choice| choice.selection == selection)
+/// Nothing keeps the limits, however loud.
+fn nothing(answer: Answer, spare_db: f64) -> Found {
+    Found {
+        selection: None,
+        holds: false,
+        spare_db,
+        give_db: None,
+        none_proved: answer.none_proved,
+        nearest_proved: false,
+        // A bound on the cost of nothing is none.
+        certificate: Certificate { value: None, bound: 0.0, gap: None, ..answer.solved.certificate },
+        verified: None,
+        fronts: Fronts::default(),
+    }
 }
 
-impl Found {
-    /// Takes a set of the fronts that comes nearer, where there is one; whether there was.
-    pub(super) fn is_beaten_by(&mut self, room: &Room<'_>, field: &mut Field, fronts: &[&Front]) -> bool {
-        let nearest = fronts
-            .iter()
-            .flat_map(|front| &front.points)
-            .max_by(|a, b| a.margin_db.total_cmp(&b.margin_db))
-            .map(|point| point.choice.selection.clone());
-        let Some(selection) = nearest else { return false };
-        field.predict_in_full(room.lined, room.plan, &selection);
-        let margin_db = |selection: &[usize]| field.problem.sum(selection).margin_db().unwrap_or(0.0);
-        let here_db = self.selection.as_ref().map_or(f64::NEG_INFINITY, |own| margin_db(own));
-        if margin_db(&selection) < here_db + NEARER_DB {
-            return false;
+impl Settling<'_, '_> {
+    /// Chooses, plans the choice whole and chooses again in its room; the first answer.
+    fn rooms(&mut self, spare_db: f64) -> Answer {
+        let mut asked_db = spare_db;
+        let mut answer = self.answer((asked_db, None));
+        for _ in 0..MOST_ROOMS {
+            let Some(selection) = answer.selection().cloned() else { break };
+            if self.is_tried(&selection) {
+                break;
+            }
+            let held = answer.holds;
+            let Some(tried) = self.try_whole(&selection) else { break };
+            if held && !tried.overloads && tried.short_db(spare_db) > ROUNDING_DB {
+                // It held in the room before and does not in its own: so much more is asked.
+                asked_db += tried.short_db(spare_db);
+            }
+            self.adopt(&selection);
+            answer = self.answer((asked_db, Some(selection)));
         }
-        adopt(room, field, &selection);
-        let sum = field.problem.sum(&selection);
-        self.give_db = sum.margin_db().map(|margin| (self.spare_db - margin).max(0.0));
-        self.certificate.proved = false;
-        self.certificate.bound = self.certificate.bound.min(sum.cost);
-        (self.certificate.value, self.certificate.gap) =
-            (Some(sum.cost), Some(sum.cost - self.certificate.bound));
-        self.nearest_proved = false;
-        self.verified = verify(room, field, &selection);
-        self.selection = Some(selection);
-        true
+        answer
     }
-}
 
-/// The least costly set that holds, or the least costly of those that come nearest.
-fn answer(room: &Room<'_>, field: &mut Field, (spare_db, near): (f64, Option<Vec<usize>>)) -> Answer {
-    let mut solved = settle(room, field, (spare_db, near.clone()));
-    let proved = solved.certificate.proved;
-    if solved.choice.is_some() {
-        return Answer { solved, holds: true, nearest_proved: true };
-    }
-    let mut given = false;
-    for _ in 0..MOST_ROUNDS {
-        let known: Vec<Vec<usize>> = near.iter().cloned().collect();
-        let Some((db, choice)) = why_not_together(&field.problem, spare_db, &known) else { break };
-        let begin = Some(choice.selection);
-        solved = settle(room, field, (spare_db - db - HAIR_DB, begin));
-        given = true;
-        // Predicted in full it may need a little more.
-        if solved.choice.is_some() {
-            break;
+    /// Tries what looks better than the best in the best one's room, each in its own room. The answer and the fronts in the room of what is
+    /// best in the end.
+    fn challenged(&mut self, best: &mut Tried, spare_db: f64) -> (Answer, Fronts) {
+        let mut left = MOST_CHALLENGES;
+        let mut more_db = 0.0;
+        loop {
+            self.adopt(&best.selection);
+            let answer = self.answer((spare_db, Some(best.selection.clone())));
+            if left > 0
+                && let Some(selection) = answer.selection().filter(|one| !self.is_tried(one)).cloned()
+            {
+                left -= 1;
+                self.challenge(&selection, best, spare_db);
+                continue;
+            }
+            let fronts = fronts(self.field);
+            let better = if left > 0 { self.better_of(&fronts, best, (spare_db, more_db)) } else { None };
+            let Some(selection) = better else { return (answer, fronts) };
+            left -= 1;
+            self.challenge(&selection, best, spare_db);
+            more_db += MORE_EACH_DB;
         }
     }
-    Answer { solved, holds: false, nearest_proved: proved && given }
-}
 
-/// Chooses, predicts what is chosen in full, and chooses again until every candidate of the choice is predicted in full. What is not
-/// predicted in full has too narrow a spread at most: it is never passed over for it.
-fn settle(room: &Room<'_>, field: &mut Field, (margin_db, mut near): (f64, Option<Vec<usize>>)) -> Solved {
-    let mut rounds = 0;
-    loop {
-        let solved = solve(&field.problem, &Asked { margin_db, near, ..Asked::default() });
-        rounds += 1;
-        let Some(choice) = &solved.choice else { return solved };
-        if !field.predict_in_full(room.lined, room.plan, &choice.selection) || rounds >= MOST_ROUNDS {
-            return solved;
-        }
-        near = Some(choice.selection.clone());
-    }
-}
-
-fn changed(room: &Room<'_>, field: &Field, selection: &[usize]) -> Project {
-    let mut changed = room.file.clone();
-    for (element, at) in selection.iter().enumerate() {
-        if let (Some(choosable), Some((_, offer))) = (field.elements.get(element), field.offer(element, *at))
+    fn challenge(&mut self, selection: &[usize], best: &mut Tried, spare_db: f64) {
+        if let Some(tried) = self.try_whole(selection)
+            && tried.is_better(best, spare_db)
         {
-            offer.proposal.change.put_into(&mut changed, choosable.slot);
+            *best = tried;
         }
     }
-    changed
-}
 
-/// Takes the room as it is with a selection.
-pub(super) fn adopt(room: &Room<'_>, field: &mut Field, selection: &[usize]) {
-    let changed = changed(room, field, selection);
-    let Ok(whole) = super::plan_whole(&changed, room.memory) else { return };
-    let allowed = faults::with_allowances(&changed);
-    let lined = lined::with_linings(&allowed);
-    field.adopt(room.lined, (&lined, &whole, selection), room.memory);
-}
+    /// A point of the fronts that was not tried yet and looks better in the room as it is: of those that hold the cheapest, else the nearest.
+    fn better_of(
+        &self,
+        fronts: &Fronts,
+        best: &Tried,
+        (spare_db, more_db): (f64, f64),
+    ) -> Option<Vec<usize>> {
+        let more_db = if best.holds(spare_db) { 0.0 } else { more_db };
+        let points = || {
+            [&fronts.cost, &fronts.headroom]
+                .into_iter()
+                .flat_map(|front: &Front| &front.points)
+                .filter(|point| !self.is_tried(&point.choice.selection))
+        };
+        let cheapest = points()
+            .filter(|point| point.margin_db >= spare_db + more_db - ROUNDING_DB)
+            .filter(|point| !best.holds(spare_db) || point.choice.sum.cost < best.cost * (1.0 - SAME_COST))
+            .min_by(|a, b| a.choice.sum.cost.total_cmp(&b.choice.sum.cost));
+        let nearest = points()
+            .filter(|point| !best.holds(spare_db) && point.margin_db > best.margin_db + NEARER_DB)
+            .max_by(|a, b| a.margin_db.total_cmp(&b.margin_db));
+        cheapest.or(nearest).map(|point| point.choice.selection.clone())
+    }
 
-pub(super) fn verify(room: &Room<'_>, field: &Field, selection: &[usize]) -> Option<Verified> {
-    let whole = super::plan_whole(&changed(room, field, selection), room.memory).ok()?;
-    let own = field.problem.sum(selection).margins_db;
-    let sure_percent = room.file.choosing.sure_percent;
-    let mut off_db: f64 = 0.0;
-    let margins = field
-        .ways
-        .iter()
-        .zip(own)
-        .filter_map(|(way, own_db)| {
-            let heard = whole.heard.iter().find(|heard| {
-                heard.receiver == way.receiver
-                    && heard.source == way.source
-                    && heard
-                        .heard
-                        .verdict
-                        .as_ref()
-                        .is_some_and(|verdict| verdict.criterion.label() == way.criterion)
-            })?;
-            let verdict = heard.heard.verdict.as_ref()?;
-            // The plan tells the tenth percentile; at another confidence the likelihood decides.
-            let margin_db = if (sure_percent - 90.0).abs() < 1e-6 {
-                off_db = off_db.max((verdict.margin.lower_db - own_db).abs());
-                verdict.margin.lower_db
-            } else if verdict.confidence * 100.0 >= sure_percent {
-                own_db.max(0.0)
-            } else {
-                own_db.min(verdict.margin.lower_db)
-            };
-            Some(MarginRow {
-                receiver: way.receiver.clone(),
-                source: way.source.clone(),
-                criterion: way.criterion.clone(),
-                margin_db,
-            })
+    fn is_tried(&self, selection: &[usize]) -> bool {
+        self.tried.iter().any(|tried| tried.selection == selection)
+    }
+
+    fn best(&self, spare_db: f64) -> Option<Tried> {
+        self.tried.iter().fold(None, |best: Option<Tried>, one| match best {
+            Some(best) if !one.is_better(&best, spare_db) => Some(best),
+            _ => Some(one.clone()),
         })
-        .collect();
-    let failing = |plan: &Plan| -> Vec<String> {
-        plan.findings
-            .iter()
-            .filter(|finding| finding.standing == Standing::Fails && finding.chapter != "sound")
-            .map(|finding| finding.sentence.clone())
-            .collect()
-    };
-    let before = failing(room.plan);
-    let newly_failing = failing(&whole).into_iter().filter(|sentence| !before.contains(sentence)).collect();
-    Some(Verified { margins, newly_failing, off_db })
+    }
+
+    /// Plans a set whole and judges it in its own room; none where that room cannot be planned.
+    fn try_whole(&mut self, selection: &[usize]) -> Option<Tried> {
+        self.field.predict_in_full(self.room.lined, self.room.plan, selection, self.room.memory);
+        let whole = self.wholes.of(self.room, self.field, selection)?;
+        let own =
+            self.field.in_own_room(self.room.lined, (&whole.lined, &whole.plan, selection), self.room.memory);
+        let overloads = self.field.exclude_overloads(self.room.plan, &whole.plan, selection);
+        let tried = Tried {
+            selection: selection.to_vec(),
+            cost: self.field.problem.sum(selection).cost,
+            margin_db: own
+                .unwrap_or_else(|| self.field.problem.sum(selection).margin_db())
+                .unwrap_or(f64::INFINITY),
+            overloads,
+        };
+        self.tried.push(tried.clone());
+        Some(tried)
+    }
+
+    /// Takes the room as it is with a selection.
+    fn adopt(&mut self, selection: &[usize]) {
+        if self.current.as_deref() == Some(selection) {
+            return;
+        }
+        let Some(whole) = self.wholes.of(self.room, self.field, selection) else { return };
+        let taken = (&whole.lined, &whole.plan, selection);
+        self.field.adopt(self.room.lined, taken, self.room.memory);
+        self.current = Some(selection.to_vec());
+    }
+
+    /// What is proved of the best set in its own room: that none costs less and keeps as much. `answer` is the one in that room.
+    fn certificate(&mut self, best: &Tried, answer: &Answer, spare_db: f64) -> Certificate {
+        // The answer was to this very question if it holds, or if it is the nearest set itself.
+        let same = answer.holds && best.holds(spare_db) || answer.selection() == Some(&best.selection);
+        let mut certificate = if same {
+            answer.solved.certificate.clone()
+        } else {
+            let own_db = self.field.problem.sum(&best.selection).margin_db().unwrap_or(spare_db);
+            self.settle((spare_db.min(own_db) - HAIR_DB, Some(best.selection.clone()))).certificate
+        };
+        let bound = if certificate.value.is_some() { certificate.bound.max(0.0) } else { 0.0 };
+        certificate.bound = bound.min(best.cost);
+        if certificate.proved && certificate.bound > best.cost * (1.0 - SAME_COST) - SAME_COST {
+            // But for the steps of work, which count a hair.
+            certificate.bound = best.cost;
+        }
+        (certificate.value, certificate.gap) = (Some(best.cost), Some(best.cost - certificate.bound));
+        certificate
+    }
+
+    /// The least costly set that holds, or the least costly of those that come nearest.
+    fn answer(&mut self, (spare_db, near): (f64, Option<Vec<usize>>)) -> Answer {
+        let mut solved = self.settle((spare_db, near.clone()));
+        let none_proved = solved.certificate.proved;
+        if solved.choice.is_some() {
+            return Answer { solved, holds: true, none_proved: false, nearest_proved: true };
+        }
+        let mut nearest_proved = false;
+        for _ in 0..MOST_ROUNDS {
+            let known: Vec<Vec<usize>> = near.iter().cloned().collect();
+            let Some(nearest) = why_not_together(&self.field.problem, spare_db, &known) else { break };
+            nearest_proved = none_proved && nearest.proved;
+            solved = self.settle((spare_db - nearest.by_db - HAIR_DB, Some(nearest.choice.selection)));
+            // Predicted in full it may need a little more.
+            if solved.choice.is_some() {
+                break;
+            }
+        }
+        Answer { solved, holds: false, none_proved, nearest_proved }
+    }
+
+    /// Chooses, predicts what is chosen in full, and chooses again until every candidate of the choice is predicted in full. What is not
+    /// predicted in full has too narrow a spread at most: it is never passed over for it.
+    fn settle(&mut self, (margin_db, mut near): (f64, Option<Vec<usize>>)) -> Solved {
+        let mut rounds = 0;
+        loop {
+            let solved = solve(&self.field.problem, &Asked { margin_db, near, ..Asked::default() });
+            rounds += 1;
+            let Some(choice) = &solved.choice else { return solved };
+            let Room { lined, plan, memory, .. } = self.room;
+            let new = self.field.predict_in_full(lined, plan, &choice.selection, memory);
+            if !new || rounds >= MOST_ROUNDS {
+                return solved;
+            }
+            near = Some(choice.selection.clone());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_holds_is_taken_before_what_is_cheaper_or_only_near() {
+        let tried = |cost: f64, margin_db: f64, overloads: bool| Tried {
+            selection: Vec::new(),
+            cost,
+            margin_db,
+            overloads,
+        };
+        let holds = tried(1400.0, 0.0, false);
+        for worse in [tried(1300.0, -0.027, false), tried(1500.0, 3.0, false), tried(900.0, 2.0, true)] {
+            assert!(holds.is_better(&worse, 0.0) && !worse.is_better(&holds, 0.0), "{}", worse.cost);
+        }
+        let (near, far) = (tried(1300.0, -0.03, false), tried(1200.0, -0.5, false));
+        assert!(near.is_better(&far, 0.0) && !far.is_better(&near, 0.0));
+    }
 }

@@ -6,7 +6,6 @@ use rayon::prelude::*;
 use sound::{
     draws,
     model_spread::{Kind, spread_db},
-    predict::predict,
     ranged::RangedSpectrum,
 };
 use survey::Survey;
@@ -20,6 +19,7 @@ use crate::{
         ways::Way,
     },
     choosing::proposal::{Proposal, Slot},
+    memory::{Memory, Recalling},
     project::{ElementId, Layer, Project, Vent},
 };
 
@@ -47,12 +47,12 @@ pub(super) struct Soundings {
 }
 
 /// How the spread of a prediction is found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Care {
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Care<'a> {
     /// The spread of the model by the family of the build-up.
     ByFamily,
     /// That, and the element built sixty-four times over with its materials varied: never a narrower spread.
-    Full,
+    Full(&'a Memory),
 }
 
 /// What is known of a proposal before it is predicted.
@@ -70,7 +70,7 @@ pub(super) fn soundings(
     survey: &Survey,
     clips: Option<ClipPattern>,
     (slot, proposal): (Slot, &Proposal),
-    (care, known): (Care, Known),
+    (care, known): (Care<'_>, Known),
 ) -> Result<Soundings, String> {
     let mut changed = project.clone();
     proposal.change.put_into(&mut changed, slot);
@@ -99,11 +99,12 @@ fn of_job(
     project: &Project,
     job: &Job,
     id: ElementId,
-    (care, known): (Care, Known),
+    (care, known): (Care<'_>, Known),
 ) -> Result<Soundings, String> {
     let ranged = match care {
-        Care::Full => {
-            let predicted = predict(&job.element).map_err(|error| error.to_string())?;
+        Care::Full(memory) => {
+            // A whole plan with the same element asks for the same.
+            let predicted = Recalling::exact(memory).predicted(&job.element)?;
             RangedSpectrum::new(&job.element.name, predicted.r_db, predicted.lower_db, predicted.upper_db)
         }
         Care::ByFamily => {
@@ -270,6 +271,8 @@ impl Soundings {
                         add(part.place, kind, (area_m2 * flanking.extra, &r));
                     }
                 }
+                // What else is in a lined wall adds nothing to what goes round it.
+                _ if flanking.by_bare_leaf && self.slot != Some(flanking.shared) => {}
                 _ => {
                     for part in &self.parts {
                         if let Ok(r) = round(*part.r.median_db()) {

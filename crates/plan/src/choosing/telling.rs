@@ -1,6 +1,6 @@
 //! The answer put into words and numbers.
 
-use choose::{Asked, Front, Objective, Problem, cost_front, next_steps, solve, use_front, why_not};
+use choose::{Asked, Front, Linears, Objective, Problem, next_steps, solve_with, why_not};
 use quantities::format::{number, with_unit};
 use rayon::prelude::*;
 
@@ -18,10 +18,6 @@ use crate::{
     project::Project,
 };
 
-/// Margins of the front closer than this are not told apart, dB.
-const FRONT_STEP_DB: f64 = 0.5;
-/// Most points of a front.
-const FRONT_POINTS: usize = 40;
 /// Steps that are told.
 const STEPS: usize = 8;
 
@@ -29,15 +25,11 @@ const STEPS: usize = 8;
 pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
     let project = room.file;
     let today = vec![0; field.problem.elements.len()];
-    field.predict_in_full(room.lined, room.plan, &today);
+    field.predict_in_full(room.lined, room.plan, &today, room.memory);
     let stands = built(&field, &today);
     let mut notes = std::mem::take(&mut field.notes);
     let next = steps(&field, &today, project.choosing.spare_db);
-    let mut found = find(room, &mut field, &mut notes);
-    let (mut front, mut headroom_front) = fronts(&field);
-    if !found.holds && found.is_beaten_by(room, &mut field, &[&front, &headroom_front]) {
-        (front, headroom_front) = fronts(&field);
-    }
+    let found = find(room, &mut field, &mut notes);
     if project.receivers.is_empty() || field.ways.is_empty() {
         notes.push(
             "No receiver has a limit that can be worked out: everything is quiet enough, and nothing needs to be built. Give a [[receiver]] with `limit_dba`, `limit_nr` or a `background`."
@@ -45,7 +37,7 @@ pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
         );
     }
     notes.extend(silent(project));
-    notes.extend(standing_notes(project, &field, &found));
+    notes.extend(standing_notes(project, &field));
     let spare_db = found.spare_db;
     let why = if found.holds { Vec::new() } else { reasons(&field, spare_db) };
     let problem = &field.problem;
@@ -67,9 +59,10 @@ pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
         chosen: chosen.map(|selection| built(&field, selection)),
         holds: found.holds,
         proof: proof(&field, project, &found),
-        knee: front.knee,
-        front: rows(&field, &front),
-        headroom_front: rows(&field, &headroom_front),
+        none_holds_proved: found.none_proved,
+        knee: found.fronts.cost.knee,
+        front: rows(&field, &found.fronts.cost),
+        headroom_front: rows(&field, &found.fronts.headroom),
         next_steps: next,
         why_not: why,
         all_give_db: found.give_db,
@@ -130,29 +123,44 @@ fn money(field: &Field, project: &Project, cost: f64) -> String {
     }
 }
 
+/// A gap of less than half a unit of money is none, nor one of less than this part.
+const NO_GAP: f64 = 0.005;
+
 /// What is proved of the choice, and what remains open, in plain words.
 fn proof(field: &Field, project: &Project, found: &Found) -> String {
     let certificate = &found.certificate;
     let Some(value) = certificate.value.filter(|_| found.selection.is_some()) else {
-        return "Nothing can be built that keeps the limits of size, load and money, however loud."
-            .to_owned();
+        return if found.none_proved {
+            "Proved: nothing can be built that keeps the limits of size, load and money, however loud."
+                .to_owned()
+        } else {
+            "Nothing was found that keeps the limits of size, load and money, however loud; the search for it was ended early, so that this is not proved."
+                .to_owned()
+        };
     };
-    let keeps = if found.holds { "keeps every limit" } else { "comes as near" };
-    // A gap of less than half a unit of money is none.
-    if certificate.gap.is_some_and(|gap| gap <= 0.5_f64.min(0.005 * value)) && found.nearest_proved {
-        return format!("Proved: of everything looked at, no other set {keeps} for less.");
+    let mut told: Vec<String> = Vec::new();
+    if !found.holds {
+        told.push(match (found.none_proved, found.nearest_proved) {
+            (true, true) => "Proved, in the room as this set leaves it: of everything looked at, nothing keeps every limit, and nothing comes nearer by a tenth of a decibel.".to_owned(),
+            (true, false) => "Proved, in the room as this set leaves it: of everything looked at, nothing keeps every limit. That nothing comes nearer is not proved: the search for it was ended early.".to_owned(),
+            (false, _) => "That nothing keeps every limit is not proved, nor that nothing comes nearer: the search was ended early.".to_owned(),
+        });
     }
-    let open = if found.nearest_proved {
-        String::new()
+    let keeps = if found.holds { "keeps every limit" } else { "comes as near" };
+    let measured = certificate.departure_db <= certificate.lean_db;
+    told.push(if certificate.gap.is_some_and(|gap| gap <= 0.5_f64.min(NO_GAP * value)) && measured {
+        format!("Proved, in the room as this set leaves it: of everything looked at, no other set {keeps} for less.")
+    } else if !measured {
+        format!("Not proved to be the least: the bound was found to be off for one set, so one that {keeps} for less may exist.")
     } else {
-        " That nothing comes nearer is not proved either: the search for it was ended early.".to_owned()
-    };
-    format!(
-        "Not proved to be the least. No set {keeps} for less than {}; between that and {} one may exist, {} less at most.{open}",
-        money(field, project, certificate.bound.max(0.0)),
-        money(field, project, value),
-        money(field, project, (value - certificate.bound.max(0.0)).max(0.0))
-    )
+        format!(
+            "Not proved to be the least. In the room as this set leaves it no set {keeps} for less than {}; between that and {} one may exist, {} less at most.",
+            money(field, project, certificate.bound.max(0.0)),
+            money(field, project, value),
+            money(field, project, (value - certificate.bound.max(0.0)).max(0.0))
+        )
+    });
+    told.join(" ")
 }
 
 fn row(way: &crate::assemble::ways::Way, margin_db: f64) -> MarginRow {
@@ -194,22 +202,6 @@ fn reasons(field: &Field, spare_db: f64) -> Vec<WhyNot> {
             WhyNot { limit: one.name, by: one.by, unit, sentence }
         })
         .collect()
-}
-
-/// Both fronts, with the spread that each candidate has so far.
-fn fronts(field: &Field) -> (Front, Front) {
-    if field.problem.demands.is_empty() {
-        return (Front::default(), Front::default());
-    }
-    let headroom = field.headroom;
-    rayon::join(
-        || cost_front(&field.problem, FRONT_STEP_DB, FRONT_POINTS),
-        || {
-            headroom.map_or_else(Front::default, |at| {
-                use_front(&field.problem, at, 2.0 * FRONT_STEP_DB, FRONT_POINTS)
-            })
-        },
-    )
 }
 
 fn name(field: &Field, element: usize) -> String {
@@ -342,13 +334,17 @@ fn sensitivity(field: &Field, selection: &[usize], spare_db: f64) -> Vec<Sensiti
             questions.push((format!("there were {words} of headroom"), Asked { more, ..base.clone() }));
         }
     }
+    let kept = Linears::default();
     questions
         .into_par_iter()
         .map(|(if_so, asked)| {
-            let choice = solve(problem, &asked).choice;
+            let solved = solve_with(problem, &asked, &kept);
+            let choice = solved.choice;
             Sensitivity {
                 if_so,
-                cost: choice.as_ref().map(|choice| choice.sum.cost),
+                // At the prices asked about.
+                cost: choice.as_ref().map(|choice| asked.cost(problem, &choice.selection)),
+                proved: solved.certificate.proved,
                 changes: choice
                     .map_or_else(Vec::new, |choice| differences(field, selection, &choice.selection)),
             }
@@ -393,7 +389,7 @@ fn shares(field: &Field, today: &[usize], chosen: &[usize]) -> Vec<ShareRow> {
     rows
 }
 
-fn standing_notes(project: &Project, field: &Field, found: &Found) -> Vec<String> {
+fn standing_notes(project: &Project, field: &Field) -> Vec<String> {
     let mut notes = vec![format!(
         "A limit counts as kept if it holds in {:.0} of 100 of the draws of source, way and insulation that the plan itself is judged by.",
         project.choosing.sure_percent
@@ -408,12 +404,6 @@ fn standing_notes(project: &Project, field: &Field, found: &Found) -> Vec<String
             "No price is known: costs count in square metres of common plasterboard of 12.5 mm (common practice, no source). Write `board_price` in [choose] to have them in money."
                 .to_owned()
         });
-    }
-    if found.certificate.departure_db > found.certificate.lean_db {
-        notes.push(
-            "One set that was measured lay further from the bound than the bound allows for: a less costly set may exist after all."
-                .to_owned(),
-        );
     }
     notes.push(
         "Every set is judged in the room as it is with the chosen one: what its surfaces absorb and how its clips stand. In a room with another ceiling or lining a set may be some tenths of a decibel louder or quieter."

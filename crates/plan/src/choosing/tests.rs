@@ -1,12 +1,18 @@
 //! The choice's own reckoning against whole plans.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at what it did not expect")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    reason = "a test stops at what it did not expect"
+)]
 
 use super::{
     field::Field,
     plan_whole,
     proposal::Change,
-    settling::{Room, adopt, verify},
+    settling::Room,
+    whole::{Wholes, verified},
     writing::Changes,
 };
 use crate::{
@@ -40,13 +46,92 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
                 (state >> 33) as usize % element.candidates.len()
             })
             .collect();
-        field.predict_in_full(&lined, &plan, &selection);
-        adopt(&room, &mut field, &selection);
-        let verified = verify(&room, &field, &selection).unwrap();
+        field.predict_in_full(&lined, &plan, &selection, &memory);
+        let whole = Wholes::default().of(&room, &field, &selection).unwrap();
+        let own = field.in_own_room(&lined, (&whole.lined, &whole.plan, &selection), &memory).unwrap();
+        field.adopt(&lined, (&whole.lined, &whole.plan, &selection), &memory);
+        let verified = verified(&room, &field, (&selection, &whole.plan));
+        // What is reckoned for it alone is what the whole field says once it has that room.
+        let there = field.problem.sum(&selection).margin_db();
+        assert!((own.unwrap() - there.unwrap()).abs() < 1e-6, "{own:?} {there:?}");
         assert!(verified.off_db < 0.1, "{selection:?}: {} dB, {verified:?}", verified.off_db);
         compared += verified.margins.len();
     }
     assert!(compared >= 12, "{compared}");
+}
+
+/// A joint in a wall shared with a room next door, the wall lined: what goes round is decided by the bare wall, so the joint adds nothing to
+/// it. In the room of the lined set every margin is that of the whole plan; bare it is too.
+#[test]
+fn a_joint_in_a_lined_shared_wall_does_not_go_round_it() {
+    let joint = "\n[[gap]]\nwhere = \"joint of the party wall\"\nelement = \"A-B\"\nlength_m = 4\nwidth_mm = 3\ndepth_mm = 215\nfilling = \"nothing\"\n";
+    let leave =
+        "\n[choose]\nleave = [\"ceiling\", \"B-C\", \"C-D\", \"D-E\", \"E-A\", \"window\", \"door\"]\n";
+    let (project, found) = crate::read(&format!("{DEMO}{joint}{leave}"), "room.toml");
+    let project = project.unwrap_or_else(|| panic!("{found:?}"));
+    let memory = Memory::new();
+    let plan = plan_whole(&project, &memory).unwrap();
+    let lined = super::as_planned(&project);
+    let mut field = Field::new(&lined, &plan, &memory);
+    let room = Room { file: &project, lined: &lined, plan: &plan, memory: &memory };
+    let wall = field.elements.iter().position(|element| element.name == "wall A-B").unwrap();
+    let mut tried = 0;
+    let count = field.problem.elements[wall].candidates.len();
+    for at in [0, count / 2, count - 1] {
+        let mut selection = vec![0; field.problem.elements.len()];
+        selection[wall] = at;
+        field.predict_in_full(&lined, &plan, &selection, &memory);
+        let whole = Wholes::default().of(&room, &field, &selection).unwrap();
+        field.adopt(&lined, (&whole.lined, &whole.plan, &selection), &memory);
+        let verified = verified(&room, &field, (&selection, &whole.plan));
+        assert!(verified.off_db < 0.1, "{at}: {} dB, {verified:?}", verified.off_db);
+        tried += usize::from(verified.margins.iter().any(|row| row.receiver == "front workshop"));
+    }
+    assert_eq!(tried, 3);
+}
+
+/// What the file hangs is held to the limits too, and it is said; a ceiling that is built is not lifted again; what joists and clips bear is
+/// loosened only where the plan finds that they bear it.
+#[test]
+fn what_the_file_has_is_held_to_the_limits_too() {
+    let of = |edit: &dyn Fn(&str) -> String| {
+        let (project, found) = crate::read(&edit(DEMO), "room.toml");
+        let project = project.unwrap_or_else(|| panic!("{found:?}"));
+        let plan = crate::plan(&project).unwrap();
+        let lined = super::as_planned(&project);
+        let prices = super::prices::Prices::new(&lined);
+        let mut notes = Vec::new();
+        let elements =
+            super::offers::offers(&lined, &plan, super::field::pattern(&plan), &prices, &mut notes);
+        let (limits, _) = super::limits::limits(&lined, &plan, (&elements, true), &mut notes);
+        let used = |name: &str| {
+            let limit = limits.iter().find(|limit| limit.name == name).unwrap();
+            let today = elements.iter().map(|element| (limit.of)(&element.proposals[0].proposal));
+            (today.fold(0.0, f64::max), limit.most)
+        };
+        let overloaded = plan.fabric.joists.iter().any(|joist| joist.checked.fails());
+        let each = ["weight of a board to lift", "load on the joists", "load on the clips"].map(used);
+        (each, overloaded, notes)
+    };
+    let said = |notes: &[String], what: &str| notes.iter().any(|note| note.contains(what));
+    let ([lift, joists, clips], overloaded, notes) = of(&|text| text.to_owned());
+    assert!(lift.0 <= lift.1 && joists.0 <= joists.1 && clips.0 <= clips.1 && !overloaded, "{notes:?}");
+    assert!(!said(&notes, "the file has"), "{notes:?}");
+    // A board that is too heavy stays so, and is told.
+    let ([lift, ..], _, notes) = of(&|text| text.replace("lift_kg = 40", "lift_kg = 20"));
+    assert!(
+        lift.0 > 20.0
+            && (lift.1 - 20.0).abs() < 1e-9
+            && said(&notes, "Weight of a board to lift: the file has")
+    );
+    let built = "\n[choose]\nceiling_is_built = true\n";
+    let ([lift, ..], _, notes) = of(&|text| text.replace("lift_kg = 40", "lift_kg = 20") + built);
+    assert!(lift.0 < 1e-9 && !said(&notes, "to lift: the file has"), "{notes:?}");
+    // Under a heavy roof the plan itself finds the joists overloaded: no more is allowed for that.
+    let ([_, joists, _], overloaded, notes) =
+        of(&|text| text.replace("imposed_kn_m2 = 0.6", "imposed_kn_m2 = 1.0"));
+    assert!(overloaded && joists.0 > joists.1, "{joists:?} {notes:?}");
+    assert!(said(&notes, "Load on the joists: the file has"), "{notes:?}");
 }
 
 /// Whatever is proposed can be written into the room file and reads as it was meant; every comment of the file is still there.

@@ -139,6 +139,11 @@ impl<'a, 'i> Slot<'a, 'i> {
                 quantities::feet_inches::parse_mm(text)
             }
             DeValue::String(text) => {
+                if unit_of(self.key) == Some("mm") && quantities::feet_inches::groups_thousands(text) {
+                    let help = "Write no comma within a number: `1200`, or `100'` for feet.".to_owned();
+                    self.wrong_type(reading, "a number").help_if(Some(help));
+                    return None;
+                }
                 let help = text
                     .trim()
                     .parse::<f64>()

@@ -59,7 +59,7 @@ fn put(
     let name = files::short_name(room);
     if !choice.holds {
         return Ok(Err(format!(
-            "Nothing was written: no set keeps every limit. Loosen what stands in the way in `{name}`, then choose again."
+            "Nothing was written: no set was found that keeps every limit. Loosen what stands in the way in `{name}`, then choose again."
         )));
     }
     if changes.is_empty() {

@@ -158,6 +158,10 @@ pub(crate) fn is_length(path: &str) -> bool {
 
 /// A length as typed: millimetres, or feet and inches with their marks.
 pub(crate) fn length_of(typed: &str) -> Option<f64> {
+    if feet_inches::groups_thousands(typed) {
+        // `1,200` may be twelve hundred or one and a fifth.
+        return None;
+    }
     feet_inches::parse_mm(typed).or_else(|| number_of(typed))
 }
 

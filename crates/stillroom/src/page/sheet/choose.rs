@@ -56,7 +56,7 @@ fn chosen(on: &On<'_>, choice: &Choice, fresh: bool) -> Markup {
             }
             @if let Some(built) = &choice.chosen {
                 section #chosen {
-                    h2 { (if choice.holds { words::CHOSEN } else { words::NEAREST }) ", " (money(choice, built.cost)) }
+                    h2 { (words::head(choice)) ", " (money(choice, built.cost)) }
                     (margins(built))
                     @let changed: Vec<_> = built.picks.iter().filter(|pick| pick.candidate != 0).collect();
                     @if changed.is_empty() {

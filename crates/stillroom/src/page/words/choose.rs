@@ -10,8 +10,6 @@ pub(crate) const STOPPED_SHORT: &str = "Choosing stopped in the middle of its wo
 pub(crate) const OLDER: &str =
     "The room has changed since this was chosen: choose again before you adopt anything.";
 pub(crate) const TODAY: &str = "As the file has it";
-pub(crate) const CHOSEN: &str = "Least cost that keeps every limit";
-pub(crate) const NEAREST: &str = "Nothing keeps every limit; this comes nearest";
 pub(crate) const ADOPT: &str = "adopt";
 pub(crate) const ADOPT_THIS: &str = "adopt this choice";
 pub(crate) const UNCHANGED: &str = "The file has it so already.";
@@ -40,4 +38,13 @@ pub(crate) fn under_way(stage: usize, for_s: u64) -> String {
     }
     let _ = write!(words, " ({for_s}\u{a0}s).");
     words
+}
+
+/// What the chosen set is.
+pub(crate) fn head(choice: &plan::Choice) -> &'static str {
+    match (choice.holds, choice.none_holds_proved) {
+        (true, _) => "Least cost found that keeps every limit",
+        (false, true) => "Nothing keeps every limit; this comes nearest",
+        (false, false) => "Nothing was found that keeps every limit; this comes nearest",
+    }
 }
