@@ -291,14 +291,14 @@ impl Field {
         }
     }
 
-    /// The smallest margin of a selection, predicted in full, in the room of its own plan, dB: none without demands; nothing at all where that
+    /// The smallest margin of a selection, predicted in full, in the room of its own plan, dB: without end where nothing is asked; none where that
     /// room has other receivers to answer for.
     pub(super) fn in_own_room(
         &self,
         project: &Project,
         (changed, whole, selection): (&Project, &Plan, &[usize]),
         memory: &Memory,
-    ) -> Option<Option<f64>> {
+    ) -> Option<f64> {
         let (mut ways, _) = ways_of(changed, whole, memory);
         retain(&mut ways, &self.asking);
         if ways.len() != self.ways.len() {
@@ -326,7 +326,7 @@ impl Field {
             .collect::<Option<_>>()?;
         let nothing_else = vec![0; elements.len()];
         let alone = Problem { elements, limits: Vec::new(), ..self.without_candidates() };
-        Some(alone.sum(&nothing_else).margin_db())
+        Some(alone.sum(&nothing_else).margin_db().unwrap_or(f64::INFINITY))
     }
 
     fn without_candidates(&self) -> Problem {

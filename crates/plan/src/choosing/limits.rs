@@ -17,6 +17,9 @@ const ROUNDING: f64 = 0.005;
 /// What the limit of money is called.
 const MONEY: &str = "money";
 
+/// Whether a whole plan finds a limit broken.
+type Overloaded = fn(&Plan) -> bool;
+
 /// A limit of the problem.
 pub(super) struct Shared {
     pub(super) name: String,
@@ -24,7 +27,7 @@ pub(super) struct Shared {
     pub(super) most: f64,
     pub(super) of: fn(&Proposal) -> f64,
     /// Whether a whole plan finds it broken.
-    overloaded: Option<fn(&Plan) -> bool>,
+    overloaded: Option<Overloaded>,
     /// What is said of a candidate that is over it alone; none where the sum of all says enough.
     alone: Option<fn(f64, f64) -> String>,
 }
@@ -110,7 +113,7 @@ fn loads(project: &Project, plan: &Plan, elements: &[Choosable], notes: &mut Vec
     let mut found = Vec::new();
     let mut put = |name: &str,
                    unit: &str,
-                   (most, overloaded): (Option<f64>, Option<fn(&Plan) -> bool>),
+                   (most, overloaded): (Option<f64>, Option<Overloaded>),
                    of: fn(&Proposal) -> f64,
                    alone: fn(f64, f64) -> String| {
         let Some(known) = most else { return };

@@ -131,7 +131,7 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
     let mut settling = Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None };
     let first = settling.rooms(spare_db);
     let Some(mut best) = settling.best(spare_db) else {
-        return nothing(first, spare_db);
+        return nothing(&first, spare_db);
     };
     let (answer, fronts) = settling.challenged(&mut best, spare_db);
     let holds = best.holds(spare_db);
@@ -167,7 +167,7 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
 }
 
 /// Nothing keeps the limits, however loud.
-fn nothing(answer: Answer, spare_db: f64) -> Found {
+fn nothing(answer: &Answer, spare_db: f64) -> Found {
     Found {
         selection: None,
         holds: false,
@@ -176,7 +176,7 @@ fn nothing(answer: Answer, spare_db: f64) -> Found {
         none_proved: answer.none_proved,
         nearest_proved: false,
         // A bound on the cost of nothing is none.
-        certificate: Certificate { value: None, bound: 0.0, gap: None, ..answer.solved.certificate },
+        certificate: Certificate { value: None, bound: 0.0, gap: None, ..answer.solved.certificate.clone() },
         verified: None,
         fronts: Fronts::default(),
     }
@@ -282,8 +282,7 @@ impl Settling<'_, '_> {
             selection: selection.to_vec(),
             cost: self.field.problem.sum(selection).cost,
             margin_db: own
-                .unwrap_or_else(|| self.field.problem.sum(selection).margin_db())
-                .unwrap_or(f64::INFINITY),
+                .unwrap_or_else(|| self.field.problem.sum(selection).margin_db().unwrap_or(f64::INFINITY)),
             overloads,
         };
         self.tried.push(tried.clone());
