@@ -321,6 +321,8 @@ pub(crate) fn set_out(project: &Project, survey: &Survey, stop: &AtomicBool) -> 
             let go_on = as_built::mended(project, &given, planned, &stamp);
             refuse_bridged_clips(&mut outcome, go_on.layout.clips.len());
             outcome.breaches.clone_from(&go_on.layout.breaches);
+            let now = go_on.as_built.is_some().then(|| go_on.layout.stamp());
+            outcome.mended_stamp = now.filter(|now| *now != stamp);
             outcome.layout = Some(go_on.layout);
             outcome.as_built = go_on.as_built;
             outcome.as_built_refused = go_on.refused;
@@ -354,6 +356,7 @@ pub(crate) fn not_set_out(project: &Project, survey: &Survey) -> CeilingOutcome 
         as_built: None,
         as_built_refused: None,
         stamp: None,
+        mended_stamp: None,
         noggin_holds: Vec::new(),
         bar_ties: Vec::new(),
         wall_gaps: ceiling::wall_gaps(project, survey),
