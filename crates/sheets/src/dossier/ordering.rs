@@ -63,7 +63,7 @@ fn as_built(plan: &Plan, flow: &mut Flow) {
         found.difference.marks_to_keep,
         found.difference.marks_kept
     ));
-    for sentence in crate::ceiling_words::changes(found) {
+    for sentence in ceiling_words::changes(found) {
         flow.paragraph(format!("{}.", crate::drawings::capital(sentence)));
     }
 }
@@ -235,12 +235,8 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
         ]);
         for noggin in &layout.noggins {
             let words = ceiling_words::noggin(plan, noggin);
-            table.row([
-                noggin.number.to_string(),
-                number(noggin.length_mm, 0),
-                words.between,
-                words.place_and(&noggin.why),
-            ]);
+            let place = words.place_and(&noggin.why);
+            table.row([noggin.number.to_string(), number(noggin.length_mm, 0), words.between, place]);
         }
         flow.table(table);
     }
