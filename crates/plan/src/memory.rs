@@ -39,6 +39,8 @@ const LEVELS: usize = 128;
 const JOISTS: usize = 256;
 /// Boxes of air paths kept.
 const BOXES: usize = 64;
+/// Shapes of the plan kept.
+const SHAPES: usize = 16;
 /// Proofs kept.
 const PROOFS: usize = 16;
 
@@ -53,6 +55,7 @@ pub struct Memory {
     spreads: Shelf<(Element, Spread)>,
     joists: Shelf<Result<JoistResult, String>>,
     pub(crate) boxes: Shelf<Option<FoundBox>>,
+    pub(crate) shapes: Shelf<Result<Vec<f64>, String>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
     pub(crate) levels: Shelf<Result<Heard, RoomError>>,
     pub(crate) proofs: Shelf<Option<ProofOutcome>>,
@@ -68,6 +71,7 @@ impl Memory {
             spreads: Shelf::holding(ELEMENTS),
             joists: Shelf::holding(JOISTS),
             boxes: Shelf::holding(BOXES),
+            shapes: Shelf::holding(SHAPES),
             leaks: Shelf::holding(ELEMENTS),
             levels: Shelf::holding(LEVELS),
             proofs: Shelf::holding(PROOFS),

@@ -4,12 +4,7 @@
 
 use bands::{Band, Ratings, Spectrum};
 use serde::Serialize;
-use setout::{
-    BarTie, Layout, NogginHold, Point,
-    as_built::{Difference, MovedBar},
-    check::{Breach, Rule},
-    lining::LiningLayout,
-};
+use setout::{BarTie, Layout, NogginHold, check::Breach, lining::LiningLayout};
 use sound::{predict::Prediction, share::Heard};
 use survey::{
     Survey,
@@ -20,11 +15,13 @@ use quantities::format::with_unit;
 
 use crate::project::{Limits, PenetrationKind, Title};
 
+mod as_built;
 mod fabric;
 pub mod heard_words;
 pub mod proof;
 mod wall_gap;
 
+pub use self::as_built::{AsBuiltOutcome, FoundBar};
 use self::proof::ProofOutcome;
 pub use self::wall_gap::WallGap;
 
@@ -198,6 +195,8 @@ pub struct CeilingOutcome {
     pub as_built_refused: Option<String>,
     /// Stamp of the planned layout, such as `7KQ2-M4RA`: bars, clips, joints and boards to the millimetre. Readings of what is fixed name it.
     pub stamp: Option<String>,
+    /// Stamp of the layout mended round what is fixed, where it differs from the planned one: sheets with another stamp are out of date.
+    pub mended_stamp: Option<String>,
     /// What holds the ends of each noggin of the layout.
     pub noggin_holds: Vec<NogginHold>,
     /// Marks of bars on joists, where no wall marks an end.
@@ -289,65 +288,6 @@ impl PenetrationOutcome {
             PenetrationKind::Hatch => "a seal all round the lid, and catches that press it on",
             PenetrationKind::Louvre => "nothing closes it: give it a lined way, or take it out",
         }
-    }
-}
-
-/// What was found already fixed, held against the plan, and what the mend changes.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct AsBuiltOutcome {
-    /// Whether the readings carry the stamp of their layout.
-    pub stamped: bool,
-    /// Numbers of the bars that are fixed: those read, and those under boards that are up.
-    pub fixed_bars: Vec<usize>,
-    /// Numbers of the bars added on site, which the plan does not have; they are among the fixed ones.
-    pub added_bars: Vec<usize>,
-    /// Every bar of the plan and every added one, where it was found or still has to go.
-    pub found_bars: Vec<FoundBar>,
-    /// What should still be read, in words without a full stop; none where nothing is taken on trust.
-    pub asks: Option<String>,
-    /// Numbers of the clips that were read.
-    pub fixed_clips: Vec<usize>,
-    /// Names of the boards that are up.
-    pub boards_up: Vec<String>,
-    /// Rules the fixed parts would break if the rest went on as planned, and readings that fit nothing.
-    pub breaches: Vec<Breach>,
-    /// Fixed bars that are to move back all the same.
-    pub move_back: Vec<MovedBar>,
-    /// What changes against the plan.
-    pub difference: Difference,
-}
-
-/// A bar before anything is mended.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct FoundBar {
-    /// Its number.
-    pub bar: usize,
-    /// One end of its middle line, as read or else as planned, mm.
-    pub from: Point,
-    /// The other end, mm.
-    pub to: Point,
-    /// Where the plan has its two ends, mm; none for a bar added on site.
-    pub planned: Option<[Point; 2]>,
-    /// How far it stands from its marks at the worse end, mm, without a sign; none where it is not fixed or was added.
-    pub off_mm: Option<f64>,
-}
-
-impl AsBuiltOutcome {
-    /// `3 bars, 1 clip and 2 boards`.
-    pub fn fixed_words(&self) -> String {
-        let count =
-            |n: usize, one: &str, many: &str| format!("{n}\u{00A0}{}", if n == 1 { one } else { many });
-        format!(
-            "{}, {} and {}",
-            count(self.fixed_bars.len(), "bar", "bars"),
-            count(self.fixed_clips.len(), "clip", "clips"),
-            count(self.boards_up.len(), "board", "boards")
-        )
-    }
-
-    /// Readings that fit nothing in the layout.
-    pub fn refused_readings(&self) -> usize {
-        self.breaches.iter().filter(|breach| breach.rule == Rule::Reading).count()
     }
 }
 

@@ -55,7 +55,7 @@ pub(crate) fn plan_with(
     let project = lined.as_ref();
     let (ceiling, (walls, shape)) = rayon::join(
         || set_out(project, &survey),
-        || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey)),
+        || (shell::walls_and_openings(project, &survey, memory), room_air::plan_shape(&survey, memory)),
     );
     let layout = ceiling.layout.as_ref();
     let timber = timber::timber(project, &survey, layout, memory);
@@ -331,6 +331,8 @@ pub(crate) fn set_out(
             outcome.breaches.clone_from(&go_on.layout.breaches);
             outcome.noggin_holds = setout::noggin_holds(&given, &go_on.layout);
             outcome.bar_ties = setout::bar_ties(&given, &go_on.layout);
+            let now = go_on.as_built.is_some().then(|| go_on.layout.stamp());
+            outcome.mended_stamp = now.filter(|now| *now != stamp);
             outcome.layout = Some(go_on.layout);
             outcome.as_built = go_on.as_built;
             outcome.as_built_refused = go_on.refused;
@@ -364,6 +366,7 @@ pub(crate) fn not_set_out(project: &Project, survey: &Survey) -> CeilingOutcome 
         as_built: None,
         as_built_refused: None,
         stamp: None,
+        mended_stamp: None,
         noggin_holds: Vec::new(),
         bar_ties: Vec::new(),
         wall_gaps: ceiling::wall_gaps(project, survey),

@@ -80,7 +80,12 @@ fn ceiling_of(
     // All that setting out, and looking whether its clips overload a joist, depends on.
     let key = Key::of(&(
         (&given, &project.rules, project.ceiling.bridged_clips, &project.as_built, survey),
-        (&project.roof, &project.joists, &project.stock, project.buildup_of(ElementId::Ceiling)),
+        (
+            &project.roof,
+            &project.joists,
+            &project.stock.without_prices(),
+            project.buildup_of(ElementId::Ceiling),
+        ),
         &project.linings,
     ));
     if let Some(known) = memory.ceilings.get(&key) {

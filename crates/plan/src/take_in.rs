@@ -138,6 +138,7 @@ const LISTS: [(&str, &[(&str, Sort)]); 7] = [
             ("from_mm", Sort::Number),
             ("to_wall", Sort::Text),
             ("to_mm", Sort::Number),
+            ("clips_mm", Sort::MaybeNumbers),
         ],
     ),
     (
@@ -167,6 +168,7 @@ enum Sort {
     Number,
     Text,
     MaybeNumber,
+    MaybeNumbers,
     MaybeText,
     MaybeYes,
 }
@@ -180,6 +182,7 @@ impl Sort {
         match self {
             Self::Text | Self::MaybeText => Some(NewValue::from(words)),
             Self::Number | Self::MaybeNumber => number(words).map(NewValue::from),
+            Self::MaybeNumbers => numbers(words).map(NewValue::from),
             Self::MaybeYes => words.parse::<bool>().ok().map(NewValue::from),
         }
     }
@@ -187,6 +190,11 @@ impl Sort {
 
 fn number(words: &str) -> Option<f64> {
     words.replace('_', "").parse::<f64>().ok().filter(|n| n.is_finite())
+}
+
+/// The numbers of a list, as [`Contents::typed`] gives it; empty for an empty list.
+fn numbers(words: &str) -> Option<Vec<f64>> {
+    words.split(',').map(str::trim).filter(|word| !word.is_empty()).map(number).collect()
 }
 
 /// Adds the readings of a file to the text of a room file once it is sure that they were taken in that room on today's layout, or
@@ -232,7 +240,8 @@ pub fn take_in_of(room: &str, readings: &str, today: &Today, anyway: bool) -> Re
     if let Some(theirs) = stands.clone().filter(|stamp| *stamp != ours) {
         return Err(TakeInError::RoomOfOther { theirs, ours });
     }
-    let had = ["bar", "clip", "board"].iter().any(|list| here.count(&format!("as_built.{list}")) > 0);
+    let had =
+        ["bar", "clip", "board", "added_bar"].iter().any(|list| here.count(&format!("as_built.{list}")) > 0);
     let stamped = if stands.is_none() && !had {
         edit::set(room, "as_built.stamp", ours.as_str())
             .map_err(|error| TakeInError::Unreadable("The room file", error))?
@@ -292,11 +301,14 @@ fn stands_already(here: &Contents, path: &str, typed: &[(&str, Option<String>)])
     }
     typed.iter().all(|(key, new)| {
         let old = stands(key);
-        let same_number = || {
-            let bits = |words: &Option<String>| words.as_deref().and_then(number).map(f64::to_bits);
+        let same_numbers = || {
+            let bits = |words: &Option<String>| {
+                let all = words.as_deref().and_then(numbers)?;
+                Some(all.into_iter().map(f64::to_bits).collect::<Vec<u64>>())
+            };
             bits(&old).is_some() && bits(&old) == bits(new)
         };
-        old == *new || same_number()
+        old == *new || same_numbers()
     })
 }
 
@@ -398,6 +410,27 @@ mod tests {
         );
         let unstamped = "[[as_built.bar]]\nbar = 1\nwall = \"A-B\"\nat_mm = 96.5\n";
         let taken = take_in_of(unstamped, &own, &today(), false).unwrap();
+        assert!(!taken.text.contains("stamp"), "{}", taken.text);
+    }
+
+    #[test]
+    fn an_added_bar_keeps_its_clips_and_is_known_again() {
+        let bar = "\n[[as_built.added_bar]]\nfrom_wall = \"E-A\"\nfrom_mm = 1413\nto_wall = \"B-C\"\nto_mm = 1416\nclips_mm = [150, 610.5, 1_200.0]\n";
+        let taken = take_in("", bar).unwrap();
+        let clips = Contents::open(&taken.text).unwrap().typed("as_built.added_bar[0].clips_mm");
+        assert_eq!(clips.as_deref(), Some("150, 610.5, 1200"));
+        let again = take_in(&taken.text, bar).unwrap();
+        assert_eq!((again.added, again.known), (0, 1));
+        let wrong = bar.replace("610.5", "\"half-way\"");
+        assert!(take_in("", &wrong).unwrap_err().to_string().contains("`clips_mm`"));
+    }
+
+    #[test]
+    fn a_room_with_nothing_but_an_added_bar_has_readings() {
+        // Of which layout that bar is nobody knows: the stamp of the new readings must not be written over it.
+        let had =
+            "[[as_built.added_bar]]\nfrom_wall = \"E-A\"\nfrom_mm = 1413\nto_wall = \"B-C\"\nto_mm = 1416\n";
+        let taken = take_in_of(had, &file("Drum garage", "7KQ2-M4RA", BAR), &today(), false).unwrap();
         assert!(!taken.text.contains("stamp"), "{}", taken.text);
     }
 

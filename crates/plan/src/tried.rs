@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 use setout::{
-    MarkFor, Point,
+    Point,
     as_built::{BarReading, Readings, check_as_built},
     check::Breach,
 };
@@ -56,10 +56,7 @@ pub fn bar(plan: &Plan, number: usize, off_mm: f64) -> Result<TriedBar, String> 
         .marks
         .iter()
         .filter_map(|wall| {
-            let mark = wall.marks.iter().find(|mark| {
-                mark.of == MarkFor::Bar(number)
-                    || mark.what.split(", ").any(|what| what == format!("bar {number}"))
-            })?;
+            let mark = wall.marks.iter().find(|mark| mark.is_of_bar(number))?;
             let from = plan.survey.corner(&wall.from_corner)?.at;
             let (one, two) = wall.wall.split_once('-')?;
             let other = plan.survey.corner(if one == wall.from_corner { two } else { one })?.at;

@@ -98,6 +98,14 @@ fn readings_of_another_layout_are_not_counted() {
     let own = planned(&format!("[as_built]\nstamp = \"{stamp}\"\n{read}"));
     assert!(own.ceiling.as_built.as_ref().unwrap().stamped && own.ceiling.as_built_refused.is_none());
     assert_eq!(own.ceiling.stamp.as_ref(), Some(&stamp), "the stamp is the planned layout's");
+    // Sheets of the mended layout are told apart from those of the planned one.
+    let mended = own.ceiling.mended_stamp.clone().unwrap();
+    assert_eq!(mended, own.ceiling.layout.as_ref().unwrap().stamp());
+    assert_ne!(mended, stamp);
+    let farther = planned(&read_off(&plain, 3, 35.0));
+    assert_ne!(farther.ceiling.mended_stamp.as_ref(), Some(&mended));
+    let on_its_marks = planned(&read_off(&plain, 3, 0.0));
+    assert_eq!((&plain.ceiling.mended_stamp, &on_its_marks.ceiling.mended_stamp), (&None, &None));
     let other = planned(&format!("[as_built]\nstamp = \"AAAA-BBBB\"\n{read}"));
     assert_eq!(other.ceiling.as_built, None);
     assert_eq!(other.ceiling.layout, plain.ceiling.layout);

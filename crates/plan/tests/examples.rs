@@ -10,6 +10,7 @@ use plan::{
 
 const BOOTH: &str = include_str!("../../../examples/voice-booth/room.toml");
 const GARAGE: &str = include_str!("../../../examples/garage/room.toml");
+const PERCUSSION: &str = include_str!("../../../examples/percussion-room/room.toml");
 
 fn planned(text: &str) -> Plan {
     let (project, said) = read(text, "room.toml");
@@ -53,5 +54,23 @@ fn an_l_shaped_garage_with_a_beam_is_planned() {
     let plan = planned(GARAGE);
     for of in ["ceiling", "joists", "headroom", "survey", "damp", "fresh air"] {
         assert_eq!(standing(&plan, of), Standing::Holds, "{of}");
+    }
+}
+
+/// A tape is pulled inside the room: an example that tapes through masonry would teach what cannot be done.
+#[test]
+fn every_tape_of_an_example_can_be_pulled() {
+    for text in [BOOTH, GARAGE, PERCUSSION] {
+        let plan = planned(text);
+        let survey = &plan.survey;
+        for reading in survey.readings.iter().filter(|reading| reading.tied.is_none()) {
+            let (a, b) = (survey.corners[reading.from].at, survey.corners[reading.to].at);
+            let beside = reading.from.abs_diff(reading.to);
+            if beside == 1 || beside + 1 == survey.corners.len() {
+                continue;
+            }
+            let inside_mm: f64 = survey.polygon.clip_line(a, b).iter().map(|(p, q)| p.distance_mm(*q)).sum();
+            assert!(inside_mm > a.distance_mm(b) - 1.0, "{}: {inside_mm:.0} mm inside", reading.name);
+        }
     }
 }

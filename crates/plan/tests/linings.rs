@@ -57,6 +57,7 @@ fn a_lining_that_cannot_be_says_why() {
         .replace("[[lining.layer]]", "stud_length_mm = 1500\n[[lining.layer]]");
     let plan = planned(&format!("{ROOM}\n{lining}"));
     let told = plan.findings.iter().find(|f| f.sentence.starts_with("Lining of wall B-C")).unwrap();
+    assert_eq!(told.sentence.to_lowercase().matches("lining of wall").count(), 1, "{}", told.sentence);
     assert_eq!(told.standing, Standing::Fails);
     assert!(told.sentence.contains("studs are sold 1500 mm long"), "{}", told.sentence);
 }
@@ -212,4 +213,35 @@ fn a_lining_can_be_bought_from_its_order() {
     assert!(screws[0].detail.starts_with("45 mm") && screws[1].detail.starts_with("55 mm"), "{screws:?}");
     let sealant = own.iter().find(|line| line.what.contains("sealant")).unwrap();
     assert!(sealant.needed > 0.5 && sealant.unit == "l", "{sealant:?}");
+}
+
+/// Fibre that does not go into the depth there is by itself is ordered as thick as that depth.
+#[test]
+fn no_more_fibre_is_ordered_than_goes_in() {
+    let lining = LINING.replace("acoustic-plasterboard-15", &board_of(ROOM));
+    let keys = "fill = \"mineral-wool-20kg\"\nfill_mm = 90\n";
+    let plan = planned(&format!(
+        "{ROOM}\n{}",
+        lining.replacen("[[lining.layer]]", &format!("{keys}[[lining.layer]]"), 1)
+    ));
+    let fibre = plan
+        .order
+        .lines
+        .iter()
+        .find(|l| l.note.contains("lining of wall B-C") && l.unit == "m²" && l.sold_as == "m²");
+    assert_eq!(fibre.unwrap().detail, "70 mm");
+}
+
+/// A stud is never ordered deeper than the space it stands in.
+#[test]
+fn studs_that_do_not_fit_are_told() {
+    let lining = LINING.replace("acoustic-plasterboard-15", &board_of(ROOM));
+    let studs = |cavity_mm: u32| {
+        let keyed =
+            lining.replacen("[[lining.layer]]", &format!("cavity_mm = {cavity_mm}\n[[lining.layer]]"), 1);
+        let plan = planned(&format!("{ROOM}\n{keyed}"));
+        plan.order.lines.iter().find(|l| l.what.starts_with("studs")).unwrap().detail.clone()
+    };
+    assert!(studs(70).contains("at most 50 mm deep"), "{}", studs(70));
+    assert!(studs(40).contains("raise cavity_mm to 58"), "{}", studs(40));
 }

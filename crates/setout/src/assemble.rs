@@ -5,8 +5,8 @@ use geometry::Plane;
 use crate::Aim;
 use crate::clips;
 use crate::draft::{Draft, Site};
+use crate::found::Found;
 use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
-use crate::search::Found;
 use crate::{marks, packing, pieces, sheets, take_off};
 
 /// Writes a draft out. `kept` is the plane the bars already fixed were packed to.

@@ -22,6 +22,9 @@ const MERGED_MM: f64 = 1e-3;
 /// How far inside a slice one looks so as not to stand between two such places \[mm\].
 pub(crate) const INSIDE_MM: f64 = 2.0 * MERGED_MM;
 
+/// Bars may come nearer to each other than the gap by this much \[mm\]; it is less than a pencil's line.
+const CLEAR_SLACK_MM: f64 = 0.6;
+
 /// Steps in which the bare end of a joint is looked at \[mm\].
 const HELD_STEP_MM: f64 = 5.0;
 
@@ -86,6 +89,44 @@ impl BarRules {
     pub(crate) fn reach_mm(&self) -> f64 {
         2.0 * self.first_bar_mm
     }
+}
+
+/// Whether two bars come nearer to each other than they may: beside a wall at a grazing angle two that follow their own lines may.
+pub(crate) fn any_too_near(bars: &[FrameBar], rules: &BarRules) -> bool {
+    let least = rules.end_gap_mm - CLEAR_SLACK_MM;
+    let shapes: Vec<[Point; 4]> = bars
+        .iter()
+        .map(|bar| {
+            let dir = bar.dir();
+            let side = Point::new(-dir.y_mm, dir.x_mm) * (rules.face_mm / 2.0);
+            [bar.from - side, bar.to - side, bar.to + side, bar.from + side]
+        })
+        .collect();
+    let near = |a: &[Point; 4], b: &[Point; 4]| {
+        let (low_a, high_a) = ring::extent(a);
+        let (low_b, high_b) = ring::extent(b);
+        if low_a.x_mm - high_b.x_mm > least
+            || low_b.x_mm - high_a.x_mm > least
+            || low_a.y_mm - high_b.y_mm > least
+            || low_b.y_mm - high_a.y_mm > least
+        {
+            return false;
+        }
+        let of_one = |a: &[Point; 4], b: &[Point; 4]| {
+            a.iter().any(|p| {
+                ring::contains(b, *p)
+                    || ring::sides(b).any(|(c, d)| ring::distance_to_segment(*p, c, d) < least)
+            })
+        };
+        let cross = ring::sides(a).any(|(p, q)| {
+            ring::sides(b).any(|(c, d)| {
+                ring::crossing(p, q, c, d)
+                    .is_some_and(|(t, s)| (0.0..=1.0).contains(&t) && (0.0..=1.0).contains(&s))
+            })
+        });
+        cross || of_one(a, b) || of_one(b, a)
+    };
+    shapes.iter().enumerate().any(|(i, a)| shapes.iter().skip(i + 1).any(|b| near(a, b)))
 }
 
 /// The bars along the walls, the long walls first: later ones stop clear of earlier ones.

@@ -209,7 +209,8 @@ fn with_noggins(joists: &[Spot], length: f64, rules: &ClipRules, closer: bool) -
     all
 }
 
-/// What a noggin costs beside its clip, and a clip, where joists are spared.
+/// What a noggin costs beside its clip, and a clip, where joists are spared; against each other and against a kilogram over a joist's
+/// limit weighed by how dear it is (judgement, no source).
 const NOGGIN_WORK: f64 = 3.0;
 const CLIP_WORK: f64 = 1.0;
 

@@ -114,6 +114,9 @@ impl<'a> Site<'a> {
             bars = held_back;
         }
         self.spare_laps(&mut bars, &bar_rules, &joints_by_layer);
+        if bars::any_too_near(&bars, &bar_rules) {
+            return Err(Failed::Bars);
+        }
         for joint in joints_by_layer.iter().flatten().filter(|j| j.kind == JointKind::End) {
             let (from, to) = (joint.from, joint.to);
             if !bars::joint_is_held(self.room, &bar_rules, &bars, from.y_mm, from.x_mm, to.x_mm) {

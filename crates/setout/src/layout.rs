@@ -327,6 +327,18 @@ pub struct Mark {
     pub what: String,
 }
 
+impl Mark {
+    /// Numbers of the bars marked here, the one the mark is snapped for first; more than one where two bars meet the wall at one place.
+    pub fn bars(&self) -> impl Iterator<Item = usize> {
+        self.what.split(", ").filter_map(|word| word.strip_prefix("bar ")?.parse().ok())
+    }
+
+    /// Whether a bar is marked here, alone or with something else.
+    pub fn is_of_bar(&self, number: usize) -> bool {
+        self.of == MarkFor::Bar(number) || self.bars().any(|bar| bar == number)
+    }
+}
+
 /// The marks of one wall, all measured from one corner.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct WallMarks {

@@ -14,6 +14,7 @@ mod clips;
 mod draft;
 mod draft_clips;
 mod error;
+mod found;
 mod laps;
 mod layout;
 pub mod lining;

@@ -69,6 +69,7 @@ pub(crate) fn fewest(
                     leaves: 0,
                     branches: 0,
                     open: false,
+                    stop,
                     found: Vec::new(),
                 };
                 branch.all(leaves);
@@ -102,6 +103,7 @@ struct Branch<'a> {
     branches: u64,
     /// Some way was left out, or not shown to need more boards than the target.
     open: bool,
+    stop: &'a AtomicBool,
     found: Vec<Choice>,
 }
 
@@ -134,7 +136,7 @@ impl Branch<'_> {
         if self.weights.iter().zip(spent).any(|(w, s)| s + w.rest[strip][phase] > most) {
             return;
         }
-        if self.leaves == 0 || self.branches == 0 {
+        if self.leaves == 0 || self.branches == 0 || self.stop.load(Ordering::Relaxed) {
             self.open = true;
             return;
         }

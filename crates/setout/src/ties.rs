@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::layout::{Layout, MarkFor};
+use crate::layout::Layout;
 use crate::ring;
 use crate::room::{FrameJoist, Room};
 use crate::{Ceiling, Point};
@@ -63,7 +63,7 @@ pub fn bar_ties(ceiling: &Ceiling, layout: &Layout) -> Vec<BarTie> {
     ties
 }
 
-/// Where the line of a bar crosses joists, along it, and which: on the bar, or a little past an end with no wall between.
+/// Where the line of a bar crosses joists, in order along it, and which: on the bar, or a little past an end with no wall between.
 fn crossings(room: &Room, (from, to): (Point, Point)) -> Vec<(f64, usize)> {
     let length = ring::distance(from, to);
     let own: &[Point] = &room.ring;
@@ -80,13 +80,15 @@ fn crossings(room: &Room, (from, to): (Point, Point)) -> Vec<(f64, usize)> {
         });
         (!walls_between).then_some((at, index))
     });
-    found.collect()
+    let mut found: Vec<(f64, usize)> = found.collect();
+    // Joists stand in the order they were entered.
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found
 }
 
 /// Where the marks of a bar are, in the room.
 fn marks_of(ceiling: &Ceiling, layout: &Layout, number: usize) -> Vec<Point> {
     let corner = |name: &str| ceiling.corners.iter().find(|c| c.name == name).map(|c| c.at);
-    let own = format!("bar {number}");
     let mut found = Vec::new();
     for wall in &layout.marks {
         let Some((a, b)) = wall.wall.split_once('-').and_then(|(a, b)| Some((corner(a)?, corner(b)?))) else {
@@ -95,10 +97,7 @@ fn marks_of(ceiling: &Ceiling, layout: &Layout, number: usize) -> Vec<Point> {
         let from_a = wall.wall.split_once('-').is_some_and(|(a, _)| a == wall.from_corner);
         let (start, end) = if from_a { (a, b) } else { (b, a) };
         let Some(along) = (end - start).unit() else { continue };
-        let marks = wall
-            .marks
-            .iter()
-            .filter(|m| m.of == MarkFor::Bar(number) || m.what.split(", ").any(|w| w == own));
+        let marks = wall.marks.iter().filter(|m| m.is_of_bar(number));
         found.extend(marks.map(|m| start + along * m.at_mm));
     }
     found

@@ -1,11 +1,5 @@
 //! Every layout of many invented rooms keeps the rules and covers its ceiling exactly.
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a test stops at once"
-)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at once")]
 
 mod rooms;
 
@@ -60,52 +54,6 @@ fn a_step_finds_a_valid_layout() {
     assert_sound(&ceiling, &layout, "first answer");
 }
 
-/// Seeds laid, refused and broken.
-fn lay(seeds: impl Iterator<Item = u64>) -> (usize, Vec<(u64, String)>) {
-    let (mut laid, mut refused) = (0, Vec::new());
-    let mut broken: Vec<String> = Vec::new();
-    for seed in seeds {
-        let ceiling = rooms::random_room(seed);
-        match set_out(&ceiling, &SMALL) {
-            Ok(layout) => {
-                let outline = area_mm2(&layout.outline);
-                for layer in &layout.layers {
-                    let pieces: f64 = layer.pieces.iter().map(|p| area_mm2(&p.outline)).sum();
-                    if (pieces - outline).abs() >= 1.0 {
-                        broken.push(format!("seed {seed}: pieces cover {pieces} of {outline}"));
-                    }
-                }
-                broken.extend(
-                    check(&ceiling, &layout)
-                        .iter()
-                        .map(|b| format!("seed {seed}: {:?} {}", b.rule, b.sentence)),
-                );
-                laid += 1;
-            }
-            Err(SetoutError::NoLayout { sentence, .. }) => refused.push((seed, sentence)),
-            Err(other) => broken.push(format!("seed {seed}: {other}")),
-        }
-    }
-    assert!(broken.is_empty(), "{} {broken:#?}", broken.len());
-    (laid, refused)
-}
-
-#[test]
-fn a_hundred_and_twenty_rooms_keep_every_rule() {
-    let (laid, refused) = lay(1..=120);
-    assert!(laid >= 114, "{refused:#?}");
-}
-
-/// The same over many more rooms; some sharp-cornered triangles are refused with the limit to ease.
-#[test]
-#[ignore = "takes half a minute; run with --ignored"]
-fn a_thousand_rooms_keep_every_rule() {
-    let (laid, refused) = lay(1..=1000);
-    println!("{laid} laid, refused {refused:#?}");
-    assert!(refused.len() <= 50, "{} of 1000 refused: {refused:#?}", refused.len());
-    assert!(refused.iter().all(|(_, sentence)| sentence.contains("lower") || sentence.contains("raise")));
-}
-
 /// Each wall has a gap of its own: every rule is kept, and the area left free is that of the gaps.
 #[test]
 fn walls_keep_gaps_of_their_own() {
@@ -130,23 +78,6 @@ fn walls_keep_gaps_of_their_own() {
         }
     }
     assert!(laid > 50, "{laid}");
-}
-
-#[test]
-fn a_mirrored_or_turned_room_gives_a_layout_of_equal_worth() {
-    for seed in [3, 5, 12, 18] {
-        let ceiling = rooms::random_room(seed);
-        let mut mirrored = ceiling.clone();
-        rooms::move_points(&mut mirrored, |p| Point::new(-p.x_mm, p.y_mm));
-        let mut turned = ceiling.clone();
-        rooms::turn_ceiling(&mut turned, 1.234);
-        let worth = |c: &setout::Ceiling| {
-            let w = set_out(c, &Budget::default()).unwrap().worth;
-            (w.boards, w.slivers, w.pieces)
-        };
-        assert_eq!(worth(&ceiling), worth(&mirrored), "seed {seed} mirrored");
-        assert_eq!(worth(&ceiling), worth(&turned), "seed {seed} turned");
-    }
 }
 
 #[test]

@@ -171,6 +171,21 @@ fn a_joint_bar_off_its_mark_takes_its_joints_with_it() {
     }
 }
 
+/// Of a bar that moves back nothing is said to stay.
+#[test]
+fn a_clip_of_a_bar_that_moves_back_is_not_told_to_stay() {
+    let (ceiling, layout) = planned();
+    let number = layout.bars.iter().position(|b| b.reason == BarReason::Joint).unwrap() + 1;
+    let clip = layout.clips.iter().filter(|clip| clip.bar + 1 == number).nth(1).unwrap();
+    let clips = vec![ClipReading { clip: clip.number, along_mm: clip.along_mm + 12.0 }];
+    let readings = Readings { bars: bar(&layout, number, [-9.0; 2]), clips, ..Readings::default() };
+    let mended = mend(&ceiling, &layout, &readings).unwrap();
+    assert_eq!(mended.move_back.iter().map(|moved| moved.bar).collect::<Vec<_>>(), [number]);
+    let stays: Vec<_> =
+        mended.difference.sentences.iter().filter(|words| words.contains("stays where it is")).collect();
+    assert!(stays.is_empty(), "{stays:?}");
+}
+
 #[test]
 fn a_board_that_is_up_stays_and_its_neighbours_are_cut_to_it() {
     let (ceiling, layout) = planned();
@@ -186,6 +201,36 @@ fn a_board_that_is_up_stays_and_its_neighbours_are_cut_to_it() {
         assert!((a.distance_mm(*b) - 2.0).abs() < 1e-6, "{a:?} {b:?}");
     }
     assert!(mended.difference.changes.iter().any(|c| c.kind == ChangeKind::Piece));
+}
+
+/// A bar moved aside takes its noggins with it: cut to the joists as they are there, they are no breach.
+#[test]
+fn a_moved_bar_brings_its_noggins_to_their_joists() {
+    let mut with_noggins = 0;
+    // Joists that fan out: every noggin is another length a little farther on.
+    let mut fanned = rooms::percussion_room();
+    for (i, joist) in fanned.joists.iter_mut().enumerate() {
+        joist.to.x_mm += 40.0 * i as f64 - 220.0;
+        joist.from.x_mm -= 20.0 * i as f64 - 110.0;
+    }
+    for ceiling in [fanned, rooms::random_room(4), rooms::random_room(5), rooms::many_walled_room(5)] {
+        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
+        for number in 1..=layout.bars.len() {
+            let on_noggins = layout
+                .clips
+                .iter()
+                .any(|clip| clip.bar + 1 == number && matches!(clip.on, setout::Support::Noggin(_)));
+            for off_mm in [-40.0, 40.0] {
+                let built = check_as_built(&ceiling, &layout, &of_bars(bar(&layout, number, [off_mm; 2])));
+                let wrong: Vec<_> =
+                    built.breaches.iter().filter(|b| b.sentence.contains("its noggin is")).collect();
+                assert!(wrong.is_empty(), "bar {number}, {off_mm} mm: {wrong:#?}");
+                with_noggins += usize::from(on_noggins);
+            }
+        }
+    }
+    println!("{with_noggins} moves of bars on noggins");
+    assert!(with_noggins >= 10);
 }
 
 #[test]
@@ -262,6 +307,13 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
             .collect();
         let mended = mend(&ceiling, &layout, &of_bars(readings)).unwrap();
         assert_keeps_what_is_fixed(&ceiling, &mended);
+        for sentence in mended.difference.sentences.iter().filter(|words| words.starts_with("cut piece ")) {
+            let (now, was) = sentence.split_once(" instead of ").unwrap();
+            assert!(!now.ends_with(was), "seed {seed}: {sentence}");
+        }
+        for moved in &mended.move_back {
+            assert!(moved.needed || moved.by_mm <= 25.5, "seed {seed}: {moved:?}");
+        }
         tried += 1;
         whole += usize::from(mended.layout.breaches.is_empty());
         back += usize::from(!mended.move_back.is_empty());

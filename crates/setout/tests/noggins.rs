@@ -129,6 +129,31 @@ fn every_bar_has_two_marks_that_fix_it() {
     }
 }
 
+/// Joists are listed in the order they were entered, which may be any.
+#[test]
+fn marks_on_joists_do_not_hang_on_the_order_of_the_joists() {
+    let mut seen = 0;
+    for ceiling in [rooms::percussion_room(), rooms::ell_room(), rooms::wide_gap_room()] {
+        let layout = set_out(&ceiling, &Budget::default()).unwrap();
+        let wanted = bar_ties(&ceiling, &layout);
+        let mut shuffled = ceiling.clone();
+        let n = ceiling.joists.len();
+        // Backwards, then the odd ones before the even ones.
+        let orders: [Vec<usize>; 2] =
+            [(0..n).rev().collect(), (0..n).filter(|i| i % 2 == 1).chain((0..n).step_by(2)).collect()];
+        for order in orders {
+            shuffled.joists = order.iter().map(|&i| ceiling.joists[i].clone()).collect();
+            let mut found = bar_ties(&shuffled, &layout);
+            for tie in &mut found {
+                tie.joist = order[tie.joist];
+            }
+            assert_eq!(found, wanted);
+            seen += wanted.len();
+        }
+    }
+    assert!(seen > 0);
+}
+
 #[test]
 fn a_bar_two_millimetres_over_the_stock_is_not_lapped() {
     // 3622 mm between the walls: 3602 with the gaps at both ends, where a stock length is 3600.

@@ -1,8 +1,8 @@
 //! Noggins, marks on joists and linings in the way, in words for drawings, lists and pages.
 
-use plan::Plan;
+use plan::{Plan, outcome::AsBuiltOutcome};
 use quantities::format::{number, with_unit};
-use setout::{Noggin, NogginEnd};
+use setout::{Noggin, NogginEnd, as_built::ChangeKind};
 
 /// One noggin as it is listed.
 pub(crate) struct NogginWords {
@@ -10,6 +10,13 @@ pub(crate) struct NogginWords {
     pub(crate) between: String,
     /// `1 234 on J15 from wall A–B`.
     pub(crate) place: String,
+}
+
+impl NogginWords {
+    /// Its place with what it is for; a noggin from wall to wall has no place along a joist.
+    pub(crate) fn place_and(&self, why: &str) -> String {
+        if self.place.is_empty() { why.to_owned() } else { format!("{}; {why}", self.place) }
+    }
 }
 
 /// The words of a noggin.
@@ -31,6 +38,16 @@ pub(crate) fn noggin(plan: &Plan, noggin: &Noggin) -> NogginWords {
         ))
     });
     NogginWords { between: format!("{} to {}", name(left), name(right)), place: place.unwrap_or_default() }
+}
+
+/// How to go on round what is fixed, a sentence each without a full stop: bars to move back first, each told once.
+pub(crate) fn changes(found: &AsBuiltOutcome) -> Vec<&str> {
+    let told = |sentence: &str| {
+        found.difference.changes.iter().any(|c| c.kind == ChangeKind::BarBack && c.sentence == sentence)
+    };
+    let back = found.move_back.iter().map(|back| back.sentence.as_str());
+    let others = found.difference.sentences.iter().map(String::as_str).filter(|sentence| !told(sentence));
+    back.chain(others).collect()
 }
 
 /// The name of a joist.
@@ -79,4 +96,19 @@ pub(crate) fn linings_in_the_way(plan: &Plan) -> Vec<String> {
 /// Corner names joined by a dash as it is printed.
 pub(crate) fn printed(name: &str) -> String {
     name.replace('-', "–")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_noggin_without_a_place_says_only_why() {
+        let words = |place: &str| NogginWords { between: String::new(), place: place.to_owned() };
+        assert_eq!(words("").place_and("no joist here"), "no joist here");
+        assert_eq!(
+            words("412 on J3 from wall A–B").place_and("no joist"),
+            "412 on J3 from wall A–B; no joist"
+        );
+    }
 }

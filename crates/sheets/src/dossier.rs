@@ -223,7 +223,7 @@ fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) 
         of,
         scale: scale.to_owned(),
         date: text(&plan.title.date),
-        revision: text(&plan.title.revision),
+        revision: revision_words(plan).unwrap_or_default(),
         survey: survey_words(plan),
         caution: CAUTION.to_owned(),
     }
@@ -235,16 +235,25 @@ fn survey_words(plan: &Plan) -> String {
     format!("{used} tapes, corners within {} (95\u{00A0}%)", with_unit(2.0 * worst, 0, "mm"))
 }
 
+/// The revision as the person gave it; a set mended round what is fixed is another one, told apart by its stamp.
+fn revision_words(plan: &Plan) -> Option<String> {
+    let own = plan.title.revision.clone();
+    let Some(mended) = &plan.ceiling.mended_stamp else { return own };
+    Some(own.map_or_else(|| format!("mended {mended}"), |own| format!("{own}, mended {mended}")))
+}
+
 fn revisions(plan: &Plan) -> Vec<Revision> {
-    plan.title
-        .revision
-        .iter()
-        .map(|letter| Revision {
-            letter: letter.clone(),
-            date: plan.title.date.clone().unwrap_or_default(),
-            words: "as planned".to_owned(),
-        })
-        .collect()
+    let planned = plan.title.revision.iter().map(|letter| Revision {
+        letter: letter.clone(),
+        date: plan.title.date.clone().unwrap_or_default(),
+        words: "as planned".to_owned(),
+    });
+    let mended = plan.ceiling.mended_stamp.iter().map(|stamp| Revision {
+        letter: plan.title.revision.as_ref().map_or_else(|| "+".to_owned(), |letter| format!("{letter}+")),
+        date: String::new(),
+        words: format!("mended round what is fixed, {stamp}"),
+    });
+    planned.chain(mended).collect()
 }
 
 /// Puts a drawing on a sheet. It brings its own heading with it, so that it can also stand alone.

@@ -278,8 +278,8 @@ fn linings(plan: &Plan) -> List {
 fn changes(plan: &Plan) -> Option<List> {
     let found = plan.ceiling.as_built.as_ref()?;
     let mut list = List::new("as-built", &["change"]);
-    for sentence in found.move_back.iter().map(|back| &back.sentence).chain(&found.difference.sentences) {
-        list.row(vec![sentence.clone()]);
+    for sentence in crate::ceiling_words::changes(found) {
+        list.row(vec![sentence.to_owned()]);
     }
     Some(list)
 }

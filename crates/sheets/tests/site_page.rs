@@ -51,6 +51,39 @@ fn it_carries_what_one_needs_under_the_ceiling() {
     assert_eq!(noggins_by_bar(&places).len(), layout.noggins.len());
 }
 
+/// The facts the script works with.
+fn facts(page: &str) -> serde_json::Value {
+    let text = page.split_once("id=\"facts\">").unwrap().1.split_once("</script>").unwrap().0;
+    serde_json::from_str(text).unwrap()
+}
+
+#[test]
+fn marks_on_joists_stand_on_it_and_walls_without_marks_do_not() {
+    let mut plan = demo();
+    let layout = plan.ceiling.layout.as_mut().unwrap();
+    layout.marks[1].marks.clear();
+    let (bare, walls) = (layout.marks[1].wall.clone(), layout.marks.len());
+    plan.ceiling.bar_ties = [(5, 2, 900.0), (3, 2, 400.4), (9, 4, 1200.0)]
+        .map(|(bar, joist, along_mm)| setout::BarTie { bar, joist, from_wall: "C-D".to_owned(), along_mm })
+        .to_vec();
+    let page = sheets::site::page(&plan);
+    let facts = facts(&page);
+    let stops = facts["walls"].as_array().unwrap();
+    assert_eq!(stops.len(), walls - 1 + 2);
+    for stop in stops {
+        assert!(!stop["marks"].as_array().unwrap().is_empty() && stop["wall"] != bare.as_str());
+    }
+    let joists: Vec<_> = stops.iter().filter(|stop| stop["joist"] == true).collect();
+    let name = |at: usize| plan.ceiling.given.as_ref().unwrap().joists[at].name.as_str();
+    assert_eq!((joists[0]["wall"].as_str(), joists[1]["wall"].as_str()), (Some(name(2)), Some(name(4))));
+    let marks: Vec<_> =
+        joists[0]["marks"].as_array().unwrap().iter().map(|m| m["at_mm"].as_f64().unwrap()).collect();
+    assert_eq!(marks, [400.0, 900.0]);
+    // A bar is read at walls: nothing is to be kept here.
+    assert!(joists[0]["marks"][0]["bar"].is_null());
+    assert!(joists[0]["length_mm"].as_f64().unwrap() >= 900.0);
+}
+
 #[test]
 fn names_with_brackets_and_quotes_stay_words() {
     let text = ROOM.replacen("name = \"", "name = \"</script><b>\\\"&", 1);

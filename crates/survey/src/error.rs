@@ -3,7 +3,7 @@
 /// Why no room can be drawn from the readings; each says what to do.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum SurveyError {
-    /// A number of corners outside 3 to 20, or two corners of one name.
+    /// A number of corners outside 3 to 40, or two corners of one name.
     #[error("{0}")]
     Corners(String),
     /// A reading that cannot be one.

@@ -119,7 +119,7 @@ pub struct JoistReading {
 /// Everything measured of one room.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Input {
-    /// Names of the corners in ring order, 3 to 20, no two alike.
+    /// Names of the corners in ring order, 3 to 40, no two alike.
     pub corners: Vec<String>,
     /// In which sense they are named, seen from above.
     pub sense: Sense,

@@ -28,13 +28,35 @@ pub(crate) fn into_frame(points: &[Point]) -> Vec<Point> {
     moved
 }
 
+/// How far a shape is refined.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Effort {
+    steps: usize,
+    last_step_mm: f64,
+    /// A step that takes off less than this share of the sum of squares is the last.
+    least_gain: f64,
+}
+
+impl Effort {
+    /// As far as it goes.
+    pub(crate) const WHOLE: Self = Self { steps: MOST_STEPS, last_step_mm: LAST_STEP_MM, least_gain: 0.0 };
+    /// Enough to see whether the readings agree: past it a sum of squares changes by a few percent (judgement, held by the tests
+    /// of signs).
+    pub(crate) const ROUGH: Self = Self { steps: 20, last_step_mm: 0.01, least_gain: 0.01 };
+}
+
 /// Least squares from a starting shape: Σ ((computed − read) / σ)² as small as it gets (Gauss-Newton, damped after
 /// Levenberg and Marquardt).
 pub(crate) fn refine(start: &[Point], sights: &[Sight]) -> Refined {
+    refine_with(Effort::WHOLE, start, sights)
+}
+
+/// As [`refine`], with less effort.
+pub(crate) fn refine_with(effort: Effort, start: &[Point], sights: &[Sight]) -> Refined {
     let mut points = into_frame(start);
     let mut sum = sum_of_squares(&points, sights);
     let mut damping = 1e-3;
-    for _ in 0..MOST_STEPS {
+    for _ in 0..effort.steps {
         let (normal, gradient) = normal_equations(&points, sights);
         let mut damped = normal.clone();
         for at in 0..damped.size() {
@@ -51,7 +73,9 @@ pub(crate) fn refine(start: &[Point], sights: &[Sight]) -> Refined {
         let moved = stepped(&points, &step);
         let moved_sum = sum_of_squares(&moved, sights);
         let longest = step.iter().fold(0.0, |most: f64, s| most.max(s.abs()));
+        let mut gains = true;
         if moved_sum <= sum {
+            gains = sum - moved_sum >= effort.least_gain * sum;
             points = moved;
             sum = moved_sum;
             damping *= 0.1;
@@ -61,7 +85,7 @@ pub(crate) fn refine(start: &[Point], sights: &[Sight]) -> Refined {
         } else {
             damping = (damping * 10.0).max(1e-9);
         }
-        if longest < LAST_STEP_MM || damping > 1e12 {
+        if !gains || longest < effort.last_step_mm || damping > 1e12 {
             break;
         }
     }

@@ -74,8 +74,9 @@ impl Square {
         for row in 0..n {
             for column in 0..=row {
                 let mut sum = self.at(row, column) * scale[row] * scale[column];
-                for k in 0..column {
-                    sum -= lower.at(row, k) * lower.at(column, k);
+                let (one, other) = (row * n, column * n);
+                for (a, b) in lower.cells[one..one + column].iter().zip(&lower.cells[other..other + column]) {
+                    sum -= a * b;
                 }
                 if row == column {
                     if sum <= LEAST_PIVOT {

@@ -79,7 +79,7 @@ pub(crate) fn inside_angles_deg(points: &[Point], sense: Sense) -> Vec<f64> {
 }
 
 /// Distances know no left and right: the shape is reflected in its first wall when it goes round the wrong way.
-fn turn_to_sense(points: &mut Vec<Point>, sense: Sense) {
+pub(crate) fn turn_to_sense(points: &mut Vec<Point>, sense: Sense) {
     let doubled: f64 = points.iter().zip(points.iter().cycle().skip(1)).map(|(a, b)| a.cross(*b)).sum();
     let wrong = match sense {
         Sense::Anticlockwise => doubled < 0.0,

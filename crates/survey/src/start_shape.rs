@@ -50,16 +50,44 @@ struct Partial {
     misfit: f64,
 }
 
-/// Corners placed one by one at the crossings of circles struck from two corners placed before.
+/// In which order corners are placed. It hangs on which lines were read, not on what they read, but for the first.
+pub(crate) struct Order {
+    /// The tape whose two ends are placed first.
+    first: Sight,
+    /// The other corners, one after the other.
+    then: Vec<usize>,
+}
+
+impl Order {
+    /// `None` where the sights do not place every corner.
+    pub(crate) fn of(corners: usize, sights: &[Sight]) -> Option<Self> {
+        let first = seed(corners, sights)?;
+        let mut at = vec![None; corners];
+        at[first.from] = Some(Point::default());
+        at[first.to] = Some(Point::default());
+        let mut then = Vec::with_capacity(corners.saturating_sub(2));
+        for _ in 2..corners {
+            let next = best_tied(&at, sights)?;
+            at[next] = Some(Point::default());
+            then.push(next);
+        }
+        Some(Self { first, then })
+    }
+}
+
 fn by_circles(corners: usize, sights: &[Sight]) -> Vec<Vec<Point>> {
-    let Some(seed) = seed(corners, sights) else { return Vec::new() };
-    let mut at = vec![None; corners];
+    Order::of(corners, sights).map_or_else(Vec::new, |order| placed(&order, sights))
+}
+
+/// Corners placed one by one at the crossings of circles struck from two corners placed before; the best shapes first.
+pub(crate) fn placed(order: &Order, sights: &[Sight]) -> Vec<Vec<Point>> {
+    let seed = order.first;
+    let mut at = vec![None; order.then.len() + 2];
     at[seed.from] = Some(Point::default());
     at[seed.to] = Some(Point::new(seed.reading_mm, 0.0));
     let mut shapes = vec![Partial { at, misfit: 0.0 }];
     let tied = sights.iter().any(|sight| sight.what != What::Distance);
-    for _ in 2..corners {
-        let Some(next) = best_tied(&shapes[0].at, sights) else { return Vec::new() };
+    for &next in &order.then {
         // The first corner placed can go on one side only: the mirror image of every shape is the same room; not so to ties.
         let sides = if !tied && shapes[0].at.iter().flatten().count() == 2 { 1 } else { 2 };
         let mut grown: Vec<Partial> = shapes

@@ -1,23 +1,36 @@
 //! Ties with the wrong sign: a corner read on the wrong side of its line, which no room fits or only one that folds over itself.
 
+use geometry::{Point, Polygon};
 use quantities::format::with_unit;
 
 use crate::adjust::LEAST_CHANCE;
 use crate::baarda_1968::TOLD_APART;
 use crate::check::{check, check_ways_round};
 use crate::chi_square::chance_of_at_least;
-use crate::shape::{Chosen, choose};
+use crate::network::{Effort, refine_with};
+use crate::shape::{Chosen, choose, turn_to_sense};
 use crate::sight::{Sight, What};
 use crate::sights::{ring_at, taken};
+use crate::start_shape::{Order, candidates, placed};
 use crate::{Input, Tie, TieReading};
 
-/// Chance of the readings' scatter below which they are taken to contradict each other past any error of reading.
+/// Chance of the readings' scatter below which they are taken to contradict each other past any error of reading (judgement).
 const CONTRADICTS_CHANCE: f64 = 1e-6;
 /// Weighted sum of squares that readings with none to spare may keep when they do not contradict each other: a fit of as many
-/// readings as unknowns leaves nothing but rounding.
+/// readings as unknowns leaves nothing but rounding (judgement).
 const NONE_TO_SPARE: f64 = 1e-3;
-/// A sign matters where the reading is this many times its own standard deviation.
+/// The same above which they do: a whole standard deviation of one reading (judgement).
+const NONE_TO_SPARE_CONTRADICTS: f64 = 1.0;
+/// A sign matters where the reading is this many times its own standard deviation (judgement).
 const SIGN_MATTERS: f64 = 5.0;
+/// Starting shapes tried for a sign turned, beside the shape found without: with the right sign the first does, as nothing is wrong any more
+/// (judgement, held by the tests).
+const STARTS: usize = 2;
+/// Signs that may explain it, best first, which are looked at with every starting shape (judgement: more fit a room with next to nothing
+/// to spare, and there no sign can be told from another).
+const MOST_LOOKED_AT: usize = 8;
+/// The sum of squares of a shape refined roughly may be this many times what readings that agree leave (judgement).
+const ROUGHLY: f64 = 4.0;
 
 /// A tie whose sign is wrong.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,18 +66,24 @@ pub(crate) fn find(input: &Input, chosen: Option<&Chosen>, sights: &[Sight]) -> 
     if !ties || !chosen.is_none_or(|chosen| contradicts(input, chosen, sights)) {
         return None;
     }
+    let order = Order::of(input.corners.len(), sights);
     let mut found: Vec<(f64, usize, TieReading)> = Vec::new();
     for (at, tie) in input.ties.iter().enumerate() {
         for reading in [TieReading::Along, TieReading::Offset] {
-            let mut other = input.clone();
-            if turn(&mut other.ties[at], reading)
-                && matters(input, tie, reading)
-                && let Some(sum) = sound_sum(&other)
+            if matters(input, tie, reading)
+                && let Some(other) = turned(input, at, reading)
+                && let Some(sum) = sum_nearby(&other, order.as_ref(), chosen)
             {
                 found.push((sum, at, reading));
             }
         }
     }
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    found.truncate(MOST_LOOKED_AT);
+    let mut found: Vec<(f64, usize, TieReading)> = found
+        .into_iter()
+        .filter_map(|(_, at, reading)| Some((sound_sum(&turned(input, at, reading)?)?, at, reading)))
+        .collect();
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     if let Some(&(least, tie, reading)) = found.first() {
         let as_well = found.iter().skip(1).take_while(|(sum, _, _)| sum - least < TOLD_APART);
@@ -86,9 +105,14 @@ fn contradicts(input: &Input, chosen: &Chosen, sights: &[Sight]) -> bool {
     let sum = chosen.best.sum_of_squares;
     chosen.crosses
         || match redundancy(input, sights) {
-            0 => sum > 1.0,
+            0 => sum > NONE_TO_SPARE_CONTRADICTS,
             spare => chance_of_at_least(sum, spare) < CONTRADICTS_CHANCE,
         }
+}
+
+/// Whether a weighted sum of squares is that of readings that agree.
+fn agrees(sum: f64, spare: usize) -> bool {
+    if spare == 0 { sum < NONE_TO_SPARE } else { chance_of_at_least(sum, spare) >= LEAST_CHANCE }
 }
 
 /// Weighted sum of squares of readings that agree on a room whose sides do not cross.
@@ -96,11 +120,34 @@ fn sound_sum(input: &Input) -> Option<f64> {
     let sights = used(input);
     let chosen = choose(input.corners.len(), &sights, input.sense)?;
     let sum = chosen.best.sum_of_squares;
-    let agrees = match redundancy(input, &sights) {
-        0 => sum < NONE_TO_SPARE,
-        spare => chance_of_at_least(sum, spare) >= LEAST_CHANCE,
+    (agrees(sum, redundancy(input, &sights)) && !chosen.crosses).then_some(sum)
+}
+
+/// As [`sound_sum`], from a few starting shapes only, to see which signs may explain it: there is one search for every reading of every
+/// tie, and with the sign that is right the first start leads to the room.
+fn sum_nearby(input: &Input, order: Option<&Order>, chosen: Option<&Chosen>) -> Option<f64> {
+    let sights = used(input);
+    let spare = redundancy(input, &sights);
+    let placed =
+        order.map_or_else(|| candidates(input.corners.len(), &sights), |order| placed(order, &sights));
+    let starts =
+        chosen.map(|chosen| chosen.best.points.clone()).into_iter().chain(placed.into_iter().take(STARTS));
+    let refined = |effort: Effort, start: &[Point]| {
+        let mut shape = refine_with(effort, start, &sights);
+        let found = shape.points.clone();
+        turn_to_sense(&mut shape.points, input.sense);
+        // A shape turned over fits its ties anew.
+        if shape.points == found { shape } else { refine_with(effort, &shape.points, &sights) }
     };
-    (agrees && !chosen.crosses).then_some(sum)
+    let sums = starts.filter_map(|start| {
+        let rough = refined(Effort::ROUGH, &start);
+        let near = rough.points.iter().all(|p| p.is_finite())
+            && (spare == 0 || agrees(rough.sum_of_squares / ROUGHLY, spare));
+        let shape = near.then(|| refined(Effort::WHOLE, &rough.points))?;
+        (agrees(shape.sum_of_squares, spare) && Polygon::new(&shape.points).is_ok())
+            .then_some(shape.sum_of_squares)
+    });
+    sums.min_by(f64::total_cmp)
 }
 
 fn value(tie: &Tie, reading: TieReading) -> Option<f64> {
@@ -117,6 +164,12 @@ fn turn(tie: &mut Tie, reading: TieReading) -> bool {
     };
     *value = value.map(|mm| -mm);
     value.is_some()
+}
+
+/// The input with one sign turned.
+fn turned(input: &Input, at: usize, reading: TieReading) -> Option<Input> {
+    let mut other = input.clone();
+    turn(other.ties.get_mut(at)?, reading).then_some(other)
 }
 
 fn matters(input: &Input, tie: &Tie, reading: TieReading) -> bool {

@@ -6,7 +6,7 @@ mod rooms;
 
 use geometry::Point;
 use rooms::{Numbers, measured, room, tape};
-use survey::{Height, Sense, SurveyError, Tie, TieReading, adjust, wrong_sign};
+use survey::{Height, Input, Sense, SurveyError, Tie, TieReading, adjust, wrong_sign};
 
 fn tie(corner: usize, from: usize, to: usize, along_mm: Option<f64>, offset_mm: Option<f64>) -> Tie {
     Tie { corner, from, to, along_mm, offset_mm, height: Height::Ceiling, sd_mm: None }
@@ -228,5 +228,48 @@ fn offsets_all_on_the_wrong_side_are_told() {
             wrong_sign(&input).unwrap_or_else(|| panic!("{kind}: {:?}", adjust(&input).map(|s| s.quality)));
         assert!(found.ties.len() > 1 && found.reading == TieReading::Offset, "{kind}: {found:?}");
         assert!(found.sentence.contains("with every sign turned"), "{}", found.sentence);
+    }
+}
+
+/// A ring of as many walls as a room may have, its corners in and out by turns, tied to one wall.
+fn forty_corners(numbers: &mut Numbers) -> Input {
+    let truth: Vec<Point> = (0..40)
+        .map(|at| {
+            let reach = if at % 2 == 0 { 1.0 } else { 0.8 };
+            let (sin, cos) = quantities::math::sin_cos(std::f64::consts::TAU * f64::from(at) / 40.0);
+            Point::new(6200.0 * reach * cos + 80.0 * numbers.normal(), 4800.0 * reach * sin)
+        })
+        .collect();
+    let mut input = measured(&truth, &ring(40), numbers);
+    for corner in 2..40 {
+        let (along, off) = truth_of(&truth, corner, 0, 1);
+        input.ties.push(tie(
+            corner,
+            0,
+            1,
+            Some(along + 3.0 * numbers.normal()),
+            Some(off + 1.5 * numbers.normal()),
+        ));
+    }
+    input
+}
+
+/// Whether a sign is wrong or a figure is, the answer for the largest room comes before one wonders whether the program hangs.
+#[test]
+fn the_sign_is_found_in_a_room_of_forty_corners_soon() {
+    let mut numbers = Numbers(31);
+    let right = forty_corners(&mut numbers);
+    assert_eq!(wrong_sign(&right), None);
+    for (at, turned) in [(17, true), (30, true), (17, false)] {
+        let mut input = right.clone();
+        let read_mm = right.ties[at].offset_mm.unwrap();
+        input.ties[at].offset_mm = Some(if turned { -read_mm } else { read_mm + 1500.0 });
+        let begun = std::time::Instant::now();
+        let found = wrong_sign(&input);
+        let took = begun.elapsed();
+        println!("{at}, turned {turned}: {took:?}");
+        assert_eq!(found.map(|found| found.ties), turned.then(|| vec![at]));
+        // Well under a second on a desk computer; the rest is for one that does other work meanwhile.
+        assert!(took.as_secs_f64() < 4.0, "{took:?}");
     }
 }

@@ -38,7 +38,7 @@ pub(crate) fn linings(
             });
             let (layout, not_planned) = match laid {
                 Ok(layout) => (Some(layout), None),
-                Err(sentence) => (None, Some(sentence)),
+                Err(sentence) => (None, Some(without_its_name(&wall, &sentence))),
             };
             LiningOutcome {
                 wall,
@@ -49,6 +49,13 @@ pub(crate) fn linings(
             }
         })
         .collect()
+}
+
+/// A sentence of a lining without the words that stand before it wherever it is told.
+fn without_its_name(wall: &str, sentence: &str) -> String {
+    let rest = sentence.strip_prefix("lining of wall ").and_then(|rest| rest.strip_prefix(wall));
+    let rest = rest.and_then(|rest| rest.strip_prefix(": ").or_else(|| rest.strip_prefix(", ")));
+    rest.unwrap_or(sentence).to_owned()
 }
 
 fn asked(

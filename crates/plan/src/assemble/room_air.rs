@@ -12,6 +12,7 @@ use catalogue::{Activity as ActivityEntry, find};
 
 use crate::{
     assemble::surfaces::{Octaves, surfaces, thirds},
+    memory::Recalling,
     outcome::{Heights, PlanModes},
     project::{Project, RoomUse},
 };
@@ -108,10 +109,12 @@ fn activity(id: &str) -> FabricActivity {
 const MODES_SHOWN: usize = 20;
 
 /// Eigenvalues of the room's own plan, 1/m²; they take longest and wait for no height.
-pub(crate) fn plan_shape(survey: &Survey) -> Result<Vec<f64>, String> {
+pub(crate) fn plan_shape(survey: &Survey, memory: &Recalling<'_>) -> Result<Vec<f64>, String> {
     let corners_m: Vec<(f64, f64)> =
         survey.corners.iter().map(|corner| (corner.at.x_mm / 1000.0, corner.at.y_mm / 1000.0)).collect();
-    plan_eigenvalues(&corners_m).map_err(|error| error.to_string())
+    memory.recall(&memory.shapes, &corners_m, || {
+        plan_eigenvalues(&corners_m).map_err(|error| error.to_string())
+    })
 }
 
 /// Modes over the plan under the new ceiling and, where the joists were levelled, up to their lowest underside.

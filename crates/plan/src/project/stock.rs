@@ -118,3 +118,19 @@ words! {
         Kilograms = "kg",
     }
 }
+
+impl Stock {
+    /// The same without any price: what a layout depends on.
+    pub(crate) fn without_prices(&self) -> Self {
+        let mut stock = self.clone();
+        let Self { bar, clip, board, item } = &mut stock;
+        let bar = bar.iter_mut().map(|bar| &mut bar.price);
+        let clip = clip.iter_mut().map(|clip| &mut clip.price);
+        let board = board.iter_mut().map(|board| &mut board.price);
+        for price in bar.chain(clip).chain(board) {
+            *price = None;
+        }
+        item.clear();
+        stock
+    }
+}

@@ -14,7 +14,7 @@ const SAME_MARK_MM: f64 = 0.5;
 const SAME_CLIP_MM: f64 = 60.0;
 /// A joint farther than this from any of the plan is a new one \[mm\].
 const NEW_JOINT_MM: f64 = 300.0;
-/// Sizes that differ less are cut alike \[mm\].
+/// Sizes that differ less are cut alike, as are those that read alike in whole millimetres \[mm\].
 const SAME_CUT_MM: f64 = 0.5;
 
 /// What changes.
@@ -123,7 +123,7 @@ pub(super) fn difference(
     let released: Vec<usize> = moves.iter().map(|moved| moved.bar).collect();
     let fixed = |number: usize| built.fixed_bars.contains(&number);
     let mut changes = bars(ceiling, room, plan, built, mended, moves);
-    changes.extend(fixed_clips(plan, built));
+    changes.extend(fixed_clips(plan, built, &released));
     changes.extend(clips(plan, built, mended, |number| fixed(number) && !released.contains(&number)));
     let mut sentences: Vec<String> = changes.iter().map(|c| c.sentence.clone()).collect();
     let (moved, in_words) = joints(ceiling, room, plan, mended);
@@ -209,12 +209,12 @@ fn apart(a: Point, b: Point) -> f64 {
     crate::ring::distance(a, b)
 }
 
-/// Clips that were read off their marks: they stay.
-fn fixed_clips(plan: &Layout, built: &AsBuilt) -> Vec<Change> {
+/// Clips that were read off their marks: they stay, but for those of bars that are to move.
+fn fixed_clips(plan: &Layout, built: &AsBuilt, released: &[usize]) -> Vec<Change> {
     plan.clips
         .iter()
         .zip(&built.layout.clips)
-        .filter(|(was, _)| built.fixed_clips.contains(&was.number))
+        .filter(|(was, _)| built.fixed_clips.contains(&was.number) && !released.contains(&(was.bar + 1)))
         .filter_map(|(was, now)| {
             let off = now.along_mm - was.along_mm;
             (off.abs() >= SAME_MARK_MM).then(|| Change {
@@ -356,10 +356,10 @@ fn pieces(ceiling: &Ceiling, plan: &Layout, built: &AsBuilt, mended: &Layout) ->
                 continue;
             }
             let old = was.pieces.iter().find(|p| p.name == piece.name);
-            let same = old.is_some_and(|p| {
-                (p.width_mm - piece.width_mm).abs() < SAME_CUT_MM
-                    && (p.length_mm - piece.length_mm).abs() < SAME_CUT_MM
-            });
+            let alike =
+                |a: f64, b: f64| (a - b).abs() < SAME_CUT_MM || (a.round() - b.round()).abs() < SAME_CUT_MM;
+            let same =
+                old.is_some_and(|p| alike(p.width_mm, piece.width_mm) && alike(p.length_mm, piece.length_mm));
             if same {
                 continue;
             }

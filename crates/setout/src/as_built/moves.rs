@@ -107,8 +107,13 @@ fn least_move(
         let price = priced(site, plan, built, &layout, &moves);
         Try { readings, moves, layout, price }
     };
-    let reach = if from.price.breaches > 0 { off_mm } else { off_mm.min(REACH_MM) };
+    // Farther than its reach only where that mends a breach.
+    let mut reach = if from.price.breaches > 0 { off_mm } else { off_mm.min(REACH_MM) };
     let mut best = moved(reach);
+    if best.price.breaches >= from.price.breaches && reach > REACH_MM {
+        reach = REACH_MM;
+        best = moved(reach);
+    }
     if !best.price.is_less_than(from.price) {
         return None;
     }

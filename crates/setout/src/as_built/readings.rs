@@ -4,8 +4,9 @@ use serde::Serialize;
 
 use super::{AsBuilt, added, held};
 use crate::check::{Breach, Rule};
-use crate::layout::{Layout, Mark, MarkFor, Support, WallMarks};
-use crate::{Ceiling, Point, ring};
+use crate::layout::{Layout, Support, WallMarks};
+use crate::room::Room;
+use crate::{Ceiling, Point, clips, ring};
 
 /// A reading farther than this from its mark is taken for a slip of the pen \[mm\].
 const FARTHEST_MM: f64 = 500.0;
@@ -121,6 +122,7 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         move_clip(&mut built.layout, index, along_mm);
         built.fixed_clips.extend(layout.clips.get(index).map(|c| c.number));
     }
+    fit_noggins(ceiling, layout, &mut built.layout);
     let read: Vec<(usize, usize)> = boards.iter().map(|(layer, piece, _)| (*layer, *piece)).collect();
     let behind = held::boards_behind(layout, &read);
     boards.extend(behind.into_iter().map(|(layer, piece)| (layer, piece, Point::new(0.0, 0.0))));
@@ -221,10 +223,7 @@ pub(super) fn wall_mark<'a>(
     reading: &BarReading,
 ) -> Result<(&'a WallMarks, f64), String> {
     let wall = wall_marks(layout, &reading.wall)?;
-    let own = |m: &&Mark| {
-        m.of == MarkFor::Bar(reading.bar) || m.what.split(", ").any(|w| w == format!("bar {}", reading.bar))
-    };
-    let mark = wall.marks.iter().find(own).ok_or_else(|| {
+    let mark = wall.marks.iter().find(|m| m.is_of_bar(reading.bar)).ok_or_else(|| {
         format!("bar {} does not run up to wall {}; measure it at another wall", reading.bar, reading.wall)
     })?;
     Ok((wall, mark.at_mm))
@@ -336,6 +335,17 @@ fn move_bar(ceiling: &Ceiling, layout: &mut Layout, index: usize, found: &[Point
             && let Some(noggin) = layout.noggins.get_mut(n)
         {
             noggin.at = clip.at;
+        }
+    }
+}
+
+/// Brings the noggins that went with their clips to the joists and the length they have where they are now.
+fn fit_noggins(ceiling: &Ceiling, plan: &Layout, layout: &mut Layout) {
+    let Ok(room) = Room::new(ceiling) else { return };
+    for (noggin, was) in layout.noggins.iter_mut().zip(&plan.noggins) {
+        if noggin.at != was.at {
+            let at = layout.frame.frame_from_room(noggin.at);
+            (noggin.joists, noggin.length_mm) = clips::noggin_between(&room, ceiling, at);
         }
     }
 }

@@ -257,6 +257,63 @@ pub fn many_walled_room(seed: u64) -> Ceiling {
     joisted(&points, &mut s)
 }
 
+/// Whether and how many walls [`any_room`] gives for a seed: three to twelve, every other ten of them convex.
+pub fn kind_of(seed: u64) -> (usize, bool) {
+    let walls = 3 + (seed % 10) as usize;
+    (walls, walls == 3 || (seed / 10).is_multiple_of(2))
+}
+
+/// Rooms of three to twelve walls, convex and not, every corner a little out, joists at irregular spacing, turned any way on the plan.
+pub fn any_room(seed: u64) -> Ceiling {
+    let (walls, convex) = kind_of(seed);
+    let mut s = Stream::new(seed ^ 0xA11);
+    let least = if walls > 8 { (4200., 3800.) } else { (2400., 2200.) };
+    let (w, h) = (s.between(least.0, 6800.), s.between(least.1, 5800.));
+    let mut points: Vec<(f64, f64)> = if convex {
+        // On an ellipse, each corner somewhere in its own share of the way round.
+        let start = s.between(0., std::f64::consts::TAU);
+        (0..walls)
+            .map(|k| {
+                let at = (k as f64 + s.between(-0.25, 0.25)) / walls as f64;
+                let (sin, cos) = quantities::math::sin_cos(start + std::f64::consts::TAU * at);
+                (w / 2.0 * (1.0 + cos), h / 2.0 * (1.0 + sin))
+            })
+            .collect()
+    } else {
+        not_convex(walls, (w, h), &mut s)
+    };
+    let out = if walls > 8 { 40. } else { 60. };
+    for p in &mut points {
+        *p = (p.0 + s.between(-out, out), p.1 + s.between(-out, out));
+    }
+    assert_eq!(points.len(), walls);
+    joisted(&points, &mut s)
+}
+
+/// Corners of a room with at least one that points into it: a wall bent inwards, an L, a T, breasts, piers and bays.
+fn not_convex(walls: usize, (w, h): (f64, f64), s: &mut Stream) -> Vec<(f64, f64)> {
+    let (a, b) = (s.between(0.35, 0.65) * w, s.between(0.4, 0.65) * h);
+    let (pier, deep) = (s.between(320., 900.), s.between(200., 450.));
+    let floor = [(0., 0.), (w, 0.)];
+    let at = s.between(0.36, 0.6) * w;
+    let breast = [(at + pier, h), (at + pier, h - deep), (at, h - deep), (at, h)];
+    let on_the_left = [(0., h * 0.6), (deep, h * 0.6), (deep, h * 0.6 - pier), (0., h * 0.6 - pier)];
+    match walls {
+        4 => [&floor[..], &[(a, b), (0., h)]].concat(),
+        5 => [&floor[..], &[(w, h), (a, h - deep), (0., h)]].concat(),
+        6 => [&floor[..], &[(w, b), (a, b), (a, h), (0., h)]].concat(),
+        7 => [&floor[..], &[(w, b), (a, b), (a, h), (a * 0.4, h), (0., h * 0.8)]].concat(),
+        8 => [&floor[..], &[(w, h)], &breast, &[(0., h)]].concat(),
+        9 => [&floor[..], &[(w, h - 700.), (w - 900., h)], &breast, &[(0., h)]].concat(),
+        10 => [&floor[..], &[(w, h)], &breast, &[(700., h), (700., h - 900.), (0., h - 900.)]].concat(),
+        11 => {
+            let step = [(0., 0.), (w * 0.45, 0.), (w * 0.45, 300.), (w, 300.)];
+            [&step[..], &[(w, h - 800.), (w - 700., h)], &breast, &[(0., h)]].concat()
+        }
+        _ => [&floor[..], &[(w, h)], &breast, &[(0., h)], &on_the_left].concat(),
+    }
+}
+
 /// A room with joists over it, turned any way on the plan.
 fn joisted(points: &[(f64, f64)], s: &mut Stream) -> Ceiling {
     let (low, high) = points.iter().fold((f64::MAX, f64::MIN), |(l, h), p| (l.min(p.0), h.max(p.0)));

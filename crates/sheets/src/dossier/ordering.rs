@@ -41,6 +41,12 @@ fn stamp(plan: &Plan, flow: &mut Flow) {
             "Stamp of this layout: {stamp}. Write it down with whatever you read off the ceiling, as stamp under [as_built]."
         ));
     }
+    if let Some(mended) = &plan.ceiling.mended_stamp {
+        flow.paragraph(format!(
+            "These sheets are mended round what is fixed and have a stamp of their own, {mended}: put away every set that does not carry it. \
+             Readings keep the stamp above."
+        ));
+    }
     if let Some(refused) = &plan.ceiling.as_built_refused {
         flow.heading(1, "As built");
         flow.paragraph(format!("{}.", crate::drawings::capital(refused)));
@@ -52,10 +58,12 @@ fn as_built(plan: &Plan, flow: &mut Flow) {
     let Some(found) = &plan.ceiling.as_built else { return };
     flow.heading(1, "As built");
     flow.paragraph(format!(
-        "What is fixed stays; of the {} marks that remain {} stay. The marks below are those to go on with.",
-        found.difference.marks_to_keep, found.difference.marks_kept
+        "{}; of the {} marks that remain {} stay. The marks below are those to go on with.",
+        found.stays_words(),
+        found.difference.marks_to_keep,
+        found.difference.marks_kept
     ));
-    for sentence in found.move_back.iter().map(|back| &back.sentence).chain(&found.difference.sentences) {
+    for sentence in ceiling_words::changes(found) {
         flow.paragraph(format!("{}.", crate::drawings::capital(sentence)));
     }
 }
@@ -227,12 +235,8 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
         ]);
         for noggin in &layout.noggins {
             let words = ceiling_words::noggin(plan, noggin);
-            table.row([
-                noggin.number.to_string(),
-                number(noggin.length_mm, 0),
-                words.between,
-                format!("{}; {}", words.place, noggin.why),
-            ]);
+            let place = words.place_and(&noggin.why);
+            table.row([noggin.number.to_string(), number(noggin.length_mm, 0), words.between, place]);
         }
         flow.table(table);
     }

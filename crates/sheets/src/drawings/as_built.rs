@@ -17,6 +17,7 @@ use super::{
     room_plan::{Heading, RoomPlan, capital, compose, put_along},
     runs::Runs,
 };
+use crate::ceiling_words;
 
 /// Half the width of the cross of a clip, mm.
 const CLIP_MM: f64 = 1.2;
@@ -44,9 +45,9 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         id: "as-built".to_owned(),
         title: "As built, after: how to go on".to_owned(),
         subtitle: format!(
-            "Seen from above. What is fixed ({}) stays; of the {} marks that remain {} stay. The other sheets show this layout, too; bars \
+            "Seen from above. {}; of the {} marks that remain {} stay. The other sheets show this layout, too; bars \
              and pieces keep their numbers. Dimensions in mm are those of the bars still to fix.",
-            found.fixed_words(),
+            found.stays_words(),
             found.difference.marks_to_keep,
             found.difference.marks_kept
         ),
@@ -240,18 +241,17 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome, column: &
     column.legend(&Sample::Line(WAS), "where it was");
     runs(room, layout, found).tell(column);
     column.heading("How to go on");
-    for back in &found.move_back {
-        column.warning(&format!("{}.", capital(&back.sentence)));
+    let changes = ceiling_words::changes(found);
+    for (at, sentence) in changes.iter().enumerate() {
+        let words = format!("{}.", capital(sentence));
+        // Bars to move back come first.
+        if at < found.move_back.len() {
+            column.warning(&words);
+        } else {
+            column.note(&words);
+        }
     }
-    let told = |sentence: &str| {
-        found.difference.changes.iter().any(|c| c.kind == ChangeKind::BarBack && c.sentence == sentence)
-    };
-    let mut any = !found.move_back.is_empty();
-    for sentence in found.difference.sentences.iter().filter(|sentence| !told(sentence)) {
-        any = true;
-        column.note(&format!("{}.", capital(sentence)));
-    }
-    if !any {
+    if changes.is_empty() {
         column.note("As planned: nothing changes.");
     }
     match found.difference.more_boards {

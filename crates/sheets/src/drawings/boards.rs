@@ -102,8 +102,8 @@ fn pieces(room: &RoomPlan<'_>, layer: &Layer) -> Group {
         let mut one = Group::default().with_id(format!("piece-{}", piece.name)).with_title(format!(
             "{}, {} × {} mm, {}",
             piece.name,
-            number(piece.width_mm, 0),
             number(piece.length_mm, 0),
+            number(piece.width_mm, 0),
             with_unit(piece.mass_kg, 1, "kg")
         ));
         if !piece.whole {
@@ -169,7 +169,7 @@ fn piece_label(room: &RoomPlan<'_>, piece: &Piece, labels: &mut Labels) {
     let size = if piece.whole {
         "whole".to_owned()
     } else {
-        format!("{}\u{202F}×\u{202F}{}", number(piece.width_mm, 0), number(piece.length_mm, 0))
+        format!("{}\u{202F}×\u{202F}{}", number(piece.length_mm, 0), number(piece.width_mm, 0))
     };
     let mass = with_unit(piece.mass_kg, 1, "kg");
     let longest = outline
@@ -228,7 +228,7 @@ fn cut_pieces(pieces: &[&Piece]) -> Table {
         TableColumn::right("kg"),
     ]);
     for piece in pieces {
-        let size = format!("{}\u{202F}×\u{202F}{}", number(piece.width_mm, 0), number(piece.length_mm, 0));
+        let size = format!("{}\u{202F}×\u{202F}{}", number(piece.length_mm, 0), number(piece.width_mm, 0));
         table.row([piece.name.clone(), size, number(piece.mass_kg, 1)]);
     }
     table
@@ -249,12 +249,12 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     column.table(totals(layer, count), "", 0.0);
     let cut: Vec<&Piece> = layer.pieces.iter().filter(|piece| !piece.whole).collect();
     if !cut.is_empty() {
-        column.heading("Cut pieces, width × length");
+        column.heading("Cut pieces, length × width");
         column.table(cut_pieces(&cut), "the rest stand in the list of pieces", 60.0);
     }
     column.heading("Putting it up");
     column.note(&format!(
-        "The pieces go up in the order of their numbers: {} first, {} last. Size is width × length on the sheet, the \
+        "The pieces go up in the order of their numbers: {} first, {} last. Size is length × width on the sheet, the \
          largest of each, mm.",
         layer.pieces.first().map_or("", |piece| piece.name.as_str()),
         layer.pieces.last().map_or("", |piece| piece.name.as_str())

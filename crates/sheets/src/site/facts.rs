@@ -2,7 +2,9 @@
 
 use plan::Plan;
 use serde::Serialize;
-use setout::{Layout, MarkFor, Support};
+use setout::{Layout, Support};
+
+use crate::ceiling_words::{joist_name, printed};
 
 /// Everything the script needs.
 #[derive(Debug, Serialize)]
@@ -17,11 +19,14 @@ pub(super) struct Facts<'a> {
     clips: Vec<ClipFacts>,
 }
 
-/// The marks of a wall in the order the tape meets them.
+/// The marks of a wall, or of a joist where no wall marks a bar's end, in the order the tape meets them.
 #[derive(Debug, Serialize)]
 struct WallFacts {
+    /// The wall by its corners, or the joist by its name.
     wall: String,
+    /// The corner of the wall, or the wall, the tape starts from.
     from: String,
+    joist: bool,
     length_mm: f64,
     marks: Vec<MarkFacts>,
 }
@@ -46,12 +51,15 @@ struct ClipFacts {
 
 pub(super) fn facts(plan: &Plan) -> Facts<'_> {
     let layout = plan.ceiling.layout.as_ref();
+    // A wall without marks is no place to stop at.
     let walls = layout
         .iter()
         .flat_map(|layout| &layout.marks)
+        .filter(|wall| !wall.marks.is_empty())
         .map(|wall| WallFacts {
             wall: wall.wall.clone(),
             from: wall.from_corner.clone(),
+            joist: false,
             length_mm: wall.length_mm.round(),
             marks: wall
                 .marks
@@ -59,13 +67,11 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
                 .map(|mark| MarkFacts {
                     at_mm: mark.at_mm.round(),
                     what: mark.what.clone(),
-                    bar: match mark.of {
-                        MarkFor::Bar(bar) => Some(bar),
-                        _ => mark.what.split(", ").find_map(|part| part.strip_prefix("bar ")?.parse().ok()),
-                    },
+                    bar: mark.bars().next(),
                 })
                 .collect(),
         })
+        .chain(on_joists(plan))
         .collect();
     Facts {
         room: &plan.title.name,
@@ -75,6 +81,33 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
         walls,
         clips: layout.map_or_else(Vec::new, |layout| clips(plan, layout)),
     }
+}
+
+/// Marks on joists, joist by joist. They are for marking out only: a bar is read at walls.
+fn on_joists(plan: &Plan) -> Vec<WallFacts> {
+    let mut joists: Vec<WallFacts> = Vec::new();
+    let mut ties: Vec<_> = plan.ceiling.bar_ties.iter().collect();
+    ties.sort_by(|a, b| {
+        (a.joist, &a.from_wall).cmp(&(b.joist, &b.from_wall)).then(a.along_mm.total_cmp(&b.along_mm))
+    });
+    for tie in ties {
+        let (name, from) = (joist_name(plan, tie.joist), printed(&tie.from_wall));
+        if joists.last().is_none_or(|last| (&last.wall, &last.from) != (&name, &from)) {
+            let given = plan.ceiling.given.as_ref().and_then(|given| given.joists.get(tie.joist));
+            let length_mm = given.map_or(0.0, |joist| joist.from.distance_mm(joist.to).round());
+            joists.push(WallFacts { wall: name, from, joist: true, length_mm, marks: Vec::new() });
+        }
+        if let Some(joist) = joists.last_mut() {
+            let at_mm = tie.along_mm.round();
+            joist.length_mm = joist.length_mm.max(at_mm);
+            joist.marks.push(MarkFacts {
+                at_mm,
+                what: format!("bar {}, under the joist", tie.bar),
+                bar: None,
+            });
+        }
+    }
+    joists
 }
 
 fn clips(plan: &Plan, layout: &Layout) -> Vec<ClipFacts> {
@@ -107,9 +140,4 @@ pub(super) fn support_name(plan: &Plan, layout: &Layout, on: Support) -> String 
             .get(index)
             .map_or_else(|| "a noggin".to_owned(), |noggin| format!("noggin {}", noggin.number)),
     }
-}
-
-pub(super) fn joist_name(plan: &Plan, index: usize) -> String {
-    let joist = plan.ceiling.given.as_ref().and_then(|given| given.joists.get(index));
-    joist.map_or_else(|| "a joist".to_owned(), |joist| joist.name.clone())
 }

@@ -7,10 +7,8 @@ use plan::Plan;
 use quantities::format::{number, with_unit};
 use setout::{Layer, Layout, Piece, Support};
 
-use super::{
-    escaped,
-    facts::{joist_name, support_name},
-};
+use super::{escaped, facts::support_name};
+use crate::ceiling_words::{self, joist_name};
 use crate::drawings::screen;
 
 pub(super) fn header(page: &mut String, plan: &Plan) {
@@ -20,9 +18,14 @@ pub(super) fn header(page: &mut String, plan: &Plan) {
         || "no ceiling is set out".to_owned(),
         |stamp| format!("layout <b>{}</b>", escaped(stamp)),
     );
+    let mended = plan
+        .ceiling
+        .mended_stamp
+        .as_ref()
+        .map_or_else(String::new, |mended| format!(", mended <b>{}</b>", escaped(mended)));
     let _ = writeln!(
         page,
-        "<header><h1>{}</h1><p>{stamp}{}</p></header>\n\
+        "<header><h1>{}</h1><p>{stamp}{mended}{}</p></header>\n\
          <div id=\"alarm\" role=\"alert\" hidden><p id=\"alarm-words\"></p></div>\n<a id=\"notice\" href=\"#/kept\" hidden></a>\n<nav aria-label=\"Parts of this page\">",
         escaped(&plan.title.name),
         escaped(&revision)
@@ -146,7 +149,7 @@ pub(super) fn boards(page: &mut String, plan: &Plan) {
 
 fn piece_row(page: &mut String, layer: &Layer, piece: &Piece) {
     let sheet = layer.sheets.get(piece.sheet).map_or(0, |sheet| sheet.number);
-    let size = format!("{} \u{d7} {}", number(piece.width_mm, 0), number(piece.length_mm, 0));
+    let size = format!("{} \u{d7} {}", number(piece.length_mm, 0), number(piece.width_mm, 0));
     let how = if piece.whole { "a whole sheet".to_owned() } else { format!("cut from sheet {sheet}") };
     let _ = writeln!(
         page,
@@ -244,12 +247,7 @@ fn noggins(page: &mut String, plan: &Plan, layout: &Layout) {
         .iter()
         .enumerate()
         .map(|(at, noggin)| {
-            let between: Vec<String> = noggin.joists.iter().map(|&joist| joist_name(plan, joist)).collect();
-            let between = match between.as_slice() {
-                [] => "wall to wall".to_owned(),
-                [one] => format!("{one} and the wall"),
-                more => more.join(" and "),
-            };
+            let words = ceiling_words::noggin(plan, noggin);
             let clips = layout.clips.iter().filter(|clip| clip.on == Support::Noggin(at));
             let carries: Vec<String> = clips
                 .map(|clip| {
@@ -260,10 +258,16 @@ fn noggins(page: &mut String, plan: &Plan, layout: &Layout) {
                     )
                 })
                 .collect();
-            vec![format!("N{}", noggin.number), number(noggin.length_mm, 0), between, carries.join("; ")]
+            vec![
+                format!("N{}", noggin.number),
+                number(noggin.length_mm, 0),
+                words.between,
+                words.place,
+                carries.join("; "),
+            ]
         })
         .collect();
-    table(page, "Noggins", &["noggin", "length, mm", "between", "carries"], &rows);
+    table(page, "Noggins", &["noggin", "length, mm", "from – to", "its middle, mm", "carries"], &rows);
 }
 
 fn packers(page: &mut String, layout: &Layout) {

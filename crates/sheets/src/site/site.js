@@ -5,11 +5,17 @@ const ODD_MM = 30;
 const MOST_MM = 500;
 const here = { wall: 0, mark: 0, joist: 0, layer: 0 };
 const noted = log.noted("at");
+const within = (at, count) => Math.max(0, Math.min(Math.floor(at) || 0, count - 1));
 Object.keys(here).forEach((key) => { if (noted && typeof noted[key] === "number") here[key] = noted[key]; });
+// The place may be one of an earlier page of this layout, with other walls or marks.
+here.wall = within(here.wall, facts.walls.length);
+here.mark = facts.walls.length ? within(here.mark, facts.walls[here.wall].marks.length) : 0;
 let state = log.counted([]);
 
-const wall = () => facts.walls[Math.min(here.wall, facts.walls.length - 1)];
-const mark = () => wall().marks[Math.min(here.mark, wall().marks.length - 1)];
+const wall = () => facts.walls[here.wall];
+const mark = () => wall().marks[here.mark];
+const nameOf = (one) => `${one.joist ? "joist" : "wall"} ${one.wall}`;
+const hook = (one) => (one.joist ? `measure along the joist from wall ${one.from}` : `hook the tape at corner ${one.from}`);
 const say = (words) => { $("said").textContent = words; };
 const lastOf = (place) => {
   const list = state.places[place];
@@ -45,7 +51,7 @@ function showMark() {
   const before = wall().marks[here.mark - 1];
   if (at !== null) $("gap").textContent = `fixed at ${mm(Math.round(at * 10) / 10)}: ${offWords(at - one.at_mm)}`;
   else if (before) $("gap").textContent = `${mm(one.at_mm - before.at_mm)} from the mark before`;
-  else $("gap").textContent = `hook the tape at corner ${wall().from}`;
+  else $("gap").textContent = hook(wall());
   $("back").disabled = here.wall === 0 && here.mark === 0;
   $("bar").hidden = !one.bar;
   $("on-mark").hidden = at !== null;
@@ -70,14 +76,14 @@ function tape() {
   const x = (at) => 4 + 92 * at / wall().length_mm;
   const line = (at, from, to, width, ink) => `<line x1="${at}" x2="${at}" y1="${from}" y2="${to}" stroke="var(--paper-${ink})" stroke-width="${width}"/>`;
   const word = (at, name) => `<text x="${at}" y="13.2" font-size="4.4" text-anchor="middle" fill="var(--paper-ink)">${name.replace(/[<&]/g, "")}</text>`;
-  const other = wall().wall.split("-").filter((end) => end !== wall().from)[0] || "";
+  const other = wall().joist ? "" : wall().wall.split("-").filter((end) => end !== wall().from)[0] || "";
   $("tape").innerHTML = `<line x1="4" x2="96" y1="7" y2="7" stroke="var(--paper-ink)" stroke-width="0.8"/>${
     wall().marks.map((one, at) => {
       const now = at === here.mark;
       const read = one.bar && fixedAt(one.bar, wall().wall) !== null;
       return line(x(one.at_mm), now ? 1 : read ? 3.4 : 5, 8.5, now ? 0.9 : read ? 0.7 : 0.35, now ? "red" : read ? "ink" : "grey");
     }).join("")
-  }<circle cx="4" cy="7" r="1.6" fill="var(--paper-paper)" stroke="var(--paper-ink)" stroke-width="0.6"/>${word(4, wall().from)}${word(96, other)}`;
+  }<circle cx="4" cy="7" r="1.6" fill="var(--paper-paper)" stroke="var(--paper-ink)" stroke-width="0.6"/>${word(wall().joist ? 7 : 4, wall().from)}${word(96, other)}`;
 }
 
 function go(w, m) {
@@ -103,7 +109,7 @@ function step(way) {
     }
     w += 1;
     m = 0;
-    say(`Wall ${facts.walls[w].wall}: hook the tape at corner ${facts.walls[w].from}.`);
+    say(`Now ${nameOf(facts.walls[w])}: ${hook(facts.walls[w])}.`);
   }
   go(w, m);
 }
@@ -335,7 +341,7 @@ function copyByHand() {
 }
 
 facts.walls.forEach((one, at) => {
-  const option = element("option", `wall ${one.wall}, tape from ${one.from}`);
+  const option = element("option", `${nameOf(one)}, tape from ${one.joist ? "wall " : ""}${one.from}`);
   option.value = String(at);
   $("wall").appendChild(option);
 });

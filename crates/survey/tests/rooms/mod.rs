@@ -99,7 +99,7 @@ pub fn room(kind: usize, numbers: &mut Numbers) -> Vec<Point> {
 
 /// The lines of a room read with a tape of the survey's standard deviation.
 pub fn measured(truth: &[Point], lines: &[(usize, usize)], numbers: &mut Numbers) -> Input {
-    let names: String = ('A'..='Z').take(truth.len()).collect();
+    let names: String = ('A'..).take(truth.len()).collect();
     let mut input = input(&names);
     for &(from, to) in lines {
         let length = truth[from].distance_mm(truth[to]);

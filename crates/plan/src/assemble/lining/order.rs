@@ -2,7 +2,7 @@
 
 use catalogue::{Fill, find};
 
-use super::board;
+use super::{board, fill_mm};
 use crate::{
     assemble::{ceiling, lined},
     order,
@@ -12,6 +12,8 @@ use crate::{
 
 /// Studs of an independent row keep this far off the wall, mm (common practice).
 const CLEAR_OF_THE_WALL_MM: f64 = 20.0;
+/// The least depth a stud is sold in, mm (common practice, no source: planed framing timber laid flat).
+const THINNEST_STUD_MM: f64 = 38.0;
 /// Mean density of softwood of class C24, kg/m³ (EN 338:2016, table 1).
 const TIMBER_KG_M3: f64 = 420.0;
 /// A screw must show this much behind a bar, and go this deep into a stud that may be timber, mm (common practice).
@@ -68,13 +70,19 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
             let size = format!("{:.0} mm", given.stud_length_mm);
             let tracks_m: f64 =
                 layout.cross_pieces.iter().map(|piece| (piece.to_mm - piece.from_mm) / 1e3).sum();
-            let depth_mm =
-                (lined::cavity_mm(project, given) - CLEAR_OF_THE_WALL_MM).max(given.stud_face_mm.min(38.0));
+            let depth_mm = (lined::cavity_mm(project, given) - CLEAR_OF_THE_WALL_MM).max(0.0);
             let each_kg = given.stud_face_mm * depth_mm * 1e-6 * TIMBER_KG_M3 * given.stud_length_mm / 1000.0;
-            let deep = format!(
-                "steel, or dry planed timber at most {depth_mm:.0} mm deep; deep enough for {:.0} mm of height by its maker's table",
-                layout.size_mm[1]
-            );
+            let deep = if depth_mm < THINNEST_STUD_MM {
+                format!(
+                    "none sold is so thin that it stands clear of the wall: raise cavity_mm to {:.0}",
+                    THINNEST_STUD_MM + CLEAR_OF_THE_WALL_MM
+                )
+            } else {
+                format!(
+                    "steel, or dry planed timber at most {depth_mm:.0} mm deep; deep enough for {:.0} mm of height by its maker's table",
+                    layout.size_mm[1]
+                )
+            };
             lines.push(line(
                 (
                     format!("studs, face {:.0} mm", given.stud_face_mm),
@@ -108,7 +116,7 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
             let open_mm2: f64 =
                 layout.openings.iter().map(|o| (o.to_mm - o.from_mm) * (o.head_mm - o.sill_mm)).sum();
             let area_m2 = (layout.size_mm[0] * layout.size_mm[1] - open_mm2).max(0.0) * 1e-6;
-            let depth_mm = given.fill_mm.unwrap_or_else(|| lined::cavity_mm(project, given));
+            let depth_mm = fill_mm(project, given);
             lines.push(line(
                 (fill.name.to_owned(), format!("{depth_mm:.0} mm"), "m²".to_owned()),
                 (area_m2, "m²"),
