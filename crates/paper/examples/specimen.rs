@@ -401,6 +401,7 @@ fn charts() -> Scene {
         measured: vec![MeasuredPoints {
             name: "measured, 3 positions".to_owned(),
             half_bars: measured.iter().map(|value| value.map(|_| 1.8)).collect(),
+            at_least: Vec::new(),
             values: measured,
         }],
     };

@@ -67,7 +67,15 @@ pub struct MeasuredPoints {
     pub values: Vec<Option<f64>>,
     /// Half the length of the bar, one a band; empty or `None` for no bar.
     pub half_bars: Vec<Option<f64>>,
+    /// The bands, by their place, in which the true value is the one given or more: an arrow upwards stands there in place of the upper half of
+    /// the bar.
+    pub at_least: Vec<usize>,
 }
+
+/// Length of the arrow at a value that is only a limit, mm.
+const ARROW_MM: f64 = 5.0;
+/// Half the width of its head, mm.
+const ARROW_HEAD_MM: f64 = 0.9;
 
 /// A chart over third-octave (or octave) bands.
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
@@ -272,18 +280,35 @@ fn draw_points(
     for (index, value) in points.values.iter().enumerate() {
         let Some(value) = value.filter(|value| value.is_finite()) else { continue };
         let at = place(index, value);
+        let limit = points.at_least.contains(&index);
         if let Some(half) = points.half_bars.get(index).copied().flatten().filter(|half| *half > 0.0) {
             let (low, high) =
                 (held_in(place(index, value - half), plot), held_in(place(index, value + half), plot));
-            group.add(Path::line(low, high, Pen::THIN));
-            for end in [low, high] {
+            let (upper, ends) = if limit { (held_in(at, plot), vec![low]) } else { (high, vec![low, high]) };
+            group.add(Path::line(low, upper, Pen::THIN));
+            for end in ends {
                 group.add(Path::line(end.moved(-0.6, 0.0), end.moved(0.6, 0.0), Pen::THIN));
             }
+        }
+        if limit {
+            group.add(at_least_arrow(held_in(at, plot), plot));
         }
         if plot.holds(&Extent::new(at.x, at.y, at.x, at.y)) {
             group.add(Circle { centre: at, radius_mm: 0.75, pen: Some(Pen::THIN), fill: Some(Ink::Paper) });
         }
     }
+}
+
+/// An arrow upwards from a value that is only the least there can be; at the top of the plot it is as long as there is room.
+fn at_least_arrow(from: Point, plot: &Extent) -> Group {
+    let tip = held_in(from.moved(0.0, -ARROW_MM), plot);
+    let head = |to_side: f64| tip.moved(to_side * ARROW_HEAD_MM, 1.4 * ARROW_HEAD_MM);
+    let mut arrow = Group::default();
+    arrow.add(Path::line(from, tip, Pen::MEDIUM));
+    for side in [-1.0, 1.0] {
+        arrow.add(Path::line(tip, head(side), Pen::MEDIUM));
+    }
+    arrow
 }
 
 /// Unbroken runs of values, each with its band's index.
@@ -377,6 +402,40 @@ mod tests {
         let chart = chart();
         let drawn = chart.draw(Point::new(10.0, 20.0)).drawn_extent().unwrap();
         assert!(Extent::new(10.0, 20.0, 160.0, 90.0).holds(&drawn), "{drawn:?}");
+    }
+
+    /// A limit has an arrow upwards that ends 5 mm over its value, and no bar above it; a plain value has a bar both ways and no arrow.
+    #[test]
+    fn a_limit_points_upwards() {
+        let mut chart = chart();
+        chart.range = Some([0.0, 100.0]);
+        chart.measured = vec![MeasuredPoints {
+            name: "measured".to_owned(),
+            values: vec![Some(50.0), Some(50.0)],
+            half_bars: vec![Some(20.0), Some(20.0)],
+            at_least: vec![1],
+        }];
+        let plot = chart.plot(Point::default());
+        let place = |index: usize, value: f64| {
+            let bands = BandAxis { left_mm: plot.left, right_mm: plot.right, count: 8 };
+            Point::new(bands.middle_mm(index), chart.upright_axis(&plot).place_mm(value))
+        };
+        let drawn = |only: usize| {
+            let mut points = chart.measured[0].clone();
+            points.values = (0..2).map(|index| (index == only).then_some(50.0)).collect();
+            let mut group = Group::default();
+            draw_points(&mut group, &points, &place, &plot);
+            group.drawn_extent().unwrap()
+        };
+        let (plain, limit) = (drawn(0), drawn(1));
+        assert!((plain.top - place(0, 70.0).y).abs() < 0.3, "{plain:?}");
+        let tip = place(1, 50.0).y - ARROW_MM;
+        assert!(tip > place(1, 70.0).y + 1.0 && (limit.top - tip).abs() < 0.3, "{limit:?} {tip}");
+        assert!((limit.bottom - plain.bottom).abs() < 1e-9);
+        // At the top of the plot nothing leaves it.
+        chart.measured[0].values = vec![None, Some(99.0)];
+        let whole = chart.draw(Point::default()).drawn_extent().unwrap();
+        assert!(Extent::new(0.0, 0.0, 150.0, 70.0).holds(&whole), "{whole:?}");
     }
 
     #[test]

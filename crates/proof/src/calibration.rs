@@ -10,7 +10,7 @@ use crate::{
     faults::{Fault, Watch},
 };
 
-/// Shortest steady stretch of tone that is taken, s.
+/// Shortest steady stretch of tone that is taken, s (judgement).
 pub const SHORTEST_TONE_S: f64 = 3.0;
 /// Most of a recording that is looked through for the tone, s.
 pub const LONGEST_LOOK_S: f64 = 120.0;
@@ -19,13 +19,13 @@ pub const CALIBRATOR_HZ: [f64; 2] = [1000.0, 250.0];
 
 /// A frame that is looked at, s.
 const FRAME_S: f64 = 0.5;
-/// Levels of neighbouring frames in one tone differ by no more, dB.
+/// Levels of neighbouring frames in one tone differ by no more, dB (judgement).
 const STEADY_DB: f64 = 0.1;
-/// Levels within one tone differ by no more from end to end, dB.
+/// Levels within one tone differ by no more from end to end, dB (judgement).
 const SPREAD_DB: f64 = 0.3;
-/// Part of the energy from 100 Hz on that must lie in the tone.
+/// Part of the energy from 100 Hz on that must lie in the tone (judgement).
 const PURE: f64 = 0.9;
-/// Distance from the calibrator's nominal frequency that is accepted, as a part of it.
+/// Distance from the calibrator's nominal frequency that is accepted, as a part of it (judgement).
 const OFF_NOMINAL: f64 = 0.05;
 
 /// How loud full scale is.

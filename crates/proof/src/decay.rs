@@ -212,9 +212,9 @@ struct Curve {
 
 /// A T30 longer than T20 by more than this, %, is taken for noise that was integrated as decay (judgement, no source).
 const MOST_BELIEVED_PERCENT: f64 = 300.0;
-/// An early decay time longer than T20 by more than this factor is an outlier.
+/// An early decay time longer than T20 by more than this factor is an outlier (judgement).
 const MOST_EDT_OVER_T20: f64 = 2.0;
-/// An early decay time less sure than this part of itself, in standard deviations, is left out.
+/// An early decay time less sure than this part of itself, in standard deviations, is left out (judgement).
 const MOST_EDT_DEVIATION: f64 = 0.25;
 
 fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {

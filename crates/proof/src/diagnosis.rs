@@ -15,13 +15,14 @@ pub use fit::diagnose;
 
 /// Evidence ratio from which one explanation is told from another: 3 is *positive*, 20 *strong* (Kass and Raftery 1995).
 pub const TELL_APART: f64 = 3.0;
-/// What the explanations that are named must hold together of the probability: one alone is named only where it holds as much.
+/// What the explanations that are named must hold together of the probability: one alone is named only where it holds as much
+/// (judgement).
 pub const HELD_TOGETHER: f64 = 0.8;
 /// Share of the prior on *as planned*; the candidates share the rest (judgement: one room in two is built as drawn).
 pub const AS_PLANNED_PRIOR: f64 = 0.5;
 /// Share of the variance of a measurement that all bands of one place have in common: gain, position, wind (judgement).
 pub const COMMON_MEASUREMENT_VARIANCE: f64 = 0.5;
-/// Chance under which measured differences are said to fit no explanation.
+/// Chance under which measured differences are said to fit no explanation (judgement).
 pub const FITS_NOTHING: f64 = 0.01;
 
 /// One measured level difference.

@@ -7,19 +7,19 @@ pub const SHORTEST_S: f64 = 6.0;
 /// Shorter recordings give no level below 100 Hz that can be relied on, s: ISO 16283-1:2014 asks for 15 s (from memory).
 pub const SHORTEST_LOW_S: f64 = 15.0;
 
-/// Samples in a row at the same greatest value that count as clipped.
+/// Samples in a row at the same greatest value that count as clipped (judgement).
 const CLIPPED_RUN: u32 = 3;
-/// A single sample from here on, full scale being 1, is at the end of what a converter can say.
+/// A single sample from here on, full scale being 1, is at the end of what a converter can say (judgement).
 const FULL_SCALE: f64 = 0.9999;
-/// A flat top counts as clipped where it is reached by a step of at least this part of it.
+/// A flat top counts as clipped where it is reached by a step of at least this part of it (judgement).
 const STEEP: f64 = 0.01;
-/// Zeros in a row that count as a dropout, s.
+/// Zeros in a row that count as a dropout, s (judgement).
 const DROPOUT_S: f64 = 0.001;
-/// More zeros in a row are a pause in what was played, s.
+/// More zeros in a row are a pause in what was played, s (judgement).
 const PAUSE_S: f64 = 0.5;
-/// A run of zeros is a dropout where the sound before it was louder than this mean square: 20 dB over the last of 16 bits.
+/// A run of zeros is a dropout where the sound before it was louder than this mean square: 20 dB over the last of 16 bits (judgement).
 const DROPOUT_BESIDE: f64 = 1e-7;
-/// Steady part beyond which a recording is told to have one, full scale being 1.
+/// Steady part beyond which a recording is told to have one, full scale being 1 (judgement).
 const STEADY: f64 = 0.01;
 /// Samples that are looked at together.
 const CHUNK: usize = 64;

@@ -19,7 +19,7 @@ use crate::{BandLevels, Block, Recording, RecordingError, pcm_wav::LARGEST_24_BI
 use noise::Noise;
 use transform::{Bins, Transform};
 
-/// Longest sound that is rendered, s: it is transformed as a whole.
+/// Longest sound that is rendered, s: it is transformed as a whole (judgement).
 pub const LONGEST_S: f64 = 60.0;
 /// Rates accepted, Hz.
 pub const RATES_HZ: (u32, u32) = (8_000, 192_000);
@@ -28,13 +28,13 @@ const REFERENCE_PA: f64 = 20e-6;
 /// Share of the energy that comes as late field, where the sound leaves the room through its surfaces (judgement: few stand near the
 /// source).
 const LATE_SHARE: f64 = 0.7;
-/// Decay times rendered, s.
+/// Decay times rendered, s (judgement).
 const DECAY_S: (f64, f64) = (0.08, 4.0);
 /// Room left behind the sound for filters and tail to end in, s.
 const END_S: f64 = 1.0;
 /// How often the gains of the bands are put right.
 const ROUNDS: usize = 12;
-/// Gains a filter may have, dB.
+/// Gains a filter may have, dB (judgement).
 const GAIN_DB: (f64, f64) = (-180.0, 60.0);
 /// Part of full scale the loudest sample of all versions reaches: 3 dB below.
 const PEAK: f64 = 0.707_945_784_384_138;

@@ -15,7 +15,7 @@ use crate::{
 
 /// Part of the response that is kept before its onset, s: what the filters ring backwards, and a little more.
 const BEFORE_S: f64 = 0.1;
-/// Longest response that is kept, s.
+/// Longest response that is kept, s (judgement: as long as the silence after the sweep).
 const LONGEST_RESPONSE_S: f64 = 6.0;
 /// Harmonics that are told apart.
 pub const HARMONICS: u32 = 4;
@@ -150,16 +150,16 @@ pub fn levels(response: &SweptResponse, quiet: &[f64], sweep: &Sweep) -> SweptLe
     SweptLevels { gains, effective_snr, at_most, plain_snr, won }
 }
 
-/// Intervals in which the end of a response is looked for are at least so long, s.
+/// Intervals in which the end of a response is looked for are at least so long, s (judgement).
 const INTERVAL_S: f64 = 0.02;
-/// … and so long that a band's noise is calm in them: bandwidth times length.
+/// … and so long that a band's noise is calm in them: bandwidth times length (judgement).
 const INTERVAL_BT: f64 = 4.0;
-/// Sound is what stands this many times over the noise in such an interval.
+/// Sound is what stands this many times over the noise in such an interval (judgement).
 const OVER_NOISE: f64 = 4.0;
 
-/// A response that does not stand clear of its noise is looked for over this time, s: a room of 3 s has given nine tenths of its energy.
+/// A response that does not stand clear of its noise is looked for over this time, s: a room of 3 s has given nine tenths of its energy (judgement).
 const HIDDEN_S: f64 = 0.5;
-/// So many standard deviations of the noise over what is found there, a response could still be.
+/// So many standard deviations of the noise over what is found there, a response could still be (judgement).
 const AT_MOST_DEVIATIONS: f64 = 2.0;
 
 /// One band of a response.

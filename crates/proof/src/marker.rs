@@ -13,7 +13,7 @@ use crate::{Block, Recording, RecordingError, gazsi_1985::HalfBand, recording::i
 
 /// Length of a marker, s.
 pub const MARKER_S: f64 = 2.0;
-/// How much of a recording is looked through, s.
+/// How much of a recording is looked through, s (judgement).
 pub const LONGEST_LOOK_S: f64 = 600.0;
 
 /// Length of the quicker chirp, s: two of one length would fit each other half, a second off.
@@ -70,6 +70,25 @@ fn rising(length_s: f64, sample_rate_hz: f64) -> Vec<f64> {
             (0.5 - 0.5 * math::cos(math::PI * near)) * math::sin(phase)
         })
         .collect()
+}
+
+/// The two markers of a recording, looked for once.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Markers {
+    /// The one before the signal.
+    pub start: Option<Found>,
+    /// The one after it.
+    pub finish: Option<Found>,
+}
+
+impl Markers {
+    /// Both markers of samples that are held whole.
+    pub fn of(samples: &[f64], sample_rate_hz: f64) -> Self {
+        Self {
+            start: find(samples, sample_rate_hz, End::Start),
+            finish: find(samples, sample_rate_hz, End::Finish),
+        }
+    }
 }
 
 /// Finds a marker in samples that are held whole; none where there is none to be believed.

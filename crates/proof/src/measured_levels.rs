@@ -21,10 +21,11 @@ impl MeasuredLevels {
         Self { bands, calibrated: true, chain: None }
     }
 
-    /// Whether a difference of the two means anything: both calibrated, or both of one named chain.
+    /// Whether a difference of the two means anything: both calibrated, or neither and both of one named chain. One of either kind counts
+    /// from 20 µPa and the other from full scale, whatever recorded them.
     pub fn comparable_with(&self, other: &Self) -> bool {
         let one_chain = self.chain.is_some() && self.chain == other.chain;
-        one_chain || (self.calibrated && other.calibrated)
+        self.calibrated == other.calibrated && (self.calibrated || one_chain)
     }
 }
 
@@ -41,6 +42,12 @@ mod tests {
         };
         let (meter, phone, other) = (of(true, None), of(false, Some("phone")), of(false, Some("recorder")));
         assert!(meter.comparable_with(&of(true, Some("phone"))));
+        assert!(of(true, Some("recorder")).comparable_with(&of(true, Some("phone"))));
+        // The same phone with its calibrator and without: one reads dB re 20 µPa, the other dB re full scale.
+        assert!(
+            !phone.comparable_with(&of(true, Some("phone")))
+                && !of(true, Some("phone")).comparable_with(&phone)
+        );
         assert!(phone.comparable_with(&of(false, Some("phone"))));
         assert!(!phone.comparable_with(&other) && !phone.comparable_with(&meter));
         assert!(!of(false, None).comparable_with(&of(false, None)));

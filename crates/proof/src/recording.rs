@@ -10,7 +10,7 @@ use coded::Coded;
 pub use error::RecordingError;
 use wav::Wav;
 
-/// Slowest sampling that is taken, Hz: below it no band that matters is left.
+/// Slowest sampling that is taken, Hz (judgement): below it no band that matters is left.
 pub const LOWEST_RATE_HZ: u32 = 8000;
 /// Fastest sampling that is taken, Hz.
 pub const HIGHEST_RATE_HZ: u32 = 768_000;

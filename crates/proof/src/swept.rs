@@ -1,12 +1,14 @@
 //! A recording of the sweep signal: markers found, clocks brought together, response, levels and decay times.
 
 use bands::Band;
+use quantities::math;
+use realfft::RealFftPlanner;
 
 use crate::{
-    BandLevels,
+    BandLevels, Sensitivity,
     decay::{Decay, DecayMethod, decay_of_response},
     iso_18233_2006::{SweptLevels, SweptResponse, deconvolve, levels},
-    marker::{End, clock_ratio, find},
+    marker::{Found, Markers, clock_ratio},
     signals::{SWEEP_AFTER_MARKER_S, SWEEP_MARKERS_APART_S, played_sweep},
 };
 
@@ -83,6 +85,15 @@ impl SweptLevels {
             && self.effective_snr.get(band).is_none_or(|clear| clear >= LEAST_CLEAR_DB)
     }
 
+    /// The same of a calibrated recorder: the level that the sweep at full scale would have at the microphone, dB re 20 µPa. Two of them are
+    /// compared whatever the gains of the recorders were, as long as the sweep was played at one level.
+    #[must_use]
+    pub fn calibrated_by(&self, sensitivity: Sensitivity) -> Self {
+        let raised =
+            |levels: &BandLevels| levels.zip_with(levels, |level, _| level + sensitivity.full_scale_db);
+        Self { gains: raised(&self.gains), at_most: raised(&self.at_most), ..self.clone() }
+    }
+
     /// Gains in the bands in which the response stands clear of its noise, dB: what a source is taken from.
     pub fn clear_gains(&self) -> BandLevels {
         BandLevels::from_fn(|band| self.gains.get(band).filter(|_| self.is_clear(band)))
@@ -103,7 +114,8 @@ impl SweptLevels {
     }
 }
 
-/// The level difference of two recordings of the same sweep, played at the same level and recorded at the same gain.
+/// The level difference of two recordings of the same sweep, played at the same level and recorded at the same gain, or each with its own
+/// [`calibrated_by`](SweptLevels::calibrated_by).
 ///
 /// Where the receiving response does not stand [`LEAST_CLEAR_DB`] over its noise, the difference is a limit: the source less the most that
 /// noise can hide. Where the response of the source does not stand clear itself there is no difference.
@@ -124,7 +136,8 @@ pub fn swept_difference(source: &SweptLevels, receiving: &SweptLevels) -> SweptD
     }
 }
 
-/// The peak of a response stands so many times over what is left at its end; of noise, where no sweep was, it reaches about five.
+/// The peak of a response stands so many times over what is left at its end; of noise, where no sweep was, it reaches about five (judgement:
+/// between the two).
 const CLEAR_PEAK: f64 = 8.0;
 
 /// Whether what was deconvolved is a response: it has its peak where the sweep should have begun.
@@ -139,11 +152,64 @@ fn is_response(response: &SweptResponse) -> bool {
     peak > CLEAR_PEAK * mean_square.sqrt() && peak > 0.0
 }
 
+/// Stretches in which the frequency of a sweep is looked for, s (judgement: half an octave of it).
+const STRETCH_S: f64 = 1.5;
+/// A sweep has this share of a stretch's energy where it should be; of noise at most a third lies there (judgement).
+const ALONG: f64 = 0.6;
+/// Stretches that are quieter than the loudest by more are no sound of the signal, dB (judgement).
+const QUIET_DB: f64 = 25.0;
+
+/// Whether what stands behind a start marker runs along the sweep, however soon it was cut: in most stretches in which something is heard, its
+/// energy lies about the frequency the sweep has there. Noise between the same markers does not.
+pub(crate) fn runs_along(recording: &[f64], sample_rate_hz: f64, start: Found) -> bool {
+    let sweep = played_sweep(sample_rate_hz);
+    let sweep_at_s = start.at_s + SWEEP_AFTER_MARKER_S;
+    let count = (STRETCH_S * sample_rate_hz) as usize;
+    let from = (sweep_at_s.max(0.0) * sample_rate_hz) as usize;
+    let Some(played) = recording.get(from..).filter(|played| count > 0 && played.len() >= count) else {
+        return false;
+    };
+    let forward = RealFftPlanner::<f64>::new().plan_fft_forward(count);
+    let line_hz = sample_rate_hz / count as f64;
+    let octaves_s = math::ln(sweep.to_hz / sweep.from_hz) / sweep.duration_s;
+    let at_hz = |time_s: f64| sweep.from_hz * math::exp(octaves_s * time_s);
+    // What rings on in the room is a little lower than what is played.
+    let stretches: Vec<(f64, f64)> = played
+        .chunks_exact(count)
+        .enumerate()
+        .filter_map(|(at, stretch)| {
+            let (low_hz, high_hz) =
+                (at_hz((at as f64 - 0.3) * STRETCH_S), at_hz((at as f64 + 1.1) * STRETCH_S));
+            let mut lines = forward.make_output_vec();
+            forward.process(&mut stretch.to_vec(), &mut lines).ok()?;
+            let energy = |from_hz: f64, to_hz: f64| -> f64 {
+                let place = |hz: f64| ((hz / line_hz) as usize).min(lines.len());
+                let inside = lines.get(place(from_hz)..place(to_hz)).unwrap_or_default();
+                inside.iter().map(num_complex::Complex::norm_sqr).sum()
+            };
+            Some((energy(low_hz, high_hz), energy(0.5 * sweep.from_hz, sample_rate_hz)))
+        })
+        .collect();
+    let loudest = stretches.iter().map(|(_, all)| *all).fold(0.0, f64::max);
+    let heard = stretches.iter().filter(|(_, all)| *all > loudest * math::energy_of_db(-QUIET_DB));
+    let (along, all) =
+        heard.fold((0, 0), |(along, all), (near, whole)| (along + u32::from(*near > ALONG * whole), all + 1));
+    2 * along > all
+}
+
 /// Takes a recording of [`Signal::Sweep`](crate::signals::Signal::Sweep) apart. It is held whole; at any rate from 8 kHz on.
 pub fn measure_sweep(recording: &[f64], sample_rate_hz: f64) -> Result<SweepMeasurement, SweepError> {
-    let start = find(recording, sample_rate_hz, End::Start).ok_or(SweepError::NoMarker)?;
-    let finish = find(recording, sample_rate_hz, End::Finish);
-    let ratio = finish.and_then(|finish| clock_ratio(start, finish, SWEEP_MARKERS_APART_S));
+    measure_between(recording, sample_rate_hz, Markers::of(recording, sample_rate_hz))
+}
+
+/// The same where the markers are known.
+pub(crate) fn measure_between(
+    recording: &[f64],
+    sample_rate_hz: f64,
+    markers: Markers,
+) -> Result<SweepMeasurement, SweepError> {
+    let start = markers.start.ok_or(SweepError::NoMarker)?;
+    let ratio = markers.finish.and_then(|finish| clock_ratio(start, finish, SWEEP_MARKERS_APART_S));
     let stretch = ratio.unwrap_or(1.0);
     let sweep = played_sweep(sample_rate_hz);
     let sweep_at_s = start.at_s + SWEEP_AFTER_MARKER_S * stretch;

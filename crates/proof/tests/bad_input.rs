@@ -2,61 +2,14 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
 
+mod sound_files;
+
 use std::io::{Cursor, Read, Seek, SeekFrom};
 
 use bands::Band;
-use proof::{
-    AnalysisSettings, Container, Fault, Recording, RecordingError, analyse, analyse_recording, noise::White,
-};
+use proof::{AnalysisSettings, Container, Fault, Recording, RecordingError, analyse, analyse_recording};
 use proptest::prelude::*;
-
-/// A WAV file by hand: format tag, channels, rate, bits, container bytes of a sample, data.
-struct Wav {
-    tag: u16,
-    channels: u16,
-    rate_hz: u32,
-    bits: u16,
-    bytes: u16,
-    data: Vec<u8>,
-}
-
-impl Wav {
-    fn header(&self, riff: [u8; 4], size: u32, data_size: u32, extra: &[u8]) -> Vec<u8> {
-        let frame = self.channels * self.bytes;
-        let mut file = Vec::new();
-        file.extend(riff);
-        file.extend(size.to_le_bytes());
-        file.extend(b"WAVE");
-        file.extend(extra);
-        file.extend(b"fmt ");
-        file.extend(16_u32.to_le_bytes());
-        file.extend(self.tag.to_le_bytes());
-        file.extend(self.channels.to_le_bytes());
-        file.extend(self.rate_hz.to_le_bytes());
-        file.extend((self.rate_hz * u32::from(frame)).to_le_bytes());
-        file.extend(frame.to_le_bytes());
-        file.extend(self.bits.to_le_bytes());
-        file.extend(b"data");
-        file.extend(data_size.to_le_bytes());
-        file
-    }
-
-    fn file(&self) -> Vec<u8> {
-        let size = self.data.len() as u32;
-        let mut file = self.header(*b"RIFF", size + 36, size, &[]);
-        file.extend(&self.data);
-        file
-    }
-}
-
-fn sixteen(samples: impl IntoIterator<Item = f64>) -> Wav {
-    let data = samples.into_iter().flat_map(|x| ((x * 32_768.0).round() as i16).to_le_bytes()).collect();
-    Wav { tag: 1, channels: 1, rate_hz: 48_000, bits: 16, bytes: 2, data }
-}
-
-fn noise(seconds: usize) -> impl Iterator<Item = f64> {
-    White::new(1).take(48_000 * seconds).map(|x| 0.1 * x)
-}
+use sound_files::{Wav, aiff, flac, noise, short, sixteen};
 
 fn refused(bytes: Vec<u8>) -> RecordingError {
     let error = analyse(Cursor::new(bytes)).unwrap_err();
@@ -264,101 +217,8 @@ fn two_hours_are_taken_and_more_than_a_day_is_refused_at_once() {
     assert!(matches!(too_long, RecordingError::TooLong { hours: 25, .. }), "{too_long}");
 }
 
-/// With the shorter last block counted as the least, as this encoder does it: the reader copes.
-fn flac(samples: &[i32]) -> Vec<u8> {
-    use flacenc::{bitsink::ByteSink, component::BitRepr, error::Verify, source::MemSource};
-    let config = flacenc::config::Encoder::default().into_verified().map_err(|(_, error)| error).unwrap();
-    let source = MemSource::from_samples(samples, 1, 16, 48_000);
-    let stream = flacenc::encode_with_fixed_block_size(&config, source, config.block_size)
-        .unwrap_or_else(|_| panic!("it is encoded"));
-    let mut sink = ByteSink::new();
-    stream.write(&mut sink).unwrap_or_else(|_| panic!("it is written"));
-    sink.as_slice().to_vec()
-}
-
-fn aiff(samples: &[i32]) -> Vec<u8> {
-    let data: Vec<u8> = samples.iter().flat_map(|&x| (x as i16).to_be_bytes()).collect();
-    let mut file = b"FORM".to_vec();
-    file.extend((data.len() as u32 + 46).to_be_bytes());
-    file.extend(b"AIFFCOMM");
-    file.extend(18_u32.to_be_bytes());
-    file.extend(1_u16.to_be_bytes());
-    file.extend((samples.len() as u32).to_be_bytes());
-    file.extend(16_u16.to_be_bytes());
-    // 48 000 Hz as an 80-bit number.
-    file.extend([0x40, 0x0E, 0xBB, 0x80, 0, 0, 0, 0, 0, 0]);
-    file.extend(b"SSND");
-    file.extend((data.len() as u32 + 8).to_be_bytes());
-    file.extend([0; 8]);
-    file.extend(data);
-    file
-}
-
-/// A file that ends where it ends, whatever it promises: how much of it is read is counted.
-struct Counted {
-    file: Cursor<Vec<u8>>,
-    read: std::sync::Arc<std::sync::atomic::AtomicUsize>,
-}
-
-impl Read for Counted {
-    fn read(&mut self, bytes: &mut [u8]) -> std::io::Result<usize> {
-        let count = self.file.read(bytes)?;
-        // What a reader asks for at once it has set memory aside for.
-        self.read.fetch_max(bytes.len(), std::sync::atomic::Ordering::Relaxed);
-        Ok(count)
-    }
-}
-
-impl Seek for Counted {
-    fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
-        self.file.seek(to)
-    }
-}
-
-/// Header fields that promise what is not there: 4 GB of sound, 65 535 channels, the fastest rate, blocks as long as can be said.
-fn promising(kind: usize, fields: &[(usize, u32)]) -> Vec<u8> {
-    let samples: Vec<i32> = noise(1).take(3000).map(|x| (x * 32_768.0).round() as i32).collect();
-    let mut file = match kind {
-        0 => sixteen(noise(1).take(3000)).file(),
-        1 => flac(&samples),
-        _ => aiff(&samples),
-    };
-    for &(at, value) in fields {
-        let bytes = if kind == 0 { value.to_le_bytes() } else { value.to_be_bytes() };
-        for (n, byte) in bytes.into_iter().enumerate() {
-            if let Some(slot) = file.get_mut(at % 80 + n) {
-                *slot = byte;
-            }
-        }
-    }
-    file
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
-
-    /// No header makes a reader set aside more than a few megabytes at once, or hand on more than the file can hold.
-    #[test]
-    fn promises_cost_no_memory(
-        kind in 0_usize..3,
-        fields in proptest::collection::vec((0_usize..80, prop_oneof![Just(u32::MAX), Just(0x7FFF_FFFF), Just(0x00FF_FFFF), any::<u32>()]), 1..4),
-    ) {
-        let file = promising(kind, &fields);
-        let length = file.len();
-        let most = std::sync::Arc::new(std::sync::atomic::AtomicUsize::new(0));
-        if let Ok(mut recording) = Recording::open(Counted { file: Cursor::new(file), read: most.clone() }) {
-            let channels = recording.format().channels;
-            let mut block = proof::Block::new();
-            let mut samples = 0_usize;
-            while recording.next_block(&mut block).is_ok_and(|more| more) {
-                samples += block.iter().map(Vec::len).sum::<usize>();
-                // Of a coded block a constant may stand for 65 535 samples in each channel.
-                prop_assert!(samples <= 65_536 * channels * (length / 4 + 1), "{samples}");
-                if samples > 2_000_000 { break; }
-            }
-        }
-        prop_assert!(most.load(std::sync::atomic::Ordering::Relaxed) <= 8 << 20, "{most:?}");
-    }
 
     #[test]
     fn random_bytes_never_panic(head in 0_usize..5, bytes in proptest::collection::vec(any::<u8>(), 0..600)) {
@@ -373,12 +233,7 @@ proptest! {
     fn a_changed_byte_or_a_lost_end_never_panics(
         kind in 0_usize..3, at in 0_usize..400, value in any::<u8>(), end in 0.0_f64..1.0,
     ) {
-        let samples: Vec<i32> = noise(1).take(3000).map(|x| (x * 32_768.0).round() as i32).collect();
-        let mut file = match kind {
-            0 => sixteen(noise(1).take(3000)).file(),
-            1 => flac(&samples),
-            _ => aiff(&samples),
-        };
+        let mut file = short(kind);
         if let Some(byte) = file.get_mut(at % 120) {
             *byte = value;
         }

@@ -7,14 +7,16 @@
     reason = "a trial prints its figures and stops at the first thing that is missing"
 )]
 
+mod rooms;
+
 use bands::Band;
 use proof::{
     decay::{DecayError, DecayMethod, measure},
     noise::{Pinking, White},
     signals::Signal,
+    swept::SweepError,
 };
 use quantities::math;
-use realfft::RealFftPlanner;
 
 const RATE: u32 = 16_000;
 const RATE_HZ: f64 = 16_000.0;
@@ -34,25 +36,9 @@ fn room(decay_s: f64, seed: u64) -> Vec<f64> {
     response
 }
 
-fn played_into(signal: &[f64], room: &[f64], after_s: f64) -> Vec<f64> {
-    let length = signal.len() + (after_s * RATE_HZ) as usize;
-    let size = (length + room.len()).next_power_of_two();
-    let mut planner = RealFftPlanner::<f64>::new();
-    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
-    let lines = |samples: &[f64]| {
-        let mut padded = samples.to_vec();
-        padded.resize(size, 0.0);
-        let mut lines = forward.make_output_vec();
-        forward.process(&mut padded, &mut lines).unwrap();
-        lines
-    };
-    let mut product: Vec<_> = lines(signal).iter().zip(lines(room)).map(|(a, b)| a * b).collect();
-    let mut samples = inverse.make_output_vec();
-    let last = product.len() - 1;
-    (product[0].im, product[last].im) = (0.0, 0.0);
-    inverse.process(&mut product, &mut samples).unwrap();
-    samples.truncate(length);
-    samples.iter().map(|x| x / size as f64).collect()
+/// What is heard of a signal in a room, until some time after it.
+fn heard(signal: &[f64], room: &[f64], after_s: f64) -> Vec<f64> {
+    rooms::played_into(signal, room, signal.len() + (after_s * RATE_HZ) as usize)
 }
 
 /// Steady pink noise under it, `below_db` under the loudest half second.
@@ -184,8 +170,7 @@ fn trial(times_s: &[f64], backgrounds_db: &[f64], seeds: std::ops::Range<u64>) {
                 .into_iter()
                 .enumerate()
                 {
-                    let heard = played_into(&signal, &room, 1.0);
-                    let heard = with_background(heard, below_db + extra_db, seed + 99);
+                    let heard = with_background(heard(&signal, &room, 1.0), below_db + extra_db, seed + 99);
                     let found = measure(&heard, RATE_HZ, None);
                     asked += 1;
                     match found {
@@ -243,7 +228,7 @@ fn the_signals_of_the_program_are_not_taken_for_each_other() {
             .collect()
     };
     let of = |signal: &[f64]| {
-        measure(&with_background(played_into(signal, &small, 3.0), 65.0, 5), RATE_HZ, None)
+        measure(&with_background(heard(signal, &small, 3.0), 65.0, 5), RATE_HZ, None)
             .map(|found| found.method)
     };
     assert_eq!(of(&slowed(Signal::PinkBursts)), Ok(DecayMethod::InterruptedNoise));
@@ -261,11 +246,62 @@ fn the_signals_of_the_program_are_not_taken_for_each_other() {
         *sample *= 20.0;
     }
     both.extend(bursts(2, 4.0, 9));
-    let both = with_background(played_into(&both, &small, 1.0), 70.0, 6);
+    let both = with_background(heard(&both, &small, 1.0), 70.0, 6);
     let refused = measure(&both, RATE_HZ, None);
     assert!(matches!(refused, Err(DecayError::Unclear { .. })), "{refused:?}");
     for kind in [DecayMethod::Impulse, DecayMethod::InterruptedNoise] {
         assert_eq!(measure(&both, RATE_HZ, Some(kind)).map(|found| found.method), Ok(kind));
     }
     assert!(measure(&both, RATE_HZ, Some(DecayMethod::Sweep)).is_err());
+}
+
+/// A recording that was stopped before the sweep was over is told to be one, wherever it was stopped and however soon.
+#[test]
+fn a_cut_sweep_is_called_cut() {
+    for (decay_s, seed) in [(0.3, 1_u64), (0.8, 2), (2.0, 3)] {
+        let whole = with_background(heard(&sweep(), &room(decay_s, seed), 1.0), 60.0, seed);
+        for stop_s in [8.0, 12.0, 18.0, 25.0, 30.0] {
+            let cut = &whole[..(stop_s * RATE_HZ) as usize];
+            let found = measure(cut, RATE_HZ, None).map(|found| found.method);
+            assert_eq!(
+                found,
+                Err(DecayError::Sweep(SweepError::TooShort)),
+                "{decay_s} s, stopped after {stop_s} s"
+            );
+        }
+    }
+}
+
+/// Strokes in rooms so dry that the sound is gone before a slope could be seen are strokes all the same.
+#[test]
+fn strokes_in_a_dry_room_are_found() {
+    for decay_s in [0.05, 0.07, 0.1, 0.15] {
+        for seed in 0..4 {
+            let recording =
+                with_background(heard(&strokes(3.0, seed), &room(decay_s, 40 + seed), 1.0), 60.0, seed);
+            let found = measure(&recording, RATE_HZ, None).unwrap();
+            assert_eq!((found.method, found.decays), (DecayMethod::Impulse, 5), "{decay_s} s");
+            let times: Vec<f64> = Band::range(2000.0, 5000.0).filter_map(|band| found.t_s(band)).collect();
+            let mean = times.iter().sum::<f64>() / times.len() as f64;
+            println!("{decay_s} s, room {seed}: {mean:.4} s in {} bands", times.len());
+            assert!(times.len() >= 4 && (mean / decay_s - 1.0).abs() < 0.15, "{mean} for {decay_s} s");
+        }
+    }
+}
+
+/// A recording that is ended within a burst gives the decays before it.
+#[test]
+fn a_recording_may_end_within_a_burst() {
+    let whole = with_background(heard(&bursts(3, 4.0, 3), &room(0.6, 3), 1.0), 65.0, 5);
+    for (stop_s, decays) in [(9.5, 1), (10.5, 1), (16.5, 2), (22.0, 3)] {
+        let found = measure(&whole[..(stop_s * RATE_HZ) as usize], RATE_HZ, None).unwrap();
+        assert_eq!(
+            (found.method, found.decays),
+            (DecayMethod::InterruptedNoise, decays),
+            "stopped after {stop_s} s"
+        );
+        let times: Vec<f64> = Band::range(500.0, 4000.0).filter_map(|band| found.t_s(band)).collect();
+        let mean = times.iter().sum::<f64>() / times.len() as f64;
+        assert!(times.len() >= 6 && (mean / 0.6 - 1.0).abs() < 0.12, "{mean} in {} bands", times.len());
+    }
 }

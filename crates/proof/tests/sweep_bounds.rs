@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is missing")]
 
+mod rooms;
+
 use bands::Band;
 use proof::{
     iso_18233_2006::{SweptLevels, deconvolve, levels},
@@ -10,6 +12,7 @@ use proof::{
     swept::swept_difference,
 };
 use quantities::math;
+use rooms::played_into;
 
 const RATE_HZ: f64 = 48_000.0;
 /// Silence before the signal, samples.
@@ -25,22 +28,7 @@ fn in_room(t_s: f64, seed: u64) -> Vec<f64> {
         .map(|n| 0.01 * math::energy_of_db(-30.0 * n as f64 / RATE_HZ / t_s) * random.next().unwrap())
         .collect();
     room[0] += 0.1;
-    let size = (played.len() + room.len()).next_power_of_two();
-    let mut planner = realfft::RealFftPlanner::<f64>::new();
-    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
-    let lines = |samples: &[f64]| {
-        let mut padded = samples.to_vec();
-        padded.resize(size, 0.0);
-        let mut lines = forward.make_output_vec();
-        forward.process(&mut padded, &mut lines).unwrap();
-        lines
-    };
-    let mut product: Vec<_> =
-        lines(&played).iter().zip(&lines(&room)).map(|(a, b)| a * b / size as f64).collect();
-    let mut out = inverse.make_output_vec();
-    inverse.process(&mut product, &mut out).unwrap();
-    out.truncate(played.len());
-    out
+    played_into(&played, &room, played.len())
 }
 
 /// Levels by the response, the sweep's place being known: white noise drowns the markers before it drowns every band.

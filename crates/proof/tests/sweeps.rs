@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is missing")]
 
+mod rooms;
+
 use std::io::Cursor;
 
 use bands::Band;
@@ -12,6 +14,7 @@ use proof::{
     swept::{SweepError, SweepMeasurement, measure_sweep, swept_difference},
 };
 use quantities::math;
+use rooms::played_into;
 
 const RATE_HZ: f64 = 48_000.0;
 
@@ -194,32 +197,13 @@ fn a_room_in_the_way_gives_the_decay_that_its_response_has() {
     let room: Vec<f64> = (0..28_800)
         .map(|n| 0.02 * math::energy_of_db(-30.0 * f64::from(n) / RATE_HZ / 0.4) * random.next().unwrap())
         .collect();
-    let recorded = convolved(&played(), &room);
+    let recorded = played_into(&played(), &room, played().len());
     let measured = measure_sweep(&with_noise(&recorded, 3e-6, 2), RATE_HZ).unwrap();
     let direct = proof::decay::decay_of_response(&room, RATE_HZ, proof::DecayMethod::Impulse);
     for band in Band::range(63.0, 8000.0) {
         let (swept, known) = (measured.decay.t_s(band).unwrap(), direct.t_s(band).unwrap());
         assert!((swept / known - 1.0).abs() < 0.03, "{} Hz: {swept} for {known}", band.nominal());
     }
-}
-
-fn convolved(samples: &[f64], response: &[f64]) -> Vec<f64> {
-    let size = (samples.len() + response.len()).next_power_of_two();
-    let mut planner = realfft::RealFftPlanner::<f64>::new();
-    let (forward, inverse) = (planner.plan_fft_forward(size), planner.plan_fft_inverse(size));
-    let lines = |samples: &[f64]| {
-        let mut padded = samples.to_vec();
-        padded.resize(size, 0.0);
-        let mut lines = forward.make_output_vec();
-        forward.process(&mut padded, &mut lines).unwrap();
-        lines
-    };
-    let mut product: Vec<_> =
-        lines(samples).iter().zip(&lines(response)).map(|(a, b)| a * b / size as f64).collect();
-    let mut out = inverse.make_output_vec();
-    inverse.process(&mut product, &mut out).unwrap();
-    out.truncate(samples.len());
-    out
 }
 
 #[test]
@@ -241,4 +225,27 @@ fn the_written_signal_is_what_is_measured() {
     let measured = measure_sweep(&samples, RATE_HZ).unwrap();
     assert!(measured.marker_at_s.abs() < 1e-5);
     assert!((SWEEP_AFTER_MARKER_S - 4.0).abs() < 1e-9);
+}
+
+/// Two recorders of different gain, each with its calibrator, give the difference of the wall; without the calibrators the gains are in it.
+#[test]
+fn gains_of_calibrated_recorders_fall_out() {
+    let sound = played();
+    let of = |gain: f64| {
+        let heard: Vec<f64> = sound.iter().map(|x| gain * x).collect();
+        measure_sweep(&with_noise(&heard, 1e-6, 3), RATE_HZ).unwrap().levels
+    };
+    // 12 dB more gain at the receiver: full scale stands for 12 dB less there.
+    let (inside, outside) = (of(0.1), of(0.01 * math::powf(10.0, 12.0 / 20.0)));
+    let calibrated = |levels: &proof::iso_18233_2006::SweptLevels, full_scale_db: f64| {
+        levels.calibrated_by(proof::Sensitivity { full_scale_db })
+    };
+    let plain = swept_difference(&inside, &outside);
+    let true_to_level = swept_difference(&calibrated(&inside, 120.0), &calibrated(&outside, 108.0));
+    for band in Band::range(50.0, 5000.0) {
+        assert!((plain.difference_db.get(band).unwrap() - 8.0).abs() < 0.1, "{} Hz", band.nominal());
+        assert!((true_to_level.difference_db.get(band).unwrap() - 20.0).abs() < 0.1, "{} Hz", band.nominal());
+        // How clear it stands is no level.
+        assert_eq!(true_to_level.clear_by_db.get(band), plain.clear_by_db.get(band));
+    }
 }

@@ -2,12 +2,15 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at the first thing that is missing")]
 
+mod folder;
+
 use std::{
     fs,
     path::{Path, PathBuf},
-    process::{Command, Output},
+    process::Output,
 };
 
+use folder::{Folder, text};
 use proof::{
     noise::{Pinking, White},
     pcm_wav,
@@ -17,16 +20,7 @@ use quantities::math;
 
 const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
 
-struct Folder(PathBuf);
-
 impl Folder {
-    fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("stillroom-recorded-{}-{name}", std::process::id()));
-        let _ = fs::remove_dir_all(&path);
-        fs::create_dir_all(&path).unwrap();
-        Self(path)
-    }
-
     fn wav(&self, name: &str, rate_hz: u32, samples: impl IntoIterator<Item = f64>) {
         let samples: Vec<i32> = samples.into_iter().map(|x| (x * 8_388_608.0).round() as i32).collect();
         fs::write(self.0.join(name), pcm_wav::write(&samples, rate_hz, &[]).unwrap()).unwrap();
@@ -36,29 +30,11 @@ impl Folder {
         fs::write(self.0.join("room.toml"), format!("{DEMO}\n{measurements}")).unwrap();
     }
 
-    fn run(&self, arguments: &[&str]) -> Output {
-        stillroom(&self.0, arguments)
-    }
-
     fn proof(&self) -> (serde_json::Value, String) {
         let output = self.run(&["proof", "room.toml", "--json"]);
         let said = text(&output.stderr);
         (serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{error}: {said}")), said)
     }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = fs::remove_dir_all(&self.0);
-    }
-}
-
-fn stillroom(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_stillroom")).args(arguments).current_dir(folder).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
 }
 
 /// Pink noise of about −26 dB re full scale times a gain.
@@ -299,6 +275,87 @@ fn the_proof_takes_the_sweep_by_its_response() {
     let output = folder.run(&["levels", "in.wav", "pink.wav"]);
     let said = text(&output.stdout);
     assert!(output.status.code() == Some(1) && said.contains("Two signals have no difference"), "{said}");
+}
+
+/// Two calibrated recorders of different gain record the sweep: the difference is that of the wall, not of the gains.
+#[test]
+fn sweeps_of_two_calibrated_recorders_are_compared() {
+    let folder = Folder::new("two-recorders");
+    let played = Signal::Sweep.samples(48_000, -20.0).unwrap();
+    let tone = |gain: f64| (0..480_000).map(move |n| gain * math::sin(f64::from(n % 48) / 48.0 * math::TAU));
+    // The second recorder has 20 dB more gain; the wall takes 40 dB away.
+    folder.wav("tone in.wav", 48_000, tone(0.02));
+    folder.wav("tone out.wav", 48_000, tone(0.2));
+    folder.wav("in.wav", 48_000, played.iter().copied());
+    folder.wav("out.wav", 48_000, played.iter().map(|x| 0.1 * x));
+    let calibrated = |side: &str| {
+        format!("file = \"{side}.wav\"\ncalibration_file = \"tone {side}.wav\"\ncalibration_db = 94")
+    };
+    folder.room(
+        &[entry("inside", &calibrated("in")), entry("receiver", &format!("{FENCE}{}", calibrated("out")))]
+            .concat(),
+    );
+    let (proof, said) = folder.proof();
+    let bands = proof["differences"][0]["bands"].as_array().unwrap_or_else(|| panic!("{proof} {said}"));
+    for band in bands {
+        let found = band["difference_db"].as_f64().unwrap();
+        assert!((found - 40.0).abs() < 0.1, "{band}");
+    }
+    // One of the two without its tone: a level re 20 µPa and one re full scale have no difference, of one chain or not.
+    folder.room(
+        &[
+            entry("inside", &format!("{}\nchain = \"phone\"", calibrated("in"))),
+            entry("receiver", &format!("{FENCE}file = \"out.wav\"\nchain = \"phone\"")),
+        ]
+        .concat(),
+    );
+    let (proof, _) = folder.proof();
+    assert!(proof["differences"].as_array().unwrap().is_empty());
+    assert!(proof["not_judged"].to_string().contains("is not calibrated. Give both"), "{proof}");
+}
+
+/// A recording that can be taken for two things says when, and how the room file says which; said so, it gives a rating. What was used of a
+/// long one is told.
+#[test]
+fn what_a_recording_of_decays_is_of_can_be_said_in_the_file() {
+    let folder = Folder::new("decay-of");
+    let dying = |seed: u64, seconds: u32| {
+        White::new(seed)
+            .zip(0..48_000 * seconds)
+            .map(|(x, n)| 0.2 * x * math::energy_of_db(-30.0 * f64::from(n) / 48_000.0 / 0.5) + 2e-6 * x)
+    };
+    let mut samples: Vec<f64> = White::new(3).take(48_000).map(|x| 1e-6 * x).collect();
+    for seed in 0..3 {
+        samples.extend(dying(40 + seed, 3));
+    }
+    for seed in 0..2 {
+        samples.extend(White::new(60 + seed).take(96_000).map(|x| 0.15 * x));
+        samples.extend(dying(70 + seed, 3));
+    }
+    folder.wav("both.wav", 48_000, samples.iter().copied());
+    samples.extend(White::new(9).take(48_000 * 110).map(|x| 1e-6 * x));
+    folder.wav("long.wav", 48_000, samples);
+    let told = |keys: &str| {
+        folder.room(&entry("decay", &format!("receiver = \"front workshop\"\n{keys}")));
+        folder.proof().1
+    };
+    let unclear = told("file = \"both.wav\"");
+    assert!(
+        unclear.contains("a stroke after") && unclear.contains("switched off after"),
+        "the times are told: {unclear}"
+    );
+    assert!(unclear.contains("`decay_of = \"strokes\"`") && !unclear.contains("--kind"), "{unclear}");
+    for of in ["strokes", "noise"] {
+        let said = told(&format!("file = \"both.wav\"\ndecay_of = \"{of}\""));
+        assert!(!said.contains("no decay time"), "{of}: {said}");
+    }
+    let said = told("file = \"both.wav\"\ndecay_of = \"sweep\"");
+    assert!(said.contains("start marker"), "{said}");
+    let said = told("file = \"long.wav\"\ndecay_of = \"strokes\"");
+    assert!(said.contains("long.wav: Only its first 120"), "{said}");
+    // The command has its own way to say it.
+    let output = folder.run(&["decay", "both.wav"]);
+    assert!(text(&output.stderr).contains("`--kind strokes`"), "{}", text(&output.stderr));
 }
 
 /// Recordings that were stopped early or begun late are told, and a sweep without its end gives no difference.

@@ -2,37 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is missing")]
 
-use std::{
-    fs,
-    path::{Path, PathBuf},
-    process::{Command, Output},
-};
+mod folder;
 
-/// A fresh folder for one test, removed at the end.
-struct Folder(PathBuf);
+use std::fs;
 
-impl Folder {
-    fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("stillroom-sound-{}-{name}", std::process::id()));
-        let _ = fs::remove_dir_all(&path);
-        fs::create_dir_all(&path).unwrap();
-        Self(path)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = fs::remove_dir_all(&self.0);
-    }
-}
-
-fn stillroom(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_stillroom")).args(arguments).current_dir(folder).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
+use folder::{Folder, text};
 
 /// A calibrator's tone of 1 kHz as a WAV of 16 bits.
 fn tone(seconds: u32) -> Vec<u8> {
@@ -57,24 +31,23 @@ fn tone(seconds: u32) -> Vec<u8> {
 #[test]
 fn signals_are_written_and_their_levels_read_back() {
     let folder = Folder::new("signals");
-    let output = stillroom(&folder.0, &["signals", "play", "--level", "-26"]);
+    let output = folder.run(&["signals", "play", "--level", "-26"]);
     assert!(output.status.success(), "{}", text(&output.stderr));
     assert!(fs::read_to_string(folder.0.join("play/how-to-measure.txt")).unwrap().contains("ear protectors"));
     assert_eq!(fs::read_dir(folder.0.join("play")).unwrap().count(), 8);
-    let output =
-        stillroom(&folder.0, &["levels", "play/pink-loop.wav", "play/white-loop.wav", "--out", "drawings"]);
+    let output = folder.run(&["levels", "play/pink-loop.wav", "play/white-loop.wav", "--out", "drawings"]);
     let said = text(&output.stdout);
     assert!(output.status.success(), "{said}{}", text(&output.stderr));
     assert!(said.contains("re full scale") && said.contains("Nothing is wrong"), "{said}");
     for drawing in ["pink-loop-level.svg", "pink-loop-bands.svg", "white-loop-bands.svg"] {
         assert!(fs::read_to_string(folder.0.join("drawings").join(drawing)).unwrap().contains("</svg>"));
     }
-    let output = stillroom(&folder.0, &["levels", "play/pink-minute.wav", "--json"]);
+    let output = folder.run(&["levels", "play/pink-minute.wav", "--json"]);
     assert!(output.status.success(), "{}", text(&output.stdout));
     let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert!((json["recordings"][0]["taken_s"][0].as_f64().unwrap() - 4.5).abs() < 1e-3);
     assert!((json["recordings"][0]["duration_s"].as_f64().unwrap() - 51.0).abs() < 1e-3);
-    let output = stillroom(&folder.0, &["signals", "play", "--level", "-3"]);
+    let output = folder.run(&["signals", "play", "--level", "-3"]);
     assert_eq!(output.status.code(), Some(1));
     assert!(text(&output.stderr).contains("12 dB above"), "{}", text(&output.stderr));
 }
@@ -92,25 +65,25 @@ fn a_calibrated_recording_reads_in_decibels_of_sound_pressure() {
         "94",
         "--json",
     ];
-    let output = stillroom(&folder.0, &arguments);
+    let output = folder.run(&arguments);
     assert!(output.status.success(), "{}", text(&output.stderr));
     let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let recording = &json["recordings"][0];
     assert_eq!(recording["reference"], "sound-pressure");
     assert!((recording["total"]["laeq_db"].as_f64().unwrap() - 94.0).abs() < 0.1);
     assert!((json["calibration"]["frequency_hz"].as_f64().unwrap() - 1000.0).abs() < 0.5);
-    let output = stillroom(&folder.0, &["levels", "calibrator.wav", "--calibration", "calibrator.wav"]);
+    let output = folder.run(&["levels", "calibrator.wav", "--calibration", "calibrator.wav"]);
     assert!(!output.status.success(), "a calibration needs its level");
 }
 
 #[test]
 fn bursts_and_sweeps_give_decay_times_or_say_why_not() {
     let folder = Folder::new("decay");
-    assert!(stillroom(&folder.0, &["signals", "."]).status.success());
+    assert!(folder.run(&["signals", "."]).status.success());
     // Played into nothing, the sweep is its own response: no decay but that of the filters.
-    let output = stillroom(&folder.0, &["decay", "sweep.wav"]);
+    let output = folder.run(&["decay", "sweep.wav"]);
     assert!(text(&output.stdout).contains("a sweep"), "{}{}", text(&output.stdout), text(&output.stderr));
-    let output = stillroom(&folder.0, &["decay", "pink-loop.wav"]);
+    let output = folder.run(&["decay", "pink-loop.wav"]);
     assert_eq!(output.status.code(), Some(1));
     assert!(text(&output.stderr).contains("no drum stroke"), "{}", text(&output.stderr));
 }
@@ -126,7 +99,7 @@ fn what_is_no_recording_is_said_with_its_name() {
         (["levels", "nowhere.wav"], "nowhere.wav"),
         (["decay", "notes.wav"], "text, not a recording"),
     ] {
-        let output = stillroom(&folder.0, &arguments);
+        let output = folder.run(&arguments);
         assert_eq!(output.status.code(), Some(1), "{arguments:?}");
         assert!(text(&output.stderr).contains(words), "{}", text(&output.stderr));
     }

@@ -85,6 +85,8 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
     let mut differences = Vec::new();
     let mut single = Vec::new();
     let mut diagnosis = None;
+    // Where a difference by bands says more than single readings could.
+    let mut by_bands: Vec<(usize, Stage)> = Vec::new();
     if let Some(forward) = &forward {
         let measured: Vec<At> = project
             .receivers
@@ -100,24 +102,30 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
                         at_place(&receiver.name)
                     ));
                 }
-                Some(At { receiver: place, listener: listener?, after, before })
+                let gain_unknown = gain_unknown(project, &receiver.name);
+                Some(At { receiver: place, listener: listener?, after, before, gain_unknown })
             })
             .filter(|at| at.after.is_some() || at.before.is_some())
             .collect();
-        differences =
-            measured.iter().filter_map(|at| compare::compared(known, forward, listening, at)).collect();
+        differences = measured
+            .iter()
+            .filter_map(|at| compare::compared(known, forward, listening, at, &mut not_judged))
+            .collect();
         diagnosis = suspects::diagnosis(forward, listening, &measured);
-        single = single::readings(known, forward, listening, &|receiver, stage| {
-            let at = measured.iter().find(|at| at.receiver == receiver);
-            at.is_some_and(|at| match stage {
-                Stage::After => at.after.is_some(),
-                Stage::Before => at.before.is_some(),
+        by_bands = measured
+            .iter()
+            .flat_map(|at| {
+                let of = |one: &Option<LevelDifference>, stage| one.as_ref().map(|_| (at.receiver, stage));
+                of(&at.before, Stage::Before).into_iter().chain(of(&at.after, Stage::After))
             })
-        });
+            .collect();
+        single = single::readings(known, forward, listening, &by_bands, &mut not_judged);
     }
-    for receiver in &project.receivers {
-        for stage in [Stage::Before, Stage::After] {
-            let about = format!("At {} {} the level", receiver.name, stage_words(stage));
+    for (place, receiver) in project.receivers.iter().enumerate() {
+        for stage in
+            [Stage::Before, Stage::After].into_iter().filter(|stage| !by_bands.contains(&(place, *stage)))
+        {
+            let about = format!("{} {} the level", capital(&at_place(&receiver.name)), stage_words(stage));
             let told = not_judged.iter().any(|one| one.starts_with(&about));
             if !told && single::below_background(project, &receiver.name, stage) {
                 not_judged.push(format!(
@@ -130,7 +138,7 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
     not_judged.dedup();
     not_judged.extend(decays::unlike_stated(project));
     if differences.is_empty() && single.is_empty() && not_judged.is_empty() {
-        not_judged.push(one_side_only(project));
+        not_judged.push(nothing_judged(project));
     }
     Some(ProofOutcome {
         differences,
@@ -155,8 +163,12 @@ fn over_time(project: &Project) -> Vec<RecordingOverTime> {
     project.recorded.iter().filter_map(of).collect()
 }
 
-/// What is missing where nothing was measured at any receiver.
-fn one_side_only(project: &Project) -> String {
+/// What is missing where nothing that was measured could be judged.
+fn nothing_judged(project: &Project) -> String {
+    if project.measurements.iter().any(|one| one.what == Measured::Receiver) {
+        return "What was measured at a receiver is held against nothing: the plan has no prediction for it."
+            .to_owned();
+    }
     let mut kinds: Vec<String> = Vec::new();
     for one in &project.measurements {
         let word = format!("\"{}\"", one.what.word());
@@ -165,8 +177,8 @@ fn one_side_only(project: &Project) -> String {
         }
     }
     format!(
-        "Only {} {} measured, and nothing at a receiver: there is no difference to hold against the plan. Measure at a receiver too, `what = \
-         \"receiver\"` with its `receiver`, the same source on.",
+        "Only {} {} measured, and no level at a receiver with the source on: there is no difference to hold against the plan. Measure that too, \
+         `what = \"receiver\"` with its `receiver`.",
         kinds.join(" and "),
         if kinds.len() == 1 { "was" } else { "were" }
     )
@@ -182,6 +194,17 @@ pub(crate) struct At {
     pub(crate) after: Option<LevelDifference>,
     /// Before it.
     pub(crate) before: Option<LevelDifference>,
+    /// Whether the levels after the work come from recordings without a calibrator's tone: their gain may have been changed in between.
+    pub(crate) gain_unknown: bool,
+}
+
+/// Whether a level at a receiver after the work comes from a recording without a calibrator's tone.
+fn gain_unknown(project: &Project, receiver: &str) -> bool {
+    taken_of(project, Stage::After).any(|taken| {
+        !taken.levels.calibrated
+            && taken.given.what == Measured::Receiver
+            && taken.given.receiver.as_deref() == Some(receiver)
+    })
 }
 
 /// A measurement with its levels.
@@ -205,6 +228,26 @@ fn levels_of<'a>(project: &'a Project, place: usize, given: &'a Measurement) -> 
     };
     let swept = recorded().filter(|_| given.levels.is_none()).and_then(|one| one.swept.as_ref());
     Some(Taken { given, levels, swept })
+}
+
+/// All measurements of a stage that have levels by bands.
+fn taken_of(project: &Project, stage: Stage) -> impl Iterator<Item = Taken<'_>> {
+    let all = project.measurements.iter().enumerate();
+    all.filter(move |(_, one)| one.when == stage).filter_map(|(place, one)| levels_of(project, place, one))
+}
+
+/// Why a difference of two levels means nothing.
+fn unlike(one: &Taken<'_>, other: &Taken<'_>) -> String {
+    let (first, second) = (position_words(one.given), position_words(other.given));
+    if one.levels.calibrated == other.levels.calibrated {
+        format!("{first} and {second} are not calibrated and of different chains or gains.")
+    } else {
+        let (known, unknown) = if one.levels.calibrated { (first, second) } else { (second, first) };
+        format!(
+            "{known} counts from 20 µPa and {unknown} is not calibrated. Give both the recording of a calibrator's tone, `calibration_file` and \
+             `calibration_db`."
+        )
+    }
 }
 
 /// The background at a receiver that was measured with its level known, dB: after the work where it was measured then. Below and above the
@@ -253,13 +296,8 @@ fn measured_at(
     let receiver = project.receivers.get(receiver)?;
     let name = receiver.name.as_str();
     let inwards = receiver.place == Place::Inside;
-    let taken: Vec<Taken<'_>> = project
-        .measurements
-        .iter()
-        .enumerate()
-        .filter(|(_, one)| one.when == stage && one.on_wall.is_none())
-        .filter_map(|(place, one)| levels_of(project, place, one))
-        .collect();
+    let taken: Vec<Taken<'_>> =
+        taken_of(project, stage).filter(|taken| taken.given.on_wall.is_none()).collect();
     let here = |what: Measured| -> Vec<&Taken<'_>> {
         taken
             .iter()
@@ -290,19 +328,16 @@ fn measured_at(
     let first = all.next()?;
     if let Some(other) = all.find(|one| !one.levels.comparable_with(&first.levels)) {
         not_judged.push(format!(
-            "What was measured {} {} cannot be compared: {} and {} are not calibrated and of different chains or gains.",
+            "What was measured {} {} cannot be compared: {}",
             at_place(name),
             stage_words(stage),
-            position_words(first.given),
-            position_words(other.given)
+            unlike(first, other)
         ));
         return None;
     }
-    let background: Vec<BandLevels> = here(Measured::Background)
-        .iter()
-        .filter(|one| one.levels.comparable_with(&first.levels))
-        .map(|one| one.levels.bands)
-        .collect();
+    let (behind, other): (Vec<&Taken<'_>>, Vec<&Taken<'_>>) =
+        here(Measured::Background).into_iter().partition(|one| one.levels.comparable_with(&first.levels));
+    let background: Vec<BandLevels> = behind.iter().map(|one| one.levels.bands).collect();
     let side = |list: &[&Taken<'_>], volume_m3: Option<f64>| Side {
         positions: list.iter().filter(|one| !one.given.corner).map(|one| one.levels.bands).collect(),
         corners: list.iter().filter(|one| one.given.corner).map(|one| one.levels.bands).collect(),
@@ -317,14 +352,24 @@ fn measured_at(
         of_sweeps(&sources, &received, volume)
     } else if sweeps > 0 {
         not_judged.push(format!(
-            "At {name} {} one side holds the signal `sweep` and the other does not: there is no difference between two signals. Record the same one on both sides.",
+            "{} {} one side holds the signal `sweep` and the other does not: there is no difference between two signals. Record the same one on both sides.",
+            capital(&at_place(name)),
             stage_words(stage)
         ));
         return None;
     } else {
+        if let Some(other) = other.first() {
+            not_judged.push(format!(
+                "A background {} {} is left out: {}",
+                at_place(name),
+                stage_words(stage),
+                unlike(first, other)
+            ));
+        }
         if let Some(bands) = below_background(&received, &background) {
             not_judged.push(format!(
-                "At {name} {} the level with the source on is lower than the background in {bands} bands: that cannot be. The two look swapped, or the background was measured at a louder time; measure it right before or after. Nothing is judged by them.",
+                "{} {} the level with the source on is lower than the background in {bands} bands: that cannot be. The two look swapped, or the background was measured at a louder time; measure it right before or after. Nothing is judged by them.",
+                capital(&at_place(name)),
                 stage_words(stage)
             ));
             return None;
@@ -379,7 +424,7 @@ fn of_sweeps(sources: &[&Taken<'_>], received: &[&Taken<'_>], volume_m3: Option<
     difference
 }
 
-/// A level with the source on this much below the background is a mistake, dB.
+/// A level with the source on this much below the background is a mistake, dB (judgement: what two readings scatter).
 const BELOW_BACKGROUND_DB: f64 = 3.0;
 
 /// In how many bands the level at a receiver is lower than its own background, where that is more than half of them.

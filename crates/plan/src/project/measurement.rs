@@ -33,6 +33,8 @@ keyed! {
         decay_s: Option<Readings> [0.05, 20.0],
         /// Recording the levels or decay times are worked out from, beside this file.
         file: Option<String>,
+        /// What a recording of decays is of, where that is heard wrongly or cannot be told.
+        decay_of: Option<DecayOf>,
         /// Recording of a calibrator's tone, through the same chain at the same gain.
         calibration_file: Option<String>,
         /// Level of that tone.
@@ -59,6 +61,18 @@ words! {
         Background = "background",
         /// Decay times: of the receiver's room, or of this room where no receiver is named.
         Decay = "decay",
+    }
+}
+
+words! {
+    /// What a recording of decays is of.
+    pub enum DecayOf {
+        /// Drum strokes, balloons, boards clapped.
+        Strokes = "strokes",
+        /// Noise that is switched off, such as the signal `pink-bursts`.
+        Noise = "noise",
+        /// The signal `sweep`.
+        Sweep = "sweep",
     }
 }
 

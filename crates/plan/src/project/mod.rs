@@ -30,7 +30,7 @@ pub use buildup::{
 };
 pub use choosing::{Choosing, OwnOption};
 pub use lining::{Lining, LiningBuilt, LiningKind, LiningLayer};
-pub use measurement::{Measured, Measurement, Recorded, RecordedDecay, Stage};
+pub use measurement::{DecayOf, Measured, Measurement, Recorded, RecordedDecay, Stage};
 pub use names::{
     ActivityId, BackgroundId, BarId, BoardId, BuildupId, ClipId, CornerId, ElementId, FillId, GradeId,
     LiningId, MaterialId, OpeningId, OutsideSoundId, ProductId, SealId, SourceKindId, WallId,

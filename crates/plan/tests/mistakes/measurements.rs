@@ -5,6 +5,12 @@ use super::Mistake;
 pub(super) const MISTAKES: &[Mistake] = &[
     Mistake {
         from: "[[gap]]",
+        to: "[[measurement]]\nwhat = \"decay\"\ndecay_of = \"strokes\"\ndecay_s = { \"100\" = 0.4 }\n\n[[gap]]",
+        at: "decay_of = \"strokes\"",
+        says: "`decay_of` says what a recording of decays is of, and here is none. Take `decay_of` away, or name the recording: `what = \"decay\"` with its `file`.",
+    },
+    Mistake {
+        from: "[[gap]]",
         to: "[[measurement]]\nwhat = \"inside\"\n\n[[gap]]",
         at: "[[measurement]]",
         says: "The measurement has no values. Write `levels = { \"100\" = 72.5, \"125\" = 70.0 }`, `level_dba = 71.5` where the meter shows no bands, or `file = \"inside.wav\"`.",

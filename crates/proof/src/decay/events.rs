@@ -8,33 +8,38 @@ use super::{
 };
 use crate::{LEVEL_BAND_COUNT, iec_61260_1_2014::mid_band_hz, iso_3382_2_2008 as iso, lundeby_1995};
 
-/// Step in which a recording is looked through, s.
+/// Step in which a recording is looked through, s (judgement).
 const STEP_S: f64 = 0.005;
-/// A stroke rises at least so far over the noise, dB.
+/// A stroke rises at least so far over the noise, dB (judgement).
 const STROKE_OVER_NOISE_DB: f64 = 30.0;
-/// A stroke rises at least so far within 50 ms, dB.
+/// A stroke rises at least so far within 50 ms, dB (judgement).
 const STROKE_RISE_DB: f64 = 15.0;
-/// The time after a stroke that is needed at least, s.
+/// The time after a stroke that is needed at least, s (judgement).
 const LEAST_AFTER_S: f64 = 0.4;
-/// The time after a stroke, or after noise is switched off, that is used at most, s.
+/// The time after a stroke, or after noise is switched off, that is used at most, s (judgement).
 const MOST_AFTER_S: f64 = 6.0;
-/// Noise must have been steady for this long before it is switched off, s.
+/// Noise must have been steady for this long before it is switched off, s (judgement).
 const STEADY_BEFORE_S: f64 = 1.0;
 /// What is left out before sound comes back, s …
 const BEFORE_NEXT_S: f64 = 0.15;
-/// … and what the filter rings, bandwidth times length.
+/// … and what the filter rings, bandwidth times length (judgement both).
 const BEFORE_NEXT_BT: f64 = 6.0;
-/// The fall after a stroke is looked for over this time, s: in less, noise that has just begun may fall by chance.
+/// The fall after a stroke is looked for over this time, s (judgement): in less, noise that has just begun may fall by chance.
 const FALL_S: f64 = 0.8;
-/// Sound that rises or falls faster is no steady noise, dB/s: after a stroke it falls by 60 dB in the decay time.
+/// Sound that rises or falls faster is no steady noise, dB/s (judgement): after a stroke it falls by 60 dB in the decay time.
 const MOST_SLOPE_DB_S: f64 = 7.0;
-/// After a stroke the level falls faster than this, dB/s: a decay time of 7 s.
+/// After a stroke the level falls faster than this, dB/s (judgement): a decay time of 7.5 s. What rings on longer is not told from noise that
+/// has just begun.
 const STROKE_FALLS_DB_S: f64 = -8.0;
+/// In a dry room a stroke is gone after this time, s …
+const GONE_AFTER_S: f64 = 0.1;
+/// … by at least this, dB (judgement): from a decay time of 0.3 s on the slope shows.
+const GONE_DB: f64 = 20.0;
 /// Noise stands clear of the background by this in a band that counts, dB …
 const HEARD_DB: f64 = 10.0;
-/// … and in at least so many third octaves.
+/// … and in at least so many third octaves (judgement both).
 const LEAST_BANDS: usize = 6;
-/// Noise that is switched off falls at least so far, dB.
+/// Noise that is switched off falls at least so far, dB (judgement).
 const SWITCHED_OFF_DB: f64 = 15.0;
 
 /// What happens in a recording, by its level over time.
@@ -76,12 +81,22 @@ fn stroke_starts(levels: &[f64]) -> Vec<usize> {
         let falls = || {
             slope_db_s(levels, at + before / 2, at + (FALL_S / STEP_S) as usize)
                 .is_some_and(|slope| slope < STROKE_FALLS_DB_S)
+                || dies_at_once(levels, at)
         };
         if rises && starts.last().is_none_or(|&last| at > last + quiet / 2) && falls() {
             starts.push(at);
         }
     }
     starts
+}
+
+/// Whether the sound is gone soon after a step and stays away: in a dry room it lies in the noise before a slope could be seen.
+fn dies_at_once(levels: &[f64], at: usize) -> bool {
+    let steps = |time_s: f64| (time_s / STEP_S) as usize;
+    let (gone, until) = (at + steps(GONE_AFTER_S), at + steps(LEAST_AFTER_S));
+    let Some((first, rest)) = levels.get(at..gone).zip(levels.get(gone..until)) else { return false };
+    let peak = first.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    rest.iter().all(|level| *level < peak - GONE_DB)
 }
 
 /// Slope of the level between two steps, dB/s; none where there are too few.
@@ -127,15 +142,8 @@ pub(super) fn interrupted_noise_at(samples: &[f64], sample_rate_hz: f64, events:
     if stops.is_empty() {
         return None;
     }
-    let shortest = stops
-        .iter()
-        .enumerate()
-        .map(|(at, &(stop, on_again))| {
-            let next = stops.get(at + 1).map_or(events.steps, |_| on_again);
-            next.saturating_sub(stop)
-        })
-        .min()
-        .unwrap_or(0);
+    // After the last stop too the sound may come back: the recording was ended within a burst.
+    let shortest = stops.iter().map(|&(stop, on_again)| on_again.saturating_sub(stop)).min().unwrap_or(0);
     let after_s = (shortest as f64 * STEP_S).min(MOST_AFTER_S);
     let squared = squared_backwards(samples, sample_rate_hz);
     let stops_s: Vec<f64> = stops.iter().map(|&(stop, _)| stop as f64 * STEP_S).collect();

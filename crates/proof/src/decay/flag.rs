@@ -30,6 +30,19 @@ pub enum DecayFlag {
     },
 }
 
+impl DecayFlag {
+    /// How bad it is beside others of its kind: the larger, the worse.
+    pub fn badness(&self) -> f64 {
+        match self {
+            Self::NoDecay => 0.0,
+            Self::NoiseTooNear { range_db } => -range_db,
+            Self::Curved { percent } => percent.abs(),
+            Self::NotStraight { non_linearity } => *non_linearity,
+            Self::FilterRings { shortest_s } => *shortest_s,
+        }
+    }
+}
+
 impl std::fmt::Display for DecayFlag {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {

@@ -7,9 +7,9 @@ use super::{
     events::{Events, interrupted_noise_at, strokes_at},
 };
 use crate::{
-    marker::{End, clock_ratio, find},
+    marker::{Markers, clock_ratio},
     signals::{NOISE_AFTER_MARKER_S, NOISE_MARKERS_APART_S},
-    swept::{SweepError, measure_sweep},
+    swept::{SweepError, measure_between, runs_along},
 };
 
 /// Why a recording gives no decay time, in one sentence that says what to do.
@@ -23,8 +23,7 @@ pub enum DecayError {
     Nothing,
     /// Both strokes and switched-off noise.
     #[error(
-        "it can be taken for two things: a stroke after {} and noise that is switched off after {}. Say which it is: `--kind strokes` or \
-         `--kind noise`.",
+        "it can be taken for two things: a stroke after {} and noise that is switched off after {}. Say which it is.",
         with_unit(*stroke_s, 1, "s"),
         with_unit(*stop_s, 1, "s")
     )]
@@ -51,48 +50,49 @@ pub enum DecayError {
 }
 
 /// Decay times of a recording that is held whole, of the kind that is stated; of none stated it is found: a sweep by its marker and its
-/// response, strokes and switched-off noise by the level over time. What could be both is refused.
+/// response, strokes and switched-off noise by the level over time. What could be both is refused, and so is a sweep that ends too soon.
 pub fn measure(samples: &[f64], sample_rate_hz: f64, kind: Option<DecayMethod>) -> Result<Decay, DecayError> {
-    let swept = match kind {
-        Some(DecayMethod::Sweep) => return Ok(measure_sweep(samples, sample_rate_hz)?.decay),
-        Some(_) => None,
-        None => Some(measure_sweep(samples, sample_rate_hz)),
-    };
-    if let Some(Ok(measured)) = swept {
-        return Ok(measured.decay);
+    let markers = Markers::of(samples, sample_rate_hz);
+    if matches!(kind, None | Some(DecayMethod::Sweep)) {
+        match (measure_between(samples, sample_rate_hz, markers), kind) {
+            (Ok(measured), _) => return Ok(measured.decay),
+            (Err(error), Some(_)) => return Err(DecayError::Sweep(error)),
+            (Err(error), None) => {
+                // Its own tones would pass for strokes.
+                if markers.start.is_some_and(|start| {
+                    error == SweepError::TooShort && runs_along(samples, sample_rate_hz, start)
+                }) {
+                    return Err(DecayError::Sweep(error));
+                }
+            }
+        }
     }
-    let part = between_markers(samples, sample_rate_hz);
+    let (from, part) = between_markers(samples, sample_rate_hz, markers);
     let events = Events::of(part, sample_rate_hz);
     match kind {
-        Some(DecayMethod::Impulse) => {
-            return strokes_at(part, sample_rate_hz, &events).ok_or(DecayError::NoStroke);
-        }
-        Some(_) => {
-            return interrupted_noise_at(part, sample_rate_hz, &events).ok_or(DecayError::NoSwitchedOffNoise);
-        }
-        None => {}
+        Some(DecayMethod::Impulse) => strokes_at(part, sample_rate_hz, &events).ok_or(DecayError::NoStroke),
+        Some(_) => interrupted_noise_at(part, sample_rate_hz, &events).ok_or(DecayError::NoSwitchedOffNoise),
+        None => match (events.first_stroke_s(), events.first_stop_s()) {
+            (Some(_), None) => strokes_at(part, sample_rate_hz, &events).ok_or(DecayError::Nothing),
+            (None, Some(_)) => interrupted_noise_at(part, sample_rate_hz, &events).ok_or(DecayError::Nothing),
+            (Some(stroke_s), Some(stop_s)) => {
+                let before_s = from as f64 / sample_rate_hz;
+                Err(DecayError::Unclear { stroke_s: stroke_s + before_s, stop_s: stop_s + before_s })
+            }
+            (None, None) => Err(DecayError::Nothing),
+        },
     }
-    let found = match (events.first_stroke_s(), events.first_stop_s()) {
-        (Some(_), None) => strokes_at(part, sample_rate_hz, &events),
-        (None, Some(_)) => interrupted_noise_at(part, sample_rate_hz, &events),
-        (Some(stroke_s), Some(stop_s)) => return Err(DecayError::Unclear { stroke_s, stop_s }),
-        (None, None) => None,
-    };
-    found.ok_or(match swept {
-        // A marker without a whole sweep behind it: the recording was stopped too soon.
-        Some(Err(error @ SweepError::TooShort)) => DecayError::Sweep(error),
-        _ => DecayError::Nothing,
-    })
 }
 
-/// The part between the two markers of a one-minute signal, so that the chirps are not taken for what decays; all of it where there are none.
-fn between_markers(samples: &[f64], sample_rate_hz: f64) -> &[f64] {
-    let found = find(samples, sample_rate_hz, End::Start).zip(find(samples, sample_rate_hz, End::Finish));
-    let Some((start, finish)) =
-        found.filter(|(start, finish)| clock_ratio(*start, *finish, NOISE_MARKERS_APART_S).is_some())
-    else {
-        return samples;
-    };
+/// The part between the two markers of a one-minute signal, so that the chirps are not taken for what decays, with the sample it begins at; all of
+/// it where there are none. One marker alone is not believed: noise that begins and ends can look a little like one.
+fn between_markers(samples: &[f64], sample_rate_hz: f64, markers: Markers) -> (usize, &[f64]) {
     let at = |time_s: f64| (time_s.max(0.0) * sample_rate_hz) as usize;
-    samples.get(at(start.at_s + NOISE_AFTER_MARKER_S)..at(finish.at_s - 0.05)).unwrap_or(samples)
+    let both = markers.start.zip(markers.finish);
+    both.filter(|(start, finish)| clock_ratio(*start, *finish, NOISE_MARKERS_APART_S).is_some())
+        .and_then(|(start, finish)| {
+            let from = at(start.at_s + NOISE_AFTER_MARKER_S);
+            Some((from, samples.get(from..at(finish.at_s - 0.05))?))
+        })
+        .unwrap_or((0, samples))
 }

@@ -89,7 +89,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
         one.bands.iter().filter(|band| band.at_least).map(|band| band.band.nominal()).collect();
     if !limited.is_empty() {
         column.note(&format!(
-            "At {} Hz the background hides the rest: at least what is drawn.",
+            "Arrows, at {} Hz: the background hides the rest, and the difference is at least what is drawn.",
             limited.join(", ")
         ));
     }
@@ -189,7 +189,56 @@ pub(super) fn chart(one: &ProvedDifference, (width_mm, height_mm): (f64, f64)) -
             name: "measured".to_owned(),
             values: by_band(&|band| Some(band.difference_db)),
             half_bars: by_band(&|band| Some(TO_90TH * band.deviation_db)),
+            at_least: Band::all()
+                .enumerate()
+                .filter(|(_, band)| one.bands.iter().any(|found| found.band == *band && found.at_least))
+                .map(|(index, _)| index)
+                .collect(),
         }],
         lines,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
+    use super::*;
+
+    /// The demo measured at the fence, 40 dB there in every band, with a background of 38 dB up to 500 Hz and 10 dB above.
+    fn plan() -> Plan {
+        let by_band = |level: &dyn Fn(f64) -> f64| {
+            let all: Vec<String> = Band::range(50.0, 5000.0)
+                .map(|band| format!("\"{}\" = {}", band.nominal(), level(band.nominal_hz())))
+                .collect();
+            format!("levels = {{ {} }}\n", all.join(", "))
+        };
+        let fence = "receiver = \"garden fence\"";
+        let text = format!(
+            "{}\n[[measurement]]\nwhat = \"inside\"\n{}\n[[measurement]]\nwhat = \"receiver\"\n{fence}\n{}\n[[measurement]]\nwhat = \
+             \"background\"\n{fence}\n{}\n",
+            include_str!("../../../../examples/percussion-room/room.toml"),
+            by_band(&|_| 95.0),
+            by_band(&|_| 40.0),
+            by_band(&|hz| if hz < 510.0 { 38.0 } else { 10.0 })
+        );
+        let (project, found) = plan::read(&text, "room.toml");
+        plan::plan(&project.unwrap_or_else(|| panic!("{found:?}"))).expect("the tapes give a room")
+    }
+
+    /// The bands that the background leaves open upwards, and no others, get arrows, and the sheet says what they are.
+    #[test]
+    fn limits_are_drawn_with_arrows() {
+        let plan = plan();
+        let proof = plan.proof.as_ref().expect("something was measured");
+        let one = proof.differences.first().expect("at the fence");
+        let chart = chart(one, (200.0, 100.0));
+        let arrows = chart.measured.first().map(|points| points.at_least.clone()).unwrap_or_default();
+        let limited: Vec<usize> = Band::range(50.0, 500.0).map(Band::index).collect();
+        assert_eq!(arrows, limited);
+        let sheet =
+            drawings(&plan).into_iter().find(|one| one.id == "proof-1").expect("a sheet of the proof");
+        let drawn = paper::svg::write(&sheet.scene);
+        assert!(drawn.contains("Arrows, at 50"), "the words beside the chart");
     }
 }

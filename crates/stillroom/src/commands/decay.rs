@@ -6,7 +6,7 @@ use anyhow::{Context, Result, bail};
 use bands::Band;
 use proof::{
     BandDecay, Decay, DecayFlag, DecayMethod, Recording,
-    decay::{Averaged, average, measure},
+    decay::{Averaged, DecayError, average, measure},
 };
 use quantities::format::{number, with_unit};
 use serde::Serialize;
@@ -59,7 +59,8 @@ pub(crate) fn run(paths: &[PathBuf], kind: Option<Kind>, channel: usize, json: b
     for path in paths {
         let file = files::short_name(path);
         let one = files::open_sound(path)
-            .and_then(|reader| of_recording(Recording::open(reader)?, channel, kind))
+            .and_then(|reader| of_recording(Recording::open(reader)?, channel, kind.map(DecayMethod::from)))
+            .map_err(|error| saying_which(error, "`--kind strokes` or `--kind noise`"))
             .with_context(|| format!("{file} gives no decay time."))?;
         recordings.push(Named { file, decay: one.0, cut_off: one.1 });
         progress.part();
@@ -80,7 +81,7 @@ pub(crate) fn run(paths: &[PathBuf], kind: Option<Kind>, channel: usize, json: b
 pub(crate) fn of_recording(
     recording: Recording,
     channel: usize,
-    kind: Option<Kind>,
+    kind: Option<DecayMethod>,
 ) -> Result<(Decay, bool)> {
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let cut_off = recording.format().duration_s().is_some_and(|duration_s| duration_s > LONGEST_S);
@@ -88,7 +89,23 @@ pub(crate) fn of_recording(
     if let Some(fault) = proof::faults::clipped(&samples, rate_hz, channel + 1) {
         bail!("{fault}");
     }
-    Ok((measure(&samples, rate_hz, kind.map(DecayMethod::from))?, cut_off))
+    Ok((measure(&samples, rate_hz, kind)?, cut_off))
+}
+
+/// An error that asks which of two things a recording is, with how that is said here.
+pub(crate) fn saying_which(error: anyhow::Error, how: &str) -> anyhow::Error {
+    match error.downcast_ref() {
+        Some(DecayError::Unclear { .. }) => {
+            let sentence = error.to_string();
+            anyhow::anyhow!("{}: {how}.", sentence.trim_end_matches('.'))
+        }
+        _ => error,
+    }
+}
+
+/// What is said of a recording of which only the beginning was used.
+pub(crate) fn cut_off_words() -> String {
+    format!("Only its first {} were used.", with_unit(LONGEST_S, 0, "s"))
 }
 
 fn in_words(recordings: &[Named], average: &Decay) -> String {
@@ -103,11 +120,11 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
         };
         let _ = writeln!(text, "{}: {how}", one.file);
         if one.cut_off {
-            let _ = writeln!(text, "  Only its first {} were used.", with_unit(LONGEST_S, 0, "s"));
+            let _ = writeln!(text, "  {}", cut_off_words());
         }
     }
     let _ = writeln!(text, "\n  {:>9}{:>14}{:>14}{:>14}{:>10}", "Hz", "EDT s", "T20 s", "T30 s", "range dB");
-    let mut remarks: Vec<(String, Vec<Band>)> = Vec::new();
+    let mut remarks: Vec<(DecayFlag, Vec<Band>)> = Vec::new();
     for (band, decay) in average.iter() {
         line(&mut text, band.nominal(), decay);
         for flag in &decay.flags {
@@ -118,8 +135,9 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
     line(&mut text, "octave 63", &average.octave_63);
     if !remarks.is_empty() {
         text.push_str("\nTo be taken with care\n");
-        for (sentence, bands) in &remarks {
-            let _ = writeln!(text, "  {} Hz: {sentence}", runs(bands));
+        for (flag, bands) in &remarks {
+            let worst = if bands.len() > 1 && *flag != DecayFlag::NoDecay { " at worst:" } else { "" };
+            let _ = writeln!(text, "  {} Hz:{worst} {flag}", runs(bands));
         }
     }
     if recordings.iter().any(|one| one.decay.method == DecayMethod::InterruptedNoise) {
@@ -152,13 +170,17 @@ fn line(text: &mut String, label: &str, decay: &BandDecay) {
     );
 }
 
-/// Bands with the same kind of remark stand together, under the words of the first of them.
-fn note(remarks: &mut Vec<(String, Vec<Band>)>, flag: &DecayFlag, band: Band) {
-    let sentence = flag.to_string();
-    let kind = |sentence: &str| sentence.chars().take(18).collect::<String>();
-    match remarks.iter_mut().find(|(known, _)| kind(known) == kind(&sentence)) {
-        Some((_, bands)) => bands.push(band),
-        None => remarks.push((sentence, vec![band])),
+/// Bands with the same kind of remark stand together, under the words of the worst of them.
+fn note(remarks: &mut Vec<(DecayFlag, Vec<Band>)>, flag: &DecayFlag, band: Band) {
+    let kind = std::mem::discriminant(flag);
+    match remarks.iter_mut().find(|(known, _)| std::mem::discriminant(known) == kind) {
+        Some((known, bands)) => {
+            bands.push(band);
+            if flag.badness() > known.badness() {
+                known.clone_from(flag);
+            }
+        }
+        None => remarks.push((flag.clone(), vec![band])),
     }
 }
 
@@ -180,4 +202,37 @@ fn runs(bands: &[Band]) -> String {
         })
         .collect();
     words.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn remarks_of_one_kind_stand_together_under_the_worst() {
+        let band = |hz: f64| Band::all().find(|band| (band.nominal_hz() - hz).abs() < 0.01);
+        let mut remarks = Vec::new();
+        for (hz, flag) in [
+            (63.0, DecayFlag::FilterRings { shortest_s: 0.27 }),
+            (80.0, DecayFlag::FilterRings { shortest_s: 0.22 }),
+            (80.0, DecayFlag::NoiseTooNear { range_db: 31.0 }),
+            (100.0, DecayFlag::NoiseTooNear { range_db: 12.0 }),
+            (100.0, DecayFlag::Curved { percent: 12.0 }),
+            (125.0, DecayFlag::Curved { percent: -40.0 }),
+        ] {
+            if let Some(band) = band(hz) {
+                note(&mut remarks, &flag, band);
+            }
+        }
+        let said: Vec<(String, DecayFlag)> =
+            remarks.into_iter().map(|(flag, bands)| (runs(&bands), flag)).collect();
+        assert_eq!(
+            said,
+            [
+                ("63, 80".to_owned(), DecayFlag::FilterRings { shortest_s: 0.27 }),
+                ("80, 100".to_owned(), DecayFlag::NoiseTooNear { range_db: 12.0 }),
+                ("100, 125".to_owned(), DecayFlag::Curved { percent: -40.0 }),
+            ]
+        );
+    }
 }

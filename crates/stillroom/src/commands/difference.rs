@@ -7,8 +7,6 @@ use bands::Band;
 use proof::{
     BandLevels, Recording,
     difference::{LevelDifference, Side, level_difference},
-    marker::{clock_ratio, find_both},
-    signals::SWEEP_MARKERS_APART_S,
     swept::{SweepError, SweepMeasurement, SweptDifference, measure_sweep, swept_difference},
 };
 use quantities::format::number;
@@ -44,14 +42,8 @@ pub(crate) enum Heard {
     Other,
 }
 
-/// The sweep in a recording, where it holds one: its two markers lie as far apart as they were played, and a response stands behind the first.
+/// The sweep in a recording, where it holds one: a marker with a response behind it.
 pub(crate) fn sweep_in(path: &Path, channel: usize) -> Result<Heard> {
-    let (start, finish) = find_both(files::open_sound(path)?, channel)?;
-    let both =
-        start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, SWEEP_MARKERS_APART_S));
-    if both.is_none() && start.is_none() {
-        return Ok(Heard::Other);
-    }
     let recording = Recording::open(files::open_sound(path)?)?;
     let rate_hz = f64::from(recording.format().sample_rate_hz);
     let samples = recording.read_channel(channel, LONGEST_S)?;

@@ -145,7 +145,7 @@ pub(crate) fn rendered(
     let whose = if place.inwards { "outside" } else { "in the room" };
     Rendered {
         id: format!("{}-{number}-{}", plain(&place.receiver), plain(&version.id)),
-        title: format!("{} {whose}, heard at {}: {words}", place.source, place.receiver),
+        title: format!("{} {whose}, heard {}: {words}", place.source, at_place(&place.receiver)),
         words,
         pressure,
     }

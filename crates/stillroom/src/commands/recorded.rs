@@ -6,15 +6,15 @@ use anyhow::{Context, Result};
 use bands::{Band, Readings};
 use plan::{
     Project,
-    project::{Measured, Measurement, Recorded, RecordedDecay},
+    project::{DecayOf, Measured, Measurement, Recorded, RecordedDecay},
 };
 use proof::{
-    Analysis, AnalysisSettings, MeasuredLevels, Recording, Sensitivity, analyse_recording,
+    Analysis, AnalysisSettings, DecayMethod, MeasuredLevels, Recording, Sensitivity, analyse_recording,
     iso_18233_2006::SweptLevels,
 };
 
 use crate::{
-    commands::decay::of_recording,
+    commands::decay::{cut_off_words, of_recording, saying_which},
     commands::difference::{Heard, sweep_in},
     commands::levels::{calibrate, noise_between_markers},
     files,
@@ -32,8 +32,13 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
         if one.what == Measured::Decay {
-            match files::inside(folder, file).and_then(|path| decay(&path)) {
-                Ok(decay_s) => decays.push(RecordedDecay { measurement, decay_s }),
+            match files::inside(folder, file).and_then(|path| decay(&path, one.decay_of)) {
+                Ok((decay_s, said)) => {
+                    if let Some(said) = said {
+                        progress.aside(|| report::remark(&format!("{file}: {said}")));
+                    }
+                    decays.push(RecordedDecay { measurement, decay_s });
+                }
                 Err(error) => progress.aside(|| report::warn(&report::in_a_line(&error))),
             }
             continue;
@@ -49,7 +54,7 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
                     calibrated: sensitivity.is_some(),
                     chain: one.chain.clone(),
                 };
-                let swept = files::inside(folder, file).ok().and_then(|path| swept(&path));
+                let swept = files::inside(folder, file).ok().and_then(|path| swept(&path, sensitivity));
                 recorded.push(Recorded { measurement, levels, swept, analysis: Some(analysis) });
             }
             Err(error) => progress.aside(|| report::warn(&report::in_a_line(&error))),
@@ -58,26 +63,35 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     project.with_levels(recorded).with_decays(decays)
 }
 
-/// Gains by the sweep, where the recording is of it.
-pub(crate) fn swept(path: &Path) -> Option<SweptLevels> {
+/// Gains by the sweep, where the recording is of it; with the recorder's own gain taken out where that is known.
+pub(crate) fn swept(path: &Path, sensitivity: Option<Sensitivity>) -> Option<SweptLevels> {
     match sweep_in(path, 0).ok()? {
-        Heard::Sweep(sweep) => Some(sweep.levels),
+        Heard::Sweep(sweep) => Some(match sensitivity {
+            Some(sensitivity) => sweep.levels.calibrated_by(sensitivity),
+            None => sweep.levels,
+        }),
         Heard::Cut | Heard::Other => None,
     }
 }
 
-/// Decay times of a recording, where they can be relied on.
-pub(crate) fn decay(path: &Path) -> Result<Readings> {
+/// Decay times of a recording, where they can be relied on, with what is to be said of it.
+pub(crate) fn decay(path: &Path, of: Option<DecayOf>) -> Result<(Readings, Option<String>)> {
     let name = files::short_name(path);
-    let found = files::open_sound(path)
-        .and_then(|reader| of_recording(Recording::open(reader)?, 0, None))
+    let method = of.map(|of| match of {
+        DecayOf::Strokes => DecayMethod::Impulse,
+        DecayOf::Noise => DecayMethod::InterruptedNoise,
+        DecayOf::Sweep => DecayMethod::Sweep,
+    });
+    let (found, cut_off) = files::open_sound(path)
+        .and_then(|reader| of_recording(Recording::open(reader)?, 0, method))
+        .map_err(|error| saying_which(error, "`decay_of = \"strokes\"` or `decay_of = \"noise\"`"))
         .with_context(|| format!("{name} gives no decay time."))?;
-    let times: Readings = Band::all().filter_map(|band| Some((band, found.0.t_s(band)?))).collect();
+    let times: Readings = Band::all().filter_map(|band| Some((band, found.t_s(band)?))).collect();
     anyhow::ensure!(
         !times.is_empty(),
         "{name} gives no decay time: in no band does the sound stand 35 dB over the background."
     );
-    Ok(times)
+    Ok((times, cut_off.then(cut_off_words)))
 }
 
 fn sensitivity(

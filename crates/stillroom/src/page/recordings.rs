@@ -10,7 +10,7 @@ use std::{
 use bands::Readings;
 use plan::{
     Project,
-    project::{Measured, Measurement, Recorded, RecordedDecay},
+    project::{DecayOf, Measured, Measurement, Recorded, RecordedDecay},
 };
 use proof::{BandLevels, MeasuredLevels, iso_18233_2006::SweptLevels};
 
@@ -24,8 +24,8 @@ use crate::{
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Wanted {
     file: (Named, Stamp),
-    /// Whether decay times are wanted of it, not levels.
-    decay: bool,
+    /// Whether decay times are wanted of it, not levels, and of what they are where that is said.
+    decay: Option<Option<DecayOf>>,
     /// Recording of the calibrator, and the level of its tone as bits.
     calibration: Option<(Named, Stamp, u64)>,
 }
@@ -88,20 +88,21 @@ impl Wanted {
             let (path, stamp) = stamped(name);
             (path, stamp, stated_db.to_bits())
         });
-        Some(Self { file, decay: one.what == Measured::Decay, calibration })
+        Some(Self { file, decay: (one.what == Measured::Decay).then_some(one.decay_of), calibration })
     }
 
     fn work_out(&self) -> Worked {
         let listened = || -> anyhow::Result<(Gave, Vec<String>)> {
-            if self.decay {
-                return Ok((Gave::Decay(recorded::decay(path(&self.file.0)?)?), Vec::new()));
+            if let Some(of) = self.decay {
+                let (times, said) = recorded::decay(path(&self.file.0)?, of)?;
+                return Ok((Gave::Decay(times), Vec::from_iter(said)));
             }
             let sensitivity = match &self.calibration {
                 Some((file, _, stated)) => Some(calibrate(path(file)?, f64::from_bits(*stated), 0)?.1),
                 None => None,
             };
             let (analysis, said) = recorded::levels(path(&self.file.0)?, sensitivity)?;
-            let swept = recorded::swept(path(&self.file.0)?).map(Box::new);
+            let swept = recorded::swept(path(&self.file.0)?, sensitivity).map(Box::new);
             Ok((Gave::Levels(Box::new(analysis.bands), sensitivity.is_some(), swept), said))
         };
         // A file nobody could foresee must not take the page with it.

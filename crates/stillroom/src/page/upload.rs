@@ -22,7 +22,10 @@ use super::{
     recordings::Wanted,
     words::proof as words,
 };
-use crate::{commands::decay::of_recording, files};
+use crate::{
+    commands::decay::{cut_off_words, of_recording, saying_which},
+    files,
+};
 
 /// Folder of the recordings, beside the room file.
 const FOLDER: &str = "recordings";
@@ -232,8 +235,9 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
         let (name, file) = named(desk, part, &about.plain).map_err(&kept)?;
         let refused = |why: String| kept(words::of_recording(&part.called, &why));
         if about.what == "decay" {
-            let decay = decay(file.path()).map_err(refused)?;
-            let note = ("note", NewValue::Text(format!("from {name}")));
+            let (decay, cut_off) = decay(file.path()).map_err(refused)?;
+            let only = if cut_off { format!(". {}", cut_off_words()) } else { String::new() };
+            let note = ("note", NewValue::Text(format!("from {name}{only}")));
             entries.push(about.keys(vec![("decay_s", NewValue::Keys(decay)), note], None));
         } else {
             let measured = Measurement {
@@ -275,6 +279,7 @@ fn unsaid() -> Measurement {
         level_dba: None,
         decay_s: None,
         file: None,
+        decay_of: None,
         calibration_file: None,
         calibration_db: None,
         chain: None,
@@ -312,16 +317,23 @@ fn named(desk: &Desk, part: &Part, plain: &str) -> Result<(String, Passing), Str
     Err(words::TOO_MANY.to_owned())
 }
 
-/// Decay times by band of a recording of strokes, of switched-off noise or of the sweep.
-fn decay(path: &Path) -> Result<Vec<(String, NewValue)>, String> {
+/// Decay times by band of a recording of strokes, of switched-off noise or of the sweep, and whether only its beginning was used.
+fn decay(path: &Path) -> Result<(Vec<(String, NewValue)>, bool), String> {
     let found = files::open_sound(path).and_then(|reader| of_recording(Recording::open(reader)?, 0, None));
-    let (decay, _) = found.map_err(|error| error.root_cause().to_string())?;
+    let (decay, cut_off) = found
+        .map_err(|error| {
+            saying_which(
+                error,
+                "in the room file, `decay_of = \"strokes\"` or `decay_of = \"noise\"` beside its `file`",
+            )
+        })
+        .map_err(|error| error.root_cause().to_string())?;
     let seconds: Vec<(String, NewValue)> = decay
         .iter()
         .filter_map(|(band, one)| Some((band.nominal().to_owned(), (one.t_s?, 3))))
         .map(|(band, (seconds, places))| (band, quantities::format::round_to(seconds, places).into()))
         .collect();
-    if seconds.is_empty() { Err(words::NO_DECAY.to_owned()) } else { Ok(seconds) }
+    if seconds.is_empty() { Err(words::NO_DECAY.to_owned()) } else { Ok((seconds, cut_off)) }
 }
 
 /// What was typed from a meter, band by band.

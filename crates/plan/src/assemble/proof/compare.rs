@@ -45,6 +45,7 @@ pub(super) fn compared(
     forward: &Forward<'_>,
     listening: &Listening,
     at: &At,
+    not_judged: &mut Vec<String>,
 ) -> Option<ProvedDifference> {
     let receiver = known.project.receivers.get(at.receiver)?;
     let (measured, when) = match (&at.after, &at.before) {
@@ -73,7 +74,7 @@ pub(super) fn compared(
         when,
         background_unknown: measured.background_unknown,
         rating: rating(known, at.receiver, when, measured),
-        reduction: reduction::apparent(known, at.receiver, when, measured),
+        reduction: reduction::apparent(known, at.receiver, when, measured, not_judged),
         against_sound,
         level,
         sentence: String::new(),

@@ -11,7 +11,7 @@ use crate::{
 
 /// From this factor on a measured decay time is another than the stated one (judgement: a room half furnished).
 const UNLIKE: f64 = 1.6;
-/// Bands whose mean is held against the stated one number, Hz.
+/// Bands whose mean is held against the stated one number, Hz (judgement: those a room is usually described by).
 const FROM_TO_HZ: (f64, f64) = (200.0, 2500.0);
 
 /// A sentence for every room next door whose decay time was measured and is not what `room_decay_s` says.

@@ -15,7 +15,7 @@ use crate::{
 
 /// How many explanations are named in one sentence.
 const MOST_NAMED: usize = 4;
-/// No explanation is called surer than this.
+/// No explanation is called surer than this (judgement).
 const SURE: f64 = 0.99;
 
 /// `wall C-D`, `the door`, `the ceiling`.
@@ -56,6 +56,17 @@ pub(crate) fn name(project: &Project, suspect: &Suspect) -> String {
         Suspect::Background(_, receivers) => {
             let at: Vec<String> = receivers.iter().map(|receiver| at_place(receiver)).collect();
             format!("other sound {} was measured with it", at.join(" and "))
+        }
+        Suspect::Shifted { receivers, louder, recorded, .. } => {
+            let at: Vec<String> = receivers.iter().map(|receiver| at_place(receiver)).collect();
+            let (place, way) = (at.join(" and "), if *louder { "too loud" } else { "too soft" });
+            if *recorded {
+                format!(
+                    "the gain was changed between recordings, or the source: {place} all bands alike are {way}"
+                )
+            } else {
+                format!("the source was changed between readings: {place} all bands alike are {way}")
+            }
         }
     }
 }
@@ -117,6 +128,14 @@ pub(crate) fn look_and_tell(project: &Project, suspect: &Suspect) -> (String, St
         Suspect::Background(..) => (
             "Nothing in the room: traffic, wind or an appliance at the receiver while it was measured.",
             "Measure there again with the source off, in the same quiet hour, and enter it as `what = \"background\"`.",
+        ),
+        Suspect::Shifted { recorded: true, .. } => (
+            "Nothing in the room: the gain of the recorder, its automatic level, the volume of what is played.",
+            "Record inside and there again in one go, gain and volume untouched, the automatic level off; or record a calibrator's tone at either gain and enter it as `calibration_file`.",
+        ),
+        Suspect::Shifted { recorded: false, .. } => (
+            "Nothing in the room: the volume of what is played, or a meter that is set or held otherwise.",
+            "Read inside and there again in one go, the source as loud both times, the meter set alike.",
         ),
     };
     (look.to_owned(), tell.to_owned())

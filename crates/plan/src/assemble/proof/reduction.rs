@@ -10,10 +10,11 @@ use proof::{
     iso_12999_1_2020::{Rating, rated},
     iso_16283_1_2014::{absorption_area_m2, apparent_reduction_db, energy_average},
     iso_16283_3_2016::apparent_reduction_45_db,
+    iso_18233_2006::SweptLevels,
 };
 
 use crate::{
-    assemble::proof::{Known, levels_of},
+    assemble::proof::{Known, Taken, stage_words, taken_of, unlike},
     outcome::proof::ProvedRating,
     project::{ElementId, Measured, Place, Project, Receiver, Stage, WallId},
 };
@@ -48,6 +49,7 @@ pub(super) fn apparent(
     receiver: usize,
     when: Stage,
     measured: &LevelDifference,
+    not_judged: &mut Vec<String>,
 ) -> Option<ProvedRating> {
     let receiver = known.project.receivers.get(receiver)?;
     let decay_s = decay_s(known.project, receiver, when);
@@ -61,7 +63,13 @@ pub(super) fn apparent(
             rated_as("R′w", &reduction, measured)
         }
         Place::Inside => {
-            let (wall, surface) = on_wall(known.project, when)?;
+            let (wall, surface) = match on_wall(known.project, &receiver.name, when)? {
+                Ok(found) => found,
+                Err(why) => {
+                    not_judged.push(why);
+                    return None;
+                }
+            };
             let area_m2 = area_m2(known, ElementId::Wall(wall));
             let reduction = BandLevels::from_fn(|band| {
                 let absorption_m2 = absorption_area_m2(known.volume_m3, decay_s(band)?);
@@ -74,18 +82,46 @@ pub(super) fn apparent(
     }
 }
 
-/// The wall that was measured on its outer face, and the level there; none where there are several walls or none.
-fn on_wall(project: &Project, when: Stage) -> Option<(WallId, BandLevels)> {
-    let all: Vec<(WallId, BandLevels)> = project
-        .measurements
+/// The wall that was measured on its outer face, and the level there; nothing where there is none, and a sentence where the level on it cannot
+/// be held against that at the receiver.
+fn on_wall(project: &Project, receiver: &str, when: Stage) -> Option<Result<(WallId, BandLevels), String>> {
+    let all: Vec<Taken<'_>> = taken_of(project, when).collect();
+    let faces: Vec<(WallId, &Taken<'_>)> = all
         .iter()
-        .enumerate()
-        .filter(|(_, one)| one.when == when && one.what == Measured::Outside)
-        .filter_map(|(place, one)| Some((one.on_wall?, levels_of(project, place, one)?.levels.bands)))
+        .filter(|taken| taken.given.what == Measured::Outside)
+        .filter_map(|taken| Some((taken.given.on_wall?, taken)))
         .collect();
-    let wall = all.first()?.0;
-    let levels: Vec<BandLevels> = all.iter().map(|(_, levels)| *levels).collect();
-    all.iter().all(|(other, _)| *other == wall).then(|| (wall, energy_average(&levels)))
+    let (wall, first) = *faces.first()?;
+    let refused = |why: String| {
+        Some(Err(format!(
+            "There is no R′45° of wall {} {}: {why}",
+            project.survey.wall_name(wall),
+            stage_words(when)
+        )))
+    };
+    if let Some((other, _)) = faces.iter().find(|(other, _)| *other != wall) {
+        return refused(format!(
+            "the faces of several walls were measured, {} too, and the level in the room is that of all of them. Play to one wall only.",
+            project.survey.wall_name(*other)
+        ));
+    }
+    let received = all.iter().filter(|taken| taken.given.what == Measured::Receiver);
+    let received = received.filter(|taken| taken.given.receiver.as_deref() == Some(receiver));
+    let both: Vec<&Taken<'_>> = faces.iter().map(|(_, taken)| *taken).chain(received).collect();
+    if let Some(other) = both.iter().find(|other| !other.levels.comparable_with(&first.levels)) {
+        return refused(unlike(first, other));
+    }
+    let swept = both.iter().filter(|taken| taken.swept.is_some()).count();
+    if swept > 0 && swept < both.len() {
+        return refused(
+            "one side holds the signal `sweep` and the other does not. Record the same signal on the wall and in the room.".to_owned(),
+        );
+    }
+    let levels: Vec<BandLevels> = faces
+        .iter()
+        .map(|(_, taken)| taken.swept.map_or(taken.levels.bands, SweptLevels::clear_gains))
+        .collect();
+    Some(Ok((wall, energy_average(&levels))))
 }
 
 /// Area of a wall or ceiling with the openings in it, m².

@@ -1,7 +1,10 @@
 //! Single A-weighted readings: they check the sum, and cannot tell what is wrong.
 
-use bands::energy_average_db;
-use proof::iso_12999_1_2020::{Situation, standard_uncertainty_db};
+use bands::{Band, energy_average_db};
+use proof::{
+    BandLevels,
+    iso_12999_1_2020::{Situation, standard_uncertainty_db},
+};
 use quantities::{
     format::{number, with_unit},
     math,
@@ -19,7 +22,7 @@ use crate::{
         verdicts::capital,
     },
     outcome::{heard_words::at_place, proof::SingleReading},
-    project::{Measured, Place, Project, Stage},
+    project::{Measured, Measurement, Place, Project, Receiver, Stage},
 };
 
 /// What a plain meter is off, and what another way of playing changes, dB (judgement: a class 2 meter, ±1.4 dB, and a drummer).
@@ -27,39 +30,110 @@ const METER_DB: f64 = 1.5;
 /// What a source is louder or quieter by than the plan takes it, where its level was not measured, dB (judgement).
 const SOURCE_DB: f64 = 4.0;
 
-/// The readings at every receiver where bands are missing on one side at least.
+/// Bands that make a level in dB(A), Hz: the sum of fewer leaves out what may count most (judgement: those a single number is rated from).
+const SUMMED_HZ: (f64, f64) = (100.0, 3150.0);
+/// More missing bands than this are only counted (judgement).
+const MOST_LISTED: usize = 5;
+
+/// The readings at every receiver where bands are missing on one side at least; `by_bands` are the places and stages where none is.
 pub(super) fn readings(
     known: &Known<'_>,
     forward: &Forward<'_>,
     listening: &Listening,
-    has_bands: &dyn Fn(usize, Stage) -> bool,
+    by_bands: &[(usize, Stage)],
+    not_judged: &mut Vec<String>,
 ) -> Vec<SingleReading> {
+    let mut found = Vec::new();
     let all =
         (0..known.project.receivers.len()).flat_map(|place| [(place, Stage::After), (place, Stage::Before)]);
-    all.filter(|(place, stage)| !has_bands(*place, *stage))
-        .filter_map(|(place, stage)| reading(known, forward, listening, (place, stage)))
-        .collect()
+    for (place, stage) in all.filter(|one| !by_bands.contains(one)) {
+        not_judged.extend(not_summed(known.project, place, stage));
+        found.extend(reading(known, forward, listening, (place, stage)));
+    }
+    found
 }
 
-/// Energy average of what was measured of one kind, dB(A): single readings, and the sums of bands.
-fn level_dba(project: &Project, what: Measured, receiver: &str, stage: Stage) -> Option<f64> {
-    let levels = project
+/// Bands of [`SUMMED_HZ`] that were not measured.
+fn lacking(levels: &BandLevels) -> Vec<Band> {
+    let (from, to) = SUMMED_HZ;
+    Band::range(from, to).filter(|band| levels.get(*band).is_none()).collect()
+}
+
+/// Why bands make no level in dB(A) where the other side, or the level they are the background of, is a single reading.
+fn not_summed(project: &Project, place: usize, when: Stage) -> Option<String> {
+    let receiver = project.receivers.get(place)?;
+    let side = side_of_source(receiver);
+    let of = |what: Measured| of_kind(project, what, &receiver.name, when);
+    let reads_dba = |what: Measured| of(what).any(|(_, one)| one.level_dba.is_some());
+    let by_bands = |what: Measured| {
+        let none = level_dba(project, what, &receiver.name, when).is_none();
+        of(what).filter(|_| none).find_map(|(at, one)| levels_of(project, at, one))
+    };
+    let (what, taken) =
+        [(Measured::Receiver, side), (side, Measured::Receiver), (Measured::Background, Measured::Receiver)]
+            .into_iter()
+            .filter(|(_, other)| reads_dba(*other))
+            .find_map(|(what, _)| Some((what, by_bands(what)?)))?;
+    let (from, to) = (number(SUMMED_HZ.0, 0), with_unit(SUMMED_HZ.1, 0, "Hz"));
+    let missing: Vec<&str> = lacking(&taken.levels.bands).iter().map(|band| band.nominal()).collect();
+    let why = if !taken.levels.calibrated {
+        "it is not calibrated. Give its `calibration_file` and `calibration_db`, or record both sides with one gain".to_owned()
+    } else if missing.len() > MOST_LISTED {
+        format!(
+            "{} of the bands from {from} to {to} lack. Measure them all, or read dB(A) there too",
+            missing.len()
+        )
+    } else {
+        let lack = if missing.len() == 1 { "lacks" } else { "lack" };
+        format!(
+            "{} {lack}. Measure all bands from {from} to {to}, or read dB(A) there too",
+            in_hz(&missing.join(", "))
+        )
+    };
+    Some(format!(
+        "{} {} the level \"{}\" by bands makes no level in dB(A) to hold against a single reading: {why}.",
+        capital(&at_place(&receiver.name)),
+        stage_words(when),
+        what.word()
+    ))
+}
+
+fn in_hz(words: &str) -> String {
+    format!("{words}{}Hz", quantities::format::NO_BREAK_SPACE)
+}
+
+fn side_of_source(receiver: &Receiver) -> Measured {
+    if receiver.place == Place::Inside { Measured::Outside } else { Measured::Inside }
+}
+
+/// Measurements of one kind that hold for a receiver, with their places in the file.
+fn of_kind<'a>(
+    project: &'a Project,
+    what: Measured,
+    receiver: &'a str,
+    stage: Stage,
+) -> impl Iterator<Item = (usize, &'a Measurement)> {
+    project
         .measurements
         .iter()
         .enumerate()
-        .filter(|(_, one)| one.what == what && one.when == stage && one.on_wall.is_none())
-        .filter(|(_, one)| one.receiver.as_deref().is_none_or(|name| name == receiver))
-        .filter_map(|(place, one)| {
-            one.level_dba.or_else(|| {
-                let taken = levels_of(project, place, one).filter(|taken| taken.levels.calibrated)?;
-                let bands = taken.levels.bands;
-                let weighted: Vec<f64> = bands
-                    .measured()
-                    .map(|(band, level)| level + bands::iec_61672_1::a_weighting_db(band))
-                    .collect();
-                (!weighted.is_empty()).then(|| bands::energy_sum_db(weighted))
+        .filter(move |(_, one)| one.what == what && one.when == stage && one.on_wall.is_none())
+        .filter(move |(_, one)| one.receiver.as_deref().is_none_or(|name| name == receiver))
+}
+
+/// Energy average of what was measured of one kind, dB(A): single readings, and the sums of bands where all of [`SUMMED_HZ`] are there.
+fn level_dba(project: &Project, what: Measured, receiver: &str, stage: Stage) -> Option<f64> {
+    let levels = of_kind(project, what, receiver, stage).filter_map(|(place, one)| {
+        one.level_dba.or_else(|| {
+            let taken = levels_of(project, place, one).filter(|taken| taken.levels.calibrated)?;
+            let bands = taken.levels.bands;
+            lacking(&bands).is_empty().then(|| {
+                bands::energy_sum_db(
+                    bands.measured().map(|(band, level)| level + bands::iec_61672_1::a_weighting_db(band)),
+                )
             })
-        });
+        })
+    });
     energy_average_db(levels)
 }
 
@@ -84,9 +158,7 @@ fn reading(
     if below_background(project, &receiver.name, when) {
         return None;
     }
-    let inwards = receiver.place == Place::Inside;
-    let side = if inwards { Measured::Outside } else { Measured::Inside };
-    let source_dba = level_dba(project, side, &receiver.name, when);
+    let source_dba = level_dba(project, side_of_source(receiver), &receiver.name, when);
     let (received_dba, at_most) = match level_dba(project, Measured::Background, &receiver.name, when) {
         Some(background) => {
             let corrected = proof::iso_16283_1_2014::without_background(raw_dba, background);

@@ -20,12 +20,16 @@ use crate::{
     project::{ElementId, Fault, Layer, OpeningKind, Place, Project, WallId},
 };
 
-/// How many sizes of a fault are tried.
+/// How many sizes of a fault are tried (judgement).
 const SIZES: usize = 20;
-/// Explanations less likely than this are only counted.
+/// Explanations less likely than this are only counted (judgement).
 const LEAST_SHOWN: f64 = 0.01;
-/// Larger gaps than this share of their part are no gaps.
+/// Larger gaps than this share of their part are no gaps (judgement).
 const MOST_GAP_SHARE: f64 = 0.02;
+
+/// Shifts of all bands that are tried, dB (judgement: less is within what a measurement scatters, more is noticed).
+const LEAST_SHIFT_DB: f64 = 2.0;
+const MOST_SHIFT_DB: f64 = 30.0;
 
 /// A kind of fault at one place, its size left open.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,10 +52,31 @@ pub(crate) enum Suspect {
     AirPath(String),
     /// A background that nobody measured, as loud at each of these places of what was measured; with their receivers. Size in dB(A).
     Background(Vec<usize>, Vec<String>),
+    /// All bands were read too high, or too low, at each of these places of what was measured: a gain was changed, or the source. Size in dB.
+    Shifted {
+        /// The places.
+        places: Vec<usize>,
+        /// Their receivers.
+        receivers: Vec<String>,
+        /// Whether too high.
+        louder: bool,
+        /// Whether they were recorded without a calibrator's tone.
+        recorded: bool,
+    },
 }
 
 impl Suspect {
-    /// The fault at a size; none of a background, which is no fault of the room.
+    /// Its weight among the candidates before anything is measured (judgement: a gain that was changed is one of the commoner mistakes of
+    /// whoever records without a calibrator, and stands here once for each place and each way).
+    fn weight(&self) -> f64 {
+        match self {
+            Self::Shifted { recorded: true, .. } => 0.5,
+            Self::Shifted { recorded: false, .. } => 0.2,
+            _ => 1.0,
+        }
+    }
+
+    /// The fault at a size; none of a background or of a gain, which are no faults of the room.
     pub(crate) fn fault(&self, size: f64) -> Option<Fault> {
         Some(match self {
             Self::Gap(element) => Fault::Gap { element: *element, area_mm2: size },
@@ -64,7 +89,7 @@ impl Suspect {
             Self::WeakWall(wall) => Fault::WeakWall { wall: *wall, loss_db: size },
             Self::Flanking(receiver) => Fault::Flanking { receiver: receiver.clone(), loss_db: size },
             Self::AirPath(vent) => Fault::AirPath { vent: vent.clone(), loss_db: size },
-            Self::Background(..) => return None,
+            Self::Background(..) | Self::Shifted { .. } => return None,
         })
     }
 
@@ -76,7 +101,7 @@ impl Suspect {
             Self::BridgedClips => ("clips", 0),
             Self::MissingFill(_) => ("%", 0),
             Self::Panes(_) => ("mm", 0),
-            Self::WeakWall(_) | Self::Flanking(_) | Self::AirPath(_) => ("dB", 0),
+            Self::WeakWall(_) | Self::Flanking(_) | Self::AirPath(_) | Self::Shifted { .. } => ("dB", 0),
             Self::Background(..) => ("dB(A)", 0),
         }
     }
@@ -194,6 +219,7 @@ pub(crate) fn diagnosis(
     }
     let mut tried = suspects(forward, &listeners);
     tried.extend(unknown_backgrounds(forward, measured));
+    tried.extend(shifted_levels(forward, measured));
     let planned = forward.foreseen(None).ok()?;
     let jobs: Vec<(usize, f64)> = tried
         .iter()
@@ -208,6 +234,12 @@ pub(crate) fn diagnosis(
                 (Suspect::Background(at, _), _) => {
                     Some(under_background(&planned, &points, measured, (at, *size)))
                 }
+                (Suspect::Shifted { places, louder, .. }, _) => Some(shifted(
+                    predicted(&planned, &points),
+                    &points,
+                    places,
+                    if *louder { -*size } else { *size },
+                )),
                 (_, Some(fault)) => Some(predicted(&forward.foreseen(Some(&fault)).ok()?, &points)),
                 _ => None,
             }
@@ -223,7 +255,7 @@ pub(crate) fn diagnosis(
                 name: fault_words::name(forward.known.project, &one.suspect),
                 sizes: one.sizes.clone(),
                 predicted,
-                weight: 1.0,
+                weight: one.suspect.weight(),
             });
             kept.push(one);
         }
@@ -282,21 +314,60 @@ fn predicted(foreseen: &[Foreseen], points: &[Point]) -> Predicted {
 /// wind is heard at every one.
 fn unknown_backgrounds(forward: &Forward<'_>, measured: &[At]) -> Vec<Tried> {
     let unknown = |at: &At| at.after.as_ref().is_some_and(|after| after.background_unknown);
-    let (places, names): (Vec<usize>, Vec<String>) = measured
-        .iter()
-        .enumerate()
-        .filter(|(_, at)| unknown(at))
-        .map(|(place, at)| (place, forward.names().nth(at.listener).unwrap_or_default().to_owned()))
-        .unzip();
-    let alone = places.iter().zip(&names).map(|(place, name)| (vec![*place], vec![name.clone()]));
-    let together = (places.len() > 1).then(|| (places.clone(), names.clone()));
-    alone
-        .chain(together)
+    alone_and_together(forward, measured, unknown)
+        .into_iter()
         .map(|(places, names)| Tried {
             suspect: Suspect::Background(places, names),
             sizes: spread(15.0, 65.0),
         })
         .collect()
+}
+
+/// Levels that were all read too high or too low at one place, or, where there are several, at all of them alike: that is the recording inside.
+fn shifted_levels(forward: &Forward<'_>, measured: &[At]) -> Vec<Tried> {
+    let mut all = Vec::new();
+    for (places, receivers) in alone_and_together(forward, measured, |at| at.after.is_some()) {
+        let recorded = places.iter().filter_map(|place| measured.get(*place)).any(|at| at.gain_unknown);
+        for louder in [true, false] {
+            all.push(Tried {
+                suspect: Suspect::Shifted {
+                    places: places.clone(),
+                    receivers: receivers.clone(),
+                    louder,
+                    recorded,
+                },
+                sizes: spread(LEAST_SHIFT_DB, MOST_SHIFT_DB),
+            });
+        }
+    }
+    all
+}
+
+/// Each of the places that are wanted by itself, and all of them where there are several; with the names of their receivers.
+fn alone_and_together(
+    forward: &Forward<'_>,
+    measured: &[At],
+    wanted: impl Fn(&At) -> bool,
+) -> Vec<(Vec<usize>, Vec<String>)> {
+    let (places, names): (Vec<usize>, Vec<String>) = measured
+        .iter()
+        .enumerate()
+        .filter(|(_, at)| wanted(at))
+        .map(|(place, at)| (place, forward.names().nth(at.listener).unwrap_or_default().to_owned()))
+        .unzip();
+    let alone = places.iter().zip(&names).map(|(place, name)| (vec![*place], vec![name.clone()]));
+    let together = (places.len() > 1).then(|| (places.clone(), names.clone()));
+    alone.chain(together).collect()
+}
+
+/// A prediction with the same added to every band at some places, dB.
+fn shifted(mut planned: Predicted, points: &[Point], places: &[usize], by_db: f64) -> Predicted {
+    for (difference, point) in planned.difference_db.iter_mut().zip(points) {
+        if places.contains(&point.at) {
+            *difference += by_db;
+        }
+    }
+    planned
 }
 
 /// Shape of the background of quiet places: falling by 4 dB an octave, 0 dB at 1 kHz.

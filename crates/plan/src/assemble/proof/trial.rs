@@ -124,7 +124,7 @@ fn at_places(
         .filter_map(|name| {
             let listener = forward.listener(name)?;
             let receiver = project.receivers.iter().position(|one| one.name == *name)?;
-            Some(At { receiver, listener, after: Some(of(listener)), before: None })
+            Some(At { receiver, listener, after: Some(of(listener)), before: None, gain_unknown: true })
         })
         .collect()
 }

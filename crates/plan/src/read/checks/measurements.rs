@@ -42,6 +42,16 @@ fn values(given: &Measurement, entry: &str, reading: &mut Reading<'_>) {
             .error("on-wall", &path("on_wall"), "Only a level outside is measured on a wall.")
             .help("Take `on_wall` away, or write `what = \"outside\"`.");
     }
+    let of_decays = given.what == Measured::Decay && reading.has(&path("file"));
+    if reading.has(&path("decay_of")) && !of_decays {
+        reading
+            .error(
+                "decay-of",
+                &path("decay_of"),
+                "`decay_of` says what a recording of decays is of, and here is none.",
+            )
+            .help("Take `decay_of` away, or name the recording: `what = \"decay\"` with its `file`.");
+    }
     let there: Vec<&str> =
         own.iter().copied().chain(["file"]).filter(|key| reading.has(&path(key))).collect();
     match there.as_slice() {
