@@ -199,7 +199,7 @@ fn a_few_bands_make_no_level_in_dba() {
     // Sixteen bands of 40 dB, A-weighted: 10 lg Σ 10^(A/10) + 40, A of IEC 61672-1 from −19.1 dB at 100 Hz to +1.2 dB at 3150 Hz.
     let sum: f64 =
         [-19.1, -16.1, -13.4, -10.9, -8.6, -6.6, -4.8, -3.2, -1.9, -0.8, 0.0, 0.6, 1.0, 1.2, 1.3, 1.2]
-            .map(|a| math::energy_of_db(a))
+            .map(math::energy_of_db)
             .iter()
             .sum();
     assert!((one.received_dba - 40.0 - math::db_of_energy(sum)).abs() < 0.1, "{one:?}");

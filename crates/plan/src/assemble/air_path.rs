@@ -225,13 +225,13 @@ const QUIET_M_S: f64 = 1.5;
 struct LetThrough<'a> {
     receiver: &'a str,
     level_db: Spectrum,
-    may_add: MayAdd,
+    may_add: MayAdd<'a>,
 }
 
 #[derive(Debug)]
-enum MayAdd {
+enum MayAdd<'a> {
     Dba(f64),
-    Bands(Spectrum),
+    Bands(&'a Spectrum),
 }
 
 impl LetThrough<'_> {
@@ -259,7 +259,7 @@ fn let_through<'a>(vent: &Vent, heard: &'a [HeardOutcome]) -> Vec<(f64, LetThrou
             let verdict = outcome.heard.verdict.as_ref()?;
             let may_add = match (&verdict.criterion, &outcome.criterion_db) {
                 (Criterion::LimitDba { limit_dba }, _) => MayAdd::Dba(*limit_dba),
-                (_, Some(criterion_db)) => MayAdd::Bands(*criterion_db),
+                (_, Some(criterion_db)) => MayAdd::Bands(criterion_db),
                 _ => return None,
             };
             Some(LetThrough { receiver: &outcome.receiver, level_db: *share.level_db.median_db(), may_add })
