@@ -18,6 +18,7 @@ pub(crate) mod lining;
 pub(crate) mod material;
 pub(crate) mod on_site;
 pub(crate) mod proof;
+pub(crate) mod radiators;
 pub(crate) mod room_air;
 pub(crate) mod section;
 pub(crate) mod shell;

@@ -41,6 +41,8 @@ const JOISTS: usize = 256;
 const BOXES: usize = 64;
 /// Shapes of the plan kept.
 const SHAPES: usize = 16;
+/// Receivers outdoors kept, each with all its sources.
+const OUTDOORS: usize = 64;
 /// Proofs kept.
 const PROOFS: usize = 16;
 
@@ -58,6 +60,7 @@ pub struct Memory {
     pub(crate) shapes: Shelf<Result<Vec<f64>, String>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
     pub(crate) levels: Shelf<Result<Heard, RoomError>>,
+    pub(crate) outdoors: Shelf<Result<Vec<Vec<Heard>>, RoomError>>,
     pub(crate) proofs: Shelf<Option<ProofOutcome>>,
 }
 
@@ -74,6 +77,7 @@ impl Memory {
             shapes: Shelf::holding(SHAPES),
             leaks: Shelf::holding(ELEMENTS),
             levels: Shelf::holding(LEVELS),
+            outdoors: Shelf::holding(OUTDOORS),
             proofs: Shelf::holding(PROOFS),
         }
     }

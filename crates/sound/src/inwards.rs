@@ -87,17 +87,16 @@ pub struct QuietRoom {
 /// or two parts of one name, give a sentence.
 pub fn heard_indoors(facades: &[Facade], sound: &OutdoorSound, room: &QuietRoom) -> Result<Heard, RoomError> {
     let contributions = indoor_contributions(facades, sound.place, room);
-    hear(Listening {
+    let listening = Listening {
         receiver: &room.name,
-        source_db: &sound.level,
         way_deviation_db: FACADE_DEVIATION_DB,
         contributions: &contributions,
-        criterion: room.criterion.as_ref(),
         notes: vec![
             "diffuse field in the room; sound along the structure from one façade to the next is not in it"
                 .to_owned(),
         ],
-    })
+    };
+    hear(&listening, &sound.level, room.criterion.as_ref())
 }
 
 /// By which ways a sound outdoors reaches a room, and how sure that is: [`heard_indoors`] without a sound. The same errors.
@@ -158,14 +157,13 @@ pub fn heard_next_door(
     crate::composite::check_parts(&room.name, parts)?;
     let path = path_round(parts, flanking, bare, room)?;
     let contributions = next_door_contributions(parts.iter().chain(&path), room);
-    hear(Listening {
+    let listening = Listening {
         receiver: &room.name,
-        source_db: level,
         way_deviation_db: PARTITION_DEVIATION_DB,
         contributions: &contributions,
-        criterion: room.criterion.as_ref(),
         notes: vec![flanking.note()],
-    })
+    };
+    hear(&listening, level, room.criterion.as_ref())
 }
 
 /// By which ways the sound in the room reaches the room next door, and how sure that is: [`heard_next_door`] without a source.

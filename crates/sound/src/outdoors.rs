@@ -9,6 +9,7 @@
 
 use bands::{BAND_COUNT, Band, Spectrum};
 use quantities::{format::with_unit, math};
+use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::{
@@ -26,7 +27,7 @@ use crate::{
     place::{Direction, Point3},
     ranged::{DEVIATIONS_TO_90TH, RangedSpectrum},
     room_error::RoomError,
-    sampled::{Contribution, Listening, hear},
+    sampled::{Contribution, Listening, hear_each},
     screening::{Obstacles, Way},
     share::Heard,
 };
@@ -235,16 +236,34 @@ pub fn heard_outdoors(
     site: &Site,
     receiver: &Receiver,
 ) -> Result<Heard, RoomError> {
+    let criteria: Vec<&Criterion> = receiver.criterion.iter().collect();
+    let heard = heard_outdoors_each(radiators, &[&sound.level], sound.field, (site, receiver), &criteria)?;
+    // One sound, and one criterion at most: there is one result.
+    let nothing = || RoomError::NothingLetsThrough { what: receiver.name.clone() };
+    heard.into_iter().flatten().next().ok_or_else(nothing)
+}
+
+/// What a receiver outdoors hears of each of several sounds in one field, held against each of several criteria (the receiver's own is not
+/// looked at): for each sound a result for each criterion, or one without a verdict where there is none. The same numbers as
+/// [`heard_outdoors`] of each, in a fraction of the time: geometry and ways are worked out once.
+///
+/// The same errors.
+pub fn heard_outdoors_each(
+    radiators: &[Radiator],
+    levels: &[&RangedSpectrum],
+    field: InsideField,
+    (site, receiver): (&Site, &Receiver),
+    criteria: &[&Criterion],
+) -> Result<Vec<Vec<Heard>>, RoomError> {
     check_receiver(radiators, site, receiver)?;
-    let contributions = contributions(radiators, sound.field, site, receiver.at);
-    hear(Listening {
+    let contributions = contributions(radiators, field, site, receiver.at);
+    let listening = Listening {
         receiver: &receiver.name,
-        source_db: &sound.level,
         way_deviation_db: way_deviation_db(radiators, receiver.at),
         contributions: &contributions,
-        criterion: receiver.criterion.as_ref(),
         notes: notes(radiators, site, receiver),
-    })
+    };
+    hear_each(&listening, levels, criteria)
 }
 
 /// By which ways the sound in the room reaches a receiver outdoors, and how sure that is: [`heard_outdoors`] without a source.
@@ -269,7 +288,7 @@ fn contributions<'a>(
 ) -> Vec<Contribution<'a>> {
     let cd_db = field.cd_db();
     radiators
-        .iter()
+        .par_iter()
         .map(|radiator| {
             let attenuation = attenuation_db(radiator, site, receiver);
             let transfer_db = Spectrum::from_fn(|band| {

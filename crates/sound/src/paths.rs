@@ -68,14 +68,8 @@ impl SoundPaths {
         way_deviation_db: f64,
     ) -> Result<Self, RoomError> {
         let silent = RangedSpectrum::exact(receiver, Spectrum::flat(0.0))?;
-        let heard = hear(Listening {
-            receiver,
-            source_db: &silent,
-            way_deviation_db,
-            contributions,
-            criterion: None,
-            notes: Vec::new(),
-        })?;
+        let listening = Listening { receiver, way_deviation_db, contributions, notes: Vec::new() };
+        let heard = hear(&listening, &silent, None)?;
         Ok(Self {
             paths: contributions.iter().map(SoundPath::of).collect(),
             way_deviation_db,

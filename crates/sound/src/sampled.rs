@@ -37,48 +37,144 @@ pub(crate) struct Contribution<'a> {
     pub(crate) transfer_db: Spectrum,
 }
 
-/// Everything a receiver's level comes from.
+/// By which ways sound reaches a receiver.
 pub(crate) struct Listening<'a> {
     pub(crate) receiver: &'a str,
-    pub(crate) source_db: &'a RangedSpectrum,
     /// Standard deviation of what happens on the way, dB.
     pub(crate) way_deviation_db: f64,
     pub(crate) contributions: &'a [Contribution<'a>],
-    pub(crate) criterion: Option<&'a Criterion>,
     pub(crate) notes: Vec<String>,
 }
 
-/// Draws the sample and reads the results off it.
-pub(crate) fn hear(listening: Listening<'_>) -> Result<Heard, RoomError> {
-    crate::composite::check_parts(listening.receiver, listening.contributions.iter().map(|c| c.part))?;
-    let sample = Sample::draw(&listening);
-    let level = spectrum_percentiles(|band| sample.total[band].clone());
-    let level_dba = percentiles_of_energy(&mut sample.total_dba.clone());
-    let alone = listening.contributions.len() == 1;
-    let mut shares: Vec<Share> = listening
-        .contributions
-        .par_iter()
-        .zip(&sample.parts)
-        .map(|(contribution, energies)| sample.share(contribution.part, energies, alone))
-        .collect();
-    // A stable sort keeps the given order among equals.
-    shares.sort_by(|a, b| b.share_dba.total_cmp(&a.share_dba));
-    let verdict = listening.criterion.map(|criterion| {
-        let mut margins: Vec<f64> =
-            (0..sample.points).map(|point| criterion.margin(&sample.level_db(point)).margin_db).collect();
-        margins.sort_by(f64::total_cmp);
-        Verdict::from_margins(criterion, &margins, criterion.margin(level.median_db()).deciding_band)
-    });
-    let sentence = crate::share::sentence(&shares);
-    Ok(Heard {
-        receiver: listening.receiver.to_owned(),
-        level,
-        level_dba,
-        shares,
-        verdict,
-        sentence,
-        notes: listening.notes,
-    })
+/// Draws the sample of one source and reads the results off it.
+pub(crate) fn hear(
+    listening: &Listening<'_>,
+    source_db: &RangedSpectrum,
+    criterion: Option<&Criterion>,
+) -> Result<Heard, RoomError> {
+    let draws = Draws::of(listening, source_db.is_exact())?;
+    Ok(draws.hear(source_db, criterion.as_slice()).remove(0))
+}
+
+/// The same for several sources, each held against every criterion: a result for each criterion, or one without where there is none.
+/// The ways are the same for all, so they are drawn once.
+pub(crate) fn hear_each(
+    listening: &Listening<'_>,
+    sources_db: &[&RangedSpectrum],
+    criteria: &[&Criterion],
+) -> Result<Vec<Vec<Heard>>, RoomError> {
+    let draws = Draws::of(listening, sources_db.iter().all(|source| source.is_exact()))?;
+    Ok(sources_db.par_iter().map(|source| draws.hear(source, criteria)).collect())
+}
+
+/// What is drawn of the ways to a receiver, whatever the source.
+struct Draws<'a> {
+    listening: &'a Listening<'a>,
+    points: usize,
+    /// Error of the way, dB, for each band one for each point.
+    way_db: ByBand,
+    /// Of each part the energy that arrives of each unit of energy at the source.
+    parts: Vec<ByBand>,
+}
+
+impl<'a> Draws<'a> {
+    fn of(listening: &'a Listening<'a>, sources_are_exact: bool) -> Result<Self, RoomError> {
+        let contributions = listening.contributions;
+        crate::composite::check_parts(listening.receiver, contributions.iter().map(|c| c.part))?;
+        let exact = sources_are_exact
+            && listening.way_deviation_db == 0.0
+            && contributions.iter().all(|c| c.part.ranged().is_exact());
+        let way = errors_of_kind(1, exact);
+        let way_db =
+            by_band(|band| way.of(band).iter().map(|way| way * listening.way_deviation_db).collect());
+        let mut groups: Vec<&str> = Vec::new();
+        for contribution in contributions {
+            if !groups.contains(&contribution.part.group()) {
+                groups.push(contribution.part.group());
+            }
+        }
+        let parts = contributions
+            .par_iter()
+            .map(|contribution| {
+                let group = groups.iter().position(|group| *group == contribution.part.group());
+                let errors = errors_of_kind(2 + group.unwrap_or(0), exact);
+                let ranged = contribution.part.ranged();
+                by_band(|band| {
+                    let transfer = contribution.transfer_db.get(band);
+                    let spread = ranged.deviations_db(band);
+                    errors
+                        .of(band)
+                        .iter()
+                        .map(|&error| math::energy_of_db(transfer - scaled(error, spread)))
+                        .collect()
+                })
+            })
+            .collect();
+        Ok(Self { listening, points: if exact { 1 } else { SAMPLE_SIZE }, way_db, parts })
+    }
+
+    /// The sample of one source, read off.
+    fn hear(&self, source_db: &RangedSpectrum, criteria: &[&Criterion]) -> Vec<Heard> {
+        let listening = self.listening;
+        let sample = self.sample(source_db);
+        let level = spectrum_percentiles(|band| sample.total[band].clone());
+        let level_dba = percentiles_of_energy(&mut sample.total_dba.clone());
+        let alone = listening.contributions.len() == 1;
+        let mut shares: Vec<Share> = listening
+            .contributions
+            .par_iter()
+            .zip(&sample.parts)
+            .map(|(contribution, energies)| sample.share(contribution.part, energies, alone))
+            .collect();
+        // A stable sort keeps the given order among equals.
+        shares.sort_by(|a, b| b.share_dba.total_cmp(&a.share_dba));
+        let sentence = crate::share::sentence(&shares);
+        let heard = |verdict: Option<Verdict>| Heard {
+            receiver: listening.receiver.to_owned(),
+            level,
+            level_dba,
+            shares: shares.clone(),
+            verdict,
+            sentence: sentence.clone(),
+            notes: listening.notes.clone(),
+        };
+        if criteria.is_empty() {
+            return vec![heard(None)];
+        }
+        let levels_db: Vec<Spectrum> = (0..sample.points).map(|point| sample.level_db(point)).collect();
+        criteria
+            .iter()
+            .map(|criterion| {
+                let mut margins: Vec<f64> =
+                    levels_db.iter().map(|level_db| criterion.margin(level_db).margin_db).collect();
+                margins.sort_by(f64::total_cmp);
+                let deciding_band = criterion.margin(level.median_db()).deciding_band;
+                heard(Some(Verdict::from_margins(criterion, &margins, deciding_band)))
+            })
+            .collect()
+    }
+
+    fn sample(&self, source_db: &RangedSpectrum) -> Sample {
+        let source = errors_of_kind(0, self.points == 1);
+        let common: ByBand = by_band(|band| {
+            let level = source_db.median_db().get(band);
+            let spread = source_db.deviations_db(band);
+            let errors = source.of(band).iter().zip(&self.way_db[band.index()]);
+            errors.map(|(&source, &way)| math::energy_of_db(level + scaled(source, spread) + way)).collect()
+        });
+        let parts: Vec<Energies> =
+            self.parts.par_iter().map(|passes| Energies::of(&common, passes)).collect();
+        let sum = |of: &dyn Fn(&Energies) -> &[f64]| parts.iter().map(of).fold(vec![0.0; self.points], add);
+        let total = by_band(|band| sum(&|part: &Energies| part.by_band[band.index()].as_slice()));
+        let total_dba = sum(&|part: &Energies| part.dba.as_slice());
+        Sample { points: self.points, parts, total, total_dba }
+    }
+}
+
+/// The errors of a kind, or none where everything is exact.
+fn errors_of_kind(kind: usize, exact: bool) -> &'static Errors {
+    static NONE: OnceLock<Errors> = OnceLock::new();
+    if exact { NONE.get_or_init(|| Errors(std::array::from_fn(|_| vec![0.0]))) } else { errors_of(kind) }
 }
 
 /// A number for every point of the sample, band by band.
@@ -99,45 +195,6 @@ struct Energies {
 }
 
 impl Sample {
-    fn draw(listening: &Listening<'_>) -> Self {
-        let contributions = listening.contributions;
-        let exact = listening.way_deviation_db == 0.0
-            && listening.source_db.is_exact()
-            && contributions.iter().all(|c| c.part.ranged().is_exact());
-        let points = if exact { 1 } else { SAMPLE_SIZE };
-        let no_errors = Errors(std::array::from_fn(|_| vec![0.0]));
-        let drawn = |kind: usize| if exact { &no_errors } else { errors_of(kind) };
-
-        let (source, way) = (drawn(0), drawn(1));
-        let common: ByBand = by_band(|band| {
-            let level = listening.source_db.median_db().get(band);
-            let spread = listening.source_db.deviations_db(band);
-            let errors = source.of(band).iter().zip(way.of(band));
-            errors
-                .map(|(&source, &way)| level + scaled(source, spread) + way * listening.way_deviation_db)
-                .collect()
-        });
-        let mut groups: Vec<&str> = Vec::new();
-        for contribution in contributions {
-            if !groups.contains(&contribution.part.group()) {
-                groups.push(contribution.part.group());
-            }
-        }
-        let parts: Vec<Energies> = contributions
-            .par_iter()
-            .map(|contribution| {
-                let group = groups.iter().position(|group| *group == contribution.part.group());
-                Energies::of(contribution, &common, drawn(2 + group.unwrap_or(0)))
-            })
-            .collect();
-        let sum = |of: &dyn Fn(&Energies) -> Vec<f64>| {
-            parts.iter().map(of).fold(vec![0.0; points], |sum, part| add(sum, &part))
-        };
-        let total = by_band(|band| sum(&|part: &Energies| part.by_band[band.index()].clone()));
-        let total_dba = sum(&|part: &Energies| part.dba.clone());
-        Self { points, parts, total, total_dba }
-    }
-
     fn level_db(&self, point: usize) -> Spectrum {
         Spectrum::from_fn(|band| level(self.total[band.index()].get(point).copied().unwrap_or(0.0)))
     }
@@ -163,17 +220,11 @@ impl Sample {
 }
 
 impl Energies {
-    fn of(contribution: &Contribution<'_>, common: &ByBand, errors: &Errors) -> Self {
-        let ranged = contribution.part.ranged();
+    fn of(common: &ByBand, passes: &ByBand) -> Self {
+        let silence = math::energy_of_db(SILENCE_DB);
         let by_band = by_band(|band| {
-            let transfer = contribution.transfer_db.get(band);
-            let spread = ranged.deviations_db(band);
-            let levels = common[band.index()].iter().zip(errors.of(band));
-            levels
-                .map(|(level, &error)| {
-                    math::energy_of_db((level + transfer - scaled(error, spread)).max(SILENCE_DB))
-                })
-                .collect()
+            let both = common[band.index()].iter().zip(&passes[band.index()]);
+            both.map(|(energy, passes)| (energy * passes).max(silence)).collect()
         });
         let dba = Band::all().fold(vec![0.0; by_band[0].len()], |sum, band| {
             let weight = math::energy_of_db(a_weighting_db(band));

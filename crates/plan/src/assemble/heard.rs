@@ -16,10 +16,8 @@ use sound::{
     flanking::FlankingAllowance,
     inwards::{BareElement, Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
     iso_9613_1_1993::OutdoorAir,
-    outdoors::{
-        Building, Fence, Radiator, Receiver as ListeningPlace, RoomSound, Shape, Site, heard_outdoors,
-    },
-    place::{Direction, Point3},
+    outdoors::{Building, Fence, Radiator, Receiver as ListeningPlace, Site, heard_outdoors_each},
+    place::Point3,
     ranged::RangedSpectrum,
     share::Heard,
 };
@@ -29,7 +27,8 @@ use crate::{
     assemble::{
         element::{Setting, element},
         material::solid,
-        shell::{Place as PartPlace, Shell, ShellPart, is_outside},
+        radiators::radiators,
+        shell::{Place as PartPlace, Shell, is_outside},
         ways::is_shared,
     },
     memory::Recalling,
@@ -76,7 +75,7 @@ pub(crate) fn listening(
     let mut listening = Listening::default();
     let sources = sources(project, room, &mut listening);
     let ground = Ground::new(project, survey, roof_top_m);
-    let mut jobs: Vec<(&Receiver, Criterion, Job)> = Vec::new();
+    let mut jobs: Vec<(&Receiver, Job)> = Vec::new();
     let outside = site(project, survey, &ground).and_then(|site| {
         let radiators = radiators(project, survey, shell, &ground)?;
         Ok((site, radiators))
@@ -103,35 +102,43 @@ pub(crate) fn listening(
                 receiver.name
             ));
         }
+        if let Place::Outside { .. } = receiver.place {
+            if !criteria.is_empty() {
+                jobs.push((receiver, Job::Outwards(criteria)));
+            }
+            continue;
+        }
         let sounds =
             if receiver.place == Place::Inside { project.outside_sounds.len() } else { sources.len() };
         for sound in 0..sounds {
             for criterion in &criteria {
                 let job = match receiver.place {
-                    Place::Inside => Job::Inwards(sound),
-                    Place::Outside { .. } => Job::Outwards(sound),
-                    Place::NextDoor(dwelling) => Job::NextDoor(sound, dwelling),
+                    Place::NextDoor(dwelling) => Job::NextDoor(sound, dwelling, criterion.clone()),
+                    Place::Inside | Place::Outside { .. } => Job::Inwards(sound, criterion.clone()),
                 };
-                jobs.push((receiver, criterion.clone(), job));
+                jobs.push((receiver, job));
             }
         }
     }
-    let results: Vec<Result<HeardOutcome, String>> = jobs
+    let results: Vec<Result<Vec<HeardOutcome>, String>> = jobs
         .par_iter()
-        .map(|(receiver, criterion, job)| match (job, &outside) {
-            (Job::Outwards(at), Some((site, radiators))) => {
-                outwards((survey, &ground), &sources[*at], receiver, criterion, (site, radiators), memory)
+        .map(|(receiver, job)| match (job, &outside) {
+            (Job::Outwards(criteria), Some((site, radiators))) => {
+                outwards((survey, &ground), &sources, receiver, criteria, (site, radiators), memory)
             }
-            (Job::Inwards(at), _) => inwards((project, shell, room), *at, receiver, criterion, memory),
-            (Job::NextDoor(at, dwelling), _) => {
+            (Job::Inwards(at, criterion), _) => {
+                inwards((project, shell, room), *at, receiver, criterion, memory).map(|one| vec![one])
+            }
+            (Job::NextDoor(at, dwelling, criterion), _) => {
                 next_door((project, shell), &sources[*at], *dwelling, (receiver, criterion), memory)
+                    .map(|one| vec![one])
             }
             (Job::Outwards(_), None) => Err(String::new()),
         })
         .collect();
     for result in results {
         match result {
-            Ok(outcome) => listening.heard.push(outcome),
+            Ok(outcomes) => listening.heard.extend(outcomes),
             Err(sentence) if sentence.is_empty() => {}
             Err(sentence) => listening.not_checked.push(sentence),
         }
@@ -142,9 +149,10 @@ pub(crate) fn listening(
 }
 
 enum Job {
-    Outwards(usize),
-    Inwards(usize),
-    NextDoor(usize, Dwelling),
+    /// Every source, held against each of these.
+    Outwards(Vec<Criterion>),
+    Inwards(usize, Criterion),
+    NextDoor(usize, Dwelling, Criterion),
 }
 
 /// For each receiver the sound and criterion with the least to spare governs; of several criteria for one sound only
@@ -182,8 +190,8 @@ pub(super) struct WallLine {
 
 /// The frame of the site in metres: the room's own plan, heights above the ground outside.
 pub(super) struct Ground {
-    floor_m: f64,
-    roof_top_m: f64,
+    pub(super) floor_m: f64,
+    pub(super) roof_top_m: f64,
     /// +1 where the ring runs anticlockwise.
     turn: f64,
 }
@@ -290,75 +298,6 @@ pub(super) fn site(project: &Project, survey: &Survey, ground: &Ground) -> Resul
     Ok(site)
 }
 
-pub(super) fn radiators(
-    project: &Project,
-    survey: &Survey,
-    shell: &Shell,
-    ground: &Ground,
-) -> Result<Vec<Radiator>, String> {
-    shell
-        .parts
-        .iter()
-        .filter(|part| is_outside(project, part.place))
-        .map(|part| radiator(project, survey, part, ground))
-        .collect()
-}
-
-fn radiator(
-    project: &Project,
-    survey: &Survey,
-    part: &ShellPart,
-    ground: &Ground,
-) -> Result<Radiator, String> {
-    let sentence = |error: sound::room_error::RoomError| error.to_string();
-    let missing = || format!("The place of `{}` in the room is not known.", part.part.name());
-    let (corners, outward) = match part.place {
-        PartPlace::Roof => {
-            let corners = survey
-                .corners
-                .iter()
-                .map(|corner| {
-                    Point3::new(corner.at.x_mm / 1000.0, corner.at.y_mm / 1000.0, ground.roof_top_m)
-                })
-                .collect();
-            (corners, Direction::UP)
-        }
-        PartPlace::Wall(id) => {
-            let length_m = ground.wall(survey, id).ok_or_else(missing)?.length_m;
-            let height_m = project.walls.get(id.0).map_or(2.4, |wall| wall.height_mm / 1000.0);
-            face(survey, ground, id, (0.0, length_m), (0.0, height_m)).ok_or_else(missing)??
-        }
-        PartPlace::InWall { wall, from_mm, sill_mm, width_mm, height_mm } => {
-            let run = (from_mm / 1000.0, (from_mm + width_mm) / 1000.0);
-            let rise = (sill_mm / 1000.0, (sill_mm + height_mm) / 1000.0);
-            face(survey, ground, wall, run, rise).ok_or_else(missing)??
-        }
-    };
-    Radiator::new(part.part.clone(), Shape::Face { corners }, outward).map_err(sentence)
-}
-
-type FaceAndOut = (Vec<Point3>, Direction);
-
-fn face(
-    survey: &Survey,
-    ground: &Ground,
-    wall: WallId,
-    run_m: (f64, f64),
-    rise_m: (f64, f64),
-) -> Option<Result<FaceAndOut, String>> {
-    let WallLine { start, along, out, .. } = ground.wall(survey, wall)?;
-    let at = |run: f64, rise: f64| {
-        Point3::new(start.0 + along.0 * run, start.1 + along.1 * run, ground.floor_m + rise)
-    };
-    let corners =
-        vec![at(run_m.0, rise_m.0), at(run_m.1, rise_m.0), at(run_m.1, rise_m.1), at(run_m.0, rise_m.1)];
-    Some(
-        Direction::new(out.0, out.1, 0.0)
-            .map(|outward| (corners, outward))
-            .map_err(|error| error.to_string()),
-    )
-}
-
 pub(super) fn criteria(receiver: &Receiver) -> Result<Vec<Criterion>, String> {
     let sentence = |error: sound::room_error::RoomError| format!("{}: {error}", receiver.name);
     let mut criteria = Vec::new();
@@ -384,24 +323,32 @@ pub(super) fn background(receiver: &Receiver) -> Option<Spectrum> {
 
 fn outwards(
     (survey, ground): (&Survey, &Ground),
-    source: &InRoom,
+    sources: &[InRoom],
     receiver: &Receiver,
-    criterion: &Criterion,
+    criteria: &[Criterion],
     (site, radiators): (&Site, &[Radiator]),
     memory: &Recalling<'_>,
-) -> Result<HeardOutcome, String> {
+) -> Result<Vec<HeardOutcome>, String> {
     let Place::Outside { distance_m, .. } = receiver.place else {
         return Err(String::new());
     };
     let at = outdoor_point(survey, ground, receiver)?;
-    let sound = RoomSound::from_level(&source.name, source.level, InsideField::DiffuseReflecting);
-    let place = ListeningPlace { name: receiver.name.clone(), at, criterion: Some(criterion.clone()) };
+    let field = InsideField::DiffuseReflecting;
+    let place = ListeningPlace { name: receiver.name.clone(), at, criterion: None };
+    let levels: Vec<&RangedSpectrum> = sources.iter().map(|source| &source.level).collect();
+    let held: Vec<&Criterion> = criteria.iter().collect();
     let heard = memory
-        .recall(&memory.levels, &(radiators, &sound, site, &place), || {
-            heard_outdoors(radiators, &sound, site, &place)
+        .recall(&memory.outdoors, &(radiators, &levels, site, &place, criteria), || {
+            heard_outdoors_each(radiators, &levels, field, (site, &place), &held)
         })
         .map_err(|error| error.to_string())?;
-    Ok(outcome(receiver, &source.name, Some(distance_m), criterion, heard))
+    let outcomes = sources.iter().zip(heard).flat_map(|(source, heard)| {
+        criteria
+            .iter()
+            .zip(heard)
+            .map(|(criterion, heard)| outcome(receiver, &source.name, Some(distance_m), criterion, heard))
+    });
+    Ok(outcomes.collect())
 }
 
 /// Where a receiver outdoors stands.

@@ -23,6 +23,7 @@ use survey::Survey;
 use crate::{
     assemble::{
         heard::{self, FLANKING_SPREAD_DB, Ground, Listening, STATED_SPREAD_DB},
+        radiators::radiators,
         shell::{Place as PartPlace, Shell, ShellPart, is_outside},
     },
     project::{Dwelling, ElementId, Place, Project, Receiver},
@@ -161,7 +162,7 @@ fn outwards(
         height_m,
     );
     let site = heard::site(project, survey, ground)?;
-    let radiators = heard::radiators(project, survey, shell, ground)?;
+    let radiators = radiators(project, survey, shell, ground)?;
     let outside: Vec<&ShellPart> =
         shell.parts.iter().filter(|part| is_outside(project, part.place)).collect();
     let cd_db = InsideField::DiffuseReflecting.cd_db();

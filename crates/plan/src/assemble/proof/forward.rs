@@ -18,6 +18,7 @@ use crate::{
         element::ClipPattern,
         faults,
         heard::{self, Ground},
+        radiators::radiators,
         shell::{BarePart, Shell, bare_parts},
     },
     project::{AsProved, ElementId, Fault, FoundFault, Place, Project, Receiver},
@@ -98,9 +99,8 @@ impl<'a> Forward<'a> {
     /// The ways to every receiver that has a prediction; an error where the site itself gives none.
     pub(crate) fn new(known: &'a Known<'a>) -> Result<Self, String> {
         let ground = Ground::new(known.project, known.survey, known.roof_top_m);
-        let outside = heard::site(known.project, known.survey, &ground).and_then(|site| {
-            Ok((site, heard::radiators(known.project, known.survey, known.shell, &ground)?))
-        });
+        let outside = heard::site(known.project, known.survey, &ground)
+            .and_then(|site| Ok((site, radiators(known.project, known.survey, known.shell, &ground)?)));
         let listeners: Vec<Listener> = known
             .project
             .receivers
