@@ -21,8 +21,10 @@ use crate::commands::{levels::calibrate, recorded};
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Wanted {
     file: (PathBuf, Stamp),
-    /// Whether decay times are wanted of it, not levels, and of what they are where that is said.
-    decay: Option<Option<DecayOf>>,
+    /// Whether decay times are wanted of it, not levels.
+    decay: bool,
+    /// Of what they are, where that is said.
+    decay_of: Option<DecayOf>,
     /// Recording of the calibrator, and the level of its tone as bits.
     calibration: Option<(PathBuf, Stamp, u64)>,
 }
@@ -79,13 +81,13 @@ impl Wanted {
             let (path, stamp) = stamped(name);
             (path, stamp, stated_db.to_bits())
         });
-        Some(Self { file, decay: (one.what == Measured::Decay).then_some(one.decay_of), calibration })
+        Some(Self { file, decay: one.what == Measured::Decay, decay_of: one.decay_of, calibration })
     }
 
     fn work_out(&self) -> Worked {
         let listened = || -> anyhow::Result<(Gave, Vec<String>)> {
-            if let Some(of) = self.decay {
-                let (times, said) = recorded::decay(&self.file.0, of)?;
+            if self.decay {
+                let (times, said) = recorded::decay(&self.file.0, self.decay_of)?;
                 return Ok((Gave::Decay(times), Vec::from_iter(said)));
             }
             let sensitivity = match &self.calibration {
