@@ -24,7 +24,8 @@ const FROM_HZ: f64 = 150.0;
 const TO_HZ: f64 = 3000.0;
 /// Fade of each chirp at either end, as a part of its length.
 const FADE: f64 = 0.1;
-/// Height of the correlation over its spread from which a marker is believed: noise reaches it once in 10¹⁰ tries.
+/// Height of the correlation over its spread from which a marker is believed: steady noise reaches it once in 10¹⁰ tries. Noise that begins and
+/// ends in a room has reached 7.2: one marker alone proves nothing.
 const BELIEVED: f64 = 6.5;
 /// The search runs at the lowest halved rate from here on, Hz.
 const LEAST_SEARCH_RATE_HZ: f64 = 7900.0;
