@@ -21,6 +21,7 @@ use sound::{
     Spread,
     composite::Part,
     element::Element,
+    outdoors::WaysOutdoors,
     predict::{Prediction, predict_with},
     room_error::RoomError,
     share::Heard,
@@ -60,6 +61,7 @@ pub struct Memory {
     pub(crate) shapes: Shelf<Result<Vec<f64>, String>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
     pub(crate) levels: Shelf<Result<Heard, RoomError>>,
+    pub(crate) ways: Shelf<Result<WaysOutdoors, RoomError>>,
     pub(crate) outdoors: Shelf<Result<Vec<Vec<Heard>>, RoomError>>,
     pub(crate) proofs: Shelf<Option<ProofOutcome>>,
 }
@@ -77,6 +79,7 @@ impl Memory {
             shapes: Shelf::holding(SHAPES),
             leaks: Shelf::holding(ELEMENTS),
             levels: Shelf::holding(LEVELS),
+            ways: Shelf::holding(OUTDOORS),
             outdoors: Shelf::holding(OUTDOORS),
             proofs: Shelf::holding(PROOFS),
         }

@@ -143,6 +143,11 @@ impl Radiator {
         &self.part
     }
 
+    /// Its name, where it is and which way it faces: all that [`WaysOutdoors`] depends on.
+    pub fn place(&self) -> (&str, &Shape, Direction) {
+        (self.part.name(), &self.shape, self.outward)
+    }
+
     /// Distance from a point to its nearest part, m.
     pub fn distance_m(&self, point: Point3) -> f64 {
         match (&self.shape, &self.face) {
@@ -237,26 +242,41 @@ pub fn heard_outdoors(
     receiver: &Receiver,
 ) -> Result<Heard, RoomError> {
     let criteria: Vec<&Criterion> = receiver.criterion.iter().collect();
-    let heard = heard_outdoors_each(radiators, &[&sound.level], sound.field, (site, receiver), &criteria)?;
+    let ways = WaysOutdoors::new(radiators, site, receiver)?;
+    let heard =
+        heard_outdoors_each(radiators, &[&sound.level], sound.field, (site, receiver, &ways), &criteria)?;
     // One sound, and one criterion at most: there is one result.
     let nothing = || RoomError::NothingLetsThrough { what: receiver.name.clone() };
     heard.into_iter().flatten().next().ok_or_else(nothing)
 }
 
+/// Attenuation from each radiator to a receiver, dB: all that geometry, ground, air and edges do, whatever the radiators insulate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WaysOutdoors {
+    attenuations_db: Vec<Spectrum>,
+}
+
+impl WaysOutdoors {
+    /// Errors, as [`heard_outdoors`].
+    pub fn new(radiators: &[Radiator], site: &Site, receiver: &Receiver) -> Result<Self, RoomError> {
+        check_receiver(radiators, site, receiver)?;
+        Ok(Self { attenuations_db: attenuations_db(radiators, site, receiver.at) })
+    }
+}
+
 /// What a receiver outdoors hears of each of several sounds in one field, held against each of several criteria (the receiver's own is not
-/// looked at): for each sound a result for each criterion, or one without a verdict where there is none. The same numbers as
-/// [`heard_outdoors`] of each, in a fraction of the time: geometry and ways are worked out once.
+/// looked at), by ways known beforehand: for each sound a result for each criterion, or one without a verdict where there is none. The same
+/// numbers as [`heard_outdoors`] of each, in a fraction of the time.
 ///
-/// The same errors.
+/// The same errors. The ways must be those of the same radiators to the same receiver.
 pub fn heard_outdoors_each(
     radiators: &[Radiator],
     levels: &[&RangedSpectrum],
     field: InsideField,
-    (site, receiver): (&Site, &Receiver),
+    (site, receiver, ways): (&Site, &Receiver, &WaysOutdoors),
     criteria: &[&Criterion],
 ) -> Result<Vec<Vec<Heard>>, RoomError> {
-    check_receiver(radiators, site, receiver)?;
-    let contributions = contributions(radiators, field, site, receiver.at);
+    let contributions = contributions(radiators, field, &ways.attenuations_db);
     let listening = Listening {
         receiver: &receiver.name,
         way_deviation_db: way_deviation_db(radiators, receiver.at),
@@ -276,21 +296,21 @@ pub fn paths_outdoors(
     receiver: &Receiver,
 ) -> Result<SoundPaths, RoomError> {
     check_receiver(radiators, site, receiver)?;
-    let contributions = contributions(radiators, field, site, receiver.at);
+    let attenuations_db = attenuations_db(radiators, site, receiver.at);
+    let contributions = contributions(radiators, field, &attenuations_db);
     SoundPaths::of(&receiver.name, &contributions, way_deviation_db(radiators, receiver.at))
 }
 
 fn contributions<'a>(
     radiators: &'a [Radiator],
     field: InsideField,
-    site: &Site,
-    receiver: Point3,
+    attenuations_db: &[Spectrum],
 ) -> Vec<Contribution<'a>> {
     let cd_db = field.cd_db();
     radiators
-        .par_iter()
-        .map(|radiator| {
-            let attenuation = attenuation_db(radiator, site, receiver);
+        .iter()
+        .zip(attenuations_db)
+        .map(|(radiator, attenuation)| {
             let transfer_db = Spectrum::from_fn(|band| {
                 let reduction = radiator.part.ranged().median_db().get(band);
                 let power = radiated_power_db(0.0, cd_db, reduction, radiator.part.reference_area_m2());
@@ -299,6 +319,22 @@ fn contributions<'a>(
             Contribution { part: &radiator.part, transfer_db }
         })
         .collect()
+}
+
+/// [`attenuation_db`] of each radiator; the joints of an element lie in its face, so many are the same.
+fn attenuations_db(radiators: &[Radiator], site: &Site, receiver: Point3) -> Vec<Spectrum> {
+    let same = |a: &Radiator, b: &Radiator| a.shape == b.shape && a.outward == b.outward;
+    let first: Vec<usize> = radiators
+        .iter()
+        .enumerate()
+        .map(|(at, radiator)| radiators.iter().position(|other| same(other, radiator)).unwrap_or(at))
+        .collect();
+    let of_first: Vec<Option<Spectrum>> = radiators
+        .par_iter()
+        .enumerate()
+        .map(|(at, radiator)| (first[at] == at).then(|| attenuation_db(radiator, site, receiver)))
+        .collect();
+    first.iter().map(|at| of_first[*at].unwrap_or_else(|| Spectrum::flat(0.0))).collect()
 }
 
 /// Attenuation from the sound power of a radiator to a point, dB: `Lp = LW − A`, the sum over its patches and over all
@@ -322,8 +358,13 @@ pub fn attenuation_db(radiator: &Radiator, site: &Site, receiver: Point3) -> Spe
         if behind && ways.first().is_some_and(Way::in_sight) {
             ways = vec![Way::OverTop(along_the_plane(&span))];
         }
+        let mut ground_db = 0.0;
         for band in Band::all() {
-            let loss = span.loss_db(band, air_db_per_m[band.index()], &ways);
+            // The ground's table has a row an octave, beginning with its lowest band.
+            if band.index().is_multiple_of(BANDS_IN_OCTAVE) {
+                ground_db = span.ground_db(band);
+            }
+            let loss = span.loss_db(band, air_db_per_m[band.index()], ground_db, &ways);
             energy[band.index()] += patch.weight * math::energy_of_db(HALF_SPACE_DB - loss);
         }
     }
@@ -333,6 +374,9 @@ pub fn attenuation_db(radiator: &Radiator, site: &Site, receiver: Point3) -> Spe
 /// Solid-angle index DΩ of a source in front of a large wall, dB (EN 12354-4:2000, 4.3: radiation into a half
 /// space).
 const HALF_SPACE_DB: f64 = 3.010_299_956_639_812;
+
+/// Bands of an octave.
+const BANDS_IN_OCTAVE: usize = 3;
 
 /// Straight line and reflection on the ground between a patch and a receiver.
 struct Span {
@@ -361,9 +405,8 @@ impl Span {
     /// Over a top edge `Abar = Dz − Agr`, but a gain by the ground stays; round a side `Abar = Dz` (equations 12 and
     /// 13); the ways add up in energy, never to more than without a screen (ISO/TR 17534-3:2015, clause 5, by its
     /// worked cases).
-    fn loss_db(&self, band: Band, air_db_per_m: f64, ways: &[Way]) -> f64 {
+    fn loss_db(&self, band: Band, air_db_per_m: f64, ground: f64, ways: &[Way]) -> f64 {
         let wavelength_m = SPEED_OF_SOUND_M_S / band.nominal_hz();
-        let ground = self.ground_db(band);
         let screen = |path: &DiffractedPath| screening_db(wavelength_m, path);
         let barrier = |way: &Way| match way {
             Way::Clear => 0.0,

@@ -200,8 +200,7 @@ impl Sample {
     }
 
     fn share(&self, part: &Part, energies: &Energies, alone: bool) -> Share {
-        let without = spectrum_percentiles(|band| less(&self.total[band], &energies.by_band[band]));
-        let without_dba = percentiles_of_energy(&mut less(&self.total_dba, &energies.dba));
+        let without = |whole: &[f64], part: &[f64]| median_of_energy(&mut less(whole, part));
         Share {
             name: part.name().to_owned(),
             level_db: spectrum_percentiles(|band| energies.by_band[band].clone()),
@@ -213,8 +212,10 @@ impl Sample {
                 })
                 .collect(),
             share_dba: mean_fraction(&energies.dba, &self.total_dba),
-            if_perfect_db: (!alone).then(|| *without.median_db()),
-            if_perfect_dba: (!alone).then_some(without_dba.median_db),
+            if_perfect_db: (!alone).then(|| {
+                Spectrum::from_fn(|band| without(&self.total[band.index()], &energies.by_band[band.index()]))
+            }),
+            if_perfect_dba: (!alone).then(|| without(&self.total_dba, &energies.dba)),
         }
     }
 }
@@ -372,6 +373,16 @@ fn percentiles_of_energy(energies: &mut [f64]) -> RangedValue {
     RangedValue { median_db, lower_db, upper_db }
 }
 
+/// The 50th percentile alone, as [`percentiles_of_energy`] gives it.
+fn median_of_energy(energies: &mut [f64]) -> f64 {
+    if energies.is_empty() {
+        return SILENCE_DB;
+    }
+    let middle = Place::of(0.5, energies.len());
+    let (value, next) = two_ranks(energies, middle.below);
+    middle.between(level(value), level(next))
+}
+
 /// The value of a rank and the one after it; the rank must be there.
 fn two_ranks(values: &mut [f64], rank: usize) -> (f64, f64) {
     let (_, value, over) = values.select_nth_unstable_by(rank, f64::total_cmp);
@@ -437,6 +448,8 @@ mod tests {
                 (0..count).map(|k: usize| ((k * 7919) % 1009) as f64 + 0.5).collect();
             let mut levels: Vec<f64> = energies.iter().copied().map(level).collect();
             levels.sort_by(f64::total_cmp);
+            let median_db = median_of_energy(&mut energies.clone());
+            assert_eq!(median_db.to_bits(), percentiles(&levels).median_db.to_bits(), "{count}");
             assert_eq!(percentiles_of_energy(&mut energies), percentiles(&levels), "{count}");
         }
     }

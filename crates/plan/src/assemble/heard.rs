@@ -16,7 +16,9 @@ use sound::{
     flanking::FlankingAllowance,
     inwards::{BareElement, Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
     iso_9613_1_1993::OutdoorAir,
-    outdoors::{Building, Fence, Radiator, Receiver as ListeningPlace, Site, heard_outdoors_each},
+    outdoors::{
+        Building, Fence, Radiator, Receiver as ListeningPlace, Site, WaysOutdoors, heard_outdoors_each,
+    },
     place::Point3,
     ranged::RangedSpectrum,
     share::Heard,
@@ -339,7 +341,11 @@ fn outwards(
     let held: Vec<&Criterion> = criteria.iter().collect();
     let heard = memory
         .recall(&memory.outdoors, &(radiators, &levels, site, &place, criteria), || {
-            heard_outdoors_each(radiators, &levels, field, (site, &place), &held)
+            let shapes: Vec<_> = radiators.iter().map(Radiator::place).collect();
+            let ways = memory.recall(&memory.ways, &(shapes, site, &place), || {
+                WaysOutdoors::new(radiators, site, &place)
+            })?;
+            heard_outdoors_each(radiators, &levels, field, (site, &place, &ways), &held)
         })
         .map_err(|error| error.to_string())?;
     let outcomes = sources.iter().zip(heard).flat_map(|(source, heard)| {
