@@ -23,5 +23,5 @@ for format in "${formats[@]}"; do
   printf '\n== %s, %s s\n' "$format" "$seconds"
   mkdir -p "fuzz/corpus/$format"
   cargo fuzz run --sanitizer none "$format" "fuzz/corpus/$format" "$seeds/$format" -- \
-    -max_total_time="$seconds" -timeout=20 -rss_limit_mb=3000 -max_len=60000 -print_final_stats=1
+    -max_total_time="$seconds" -timeout=120 -rss_limit_mb=3000 -max_len=60000 -print_final_stats=1
 done
