@@ -268,7 +268,8 @@ impl WaysOutdoors {
 /// looked at), by ways known beforehand: for each sound a result for each criterion, or one without a verdict where there is none. The same
 /// numbers as [`heard_outdoors`] of each, in a fraction of the time.
 ///
-/// The same errors. The ways must be those of the same radiators to the same receiver.
+/// Errors, a sentence each: no radiator, two of one name. The ways must be those of the same radiators to the same receiver, which
+/// [`WaysOutdoors::new`] has checked.
 pub fn heard_outdoors_each(
     radiators: &[Radiator],
     levels: &[&RangedSpectrum],

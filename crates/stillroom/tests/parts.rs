@@ -1,5 +1,5 @@
 //! Every part the program is built from: its licence is one `deny.toml` allows, and all of them are listed in `target/parts.cdx.json`, a bill of
-//! materials in CycloneDX 1.5 (ECMA-424), whenever the tests run.
+//! materials in CycloneDX 1.5, whenever the tests run.
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops at what it did not expect")]
 
