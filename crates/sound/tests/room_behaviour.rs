@@ -15,7 +15,10 @@ use sound::{
     flanking::FlankingAllowance,
     inwards::{BareElement, Facade, OutdoorSound, QuietRoom, heard_indoors, heard_next_door},
     iso_9613_1_1993::OutdoorAir,
-    outdoors::{Building, Fence, Radiator, Receiver, RoomSound, Shape, Site, attenuation_db, heard_outdoors},
+    outdoors::{
+        Building, Fence, Radiator, Receiver, RoomSound, Shape, Site, WaysOutdoors, attenuation_db,
+        heard_outdoors, heard_outdoors_each,
+    },
     place::{Direction, Point3},
     ranged::RangedSpectrum,
     room_error::RoomError,
@@ -353,6 +356,28 @@ fn places_that_cannot_be_get_a_sentence_each() {
     let twice = [radiators[0].clone(), radiators[0].clone()];
     let twice = heard_outdoors(&twice, &drums(exact(90.0)), &built, &at(0.0, -5.0, 1.5)).unwrap_err();
     assert!(matches!(twice, RoomError::NameTwice { .. }));
+}
+
+/// Several sounds and limits in one go come out as each asked alone, with a joint in the face of its wall.
+#[test]
+fn sounds_heard_together_are_those_heard_one_by_one() {
+    let radiators = [wall("front", spread(50.0, 2.0), 5.0, 2.4), wall("joint", spread(61.0, 4.0), 5.0, 2.4)];
+    let (site, receiver) = (site(0.5), at(1.0, -6.0, 1.5));
+    let levels = [spread(100.0, 2.0), spread(88.0, 3.0)];
+    let criteria = [Criterion::limit_dba(45.0).unwrap(), Criterion::noise_rating(35.0).unwrap()];
+    let ways = WaysOutdoors::new(&radiators, &site, &receiver).unwrap();
+    let field = drums(levels[0]).field;
+    let (levels_of, held) = (levels.each_ref(), criteria.each_ref());
+    let each = heard_outdoors_each(&radiators, &levels_of, field, (&site, &receiver, &ways), &held).unwrap();
+    assert_eq!(each.len(), levels.len());
+    for (level, together) in levels.into_iter().zip(each) {
+        assert_eq!(together.len(), criteria.len());
+        for (criterion, together) in criteria.iter().zip(together) {
+            let asked = Receiver { criterion: Some(criterion.clone()), ..receiver.clone() };
+            let alone = heard_outdoors(&radiators, &drums(level), &site, &asked).unwrap();
+            assert_eq!(together, alone);
+        }
+    }
 }
 
 #[test]
