@@ -58,12 +58,13 @@ pub struct Memory {
     spreads: Shelf<(Element, Spread)>,
     joists: Shelf<Result<JoistResult, String>>,
     pub(crate) boxes: Shelf<Option<FoundBox>>,
-    pub(crate) shapes: Shelf<Result<Vec<f64>, String>>,
+    shapes: Shelf<Result<Vec<f64>, String>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
     pub(crate) levels: Shelf<Result<Heard, RoomError>>,
     pub(crate) ways: Shelf<Result<WaysOutdoors, RoomError>>,
     pub(crate) outdoors: Shelf<Result<Vec<Vec<Heard>>, RoomError>>,
-    pub(crate) proofs: Shelf<Option<ProofOutcome>>,
+    /// Each with the key of what was measured alone.
+    pub(crate) proofs: Shelf<(Key, Option<ProofOutcome>)>,
 }
 
 impl Memory {
@@ -119,10 +120,15 @@ impl Memory {
 #[derive(Debug)]
 pub(crate) struct Recalling<'a> {
     memory: &'a Memory,
-    /// Whether the sampled spread of a like element may stand in for one that is not known yet.
-    ranges_may_stand_in: bool,
-    /// Whether one did.
-    stood_in: AtomicBool,
+    /// Whether the sampled spread of a like element may stand in for one that is not known yet, and an earlier judgement for one still
+    /// to be made.
+    may_stand_in: bool,
+    /// Whether a spread did.
+    range_stood_in: AtomicBool,
+    /// Whether a judgement did.
+    proof_stood_in: AtomicBool,
+    /// Whether the modes over an earlier plan of the room did.
+    modes_stood_in: AtomicBool,
 }
 
 impl Deref for Recalling<'_> {
@@ -136,17 +142,81 @@ impl Deref for Recalling<'_> {
 impl<'a> Recalling<'a> {
     /// For a plan that is all its own.
     pub(crate) fn exact(memory: &'a Memory) -> Self {
-        Self { memory, ranges_may_stand_in: false, stood_in: AtomicBool::new(false) }
+        Self {
+            memory,
+            may_stand_in: false,
+            range_stood_in: AtomicBool::new(false),
+            proof_stood_in: AtomicBool::new(false),
+            modes_stood_in: AtomicBool::new(false),
+        }
     }
 
-    /// For a plan in which the ranges of like elements may stand in.
+    /// For a plan in which the ranges of like elements, modes, and what was judged before may stand in.
     pub(crate) fn quick(memory: &'a Memory) -> Self {
-        Self { ranges_may_stand_in: true, ..Self::exact(memory) }
+        Self { may_stand_in: true, ..Self::exact(memory) }
     }
 
     /// Whether a range of this plan is that of a like element.
     pub(crate) fn ranges_stood_in(&self) -> bool {
-        self.stood_in.load(Ordering::Relaxed)
+        self.range_stood_in.load(Ordering::Relaxed)
+    }
+
+    /// Whether what was measured is still as an earlier plan judged it.
+    pub(crate) fn proof_stood_in(&self) -> bool {
+        self.proof_stood_in.load(Ordering::Relaxed)
+    }
+
+    /// Whether the modes are still those over an earlier plan of the room.
+    pub(crate) fn modes_stood_in(&self) -> bool {
+        self.modes_stood_in.load(Ordering::Relaxed)
+    }
+
+    /// Eigenvalues of a plan with these corners; where they may wait, those of the newest plan there was.
+    pub(crate) fn shape(
+        &self,
+        corners_m: &[(f64, f64)],
+        make: impl FnOnce() -> Result<Vec<f64>, String>,
+    ) -> Result<Vec<f64>, String> {
+        if self.may_stand_in
+            && self.shapes.get(&Key::of(&corners_m)).is_none()
+            && let Some(like) = self.shapes.newest(Result::is_ok)
+        {
+            self.modes_stood_in.store(true, Ordering::Relaxed);
+            return like;
+        }
+        self.recall(&self.shapes, &corners_m, make)
+    }
+
+    /// What was measured, judged by this plan; where that may wait, as the newest plan of the same measurements judged it, or not at all.
+    pub(crate) fn judged(
+        &self,
+        measured: &dyn Debug,
+        all: &dyn Debug,
+        judge: impl FnOnce() -> Option<ProofOutcome>,
+        not_yet: impl FnOnce() -> ProofOutcome,
+    ) -> Option<ProofOutcome> {
+        if !self.remembers {
+            return judge();
+        }
+        let key = Key::of(all);
+        if let Some((_, known)) = self.proofs.get(&key) {
+            return known;
+        }
+        let measured = Key::of(measured);
+        if self.may_stand_in {
+            self.proof_stood_in.store(true, Ordering::Relaxed);
+            let not_yet = not_yet();
+            let earlier =
+                self.proofs.newest(|(known, _)| *known == measured).and_then(|(_, earlier)| earlier);
+            return Some(match earlier {
+                // The faults that are kept are known without judging.
+                Some(earlier) => ProofOutcome { as_proved: not_yet.as_proved, ..earlier },
+                None => not_yet,
+            });
+        }
+        let made = judge();
+        self.proofs.put(key, (measured, made.clone()));
+        made
     }
 
     /// An element predicted. Where its range is not known yet and may wait, only the best estimate is its own.
@@ -159,10 +229,10 @@ impl<'a> Recalling<'a> {
         if let Some(known) = self.predictions.get(&key) {
             return known;
         }
-        if self.ranges_may_stand_in
+        if self.may_stand_in
             && let Some((_, like)) = self.spreads.newest(|(known, _)| alike(known, element))
         {
-            self.stood_in.store(true, Ordering::Relaxed);
+            self.range_stood_in.store(true, Ordering::Relaxed);
             return predict_with(element, &like).map_err(sentence);
         }
         let spread = spread(element).map_err(sentence);

@@ -118,7 +118,9 @@ pub(crate) fn plan_with(
     let proof = if project.measurements.is_empty() {
         judge()
     } else {
-        memory.recall(&memory.proofs, &proof::hangs_on(&known), judge)
+        memory.judged(&proof::measured_in(project), &proof::hangs_on(&known), judge, || {
+            proof::not_judged_yet(project)
+        })
     };
     not_checked.extend(shell.not_checked.iter().cloned());
     not_checked.extend(listening.not_checked);

@@ -18,8 +18,8 @@ use crate::{
 pub enum Unknown<'a> {
     /// Set it out now; where the flag is set meanwhile, go on with the best layout found by then.
     SetOut(&'a AtomicBool),
-    /// Do not search: let the newest layout of a ceiling with as many corners, joists and layers of board stand in, and for the range
-    /// of an element that of the newest like it.
+    /// Do not search: let the newest layout of a ceiling with as many corners, joists and layers of board stand in, for the range of an
+    /// element that of the newest like it, for the modes those of the newest plan, and for what was measured its newest judgement.
     StandIn,
 }
 
@@ -43,12 +43,17 @@ pub struct Replanned {
     pub ceiling: CeilingState,
     /// Whether the range of some element is still that of a like one; its best estimate is its own.
     pub ranges_stand_in: bool,
+    /// Whether what was measured is still held against an earlier plan, or not judged yet.
+    pub proof_stands_in: bool,
+    /// Whether the room's modes are still those over its earlier plan.
+    pub modes_stand_in: bool,
 }
 
 impl Replanned {
     /// Whether all of the plan is the room's own, as a fresh plan would have it.
     pub fn is_settled(&self) -> bool {
-        self.ceiling == CeilingState::SetOut && !self.ranges_stand_in
+        let stands_in = self.ranges_stand_in || self.proof_stands_in || self.modes_stand_in;
+        self.ceiling == CeilingState::SetOut && !stands_in
     }
 }
 
@@ -67,7 +72,13 @@ pub fn replan(project: &Project, memory: &Memory, unknown: Unknown<'_>) -> Resul
         state = found;
         outcome
     })?;
-    Ok(Replanned { plan, ceiling: state, ranges_stand_in: memory.ranges_stood_in() })
+    Ok(Replanned {
+        plan,
+        ceiling: state,
+        ranges_stand_in: memory.ranges_stood_in(),
+        proof_stands_in: memory.proof_stood_in(),
+        modes_stand_in: memory.modes_stood_in(),
+    })
 }
 
 fn ceiling_of(

@@ -119,6 +119,35 @@ fn a_stand_in_refuses_bridged_clips_by_the_edit_and_not_by_the_earlier_ceiling()
 }
 
 #[test]
+fn what_was_measured_waits_for_its_judgement_and_then_equals_a_fresh_one() {
+    const PROVED: &str = include_str!("../../../examples/percussion-room-proved/room.toml");
+    let memory = Memory::new();
+    let go_on = AtomicBool::new(false);
+    let said = |plan: &plan::Plan| format!("{:?}", plan.proof);
+    let unjudged = replan(&project(PROVED), &memory, Unknown::StandIn).unwrap();
+    assert!(unjudged.proof_stands_in);
+    let proof = unjudged.plan.proof.unwrap();
+    assert_eq!((proof.differences.len(), proof.diagnosis), (0, None));
+    assert_eq!(proof.not_judged, ["What was measured is being judged."]);
+    let first = replan(&project(PROVED), &memory, Unknown::SetOut(&go_on)).unwrap();
+    assert!(first.is_settled());
+    assert_eq!(said(&first.plan), said(&plan(&project(PROVED)).unwrap()));
+    for (path, value, waits) in
+        [("stock.clip.price", 3.3, false), ("buildup[0].layer[2].fill_mm", 80.0, true)]
+    {
+        let text = edit::set(PROVED, path, value).unwrap();
+        let fresh = plan(&project(&text)).unwrap();
+        let quick = replan(&project(&text), &memory, Unknown::StandIn).unwrap();
+        assert_eq!(quick.proof_stands_in, waits, "{path}");
+        assert_eq!(said(&quick.plan) == said(&fresh), !waits, "{path}, at once");
+        assert_eq!(said(&quick.plan), said(&first.plan), "{path}, at once");
+        let whole = replan(&project(&text), &memory, Unknown::SetOut(&go_on)).unwrap();
+        assert!(whole.is_settled());
+        assert_eq!(format!("{:?}", whole.plan), format!("{fresh:?}"), "{path}");
+    }
+}
+
+#[test]
 fn a_bar_off_its_mark_breaks_the_gap() {
     let plan = plan(&project(DEMO)).unwrap();
     let layout = plan.ceiling.layout.as_ref().unwrap();

@@ -2,10 +2,17 @@
 //! they hold.
 
 use bands::{Band, OctaveBand, Octaves, Spectrum, iec_61672_1::a_weighting_db, iso_389_7, noise_rating};
-use quantities::format::{number, round_to, with_unit};
+use quantities::{
+    format::{number, round_to, with_unit},
+    math,
+};
 use serde::Serialize;
 
-use crate::{ranged::RangedValue, room_error::RoomError};
+use crate::{
+    ranged::RangedValue,
+    room_error::RoomError,
+    sampled::{ByBand, SILENCE_DB},
+};
 
 /// How the threshold of hearing (ISO 389-7, free field) enters a comparison with a background.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
@@ -127,6 +134,46 @@ impl Criterion {
                 }))
             }
         }
+    }
+}
+
+impl Criterion {
+    /// What is to spare at each point of a sample of energies by band and A-weighted, dB, as [`Criterion::margin`] gives it for the levels of these energies.
+    ///
+    /// What is to spare is what the fullest band, octave or sum lacks of what is allowed there: one logarithm for a point.
+    pub(crate) fn margins_db(&self, energies: &ByBand, energies_dba: &[f64]) -> Vec<f64> {
+        let silence = math::energy_of_db(SILENCE_DB);
+        let mut fullest = vec![0.0_f64; energies_dba.len()];
+        let mut fill = |energies: &mut dyn Iterator<Item = f64>, allowed_db: f64| {
+            let allowed = math::energy_of_db(allowed_db);
+            for (fullest, energy) in fullest.iter_mut().zip(energies) {
+                *fullest = fullest.max(energy.max(silence) / allowed);
+            }
+        };
+        match self {
+            Self::LimitDba { limit_dba } => fill(&mut energies_dba.iter().copied(), *limit_dba),
+            Self::NoiseRating { number } => {
+                for octave in OctaveBand::all() {
+                    let thirds: Vec<&Vec<f64>> =
+                        octave.thirds().map(|band| &energies[band.index()]).collect();
+                    let sum = |point: usize| thirds.iter().filter_map(|third| third.get(point)).sum();
+                    fill(&mut (0..energies_dba.len()).map(sum), noise_rating::curve_db(*number, octave));
+                }
+            }
+            Self::UnderBackground { background_db, margin_db, threshold } => {
+                for band in Band::all() {
+                    let masked_db = background_db.get(band) - margin_db;
+                    let unheard_db = iso_389_7::free_field_db(band);
+                    let allowed_db = match threshold {
+                        HearingThreshold::NotUsed => masked_db,
+                        HearingThreshold::AlsoHides => masked_db.max(unheard_db),
+                        HearingThreshold::MustAlsoHold => masked_db.min(unheard_db),
+                    };
+                    fill(&mut energies[band.index()].iter().copied(), allowed_db);
+                }
+            }
+        }
+        fullest.into_iter().map(|fullest| -math::db_of_energy(fullest)).collect()
     }
 }
 

@@ -40,6 +40,7 @@ pub mod draws;
 pub mod en_12354_1_2000;
 pub mod en_12354_3_2000;
 pub mod en_12354_4_2000;
+mod error_factors;
 pub mod flanking;
 pub mod inwards;
 pub mod iso_9613_1_1993;

@@ -7,7 +7,7 @@
 //! more, bands an octave apart about 0.8, distant ones 0.2 to 0.5. That is an assumption, on the cautious side for a
 //! total in dB(A): independent bands would average out.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use bands::{BAND_COUNT, Band, Spectrum, iec_61672_1::a_weighting_db};
 use quantities::math;
@@ -16,6 +16,7 @@ use rayon::prelude::*;
 use crate::{
     composite::Part,
     criterion::{Criterion, Verdict},
+    error_factors::{Sense, factors},
     latin_hypercube::{SAMPLE_SIZE, normal_coordinate, normal_levels},
     ranged::{RangedSpectrum, RangedValue},
     room_error::RoomError,
@@ -71,8 +72,8 @@ pub(crate) fn hear_each(
 struct Draws<'a> {
     listening: &'a Listening<'a>,
     points: usize,
-    /// Error of the way, dB, for each band one for each point.
-    way_db: ByBand,
+    /// What the error of the way makes of a unit of energy, for each band one for each point.
+    way: Arc<ByBand>,
     /// Of each part the energy that arrives of each unit of energy at the source.
     parts: Vec<ByBand>,
 }
@@ -84,9 +85,8 @@ impl<'a> Draws<'a> {
         let exact = sources_are_exact
             && listening.way_deviation_db == 0.0
             && contributions.iter().all(|c| c.part.ranged().is_exact());
-        let way = errors_of_kind(1, exact);
-        let way_db =
-            by_band(|band| way.of(band).iter().map(|way| way * listening.way_deviation_db).collect());
+        let way =
+            factors(1, Sense::Adds, exact, |_| (listening.way_deviation_db, listening.way_deviation_db));
         let mut groups: Vec<&str> = Vec::new();
         for contribution in contributions {
             if !groups.contains(&contribution.part.group()) {
@@ -97,20 +97,16 @@ impl<'a> Draws<'a> {
             .par_iter()
             .map(|contribution| {
                 let group = groups.iter().position(|group| *group == contribution.part.group());
-                let errors = errors_of_kind(2 + group.unwrap_or(0), exact);
                 let ranged = contribution.part.ranged();
+                let factors =
+                    factors(2 + group.unwrap_or(0), Sense::Takes, exact, |band| ranged.deviations_db(band));
                 by_band(|band| {
-                    let transfer = contribution.transfer_db.get(band);
-                    let spread = ranged.deviations_db(band);
-                    errors
-                        .of(band)
-                        .iter()
-                        .map(|&error| math::energy_of_db(transfer - scaled(error, spread)))
-                        .collect()
+                    let transfer = math::energy_of_db(contribution.transfer_db.get(band));
+                    factors[band.index()].iter().map(|factor| transfer * factor).collect()
                 })
             })
             .collect();
-        Ok(Self { listening, points: if exact { 1 } else { SAMPLE_SIZE }, way_db, parts })
+        Ok(Self { listening, points: if exact { 1 } else { SAMPLE_SIZE }, way, parts })
     }
 
     /// The sample of one source, read off.
@@ -141,13 +137,11 @@ impl<'a> Draws<'a> {
         if criteria.is_empty() {
             return vec![heard(None)];
         }
-        let levels_db: Vec<Spectrum> = (0..sample.points).map(|point| sample.level_db(point)).collect();
         criteria
             .iter()
             .map(|criterion| {
-                let mut margins: Vec<f64> =
-                    levels_db.iter().map(|level_db| criterion.margin(level_db).margin_db).collect();
-                margins.sort_by(f64::total_cmp);
+                let mut margins = criterion.margins_db(&sample.total, &sample.total_dba);
+                margins.sort_unstable_by(f64::total_cmp);
                 let deciding_band = criterion.margin(level.median_db()).deciding_band;
                 heard(Some(Verdict::from_margins(criterion, &margins, deciding_band)))
             })
@@ -155,34 +149,26 @@ impl<'a> Draws<'a> {
     }
 
     fn sample(&self, source_db: &RangedSpectrum) -> Sample {
-        let source = errors_of_kind(0, self.points == 1);
+        let source = factors(0, Sense::Adds, self.points == 1, |band| source_db.deviations_db(band));
         let common: ByBand = by_band(|band| {
-            let level = source_db.median_db().get(band);
-            let spread = source_db.deviations_db(band);
-            let errors = source.of(band).iter().zip(&self.way_db[band.index()]);
-            errors.map(|(&source, &way)| math::energy_of_db(level + scaled(source, spread) + way)).collect()
+            let level = math::energy_of_db(source_db.median_db().get(band));
+            let errors = source[band.index()].iter().zip(&self.way[band.index()]);
+            errors.map(|(source, way)| level * source * way).collect()
         });
         let parts: Vec<Energies> =
             self.parts.par_iter().map(|passes| Energies::of(&common, passes)).collect();
         let sum = |of: &dyn Fn(&Energies) -> &[f64]| parts.iter().map(of).fold(vec![0.0; self.points], add);
         let total = by_band(|band| sum(&|part: &Energies| part.by_band[band.index()].as_slice()));
         let total_dba = sum(&|part: &Energies| part.dba.as_slice());
-        Sample { points: self.points, parts, total, total_dba }
+        Sample { parts, total, total_dba }
     }
 }
 
-/// The errors of a kind, or none where everything is exact.
-fn errors_of_kind(kind: usize, exact: bool) -> &'static Errors {
-    static NONE: OnceLock<Errors> = OnceLock::new();
-    if exact { NONE.get_or_init(|| Errors(std::array::from_fn(|_| vec![0.0]))) } else { errors_of(kind) }
-}
-
 /// A number for every point of the sample, band by band.
-type ByBand = [Vec<f64>; BAND_COUNT];
+pub(crate) type ByBand = [Vec<f64>; BAND_COUNT];
 
 /// Energies at the receiver for every part, band and point of the sample.
 struct Sample {
-    points: usize,
     parts: Vec<Energies>,
     total: ByBand,
     total_dba: Vec<f64>,
@@ -195,10 +181,6 @@ struct Energies {
 }
 
 impl Sample {
-    fn level_db(&self, point: usize) -> Spectrum {
-        Spectrum::from_fn(|band| level(self.total[band.index()].get(point).copied().unwrap_or(0.0)))
-    }
-
     fn share(&self, part: &Part, energies: &Energies, alone: bool) -> Share {
         let without = |whole: &[f64], part: &[f64]| median_of_energy(&mut less(whole, part));
         Share {
@@ -236,7 +218,7 @@ impl Energies {
     }
 }
 
-fn by_band(mut values: impl FnMut(Band) -> Vec<f64>) -> ByBand {
+pub(crate) fn by_band(mut values: impl FnMut(Band) -> Vec<f64>) -> ByBand {
     let mut found: ByBand = std::array::from_fn(|_| Vec::new());
     for (slot, band) in found.iter_mut().zip(Band::all()) {
         *slot = values(band);
@@ -451,6 +433,37 @@ mod tests {
             let median_db = median_of_energy(&mut energies.clone());
             assert_eq!(median_db.to_bits(), percentiles(&levels).median_db.to_bits(), "{count}");
             assert_eq!(percentiles_of_energy(&mut energies), percentiles(&levels), "{count}");
+        }
+    }
+
+    #[test]
+    fn what_energies_leave_to_spare_is_what_their_levels_leave() {
+        let points = 50;
+        let energies: ByBand = by_band(|band| {
+            let at = |point: usize| ((point * 31 + band.index() * 17) % 97) as f64 * 1.1 - 30.0;
+            (0..points).map(|point| math::energy_of_db(at(point))).collect()
+        });
+        let weighted = |point: usize| {
+            Band::all()
+                .map(|band| energies[band.index()][point] * math::energy_of_db(a_weighting_db(band)))
+                .sum::<f64>()
+        };
+        let energies_dba: Vec<f64> = (0..points).map(weighted).collect();
+        let background = Spectrum::from_fn(|band| 40.0 - band.index() as f64);
+        let thresholds = [
+            crate::criterion::HearingThreshold::NotUsed,
+            crate::criterion::HearingThreshold::AlsoHides,
+            crate::criterion::HearingThreshold::MustAlsoHold,
+        ];
+        let under = |threshold| Criterion::under_background(background, 10.0, threshold).unwrap();
+        let mut criteria = vec![Criterion::limit_dba(35.0).unwrap(), Criterion::noise_rating(25.0).unwrap()];
+        criteria.extend(thresholds.map(under));
+        for criterion in criteria {
+            for (point, margin_db) in criterion.margins_db(&energies, &energies_dba).into_iter().enumerate() {
+                let levels_db = Spectrum::from_fn(|band| level(energies[band.index()][point]));
+                let by_levels_db = criterion.margin(&levels_db).margin_db;
+                assert!((margin_db - by_levels_db).abs() < 1e-9, "{criterion:?}: {margin_db} {by_levels_db}");
+            }
         }
     }
 

@@ -10,6 +10,7 @@ mod edits;
 mod fields;
 mod frame;
 mod guard;
+mod listened;
 mod manner;
 mod one_time;
 mod phone;
@@ -41,6 +42,7 @@ use self::{
     fields::{Filling, Kept},
     frame::SHEETS,
     guard::Guard,
+    listened::Listened,
     manner::Manner,
     sheet::On,
 };
@@ -105,7 +107,7 @@ impl Opened {
         runtime.block_on(async {
             let mut doors = tokio::task::JoinSet::new();
             for (listener, router) in self.doors {
-                let listener = tokio::net::TcpListener::from_std(listener)?;
+                let listener = Listened::new(tokio::net::TcpListener::from_std(listener)?);
                 doors.spawn(async move {
                     axum::serve(listener, router)
                         .with_graceful_shutdown(async {

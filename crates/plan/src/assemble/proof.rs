@@ -33,9 +33,6 @@ pub(crate) use forward::{Forward, Known};
 /// Everything a proof hangs on, to be kept under: prices, what is bought and what stands in the title are not in it.
 pub(crate) fn hangs_on<'a>(known: &'a Known<'_>) -> impl std::fmt::Debug + 'a {
     let project = known.project;
-    // The history of a recording is only drawn.
-    let recorded: Vec<_> =
-        project.recorded.iter().map(|one| (one.measurement, &one.levels, &one.swept)).collect();
     (
         (
             &project.survey,
@@ -48,9 +45,30 @@ pub(crate) fn hangs_on<'a>(known: &'a Known<'_>) -> impl std::fmt::Debug + 'a {
         (&project.openings, &project.linings, &project.vents, &project.gaps, &project.penetrations),
         (&project.sources, &project.receivers, &project.fence, &project.site, &project.outside_sounds),
         (&project.room_use, &project.climate, &project.indoor_climate, &project.as_built),
-        (&project.measurements, recorded, &project.recorded_decays, &project.as_proved),
+        (measured_in(project), &project.as_proved),
         (known.survey, known.clips, known.room, known.volume_m3, known.roof_top_m),
     )
+}
+
+/// What was measured, and where.
+pub(crate) fn measured_in(project: &Project) -> impl std::fmt::Debug + '_ {
+    // The history of a recording is only drawn.
+    let recorded: Vec<_> =
+        project.recorded.iter().map(|one| (one.measurement, &one.levels, &one.swept)).collect();
+    let receivers: Vec<&str> = project.receivers.iter().map(|one| one.name.as_str()).collect();
+    (&project.measurements, recorded, &project.recorded_decays, receivers)
+}
+
+/// Stands where what was measured is still being judged.
+pub(crate) fn not_judged_yet(project: &Project) -> ProofOutcome {
+    ProofOutcome {
+        differences: Vec::new(),
+        single: Vec::new(),
+        diagnosis: None,
+        as_proved: project.faults().map(|fault| fault_words::kept_sentence(project, &fault)).collect(),
+        not_judged: vec!["What was measured is being judged.".to_owned()],
+        recordings: over_time(project),
+    }
 }
 
 /// What measuring has shown; none where nothing was measured and no fault is kept.

@@ -112,9 +112,7 @@ const MODES_SHOWN: usize = 20;
 pub(crate) fn plan_shape(survey: &Survey, memory: &Recalling<'_>) -> Result<Vec<f64>, String> {
     let corners_m: Vec<(f64, f64)> =
         survey.corners.iter().map(|corner| (corner.at.x_mm / 1000.0, corner.at.y_mm / 1000.0)).collect();
-    memory.recall(&memory.shapes, &corners_m, || {
-        plan_eigenvalues(&corners_m).map_err(|error| error.to_string())
-    })
+    memory.shape(&corners_m, || plan_eigenvalues(&corners_m).map_err(|error| error.to_string()))
 }
 
 /// Modes over the plan under the new ceiling and, where the joists were levelled, up to their lowest underside.

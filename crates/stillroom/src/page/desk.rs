@@ -61,8 +61,10 @@ pub(crate) struct Reading {
     pub(crate) not_planned: Option<String>,
     /// How far the ceiling has come.
     pub(crate) ceiling: Ceiling,
-    /// Whether the range of a prediction is still that of before an edit.
+    /// Whether the range of a prediction, or the modes, are still those of before an edit.
     pub(crate) ranging: bool,
+    /// Whether what was measured is still as it was judged before an edit.
+    pub(crate) judging: bool,
     /// What is to be said of a measurement's recording: its place, and sentences.
     pub(crate) said: Vec<(usize, Vec<String>)>,
     /// Whether recordings are still being listened to.
@@ -72,7 +74,7 @@ pub(crate) struct Reading {
 impl Reading {
     /// Whether something of it is being worked out behind the page.
     fn busy(&self) -> bool {
-        self.ceiling == Ceiling::BeingSetOut || self.ranging || self.listening
+        self.ceiling == Ceiling::BeingSetOut || self.ranging || self.judging || self.listening
     }
 }
 
@@ -172,6 +174,7 @@ impl Desk {
             not_planned: None,
             ceiling: Ceiling::SetOut,
             ranging: false,
+            judging: false,
             said: Vec::new(),
             listening: false,
         };
@@ -400,7 +403,7 @@ impl Desk {
         if !known.wanted.is_empty() {
             self.listen_behind(known.wanted);
         }
-        let (mut ceiling, mut ranging) = (Ceiling::SetOut, false);
+        let (mut ceiling, mut ranging, mut judging) = (Ceiling::SetOut, false, false);
         let (plan, not_planned) = match &project {
             None => (last, Some(words::FILE_HAS_ERRORS.to_owned())),
             Some(project) => match replan(project, &self.memory, Unknown::StandIn) {
@@ -411,14 +414,16 @@ impl Desk {
                     if done.ceiling == CeilingState::StandsIn {
                         ceiling = Ceiling::BeingSetOut;
                     }
-                    ranging = done.ranges_stand_in;
+                    ranging = done.ranges_stand_in || done.modes_stand_in;
+                    judging = done.proof_stands_in;
                     (Some(Arc::new(done.plan)), None)
                 }
                 Err(error) => (last, Some(error.to_string())),
             },
         };
         let (said, listening) = (known.said, known.listening);
-        lying.reading = Reading { project, found, plan, not_planned, ceiling, ranging, said, listening };
+        lying.reading =
+            Reading { project, found, plan, not_planned, ceiling, ranging, judging, said, listening };
         lying.drawn += 1;
     }
 
@@ -451,7 +456,7 @@ impl Desk {
                     CeilingState::SetOut | CeilingState::StandsIn => Ceiling::SetOut,
                 };
             }
-            lying.reading.ranging = false;
+            (lying.reading.ranging, lying.reading.judging) = (false, false);
             lying.drawn += 1;
         });
     }

@@ -92,7 +92,8 @@ fn strip(spread: &Spread, plan: Option<&Plan>, name: &str) -> Markup {
         ol.verdicts {
             @for verdict in plan.iter().flat_map(|plan| &plan.verdicts) {
                 @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling"
-                    || spread.reading.ranging && address_of(verdict.chapter) == "/heard";
+                    || spread.reading.ranging && address_of(verdict.chapter) == "/heard"
+                    || spread.reading.judging && address_of(verdict.chapter) == "/proof";
                 li { (cell(verdict, waits)) }
             }
         }
