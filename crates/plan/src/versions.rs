@@ -117,7 +117,9 @@ fn at_receiver(
         let (median, dba) = (now.heard.level.median_db(), now.heard.level_dba.median_db);
         versions.push(version(today_id(), "the room without its new ceiling".to_owned(), median, dba));
     }
-    versions.push(version("planned".to_owned(), "the room as planned".to_owned(), &as_planned, planned_dba));
+    let faulty = project.faults().next().is_some();
+    let words = if faulty { "the room as planned, with the faults kept" } else { "the room as planned" };
+    versions.push(version("planned".to_owned(), words.to_owned(), &as_planned, planned_dba));
     let mut one_better = Vec::new();
     for opening in project.openings.iter().enumerate().map(|(at, one)| (OpeningId(at), one)) {
         let without = without_opening(project, heard, opening, &as_planned);

@@ -1,7 +1,7 @@
 //! Which single fault explains what was measured: statistics alone, handed what each fault would make of the differences.
 //!
 //! The forward model stands in tables: for each candidate the predicted level differences over a row of sizes, with what every
-//! independent error of the prediction would move them by. For a size the measured differences are normal about the
+//! independent error of the prediction would move them by. What its size does not tell is averaged over. For a size the measured differences are normal about the
 //! prediction, with the full covariance of prediction and measurement; integrated over the size under its prior that
 //! is the evidence of the candidate. Candidates within a factor of [`TELL_APART`] of the best, and those it takes to hold
 //! [`HELD_TOGETHER`] of the probability, cannot be told from it.
@@ -59,6 +59,9 @@ pub struct Candidate {
     pub sizes: Vec<f64>,
     /// What each size predicts.
     pub predicted: Vec<Predicted>,
+    /// The same where something that its size does not tell is otherwise (how deep a gap goes, whether it lies in a corner): each row as
+    /// likely before anything is measured as `predicted` is. Often none.
+    pub otherwise: Vec<Vec<Predicted>>,
     /// Its weight among the candidates before anything is measured, above zero; 1 is usual.
     pub weight: f64,
 }

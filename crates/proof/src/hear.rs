@@ -153,7 +153,7 @@ impl Pressure {
         pa.truncate(count);
         let shaped = Self { pa, rate_hz: raw.rate_hz };
         let behind = math::db_of_energy(longer / count.max(1) as f64);
-        let off = shaped.total_dba() - behind - levels_db.total_a_db();
+        let off = shaped.banded_dba() - behind - levels_db.total_a_db();
         if off.abs() > 1.0 {
             return Err(HearError::WrongColour);
         }
@@ -183,8 +183,28 @@ impl Pressure {
         Self { pa: self.pa.iter().map(|pressure| pressure * gain).collect(), rate_hz: self.rate_hz }
     }
 
-    /// A-weighted level averaged over the whole length, from the third octaves from 25 Hz to 10 kHz, dB(A).
+    /// A-weighted level averaged over the whole length, as a meter reads it, dB(A) (the formula of IEC 61672-1:2013, annex E, at every
+    /// frequency of the transform).
     pub fn total_dba(&self) -> f64 {
+        let count = self.pa.len();
+        let transform = Transform::at_least(count);
+        let step_hz = f64::from(self.rate_hz) / transform.size() as f64;
+        let energy: f64 = transform
+            .forward(&self.pa)
+            .iter()
+            .enumerate()
+            .skip(1)
+            .map(|(bin, value)| {
+                let weight_db = bands::iec_61672_1::a_weighting_at_db(bin as f64 * step_hz);
+                value.norm_sqr() * math::energy_of_db(weight_db)
+            })
+            .sum();
+        let mean_square = 2.0 * energy / (transform.size() as f64 * count.max(1) as f64);
+        math::db_of_energy((mean_square / (REFERENCE_PA * REFERENCE_PA)).max(1e-30))
+    }
+
+    /// The same summed from the third octaves from 25 Hz to 10 kHz, each weighted at its middle, as plans are.
+    fn banded_dba(&self) -> f64 {
         let levels = self.levels();
         let weighted =
             levels.measured().map(|(band, level)| level + bands::iec_61672_1::a_weighting_db(band));

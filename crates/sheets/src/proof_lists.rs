@@ -4,6 +4,9 @@ use plan::Plan;
 
 use crate::lists::{List, n};
 
+/// Nothing is called surer.
+const MOST_SURE: f64 = 0.99;
+
 /// The measured differences, and the ranked explanations.
 pub(crate) fn lists(plan: &Plan) -> Vec<List> {
     let Some(proof) = &plan.proof else { return Vec::new() };
@@ -57,7 +60,7 @@ pub(crate) fn lists(plan: &Plan) -> Vec<List> {
         };
         faults.row(vec![
             one.name.clone(),
-            n(one.probability, 3),
+            n(one.probability.min(MOST_SURE), 3),
             if one.leads { "yes" } else { "no" }.to_owned(),
             size(|size| size.median),
             size(|size| size.lower),

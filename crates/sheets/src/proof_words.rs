@@ -4,7 +4,7 @@ use plan::{
     Plan,
     outcome::{
         heard_words::at_place,
-        proof::{FaultSize, ProvedDifference, ProvedRating, RankedFault},
+        proof::{FaultSize, MeasuredLevel, ProvedDifference, ProvedRating, RankedFault, SingleReading},
     },
 };
 use quantities::format::{number, with_unit};
@@ -19,7 +19,8 @@ pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
     let Some(proof) = &plan.proof else { return Vec::new() };
     let mut chapters = Vec::new();
     let mut measured: Vec<String> = proof.differences.iter().flat_map(difference_lines).collect();
-    measured.extend(proof.single.iter().map(|one| one.sentence.clone()));
+    measured.extend(proof.single.iter().flat_map(single_lines));
+    measured.extend(proof.decays.iter().cloned());
     if !measured.is_empty() {
         chapters.push(("Measured".to_owned(), measured));
     }
@@ -49,31 +50,49 @@ pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
 
 fn difference_lines(one: &ProvedDifference) -> Vec<String> {
     let mut lines = vec![one.sentence.clone()];
-    if let Some(level) = &one.level {
-        lines.push(format!(
-            "With the {} as loud as stated that is {} {}, held against {}: {}.",
-            level.sound,
-            level.figure(),
-            at_place(&one.receiver),
-            level.limit,
-            level.outcome_words()
-        ));
-    }
+    lines.extend(one.level.iter().flat_map(|level| level_lines(level, &one.receiver)));
     lines.extend(rating_lines(one));
     lines
+}
+
+/// A single reading, and what it makes of the limit.
+pub fn single_lines(one: &SingleReading) -> Vec<String> {
+    let mut lines = vec![one.sentence.clone()];
+    lines.extend(one.level.iter().flat_map(|level| level_lines(level, &one.receiver)));
+    lines
+}
+
+fn level_lines(level: &MeasuredLevel, receiver: &str) -> Vec<String> {
+    let held = format!(
+        "With the {} as loud as stated that is {} (±\u{A0}{}) {}, held against {}: {}.",
+        level.sound,
+        level.figure(),
+        number(level.half_db(), 0),
+        at_place(receiver),
+        level.limit,
+        level.outcome_words()
+    );
+    std::iter::once(held).chain(level.missing_words()).collect()
 }
 
 /// The single numbers of what was measured, each with the place it holds for; none where decay times are missing.
 pub fn rating_lines(one: &ProvedDifference) -> Vec<String> {
     let line = |rating: &ProvedRating| {
-        format!(
-            "{}: {} = {}, standard uncertainty {} to {}.",
-            capital(&one.receiver),
-            rating.name,
-            with_unit(rating.value_db, 1, "dB"),
-            number(rating.uncorrelated_db, 1),
-            with_unit(rating.correlated_db, 1, "dB")
-        )
+        let with = |name: &str, value: Option<f64>| {
+            value.map_or_else(String::new, |value| format!(", with {name} {}", number(value, 1)))
+        };
+        let adapted = with("C", rating.with_c_db) + &with("Ctr", rating.with_ctr_db);
+        let (receiver, name) = (capital(&one.receiver), rating.name);
+        let value = with_unit(rating.value_db, 1, "dB");
+        if rating.at_least {
+            format!("{receiver}: {name} is at least {value}{adapted}; the background hides the rest.")
+        } else {
+            format!(
+                "{receiver}: {name} = {value}{adapted}, standard uncertainty {} to {}.",
+                number(rating.uncorrelated_db, 1),
+                with_unit(rating.correlated_db, 1, "dB")
+            )
+        }
     };
     one.rating.iter().chain(&one.reduction).map(line).collect()
 }

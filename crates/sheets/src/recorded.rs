@@ -16,16 +16,16 @@ use crate::SheetFile;
 const WIDTH_MM: f64 = 190.0;
 /// Height of the drawing of the level, mm.
 const HEIGHT_MM: f64 = 90.0;
-/// Distance of the base lines of two bands, mm.
-const ROW_MM: f64 = 5.5;
-/// Rows that the whole range of levels takes.
-const RANGE_ROWS: f64 = 4.0;
+/// Height of the strip of a band, mm.
+const ROW_MM: f64 = 2.3;
 /// Room above the highest band and below the lowest, mm.
-const MARGINS_MM: (f64, f64) = (34.0, 16.0);
-/// What lies further below the highest level is drawn on the base line, dB.
+const MARGINS_MM: (f64, f64) = (22.0, 14.0);
+/// What lies further below the highest level is bare paper, dB.
 const DEEPEST_DB: f64 = 80.0;
-/// Most points along a line; of more the loudest of each handful is drawn.
+/// Most places along a strip; of more the loudest of each handful is drawn.
 const MOST_POINTS: usize = 360;
+/// A meter that was just switched on needs so long, s: the line begins after it.
+const SETTLED_S: f64 = 0.5;
 /// From this length on time is written in minutes, s.
 const IN_MINUTES_S: f64 = 180.0;
 
@@ -48,7 +48,9 @@ pub fn level_over_time(analysis: &Analysis, name: &str) -> Scene {
         .laf_db
         .iter()
         .enumerate()
-        .filter_map(|(at, level)| level.map(|level| [(at + 1) as f64 * step_s / divided_by, level]))
+        .map(|(at, level)| ((at + 1) as f64 * step_s, level))
+        .filter(|(time_s, _)| *time_s >= SETTLED_S || analysis.duration_s < 8.0 * SETTLED_S)
+        .filter_map(|(time_s, level)| level.map(|level| [time_s / divided_by, level]))
         .collect();
     if points.len() < 2 {
         let words = "Too short, or too quiet, for a line.";
@@ -76,69 +78,61 @@ pub fn level_over_time(analysis: &Analysis, name: &str) -> Scene {
     scene
 }
 
-/// One line for each band, low bands in front: what hums, what booms, what hisses, and when.
+/// A strip for each band, the darker the louder: what hums, what booms, what hisses, and when.
 pub fn bands_over_time(analysis: &Analysis, name: &str) -> Scene {
     let columns = &analysis.spectrogram.columns;
     let rows: Vec<(f64, Vec<Option<f64>>)> = rows(columns);
     let levels = || rows.iter().flat_map(|(_, levels)| levels.iter().flatten().copied());
     let (low, high) =
         levels().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), l| (low.min(l), high.max(l)));
-    let low = low.max(high - DEEPEST_DB);
     let (top_mm, bottom_mm) = MARGINS_MM;
     let mut scene = Scene::new(WIDTH_MM, top_mm + ROW_MM * rows.len().max(4) as f64 + bottom_mm);
     scene.add(title(name, "every band over time"));
     if !high.is_finite() || high <= low || columns.len() < 2 {
-        let words = "Too short, or too quiet, for lines.";
+        let words = "Too short, or too quiet, to be drawn.";
         scene.add(Text::new(Point::new(6.0, 24.0), words, 3.2).in_ink(Ink::Grey));
         return scene;
     }
-    // A round number of decibels from one base line to the next.
-    let row_db =
-        [2.0, 5.0, 10.0, 20.0, 40.0].into_iter().find(|&db| db * RANGE_ROWS >= high - low).unwrap_or(80.0);
+    let steps = Steps::over(low, high);
+    scene.add(steps.legend(unit(analysis, "dB")));
     let (left_mm, right_mm) = (24.0, WIDTH_MM - 8.0);
-    let words = format!(
-        "From one base line to the next: {} dB. Base lines at {} {}.",
-        number(row_db, 0),
-        number(low, 0),
-        unit(analysis, "dB")
-    );
-    scene.add(Text::new(Point::new(6.0, 16.0), words, 2.8).in_ink(Ink::Grey));
     let width_mm = (right_mm - left_mm) / columns.len() as f64;
     let gathered = columns.len().div_ceil(MOST_POINTS).max(1);
     for (row, (nominal_hz, levels)) in rows.iter().enumerate() {
-        let base_mm = top_mm + ROW_MM * (row as f64 + 1.0);
+        let (head_mm, foot_mm) = (top_mm + ROW_MM * row as f64, top_mm + ROW_MM * (row as f64 + 1.0));
         let mut group = Group::on_layer("bands");
-        let points: Vec<Point> = levels
+        let shades: Vec<usize> = levels
             .chunks(gathered)
-            .enumerate()
-            .map(|(at, chunk)| {
-                let level = chunk.iter().flatten().copied().fold(low, f64::max);
-                let x = left_mm + width_mm * ((at * gathered) as f64 + 0.5 * chunk.len() as f64);
-                Point::new(x, base_mm - (level - low) / row_db * ROW_MM)
-            })
+            .map(|chunk| chunk.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max))
+            .map(|level| steps.of(level))
             .collect();
-        let mut filled = points.clone();
-        let ends = (points.first().map_or(left_mm, |p| p.x), points.last().map_or(right_mm, |p| p.x));
-        filled.extend([Point::new(ends.1, base_mm), Point::new(ends.0, base_mm)]);
-        group.add(Path::filled(filled, Ink::Paper));
-        let octave = is_octave_middle(*nominal_hz);
-        group.add(Path::open(points, if octave { Pen::MEDIUM } else { Pen::THIN }));
-        if octave || row + 1 == rows.len() {
+        let mut at = 0;
+        for run in shades.chunk_by(|a, b| a == b) {
+            let place = |chunk: usize| (left_mm + width_mm * (chunk * gathered) as f64).min(right_mm);
+            let (from, to) = (place(at), place(at + run.len()));
+            at += run.len();
+            if let Some(ink) = run.first().and_then(|shade| SHADES.get(*shade).copied().flatten()) {
+                let corners = [(from, head_mm), (to, head_mm), (to, foot_mm), (from, foot_mm)];
+                group.add(Path::filled(corners.map(|(x, y)| Point::new(x, y)).to_vec(), ink));
+            }
+        }
+        if is_octave_middle(*nominal_hz) || row + 1 == rows.len() {
             let words = match nominal_hz / 1000.0 {
                 kilo if kilo >= 1.0 => format!("{}\u{a0}kHz", number(kilo, 0)),
                 _ => format!("{}\u{a0}Hz", band_words(*nominal_hz)),
             };
-            let at = Point::new(left_mm - 2.0, base_mm);
-            group.add(Text::new(at, words, 2.8).anchored(Anchor::End).on(Baseline::Foot));
+            let at = Point::new(left_mm - 2.0, 0.5 * (head_mm + foot_mm));
+            group.add(Text::new(at, words, 2.8).anchored(Anchor::End).on(Baseline::Middle));
         }
         scene.add(group);
     }
+    let foot_mm = top_mm + ROW_MM * rows.len() as f64;
+    let frame = [(left_mm, top_mm), (right_mm, top_mm), (right_mm, foot_mm), (left_mm, foot_mm)];
+    scene.add(Path::closed(frame.map(|(x, y)| Point::new(x, y)).to_vec(), Pen::THIN));
     let (divided_by, over) = time_unit(analysis.duration_s);
     let end = columns.len() as f64 * analysis.spectrogram.step_s / divided_by;
-    let foot_mm = top_mm + ROW_MM * rows.len() as f64 + 2.0;
     let round = LinearAxis::round(0.0, end, 8.0, (left_mm, right_mm));
     if let Some(axis) = LinearAxis::exact(0.0, end, round.step, (left_mm, right_mm)) {
-        scene.add(Path::line(Point::new(left_mm, foot_mm), Point::new(right_mm, foot_mm), Pen::THIN));
         for value in axis.figures() {
             let x = axis.place_mm(value);
             scene.add(Path::line(Point::new(x, foot_mm), Point::new(x, foot_mm + 1.2), Pen::THIN));
@@ -148,6 +142,54 @@ pub fn bands_over_time(analysis: &Analysis, name: &str) -> Scene {
     let middle = Point::new(0.5 * (left_mm + right_mm), foot_mm + 9.5);
     scene.add(Text::new(middle, over, 2.8).centred().in_ink(Ink::Grey));
     scene
+}
+
+/// From quiet to loud: bare paper, then four inks.
+const SHADES: [Option<Ink>; 5] = [None, Some(Ink::Wash), Some(Ink::Light), Some(Ink::Grey), Some(Ink::Ink)];
+
+/// Steps of level that have a shade each; what is quieter than the first bound has the first, and so on.
+struct Steps {
+    first_db: f64,
+    step_db: f64,
+}
+
+impl Steps {
+    /// Round steps of which the darkest reaches the highest level, and that go down as far as the shades last.
+    fn over(low: f64, high: f64) -> Self {
+        let between = (SHADES.len() - 1) as f64;
+        let wanted = (high - low.max(high - DEEPEST_DB)) / (between + 1.0);
+        let step_db = [2.0, 5.0, 10.0, 15.0].into_iter().find(|step| *step >= wanted).unwrap_or(20.0);
+        let top = (high / step_db).ceil() * step_db;
+        Self { first_db: top - between * step_db, step_db }
+    }
+
+    fn of(&self, level: f64) -> usize {
+        let over = ((level - self.first_db) / self.step_db).floor() + 1.0;
+        over.clamp(0.0, (SHADES.len() - 1) as f64) as usize
+    }
+
+    fn legend(&self, unit: &str) -> Group {
+        let mut group = Group::on_layer("legend");
+        let mut x = 24.0;
+        for (at, shade) in SHADES.iter().enumerate() {
+            let bound = |at: usize| number(self.first_db + self.step_db * at as f64, 0);
+            let words = if at == 0 {
+                format!("under {}", bound(0))
+            } else {
+                format!("from {}", bound(at - 1))
+            };
+            let corners = [(x, 14.6), (x + 5.0, 14.6), (x + 5.0, 17.4), (x, 17.4)];
+            let corners = corners.map(|(x, y)| Point::new(x, y)).to_vec();
+            if let Some(ink) = shade {
+                group.add(Path::filled(corners.clone(), *ink));
+            }
+            group.add(Path::closed(corners, Pen::THIN));
+            group.add(Text::new(Point::new(x + 6.5, 17.0), words, 2.8));
+            x += 27.0;
+        }
+        group.add(Text::new(Point::new(x, 17.0), unit, 2.8).in_ink(Ink::Grey));
+        group
+    }
 }
 
 /// Nominal frequency and level over time of each band that was measured, highest band first.

@@ -78,13 +78,13 @@ pub(crate) fn gaps(
                 kind: LeakKind::Slit {
                     length_m,
                     width_m: area_m2 / length_m,
-                    depth_m: if inner.is_some() {
+                    depth_m: project.leak_shape.depth_m.unwrap_or(if inner.is_some() {
                         BOARD_GAP_DEPTH_M
                     } else {
                         depth_m.clamp(GAP_DEPTH_M.0, GAP_DEPTH_M.1)
-                    },
+                    }),
                     filling_pa_s_m2: None,
-                    at_edge: true,
+                    at_edge: !project.leak_shape.free,
                 },
                 size_spread: FOUND_SPREAD,
             }
@@ -99,12 +99,29 @@ pub(crate) fn seal(project: &Project, id: ElementId, planned: Option<Leak>, arou
         _ => None,
     });
     let Some(open_m) = open_m else { return planned };
+    let shape = project.leak_shape;
     let gap = SealGap { width_m: open_m, ..SealClass::Compression.gap() };
+    let depth_m = shape.depth_m.unwrap_or(gap.depth_m);
+    if shape.plain {
+        let (name, leaf) = planned.map_or((String::new(), None), |planned| (planned.name, planned.leaf));
+        let kind = LeakKind::Slit {
+            length_m: around_m,
+            width_m: open_m,
+            depth_m,
+            filling_pa_s_m2: None,
+            at_edge: !shape.free,
+        };
+        return Some(Leak { name, leaf, kind, size_spread: FOUND_SPREAD });
+    }
+    let gap = SealGap { depth_m, ..gap };
     Some(match planned {
         Some(Leak { kind: LeakKind::Seal { length_m, gap }, name, leaf, .. }) => Leak {
             name,
             leaf,
-            kind: LeakKind::Seal { length_m, gap: SealGap { width_m: open_m, ..gap } },
+            kind: LeakKind::Seal {
+                length_m,
+                gap: SealGap { width_m: open_m, depth_m: shape.depth_m.unwrap_or(gap.depth_m), ..gap },
+            },
             size_spread: FOUND_SPREAD,
         },
         Some(Leak { name, leaf, .. }) => {

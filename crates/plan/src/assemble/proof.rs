@@ -64,6 +64,7 @@ pub(crate) fn not_judged_yet(project: &Project) -> ProofOutcome {
     ProofOutcome {
         differences: Vec::new(),
         single: Vec::new(),
+        decays: Vec::new(),
         diagnosis: None,
         as_proved: project.faults().map(|fault| fault_words::kept_sentence(project, &fault)).collect(),
         not_judged: vec!["What was measured is being judged.".to_owned()],
@@ -80,6 +81,7 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
         return (!as_proved.is_empty()).then(|| ProofOutcome {
             differences: Vec::new(),
             single: Vec::new(),
+            decays: Vec::new(),
             diagnosis: None,
             as_proved,
             not_judged: Vec::new(),
@@ -111,8 +113,8 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
             .iter()
             .enumerate()
             .filter_map(|(place, receiver)| {
-                let after = measured_at(project, place, Stage::After, &mut not_judged);
-                let before = measured_at(project, place, Stage::Before, &mut not_judged);
+                let after = measured_at(known, place, Stage::After, &mut not_judged);
+                let before = measured_at(known, place, Stage::Before, &mut not_judged);
                 let listener = forward.listener(&receiver.name);
                 if listener.is_none() && (after.is_some() || before.is_some()) {
                     not_judged.push(format!(
@@ -155,12 +157,14 @@ pub(crate) fn proof(known: &Known<'_>, listening: &Listening) -> Option<ProofOut
     }
     not_judged.dedup();
     not_judged.extend(decays::unlike_stated(project));
-    if differences.is_empty() && single.is_empty() && not_judged.is_empty() {
+    let decays = decays::of_this_room(known);
+    if differences.is_empty() && single.is_empty() && decays.is_empty() && not_judged.is_empty() {
         not_judged.push(nothing_judged(project));
     }
     Some(ProofOutcome {
         differences,
         single,
+        decays,
         diagnosis,
         as_proved,
         not_judged,
@@ -306,11 +310,12 @@ pub(crate) fn measured_background(project: &Project, receiver: &str) -> Option<S
 
 /// The difference measured at one receiver at one stage; none where a side is missing.
 fn measured_at(
-    project: &Project,
+    known: &Known<'_>,
     receiver: usize,
     stage: Stage,
     not_judged: &mut Vec<String>,
 ) -> Option<LevelDifference> {
+    let project = known.project;
     let receiver = project.receivers.get(receiver)?;
     let name = receiver.name.as_str();
     let inwards = receiver.place == Place::Inside;
@@ -361,13 +366,15 @@ fn measured_at(
         corners: list.iter().filter(|one| one.given.corner).map(|one| one.levels.bands).collect(),
         volume_m3,
     };
-    let volume = match receiver.place {
-        Place::NextDoor(dwelling) => Some(dwelling.volume_m3),
-        _ => None,
+    // Corners count below 100 Hz in a room under 25 m³, whichever side it is on; outdoors there are none.
+    let volumes = match receiver.place {
+        Place::NextDoor(dwelling) => (Some(known.volume_m3), Some(dwelling.volume_m3)),
+        Place::Outside { .. } => (Some(known.volume_m3), None),
+        Place::Inside => (None, Some(known.volume_m3)),
     };
     let sweeps = sources.iter().chain(&received).filter(|one| one.swept.is_some()).count();
     let difference = if sweeps == sources.len() + received.len() {
-        of_sweeps(&sources, &received, volume)
+        of_sweeps(&sources, &received, volumes)
     } else if sweeps > 0 {
         not_judged.push(format!(
             "{} {} one side holds the signal `sweep` and the other does not: there is no difference between two signals. Record the same one on both sides.",
@@ -392,7 +399,7 @@ fn measured_at(
             ));
             return None;
         }
-        level_difference(&side(&sources, None), &side(&received, volume), &background)
+        level_difference(&side(&sources, volumes.0), &side(&received, volumes.1), &background)
     };
     if difference.difference_db.measured().next().is_none() {
         not_judged.push(format!(
@@ -415,7 +422,11 @@ fn measured_at(
 }
 
 /// The difference of recordings of the sweep on both sides: by their responses, whose own noise sets the limits (ISO 18233).
-fn of_sweeps(sources: &[&Taken<'_>], received: &[&Taken<'_>], volume_m3: Option<f64>) -> LevelDifference {
+fn of_sweeps(
+    sources: &[&Taken<'_>],
+    received: &[&Taken<'_>],
+    volumes_m3: (Option<f64>, Option<f64>),
+) -> LevelDifference {
     let mut at_least: Vec<Band> = Vec::new();
     let mut side = |list: &[&Taken<'_>], volume_m3: Option<f64>, receiving: bool| {
         let mut side = Side { volume_m3, ..Side::default() };
@@ -431,7 +442,7 @@ fn of_sweeps(sources: &[&Taken<'_>], received: &[&Taken<'_>], volume_m3: Option<
         }
         side
     };
-    let (from, to) = (side(sources, None, false), side(received, volume_m3, true));
+    let (from, to) = (side(sources, volumes_m3.0, false), side(received, volumes_m3.1, true));
     let mut difference = level_difference(&from, &to, &[]);
     at_least.sort_by_key(|band| band.index());
     at_least.dedup();

@@ -25,6 +25,7 @@ const LARGE_MISS_DB: f64 = 10.0;
 
 /// A sentence for the governing sound of every receiver.
 pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, String)) {
+    let faulty = plan.proof.as_ref().is_some_and(|proof| !proof.as_proved.is_empty());
     for heard in plan.heard.iter().filter(|heard| heard.governs) {
         let verdict = heard.heard.verdict.as_ref();
         let measured = proof_verdict::measured_level(plan, &heard.receiver);
@@ -44,6 +45,7 @@ pub(crate) fn findings(plan: &Plan, put: &mut impl FnMut(Standing, &'static str,
             words.push(' ');
             let said = verdict_sentence(verdict);
             words.push_str(&match measured {
+                Some(_) if faulty => sentence(&format!("predicted with the faults kept: {said}")),
                 Some(_) => sentence(&format!("predicted, before measuring: {said}")),
                 None => sentence(&said),
             });

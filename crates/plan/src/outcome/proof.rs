@@ -2,6 +2,7 @@
 
 use bands::Band;
 use serde::Serialize;
+use sound::ranged::DEVIATIONS_TO_90TH as TO_90TH;
 
 use crate::{
     outcome::Standing,
@@ -15,6 +16,8 @@ pub struct ProofOutcome {
     pub differences: Vec<ProvedDifference>,
     /// Single A-weighted readings of a meter without bands, held against the plan.
     pub single: Vec<SingleReading>,
+    /// How the sound dies away in the room itself as measured, a sentence each.
+    pub decays: Vec<String>,
     /// Which fault explains what was measured after the work; none where nothing was.
     pub diagnosis: Option<ProofDiagnosis>,
     /// Faults the plan is worked out with, a sentence each.
@@ -62,6 +65,8 @@ pub struct SingleReading {
     pub planned_lower_dba: f64,
     /// 90th percentile of the planned, dB(A).
     pub planned_upper_dba: f64,
+    /// The level it makes, held against the receiver's limit in dB(A), where there is one.
+    pub level: Option<MeasuredLevel>,
     /// What it means, in a sentence.
     pub sentence: String,
 }
@@ -129,6 +134,8 @@ pub struct ProvedRating {
     pub name: &'static str,
     /// The number, dB.
     pub value_db: f64,
+    /// Whether bands that count are only limits set by the background: the true number is this or more, and the uncertainties are not its own.
+    pub at_least: bool,
     /// Standard uncertainty if the bands err apart, dB.
     pub uncorrelated_db: f64,
     /// Standard uncertainty if they err as one, dB.
@@ -181,7 +188,28 @@ pub struct MeasuredLevel {
     pub bands_as_planned: usize,
 }
 
+impl ProvedBand {
+    /// Half of the range the measured difference lies in four times in five, dB.
+    pub fn half_db(&self) -> f64 {
+        TO_90TH * self.deviation_db
+    }
+}
+
 impl MeasuredLevel {
+    /// Half of the range the level lies in four times in five, dB.
+    pub fn half_db(&self) -> f64 {
+        TO_90TH * self.deviation_db
+    }
+
+    /// What stands for bands that were not measured, in a sentence; none where all were.
+    pub fn missing_words(&self) -> Option<String> {
+        match self.bands_as_planned {
+            0 => None,
+            1 => Some("One band was not measured and counts as planned.".to_owned()),
+            some => Some(format!("{some} bands were not measured and count as planned.")),
+        }
+    }
+
     /// How it came out: `holds, 3.1 dB to spare`, or that the background hides it.
     pub fn outcome_words(&self) -> String {
         if self.at_most && self.standing == Standing::Open {

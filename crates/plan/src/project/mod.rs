@@ -110,12 +110,25 @@ pub struct Project {
     pub recorded: Vec<Recorded>,
     /// Decay times worked out from the recordings that measurements name; see [`Project::with_decays`].
     pub recorded_decays: Vec<RecordedDecay>,
+    /// What the size of a leak that is tried does not tell.
+    pub leak_shape: LeakShape,
     /// Faults that measuring has found.
     pub as_proved: Option<AsProved>,
     /// What may be chosen, key `choose`.
     pub choosing: Choosing,
     /// The person's own options, key `option`.
     pub options: Vec<OwnOption>,
+}
+
+/// What the size of a leak that measuring has found does not tell: the diagnosis tries several, plans have the usual one.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LeakShape {
+    /// How deep it goes, m; none: as deep as its part is thick, or a seal's rebate.
+    pub depth_m: Option<f64>,
+    /// Whether it lies clear of every corner and edge.
+    pub free: bool,
+    /// Whether a seal that is open is a plain slit, without a rebate or a lip.
+    pub plain: bool,
 }
 
 impl Project {

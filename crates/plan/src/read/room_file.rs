@@ -239,6 +239,7 @@ pub(crate) fn room(document: &DeTable<'_>, reading: &mut Reading<'_>) -> Option<
         measurements: file.measurement,
         recorded: Vec::new(),
         recorded_decays: Vec::new(),
+        leak_shape: crate::project::LeakShape::default(),
         as_proved: file.as_proved,
         choosing: file.choosing.0,
         options: file.option,

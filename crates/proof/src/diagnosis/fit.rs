@@ -20,7 +20,7 @@ pub fn diagnose(case: &Case) -> Diagnosis {
             let known = |one: &Predicted| one.difference_db.get(at).is_some_and(|value| value.is_finite());
             case.observed.get(at).is_some_and(|one| one.difference_db.is_finite() && one.deviation_db > 0.0)
                 && known(&case.as_planned)
-                && case.candidates.iter().flat_map(|one| &one.predicted).all(known)
+                && case.candidates.iter().flat_map(Candidate::tables).flatten().all(known)
         })
         .collect();
     let exact: Vec<usize> = kept.iter().copied().filter(|at| !is_limit(case, *at)).collect();
@@ -170,13 +170,18 @@ impl Judge<'_> {
         let sizes: Vec<f64> =
             candidate.sizes.iter().copied().filter(|size| *size > 0.0 && size.is_finite()).collect();
         let rising = sizes.windows(2).all(|pair| matches!(pair, [a, b] if a < b));
-        if sizes.len() != candidate.predicted.len() || sizes.len() < 2 || !rising {
+        let tabled = candidate.tables().all(|table| table.len() == sizes.len());
+        if !tabled || sizes.len() < 2 || !rising {
             return None;
         }
-        let weighed: Vec<Weighed> = candidate.predicted.iter().map(|one| self.weigh(one)).collect();
         let logs: Vec<f64> = sizes.iter().map(|size| math::ln(*size)).collect();
-        let heights: Vec<f64> = weighed.iter().map(|one| one.log_likelihood).collect();
-        let fine = refined(&logs, &heights);
+        let weighed: Vec<Vec<Weighed>> =
+            candidate.tables().map(|table| table.iter().map(|one| self.weigh(one)).collect()).collect();
+        let curves: Vec<Vec<(f64, f64)>> = weighed
+            .iter()
+            .map(|row| refined(&logs, &row.iter().map(|one| one.log_likelihood).collect::<Vec<f64>>()))
+            .collect();
+        let fine = averaged(&curves);
         let peak = fine.iter().map(|(_, height)| *height).fold(f64::NEG_INFINITY, f64::max);
         let mut cumulated = vec![0.0];
         let mut area = 0.0;
@@ -202,8 +207,7 @@ impl Judge<'_> {
         };
         let best = weighed
             .iter()
-            .copied()
-            .enumerate()
+            .flat_map(|row| row.iter().copied().enumerate())
             .max_by(|a, b| a.1.log_likelihood.total_cmp(&b.1.log_likelihood))?;
         Some(Integrated {
             log_evidence: peak + math::ln((area / width).max(1e-300)),
@@ -211,11 +215,34 @@ impl Judge<'_> {
                 median: quantile(0.5),
                 lower: quantile(0.1),
                 upper: quantile(0.9),
-                at_the_end: best.0 == 0 || best.0 + 1 == weighed.len(),
+                at_the_end: best.0 == 0 || best.0 + 1 == sizes.len(),
             },
             best: best.1,
         })
     }
+}
+
+impl Candidate {
+    /// What its sizes predict, and what they predict otherwise.
+    fn tables(&self) -> impl Iterator<Item = &Vec<Predicted>> {
+        std::iter::once(&self.predicted).chain(&self.otherwise)
+    }
+}
+
+/// The logarithm of the mean of likelihoods whose logarithms stand at the same places.
+fn averaged(curves: &[Vec<(f64, f64)>]) -> Vec<(f64, f64)> {
+    let Some((first, more)) = curves.split_first() else { return Vec::new() };
+    if more.is_empty() {
+        return first.clone();
+    }
+    let count = curves.len() as f64;
+    let at = |(point, &(place, _)): (usize, &(f64, f64))| {
+        let heights = || curves.iter().filter_map(move |curve| curve.get(point)).map(|(_, height)| *height);
+        let most = heights().fold(f64::NEG_INFINITY, f64::max);
+        let sum: f64 = heights().map(|height| math::exp(height - most)).sum();
+        (place, most + math::ln(sum / count))
+    };
+    first.iter().enumerate().map(at).collect()
 }
 
 /// A curve with steps between its points, by cubic Hermite pieces (Catmull-Rom slopes), its ends kept.
@@ -252,6 +279,8 @@ fn refined(places: &[f64], heights: &[f64]) -> Vec<(f64, f64)> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::panic, reason = "a test stops at what it did not expect")]
+
     use bands::{BAND_COUNT, Band};
 
     use super::*;
@@ -284,6 +313,7 @@ mod tests {
             .map(|fault| Candidate {
                 name: format!("fault {fault}"),
                 predicted: sizes.iter().map(|size| of_loss(fault, *size)).collect(),
+                otherwise: Vec::new(),
                 sizes: sizes.clone(),
                 weight: 1.0,
             })
@@ -334,6 +364,23 @@ mod tests {
         assert_eq!(found.limits, 15);
         let flat = found.explanations.iter().find(|one| one.candidate == Some(0)).unwrap();
         assert!(flat.log_evidence < -0.3, "{flat:?}");
+    }
+
+    /// A fault whose shape is not known is averaged over its shapes: the size of the shape that is true is among the likely ones, and what is
+    /// seen speaks half as much for it as if the true shape had been known alone.
+    #[test]
+    fn a_shape_that_is_not_known_is_averaged_over() {
+        let known = case(6.0, 1, 1.0);
+        let mut open = known.clone();
+        let [flat, sloped, _] = &known.candidates[..] else { panic!("three candidates") };
+        open.candidates = vec![Candidate { otherwise: vec![sloped.predicted.clone()], ..flat.clone() }];
+        let alone = Case { candidates: vec![sloped.clone()], ..known.clone() };
+        let (open, alone) = (diagnose(&open), diagnose(&alone));
+        let of = |found: &Diagnosis| found.explanations.iter().find(|one| one.candidate == Some(0)).cloned();
+        let (open, alone) = (of(&open).unwrap(), of(&alone).unwrap());
+        assert!((open.log_evidence - (alone.log_evidence - 2.0_f64.ln())).abs() < 0.01, "{open:?} {alone:?}");
+        assert!((open.size.unwrap().median - alone.size.unwrap().median).abs() < 0.01);
+        assert!((open.fit - alone.fit).abs() < 1e-9);
     }
 
     #[test]

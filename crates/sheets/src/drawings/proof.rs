@@ -22,10 +22,14 @@ use crate::proof_words::{gains_line, likely, rating_lines, size_words};
 const NAMES_MM: f64 = 42.0;
 /// Height of the chart, mm.
 const CHART_MM: f64 = 205.0;
-/// Length of a bar of uncertainty on either side: nine in ten lie within, in standard deviations.
-const TO_90TH: f64 = 1.281_551_565_544_600_4;
 /// Most recordings that are drawn.
 const MOST_RECORDINGS: usize = 12;
+/// Recordings on a sheet, one above the other.
+const ON_A_SHEET: usize = 2;
+/// Room for the words at the foot of such a sheet, mm.
+const FOOT_MM: f64 = 10.0;
+/// From the top of a recording to what it is of, mm.
+const UNDER_LEVEL_MM: f64 = 98.0;
 /// Most explanations in the table.
 const MOST_ROWS: usize = 6;
 
@@ -37,36 +41,44 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .iter()
         .enumerate()
         .map(|(index, one)| drawing(one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1));
-    let recordings = proof
-        .recordings
-        .iter()
-        .take(MOST_RECORDINGS)
+    let drawn = proof.recordings.get(..proof.recordings.len().min(MOST_RECORDINGS)).unwrap_or_default();
+    let recordings = drawn
+        .chunks(ON_A_SHEET)
         .enumerate()
-        .map(|(index, one)| recording(one, index + 1, proof.recordings.len()));
+        .map(|(index, some)| recordings(some, index + 1, (drawn.len(), proof.recordings.len())));
     receivers.chain(recordings).collect()
 }
 
-/// A sheet of one recording: its level over time on the left, every band over time on the right.
-fn recording(one: &RecordingOverTime, number_of_sheet: usize, of: usize) -> Drawing {
+/// A sheet of some recordings: of each its level over time on the left, every band over time on the right.
+fn recordings(some: &[RecordingOverTime], number_of_sheet: usize, (drawn, of): (usize, usize)) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let mut scene = Scene::new(width, height);
-    let stem = one.file.rsplit_once('.').map_or(one.file.as_str(), |(stem, _)| stem);
-    scene.add(crate::recorded::level_over_time(&one.analysis, stem).placed(0.0, 0.0));
-    scene.add(crate::recorded::bands_over_time(&one.analysis, stem).placed(0.5 * width, 0.0));
-    let more = if of > MOST_RECORDINGS && number_of_sheet == MOST_RECORDINGS {
-        format!(" {} more recordings are not drawn.", of - MOST_RECORDINGS)
+    let row_mm = (height - FOOT_MM) / ON_A_SHEET as f64;
+    for (row, one) in some.iter().enumerate() {
+        let stem = one.file.rsplit_once('.').map_or(one.file.as_str(), |(stem, _)| stem);
+        let name = stem.rsplit_once('/').map_or(stem, |(_, name)| name);
+        let top = row_mm * row as f64;
+        scene.add(crate::recorded::level_over_time(&one.analysis, name).placed(0.0, top));
+        scene.add(crate::recorded::bands_over_time(&one.analysis, name).placed(0.5 * width, top));
+        let words = capital(&one.words) + ".";
+        let under = Point::new(6.0, top + UNDER_LEVEL_MM);
+        scene.add(Text::new(under, words, 2.8).in_ink(Ink::Grey));
+    }
+    let last = number_of_sheet * ON_A_SHEET >= drawn;
+    let more = if last && of > drawn {
+        format!(" {} more recordings are not drawn.", of - drawn)
     } else {
         String::new()
     };
     let subtitle = format!(
-        "{}. A door, a car or a voice in it shows as a peak; a level that is to be used is even.{more}",
-        capital(&one.words)
+        "A door, a car or a voice in it shows as a peak; a level that is to be used is even.{more}"
     );
     let foot = Text::new(Point::new(6.0, height - 6.0), subtitle.clone(), 2.8).in_ink(Ink::Grey);
     scene.add(foot);
+    let files: Vec<&str> = some.iter().map(|one| one.file.as_str()).collect();
     Drawing {
-        id: format!("recording-{number_of_sheet}"),
-        title: format!("Recording: {}", one.file),
+        id: format!("recordings-{number_of_sheet}"),
+        title: format!("Recorded: {}", files.join(", ")),
         subtitle,
         scene,
         scale: None,
@@ -106,8 +118,8 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
         table.row([Cell::from("must stay under"), Cell::from(level.limit.clone()).semibold()]);
         table.row([Cell::from("measured"), Cell::from(level.outcome_words()).semibold()]);
         column.table(table, "", 0.0);
-        if level.bands_as_planned > 0 {
-            column.note(&format!("{} bands were not measured and count as planned.", level.bands_as_planned));
+        if let Some(words) = level.missing_words() {
+            column.note(&words);
         }
     }
     if let Some(diagnosis) = diagnosis {
@@ -171,7 +183,7 @@ pub(super) fn chart(one: &ProvedDifference, (width_mm, height_mm): (f64, f64)) -
     let highest = one
         .bands
         .iter()
-        .map(|band| band.planned_upper_db.max(band.difference_db + TO_90TH * band.deviation_db))
+        .map(|band| band.planned_upper_db.max(band.difference_db + band.half_db()))
         .fold(30.0, f64::max);
     SpectrumChart {
         width_mm,
@@ -188,7 +200,7 @@ pub(super) fn chart(one: &ProvedDifference, (width_mm, height_mm): (f64, f64)) -
         measured: vec![MeasuredPoints {
             name: "measured".to_owned(),
             values: by_band(&|band| Some(band.difference_db)),
-            half_bars: by_band(&|band| Some(TO_90TH * band.deviation_db)),
+            half_bars: by_band(&|band| Some(band.half_db())),
             at_least: Band::all()
                 .enumerate()
                 .filter(|(_, band)| one.bands.iter().any(|found| found.band == *band && found.at_least))

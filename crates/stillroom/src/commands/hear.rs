@@ -199,7 +199,7 @@ fn what_is_played(places: &[ListenAt], own: Option<&Own>) -> String {
         }
         None => text.push_str(
             "what the program plays has the spectrum of the plan's source in every third octave, so without the background they are the \
-             plan's own figures.",
+             plan's own figures within half a decibel: a meter weighs every frequency, the plan the middle of each third octave.",
         ),
     }
     if places.iter().any(|place| place.inwards) {

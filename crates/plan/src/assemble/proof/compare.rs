@@ -34,6 +34,8 @@ const COMMON: f64 = proof::diagnosis::COMMON_MEASUREMENT_VARIANCE;
 /// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
 pub(super) const TO_90TH: f64 = 1.281_551_565_544_600_4;
 
+/// A difference that lets nothing through, dB.
+const LETS_NOTHING_DB: f64 = 200.0;
 /// A level that adds nothing to any sum, dB.
 const HIDES_NOTHING_DB: f64 = -100.0;
 /// Half of the energy, dB.
@@ -62,12 +64,18 @@ pub(super) fn compared(
         .collect();
     let sound = governing_sound(known, listening, at.receiver);
     let against_sound = sound.as_ref().map(|(name, level)| against(name, level, &bands));
-    let level = match (&sound, when) {
-        (Some((name, level)), Stage::After) => {
-            measured_level(listening, &receiver.name, (name, level), measured, &planned.0)
+    let level = sound.as_ref().and_then(|(name, level)| {
+        // What was not measured after the work counts as planned; before it nothing is planned, and nothing counts.
+        let otherwise = match when {
+            Stage::After => planned.0,
+            Stage::Before => Spectrum::flat(LETS_NOTHING_DB),
+        };
+        let mut found = measured_level(listening, &receiver.name, (name, level), measured, &otherwise)?;
+        if when == Stage::Before {
+            found.bands_as_planned = 0;
         }
-        _ => None,
-    };
+        Some(found)
+    });
     let mut outcome = ProvedDifference {
         receiver: receiver.name.clone(),
         quantity: if receiver.place == Place::Inside { "D2m" } else { "D" },
@@ -80,7 +88,8 @@ pub(super) fn compared(
         sentence: String::new(),
         bands,
     };
-    outcome.sentence = sentence(&outcome);
+    let faulty = known.project.faults().next().is_some();
+    outcome.sentence = sentence(&outcome, faulty);
     Some(outcome)
 }
 
@@ -239,18 +248,18 @@ fn bands_below(bands: &[ProvedBand]) -> String {
         .collect();
     match below.as_slice() {
         [] => String::new(),
-        [one] => format!(", but at {} more gets through", with_unit(one.band.nominal_hz(), 0, "Hz")),
+        [one] => format!("clearly more gets through at {}", with_unit(one.band.nominal_hz(), 0, "Hz")),
         [first, .., last] => format!(
-            ", but from {} to {} more gets through in {} bands",
+            "clearly more gets through in {} bands from {} to {}",
+            below.len(),
             first.band.nominal(),
-            with_unit(last.band.nominal_hz(), 0, "Hz"),
-            below.len()
+            with_unit(last.band.nominal_hz(), 0, "Hz")
         ),
     }
 }
 
 /// What it means, in a sentence.
-fn sentence(outcome: &ProvedDifference) -> String {
+fn sentence(outcome: &ProvedDifference, faulty: bool) -> String {
     let Some(against) = &outcome.against_sound else {
         return format!("Measured at {} in {} bands.", outcome.receiver, outcome.bands.len());
     };
@@ -270,7 +279,8 @@ fn sentence(outcome: &ProvedDifference) -> String {
         && against.measured_dba <= against.planned_upper_dba + TO_90TH * against.deviation_db;
     if outcome.when == Stage::After {
         let planned = format!(
-            "planned were {}, four times in five {} to {}",
+            "{} were {}, four times in five {} to {}",
+            if faulty { "planned with the faults kept" } else { "planned" },
             number(against.planned_dba, 0),
             number(against.planned_lower_dba, 0),
             number(against.planned_upper_dba, 0)
@@ -284,7 +294,13 @@ fn sentence(outcome: &ProvedDifference) -> String {
         } else {
             "the room does better than planned"
         };
-        text = format!("{text}; {planned}: {meaning}{}", bands_below(&outcome.bands));
+        let below = bands_below(&outcome.bands);
+        let joined = match (below.is_empty(), less > 0.0 && !inside) {
+            (true, _) => String::new(),
+            (false, true) => format!("; {below}"),
+            (false, false) => format!(", but {below}"),
+        };
+        text = format!("{text}; {planned}: {meaning}{joined}");
     }
     if let Some((gain, deviation)) = against.gain_dba {
         text = format!(

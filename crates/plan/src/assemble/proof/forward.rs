@@ -21,7 +21,7 @@ use crate::{
         radiators::radiators,
         shell::{BarePart, Shell, bare_parts},
     },
-    project::{AsProved, ElementId, Fault, FoundFault, Place, Project, Receiver},
+    project::{AsProved, ElementId, Fault, FoundFault, LeakShape, Place, Project, Receiver},
 };
 
 /// Standard deviation of a leak of stated size, dB: what the formulas for slits are off by (judgement).
@@ -170,6 +170,12 @@ impl<'a> Forward<'a> {
         self.with_errors(fault, None)
     }
 
+    /// The same where a leak has another shape than the usual one.
+    pub(crate) fn foreseen_shaped(&self, fault: &Fault, shape: LeakShape) -> Result<Vec<Foreseen>, String> {
+        let changed = self.changed(fault, shape)?;
+        Ok(self.everywhere(&changed, None))
+    }
+
     /// The same with the truth off the prediction.
     pub(crate) fn with_errors(
         &self,
@@ -177,23 +183,23 @@ impl<'a> Forward<'a> {
         errors: Option<&dyn Errors>,
     ) -> Result<Vec<Foreseen>, String> {
         let changed = match fault {
-            Some(fault) => self.changed(fault)?,
+            Some(fault) => self.changed(fault, LeakShape::default())?,
             None => Changed::Nothing,
         };
-        Ok(self
-            .listeners
-            .iter()
-            .enumerate()
-            .map(|(place, listener)| self.at(place, listener, &changed, errors))
-            .collect())
+        Ok(self.everywhere(&changed, errors))
     }
 
-    fn changed(&self, fault: &Fault) -> Result<Changed, String> {
+    fn everywhere(&self, changed: &Changed, errors: Option<&dyn Errors>) -> Vec<Foreseen> {
+        let all = self.listeners.iter().enumerate();
+        all.map(|(place, listener)| self.at(place, listener, changed, errors)).collect()
+    }
+
+    fn changed(&self, fault: &Fault, shape: LeakShape) -> Result<Changed, String> {
         match fault {
             Fault::Flanking { receiver, loss_db } => Ok(Changed::Flanking(receiver.clone(), *loss_db)),
             Fault::AirPath { vent, loss_db } => Ok(Changed::Vent(vent.clone(), *loss_db)),
             _ => {
-                let project = with_fault(self.known.project, fault);
+                let project = Project { leak_shape: shape, ..with_fault(self.known.project, fault) };
                 let wanted = |id: ElementId| match fault {
                     Fault::WeakWall { wall, .. } => faults::same_walls(&project, *wall, id),
                     _ => fault.element() == Some(id),

@@ -2,19 +2,22 @@
 
 use quantities::format::number;
 
-use crate::outcome::{
-    HeardOutcome, Plan, Standing, Verdict,
-    heard_words::to_spare,
-    proof::{MeasuredLevel, RankedFault},
+use crate::{
+    outcome::{
+        HeardOutcome, Plan, Standing, Verdict,
+        heard_words::to_spare,
+        proof::{MeasuredLevel, RankedFault},
+    },
+    project::Stage,
 };
-
-/// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
-const TO_90TH: f64 = 1.281_551_565_544_600_4;
 
 /// The level at a receiver as it was measured after the work; none where it was not.
 pub(crate) fn measured_level<'a>(plan: &'a Plan, receiver: &str) -> Option<&'a MeasuredLevel> {
-    let proved = plan.proof.as_ref()?.differences.iter().find(|one| one.receiver == receiver)?;
-    proved.level.as_ref()
+    let proof = plan.proof.as_ref()?;
+    let by_bands = proof.differences.iter().filter(|one| one.when == Stage::After);
+    let by_bands = by_bands.filter(|one| one.receiver == receiver).find_map(|one| one.level.as_ref());
+    let single = proof.single.iter().filter(|one| one.when == Stage::After && one.receiver == receiver);
+    by_bands.or_else(|| single.filter_map(|one| one.level.as_ref()).next())
 }
 
 /// The verdict of a receiver that was measured; none where it was not.
@@ -25,7 +28,7 @@ pub(crate) fn measured(plan: &Plan, heard: &HeardOutcome) -> Option<Verdict> {
     Some(Verdict {
         about: heard.receiver.clone(),
         figure: level.figure(),
-        uncertainty: Some(format!("±\u{00A0}{}", number(TO_90TH * level.deviation_db, 0))),
+        uncertainty: Some(format!("±\u{00A0}{}", number(level.half_db(), 0))),
         meaning: if hidden {
             format!("measured: the background hides the rest; {} is not shown", level.limit)
         } else {

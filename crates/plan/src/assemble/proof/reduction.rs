@@ -144,6 +144,11 @@ fn area_m2(known: &Known<'_>, element: ElementId) -> f64 {
     area.max(1e-3)
 }
 
+/// How much more a band that is only a limit may hold, dB.
+const HIDDEN_DB: f64 = 60.0;
+/// A rating that would become more by so much is a limit itself, dB.
+const TOLD_DB: f64 = 0.05;
+
 /// A curve over frequency rated by ISO 717-1, with the uncertainty of the level difference it comes from.
 pub(super) fn rated_as(
     name: &'static str,
@@ -156,8 +161,17 @@ pub(super) fn rated_as(
     let with = |spectrum| {
         rated(&readings, uncertainty, Rating::Against(spectrum, Range::From100To3150)).map(|one| one.value_db)
     };
+    // Whether more in the bands that are only limits would make it more.
+    let more: Readings = curve
+        .measured()
+        .map(|(band, value)| {
+            (band, if measured.at_least.contains(&band) { value + HIDDEN_DB } else { value })
+        })
+        .collect();
+    let unhidden = rated(&more, uncertainty, Rating::Weighted)?;
     Some(ProvedRating {
         name,
+        at_least: unhidden.value_db > weighted.value_db + TOLD_DB,
         value_db: weighted.value_db,
         uncorrelated_db: weighted.uncorrelated_db,
         correlated_db: weighted.correlated_db,

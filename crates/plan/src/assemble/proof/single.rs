@@ -9,6 +9,7 @@ use quantities::{
     format::{number, with_unit},
     math,
 };
+use sound::criterion::Criterion;
 
 use crate::{
     assemble::{
@@ -21,7 +22,11 @@ use crate::{
         },
         verdicts::capital,
     },
-    outcome::{heard_words::at_place, proof::SingleReading},
+    outcome::{
+        Standing,
+        heard_words::at_place,
+        proof::{MeasuredLevel, SingleReading},
+    },
     project::{Measured, Measurement, Place, Project, Receiver, Stage},
 };
 
@@ -197,10 +202,48 @@ fn reading(
         planned_dba: middle,
         planned_lower_dba: one.min(other),
         planned_upper_dba: one.max(other),
+        level: None,
         sentence: String::new(),
     };
+    outcome.level = against_limit(listening, &level, &outcome);
     outcome.sentence = sentence(&outcome);
     Some(outcome)
+}
+
+/// The level a reading makes with the sound as loud as the plan takes it, held against the receiver's limit in dB(A).
+fn against_limit(
+    listening: &Listening,
+    source: &bands::Spectrum,
+    one: &SingleReading,
+) -> Option<MeasuredLevel> {
+    let heard = listening.heard.iter().find(|heard| heard.receiver == one.receiver && heard.governs)?;
+    let criterion = &heard.heard.verdict.as_ref()?.criterion;
+    let Criterion::LimitDba { limit_dba } = criterion else { return None };
+    let level_dba = match one.source_dba {
+        Some(_) => source.total_a_db() - one.measured_dba,
+        None => one.received_dba,
+    };
+    let margin_db = limit_dba - level_dba;
+    let half_db = TO_90TH * one.deviation_db;
+    let standing = if margin_db > half_db {
+        Standing::Holds
+    } else if one.at_most {
+        Standing::Open
+    } else if margin_db < -half_db {
+        Standing::Fails
+    } else {
+        Standing::Close
+    };
+    Some(MeasuredLevel {
+        sound: one.sound.clone(),
+        level_dba,
+        deviation_db: one.deviation_db,
+        limit: criterion.label(),
+        at_most: one.at_most,
+        margin_db,
+        standing,
+        bands_as_planned: 0,
+    })
 }
 
 fn sentence(one: &SingleReading) -> String {
@@ -222,13 +265,18 @@ fn sentence(one: &SingleReading) -> String {
             number(half, 0)
         ),
     };
+    // Two ranges that err independently: they differ where the step is larger than both together.
+    let planned_half = if one.measured_dba < one.planned_dba {
+        one.planned_dba - one.planned_lower_dba
+    } else {
+        one.planned_upper_dba - one.planned_dba
+    };
+    let together = (half * half + planned_half * planned_half).sqrt();
     // More difference is better; more level is worse.
     let better = if one.source_dba.is_some() { 1.0 } else { -1.0 };
     let meaning = if one.when == Stage::Before {
         "that was before the work"
-    } else if one.measured_dba + half < one.planned_lower_dba
-        || one.measured_dba - half > one.planned_upper_dba
-    {
+    } else if (one.measured_dba - one.planned_dba).abs() > together {
         if better * (one.measured_dba - one.planned_dba) > 0.0 {
             "the room does better than planned, if it was this sound"
         } else if one.at_most {

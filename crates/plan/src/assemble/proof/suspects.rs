@@ -17,7 +17,7 @@ use crate::{
         },
     },
     outcome::proof::{FaultSize, MendGain, ProofDiagnosis, RankedFault},
-    project::{ElementId, Fault, Layer, OpeningKind, Place, Project, WallId},
+    project::{ElementId, Fault, Layer, LeakShape, OpeningKind, Place, Project, WallId},
 };
 
 /// How many sizes of a fault are tried (judgement).
@@ -91,6 +91,30 @@ impl Suspect {
             Self::AirPath(vent) => Fault::AirPath { vent: vent.clone(), loss_db: size },
             Self::Background(..) | Self::Shifted { .. } => return None,
         })
+    }
+
+    /// Shapes it may have whatever its size; the usual one is not among them. How deep a crack goes and whether it lies in a corner nobody
+    /// can see; its first resonance hangs on the one, twice as much or half on the other (judgement: from a board to a thick door).
+    fn shapes(&self) -> Vec<LeakShape> {
+        let shape = |depth_m, free, plain| LeakShape { depth_m, free, plain };
+        match self {
+            Self::Gap(_) => vec![
+                shape(Some(0.015), false, false),
+                shape(Some(0.03), false, false),
+                shape(Some(0.015), true, false),
+                shape(Some(0.03), true, false),
+                shape(None, true, false),
+            ],
+            Self::Seal(_) => vec![
+                shape(Some(0.015), false, true),
+                shape(Some(0.03), false, true),
+                shape(None, false, true),
+                shape(Some(0.015), true, true),
+                shape(Some(0.03), true, true),
+                shape(None, true, true),
+            ],
+            _ => Vec::new(),
+        }
     }
 
     /// Unit of its size and decimals worth printing.
@@ -221,14 +245,18 @@ pub(crate) fn diagnosis(
     tried.extend(unknown_backgrounds(forward, measured));
     tried.extend(shifted_levels(forward, measured));
     let planned = forward.foreseen(None).ok()?;
-    let jobs: Vec<(usize, f64)> = tried
+    // Every size in the usual shape, then in each of the others.
+    let jobs: Vec<(usize, f64, Option<LeakShape>)> = tried
         .iter()
         .enumerate()
-        .flat_map(|(place, one)| one.sizes.iter().map(move |size| (place, *size)))
+        .flat_map(|(place, one)| {
+            let shapes = std::iter::once(None).chain(one.suspect.shapes().into_iter().map(Some));
+            shapes.flat_map(move |shape| one.sizes.iter().map(move |size| (place, *size, shape)))
+        })
         .collect();
     let results: Vec<Option<Predicted>> = jobs
         .par_iter()
-        .map(|(place, size)| {
+        .map(|(place, size, shape)| {
             let suspect = &tried.get(*place)?.suspect;
             match (suspect, suspect.fault(*size)) {
                 (Suspect::Background(at, _), _) => {
@@ -240,7 +268,13 @@ pub(crate) fn diagnosis(
                     places,
                     if *louder { -*size } else { *size },
                 )),
-                (_, Some(fault)) => Some(predicted(&forward.foreseen(Some(&fault)).ok()?, &points)),
+                (_, Some(fault)) => {
+                    let foreseen = match shape {
+                        Some(shape) => forward.foreseen_shaped(&fault, *shape),
+                        None => forward.foreseen(Some(&fault)),
+                    };
+                    Some(predicted(&foreseen.ok()?, &points))
+                }
                 _ => None,
             }
         })
@@ -249,12 +283,18 @@ pub(crate) fn diagnosis(
     let mut candidates = Vec::new();
     let mut kept: Vec<Tried> = Vec::new();
     for one in tried {
-        let rows: Vec<Option<Predicted>> = results.by_ref().take(one.sizes.len()).collect();
-        if let Some(predicted) = rows.into_iter().collect::<Option<Vec<Predicted>>>() {
+        let mut table = || -> Option<Vec<Predicted>> {
+            let rows: Vec<Option<Predicted>> = results.by_ref().take(one.sizes.len()).collect();
+            rows.into_iter().collect()
+        };
+        let usual = table();
+        let otherwise: Vec<Vec<Predicted>> = one.suspect.shapes().iter().filter_map(|_| table()).collect();
+        if let Some(predicted) = usual {
             candidates.push(Candidate {
                 name: fault_words::name(forward.known.project, &one.suspect),
                 sizes: one.sizes.clone(),
                 predicted,
+                otherwise,
                 weight: one.suspect.weight(),
             });
             kept.push(one);

@@ -5,12 +5,12 @@ use maud::{Markup, html};
 use plan::outcome::{
     Standing,
     heard_words::to_spare,
-    proof::{ProofDiagnosis, ProofOutcome, ProvedDifference},
+    proof::{MeasuredLevel, ProofDiagnosis, ProofOutcome, ProvedDifference},
 };
 use quantities::format::{number, with_unit};
 use sheets::{
     drawings::screen,
-    proof_words::{gains_line, likely, rating_lines, size_words},
+    proof_words::{gains_line, likely, rating_lines, single_lines, size_words},
 };
 
 use super::{On, figure};
@@ -39,6 +39,7 @@ fn outcome(on: &On<'_>, proof: &ProofOutcome) -> Markup {
     html! {
         @if let Some(diagnosis) = &proof.diagnosis { (explained(on, diagnosis)) }
         @for one in &proof.differences { (difference(one)) }
+        @for line in proof.single.iter().flat_map(single_lines).chain(proof.decays.iter().cloned()) { p.note { (line) } }
         @for sentence in &proof.not_judged { p.note { (sentence) } }
         @if !proof.as_proved.is_empty() { (kept(on, &proof.as_proved)) }
     }
@@ -57,11 +58,12 @@ fn difference(one: &ProvedDifference) -> Markup {
                     p.note { (one.sentence) }
                     @if let Some(level) = &one.level {
                         p {
-                            (level.sound) ": " b { (level.figure()) } " ±\u{a0}" (with_unit(level.deviation_db, 1, "dB")) ", "
+                            (level.sound) ": " b { (level.figure()) } " ±\u{a0}" (with_unit(level.half_db(), 1, "dB")) ", "
                             em.fails[matches!(level.standing, Standing::Fails | Standing::Close)] { (level.standing.word()) }
                             " " (words::AGAINST_LIMIT) " " (level.limit) " (" (if level.standing == Standing::Open { level.outcome_words() } else { to_spare(level.margin_db) }) ")"
                         }
                     }
+                    @if let Some(words) = one.level.as_ref().and_then(MeasuredLevel::missing_words) { p.how { (words) } }
                     @for line in rating_lines(one) { p { (line) } }
                     details {
                         summary { (words::NUMBERS) }
@@ -72,7 +74,7 @@ fn difference(one: &ProvedDifference) -> Markup {
                                     @for band in &one.bands {
                                         tr {
                                             th.r scope="row" { (band.band.nominal()) }
-                                            td.r { @if band.at_least { "≥\u{a0}" } (number(band.difference_db, 1)) " ±\u{a0}" (number(band.deviation_db, 1)) }
+                                            td.r { @if band.at_least { "≥\u{a0}" } (number(band.difference_db, 1)) " ±\u{a0}" (number(band.half_db(), 1)) }
                                             td.r { (number(band.planned_db, 1)) }
                                             td.r { (number(band.planned_lower_db, 1)) " " (crate::page::words::AND) " " (number(band.planned_upper_db, 1)) }
                                         }
