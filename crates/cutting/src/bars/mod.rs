@@ -1,8 +1,12 @@
 //! Cutting bars: pieces of given lengths from stock of given lengths, for the least money (or the least length where a
 //! price is missing).
 
+mod dive;
 mod fill;
+mod gilmore_gomory_1961;
+mod knapsack;
 mod martello_toth_1990;
+mod simplex;
 
 use std::collections::BTreeMap;
 
