@@ -18,7 +18,7 @@ pub struct Layout {
     pub bars: Vec<Bar>,
     /// Every clip, bar by bar from its first end.
     pub clips: Vec<Clip>,
-    /// Short timbers between joists that carry a clip where no joist is near.
+    /// Short timbers between joists, or walls, that carry a clip where no joist is near.
     pub noggins: Vec<Noggin>,
     /// The layers of board in the order they are fixed.
     pub layers: Vec<Layer>,

@@ -14,7 +14,7 @@ const AT_THE_WALL_MM: f64 = 5.0;
 const IN_THE_WALL_MM: f64 = 200.0;
 
 /// The longest noggin that two walls hold without a joist \[mm\]; a longer one is told as failing.
-pub(crate) const BETWEEN_WALLS_MM: f64 = 900.0;
+pub(crate) const BETWEEN_WALLS_MM: f64 = 1200.0;
 
 /// What holds the two ends of a noggin: the left one first, seen along the bars.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -8,9 +8,8 @@ use crate::layout::{Clip, Noggin, Support};
 const SLACK_MM: f64 = 0.5;
 /// A noggin may be cut this much off the clear space between what holds it \[mm\]; joists that run askew take some of it.
 const NOGGIN_SLACK_MM: f64 = 5.0;
-/// The longest noggin that two walls may hold without a joist: no longer than one between joists 600 mm apart, and half as much again
-/// (judgement, no source) \[mm\].
-const BETWEEN_WALLS_MM: f64 = 900.0;
+/// The longest noggin that two walls may hold without a joist: two bays of joists 600 mm apart (judgement, no source) \[mm\].
+const BETWEEN_WALLS_MM: f64 = 1200.0;
 
 pub(super) fn check(checked: &mut Checked) {
     along_bars(checked);

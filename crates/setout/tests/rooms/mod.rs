@@ -417,7 +417,7 @@ pub fn forty_walls() -> Ceiling {
     let joists = (0..15)
         .map(|i| {
             let u = 200.0 + 600.0 * f64::from(i);
-            let in_a_bay = (u / step) as usize % 2 == 0;
+            let in_a_bay = ((u / step) as usize).is_multiple_of(2);
             let top = if in_a_bay { deep } else { deep - pier };
             joist(i as usize + 1, (u, 0.0), (u, top), [2340.0, 2338.0, 2341.0])
         })
