@@ -1,10 +1,6 @@
 //! One-dimensional benchmark instances with known optima.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::print_stdout,
-    reason = "an instance that cannot be cut fails the test, and says what was found"
-)]
+#![expect(clippy::unwrap_used, reason = "an instance that cannot be cut fails the test")]
 
 use cutting::bars::{BarOrder, BarPiece, BarPlan, BarStock, cut_bars, verify_bars};
 
@@ -107,24 +103,6 @@ fn falkenauer_u120_01_to_04() {
     }
 }
 
-/// What is only bounded: the bars found are no fewer than the optimum and at most four more, the bound no higher than it.
-#[track_caller]
-fn bounded(name: &str) {
-    let (_, bar, optimum, lengths) = rows().into_iter().find(|row| row.0 == name).unwrap();
-    let order = order(bar, &lengths);
-    let plan = cut_bars(&order).unwrap();
-    assert_eq!(verify_bars(&order, &plan), Vec::<String>::new());
-    let least = (plan.least_cost / bar).ceil() as usize;
-    println!(
-        "{name}: {} bars here, {optimum} known, bound {least}, proved {}",
-        plan.bars.len(),
-        plan.proved_optimal
-    );
-    assert!(plan.bars.len() >= optimum && plan.bars.len() <= optimum + 4, "{name}: {}", plan.bars.len());
-    assert!(least <= optimum, "{name}: {least}");
-    assert!(!plan.proved_optimal || plan.bars.len() == optimum);
-}
-
 /// Falkenauer t60_00: 60 pieces, three to a bar with nothing left over, optimum 20, reached and proved here.
 #[test]
 fn falkenauer_t60_00() {
@@ -132,12 +110,14 @@ fn falkenauer_t60_00() {
     solved(bar, &lengths, optimum);
 }
 
-/// Scholl, Klein and Jürgens HARD0 to 2: 200 pieces, no two alike, optima 56, 57, 56; 59, 60 and 60 here, not proved: the search ends
-/// within its limit long before, at a count that no room comes near.
+/// Scholl, Klein and Jürgens HARD0 to 2: 200 pieces, no two alike, optima 56, 57, 56, reached and proved here. By length alone the bound is
+/// 55, 56, 56; patterns give the rest.
 #[test]
 fn hard0_to_2() {
-    for name in ["HARD0", "HARD1", "HARD2"] {
-        bounded(name);
+    let rows: Vec<_> = rows().into_iter().filter(|row| row.0.starts_with("HARD")).collect();
+    assert_eq!(rows.len(), 3);
+    for (_, bar, optimum, lengths) in rows {
+        solved(bar, &lengths, optimum);
     }
 }
 
@@ -155,7 +135,7 @@ fn by_cp_sat() -> Vec<(&'static str, Option<usize>, usize)> {
 }
 
 /// The same instances by CP-SAT (OR-Tools, 15 s each, `oracles/bars_ortools.py`): no count here lies under its bound, no bound here over its
-/// count; and where a count is proved here, it is no more than the oracle's. Of HARD0 to 2 the oracle finds one or two bars fewer.
+/// count; and no count here is more than the oracle's. Of HARD0 to 2 the oracle has 58 each by then, here are 56, 57 and 56.
 #[test]
 fn counts_and_bounds_agree_with_cp_sat() {
     let oracle = by_cp_sat();
@@ -167,8 +147,7 @@ fn counts_and_bounds_agree_with_cp_sat() {
         assert!(plan.bars.len() >= *bound, "{name}: {} bars under the bound {bound}", plan.bars.len());
         if let Some(found) = found {
             assert!(least <= *found, "{name}: bound {least} over {found} bars");
-            assert!(!plan.proved_optimal || plan.bars.len() <= *found, "{name}");
-            assert!(plan.bars.len() <= found + 2, "{name}: {} bars, {found} by the oracle", plan.bars.len());
+            assert!(plan.bars.len() <= *found, "{name}: {} bars, {found} by the oracle", plan.bars.len());
         }
     }
 }

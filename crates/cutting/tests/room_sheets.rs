@@ -45,5 +45,5 @@ fn twenty_rooms_need_no_more_boards_than_a_constraint_solver_finds() {
     }
     println!("{equal} of {rooms} as few as the solver");
     assert_eq!(rooms, 20);
-    assert!(equal >= 18, "{equal} of {rooms}");
+    assert!(equal >= 20, "{equal} of {rooms}");
 }

@@ -128,7 +128,33 @@ fn layer(text: &mut String, (sort, index, size, more): &(u8, Index, f64, bool)) 
     };
 }
 
+/// The layers in which no cavity is left open: none first or last, none next to another.
+fn closed(layers: &[(u8, Index, f64, bool)]) -> Vec<(u8, Index, f64, bool)> {
+    let mut closed: Vec<(u8, Index, f64, bool)> = Vec::new();
+    for one in layers {
+        let open = closed.last().is_none_or(|last| last.0 >= FIRST_CAVITY);
+        if !(open && one.0 >= FIRST_CAVITY) {
+            closed.push(*one);
+        }
+    }
+    if closed.last().is_some_and(|last| last.0 >= FIRST_CAVITY) {
+        closed.pop();
+    }
+    closed
+}
+
+/// Sorts of layer from this on are cavities.
+const FIRST_CAVITY: u8 = 4;
+
 impl Shape {
+    /// One room in eight keeps its cavities open, to be refused with a sentence.
+    fn layers<'a>(
+        &self,
+        layers: &'a [(u8, Index, f64, bool)],
+    ) -> std::borrow::Cow<'a, [(u8, Index, f64, bool)]> {
+        if self.people == 8 { layers.into() } else { closed(layers).into() }
+    }
+
     /// The wall straight across from a place of the first one, and how far along it.
     fn far_wall(&self, x: f64) -> Option<(usize, f64)> {
         let count = self.ring.len();
@@ -185,7 +211,7 @@ impl Shape {
             at += self.spacing_mm;
         }
         text += "[[buildup]]\nid = \"roof\"\nname = \"roof\"\n";
-        for one in &self.layers {
+        for one in &*self.layers(&self.layers) {
             layer(&mut text, one);
         }
         if self.hung < 3 {
@@ -197,7 +223,7 @@ impl Shape {
             text += "[[buildup.bridge]]\nkind = \"clip\"\nproduct = \"resilient-clip-low\"\n";
         }
         text += "[[buildup]]\nid = \"wall\"\nname = \"wall\"\n";
-        for one in &self.walls {
+        for one in &*self.layers(&self.walls) {
             layer(&mut text, one);
         }
         text += "[[buildup]]\nid = \"door\"\nname = \"door\"\n[[buildup.layer]]\nkind = \"board\"\nmaterial = \"hardwood-54\"\n";
@@ -259,7 +285,6 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: rooms(), failure_persistence: None, rng_seed: RngSeed::Fixed(11), max_shrink_iters: 40, ..ProptestConfig::default() })]
 
     #[test]
-    #[ignore = "its rooms were changed after the last run: look at what it finds before it goes into every run"]
     fn a_room_made_up_from_nothing_is_planned_in_numbers(shape in shape()) {
         let text = shape.text();
         let (project, found) = read(&text, "room.toml");
@@ -287,7 +312,6 @@ proptest! {
 
 /// The rooms above are not all refused: what is made up is mostly a room.
 #[test]
-#[ignore = "its rooms were changed after the last run: look at what it finds before it goes into every run"]
 fn most_rooms_made_up_are_read() {
     use proptest::{strategy::ValueTree, test_runner::TestRunner};
     let mut runner = TestRunner::deterministic();

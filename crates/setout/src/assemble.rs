@@ -7,6 +7,7 @@ use crate::clips;
 use crate::draft::{Draft, Site};
 use crate::found::Found;
 use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
+use crate::noggins::BETWEEN_WALLS_MM;
 use crate::{marks, packing, pieces, sheets, take_off};
 
 /// Writes a draft out. `kept` is the plane the bars already fixed were packed to.
@@ -71,6 +72,8 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     let joist_loads = take_off::joist_loads(ceiling, &clips, &noggins);
     let take_off = take_off::take_off(ceiling, room, &layers, &bars, &clips, &noggins, &bar_cutting);
     let proved_fewest_boards = draft.worth.boards == found.least_together;
+    let thickest_packer_mm = level.as_ref().map(|l| l.thickest_packer_mm);
+    let notes = notes(&ceiling.rules.prefer, thickest_packer_mm, found, &noggins);
     Layout {
         frame: room.frame.clone(),
         outline: room.outline.iter().map(|p| pieces::to_room(room, *p)).collect(),
@@ -81,7 +84,7 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
         marks,
         joist_loads,
         bar_cutting,
-        notes: notes(&ceiling.rules.prefer, level.as_ref().map(|l| l.thickest_packer_mm), found),
+        notes,
         breaches: Vec::new(),
         level,
         take_off,
@@ -94,7 +97,7 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     }
 }
 
-fn notes(prefer: &[Aim], thickest_packer_mm: Option<f64>, found: &Found) -> Vec<String> {
+fn notes(prefer: &[Aim], thickest_packer_mm: Option<f64>, found: &Found, noggins: &[Noggin]) -> Vec<String> {
     let draft = &found.draft;
     let mut notes = Vec::new();
     if !prefer.is_empty() {
@@ -108,6 +111,16 @@ fn notes(prefer: &[Aim], thickest_packer_mm: Option<f64>, found: &Found) -> Vec<
             draft.worth.boards,
             found.least_together,
             if over == 1 { "one board".to_owned() } else { format!("up to {over} boards") }
+        ));
+    }
+    let between_walls = |n: &&Noggin| n.joists.is_empty() && n.length_mm <= BETWEEN_WALLS_MM;
+    let between: Vec<String> =
+        noggins.iter().filter(between_walls).map(|n| format!("N{}", n.number)).collect();
+    if !between.is_empty() {
+        notes.push(format!(
+            "no joist reaches {}: held by walls at both ends, fixed in the wall itself and set level with the nearest joist; have these fixings \
+             confirmed",
+            between.join(", ")
         ));
     }
     notes.extend(found.note.clone());

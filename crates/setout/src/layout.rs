@@ -18,7 +18,7 @@ pub struct Layout {
     pub bars: Vec<Bar>,
     /// Every clip, bar by bar from its first end.
     pub clips: Vec<Clip>,
-    /// Short timbers between joists that carry a clip where no joist is near.
+    /// Short timbers between joists, or walls, that carry a clip where no joist is near.
     pub noggins: Vec<Noggin>,
     /// The layers of board in the order they are fixed.
     pub layers: Vec<Layer>,
@@ -165,14 +165,14 @@ pub struct Clip {
     pub packer_mm: Option<f64>,
 }
 
-/// A short timber between two joists, or between a joist and a wall, level with the joists' undersides.
+/// A short timber between two joists, between a joist and a wall, or between two walls near each other, level with the joists' undersides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Noggin {
     /// Number, from 1.
     pub number: usize,
     /// Middle of the clip it carries.
     pub at: Point,
-    /// Joists (index) it is fixed to: one when the other end is at a wall, none when the joists do not reach.
+    /// Joists (index) it is fixed to: one when the other end is at a wall, none when both are.
     pub joists: Vec<usize>,
     /// Length to cut, clear between the joists or to the wall \[mm\].
     pub length_mm: f64,

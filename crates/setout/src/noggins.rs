@@ -1,4 +1,4 @@
-//! Noggins: the short timbers between joists that carry a clip where no joist is near, and what holds their ends.
+//! Noggins: the short timbers that carry a clip where no joist is near, between joists or walls, and what holds their ends.
 
 use serde::Serialize;
 
@@ -12,6 +12,9 @@ use crate::{Ceiling, Point};
 const AT_THE_WALL_MM: f64 = 5.0;
 /// How far it does where no other is reached: the noggin then meets it at its bearing \[mm\].
 const IN_THE_WALL_MM: f64 = 200.0;
+
+/// The longest noggin that two walls hold without a joist \[mm\]; a longer one is told as failing.
+pub(crate) const BETWEEN_WALLS_MM: f64 = 1200.0;
 
 /// What holds the two ends of a noggin: the left one first, seen along the bars.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -7,8 +7,9 @@
 use geometry::Plane;
 
 use crate::layout::Level;
+use crate::ring;
 use crate::take_off::underside;
-use crate::{Ceiling, Point};
+use crate::{Ceiling, Joist, Point};
 
 /// Steps of each of the two nested searches for the plane's slopes: each narrows the range by a third, so 60 leave less
 /// than a ten-thousandth of a micrometre over 100 m.
@@ -17,8 +18,17 @@ const SEARCH_STEPS: usize = 60;
 /// A place to pack: where, and the height of the timber there \[mm\].
 pub(crate) type Packed = (Point, f64);
 
-/// Height of the timber above a clip: the joist's underside, or for a noggin the mean of its joists \[mm\].
+/// Height of the timber above a clip: the joist's underside, for a noggin the mean of its joists, and for one between two walls that of the
+/// joist nearest to it, which it is set level with \[mm\].
 pub(crate) fn timber_mm(ceiling: &Ceiling, joists: &[usize], at: Point) -> Option<f64> {
+    if joists.is_empty() {
+        let away = |joist: &Joist| ring::distance_to_segment(at, joist.from, joist.to);
+        return ceiling
+            .joists
+            .iter()
+            .min_by(|a, b| away(a).total_cmp(&away(b)))
+            .and_then(|nearest| underside(nearest, at));
+    }
     let heights: Vec<f64> =
         joists.iter().filter_map(|&j| ceiling.joists.get(j)).filter_map(|j| underside(j, at)).collect();
     (!heights.is_empty()).then(|| heights.iter().sum::<f64>() / heights.len() as f64)

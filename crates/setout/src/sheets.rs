@@ -2,6 +2,7 @@
 
 use std::cmp::Reverse;
 
+use cutting::bars::{BarOrder, BarPiece, BarStock, cut_bars};
 use cutting::sheets::{SheetOrder, SheetPiece, SheetStock, Sides, cut_sheets};
 
 use crate::Point;
@@ -198,8 +199,38 @@ impl SheetSize {
     }
 }
 
-/// First-fit decreasing of lengths into stock, the saw's cut counted: the stock index of each length, and the count.
+/// Lengths cut from stock bars, the saw's cut counted: the stock bar of each length, and how many. First fit, longest first; where that
+/// takes more than the lengths together need, as the cutting room's own search has it.
 pub(crate) fn cut_lengths(lengths_mm: &[f64], stock_mm: f64, kerf_mm: f64) -> (Vec<usize>, usize) {
+    let (stock, count) = first_fit(lengths_mm, stock_mm, kerf_mm);
+    let together_mm: f64 = lengths_mm.iter().map(|length| length + kerf_mm).sum();
+    let least = (together_mm / (stock_mm + kerf_mm) - 1e-9).ceil() as usize;
+    if count <= least {
+        return (stock, count);
+    }
+    let order = BarOrder {
+        pieces: lengths_mm
+            .iter()
+            .map(|length| BarPiece { label: String::new(), length_mm: length - FIT_MM })
+            .collect(),
+        stock: vec![BarStock { name: String::new(), length_mm: stock_mm, available: None, price: None }],
+        kerf_mm,
+    };
+    let Ok(plan) = cut_bars(&order) else { return (stock, count) };
+    if plan.bars.len() >= count {
+        return (stock, count);
+    }
+    let mut bar_of = vec![0; lengths_mm.len()];
+    for (at, bar) in plan.bars.iter().enumerate() {
+        for &piece in &bar.pieces {
+            bar_of[piece] = at;
+        }
+    }
+    (bar_of, plan.bars.len())
+}
+
+/// First fit, longest first.
+fn first_fit(lengths_mm: &[f64], stock_mm: f64, kerf_mm: f64) -> (Vec<usize>, usize) {
     let mut order: Vec<usize> = (0..lengths_mm.len()).collect();
     order.sort_by(|&a, &b| lengths_mm[b].total_cmp(&lengths_mm[a]).then(a.cmp(&b)));
     let mut left: Vec<f64> = Vec::new();
@@ -244,6 +275,19 @@ mod tests {
     #[test]
     fn a_third_strip_without_a_bound_edge_left_takes_a_new_sheet() {
         assert_eq!(SHEET.place(&[need(390.0, 2400.0), need(390.0, 2400.0), need(390.0, 2400.0)]).1, 2);
+    }
+
+    /// First fit, longest first, takes three bars of 10 for 6, 5, 3, 2, 2, 2; with nothing left over two do.
+    #[test]
+    fn bars_are_cut_from_the_fewest() {
+        let lengths = [6.0, 5.0, 3.0, 2.0, 2.0, 2.0].map(|tenths| tenths * 360.0);
+        assert_eq!(first_fit(&lengths, 3600.0, 0.0).1, 3);
+        let (bar_of, count) = cut_lengths(&lengths, 3600.0, 0.0);
+        assert_eq!(count, 2);
+        for bar in 0..2 {
+            let cut: f64 = lengths.iter().zip(&bar_of).filter(|(_, of)| **of == bar).map(|(l, _)| l).sum();
+            assert!((cut - 3600.0).abs() < 1e-9, "{cut}");
+        }
     }
 
     #[test]

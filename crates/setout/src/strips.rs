@@ -9,7 +9,7 @@ use crate::{BoardLayer, Point, Rules};
 
 /// Lines nearer than this to one already tried are the same line \[mm\].
 const SAME_LINE_MM: f64 = 0.5;
-/// Corners of the room tried as origins at most.
+/// Corners of the room tried as origins: those nearest to the middle of the room, which a mirrored room has too.
 const MOST_CORNERS: usize = 8;
 /// Lines this near the edge of the boards make no joint \[mm\].
 const NO_JOINT_MM: f64 = 1e-6;
@@ -376,7 +376,10 @@ fn origins(low: f64, high: f64, step: f64, corners: &[f64], grid: u32) -> Vec<f6
     for i in 0..grid {
         add(middle + step * f64::from(i) / f64::from(grid));
     }
-    for &c in corners.iter().take(MOST_CORNERS) {
+    let mut off_middle: Vec<f64> = corners.iter().map(|c| (c - middle).abs()).collect();
+    off_middle.sort_by(f64::total_cmp);
+    let farthest = off_middle.get(MOST_CORNERS - 1).map_or(f64::INFINITY, |off| off + SAME_LINE_MM);
+    for &c in corners.iter().filter(|c| (*c - middle).abs() <= farthest) {
         add(c);
     }
     tried

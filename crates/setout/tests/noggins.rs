@@ -62,6 +62,49 @@ fn a_noggin_without_a_second_joist_names_its_wall() {
     }
 }
 
+/// Where no joist reaches a bay between two piers, or a sharp corner, two walls near each other hold the noggin.
+#[test]
+fn a_noggin_where_no_joist_reaches_hangs_between_two_walls() {
+    // Of two thousand invented rooms, the one whose clip in a sharp corner has no joist on either side.
+    for ceiling in [rooms::forty_walls(), rooms::any_room(1970)] {
+        let layout = set_out(&ceiling, &Budget { steps: 40, shifts: 0 }).unwrap();
+        assert_eq!(layout.breaches, []);
+        let holds = noggin_holds(&ceiling, &layout);
+        let mut between_walls = 0;
+        for (noggin, hold) in layout.noggins.iter().zip(&holds).filter(|(n, _)| n.joists.is_empty()) {
+            between_walls += 1;
+            let walls = hold.ends.each_ref().map(|end| end.at_wall.clone().expect("a wall"));
+            assert_ne!(walls[0], walls[1]);
+            assert!(noggin.length_mm > 50.0 && noggin.length_mm < 1200.0, "{noggin:?}");
+            assert!(
+                layout.notes.iter().any(|note| note.contains(&format!("N{}", noggin.number))),
+                "{:?}",
+                layout.notes
+            );
+            let clip = layout.clips.iter().find(|clip| clip.on == Support::Noggin(noggin.number - 1));
+            assert!(clip.is_some_and(|clip| clip.packer_mm.is_some()), "{clip:?}");
+        }
+        assert!(between_walls > 0);
+    }
+    // In the bay the walls are a nineteenth of the room apart.
+    let layout = set_out(&rooms::forty_walls(), &Budget { steps: 40, shifts: 0 }).unwrap();
+    let mut in_the_bay = layout.noggins.iter().filter(|noggin| noggin.joists.is_empty());
+    assert!(in_the_bay.all(|noggin| (noggin.length_mm - 9000.0 / 19.0).abs() < 1.0));
+}
+
+#[test]
+fn the_check_wants_joists_for_a_noggin_too_long_to_hang_between_walls() {
+    let ceiling = behind_a_lining(105.0);
+    let mut layout = set_out(&ceiling, &Budget::default()).unwrap();
+    layout.noggins[0].joists.clear();
+    layout.noggins[0].length_mm = 3000.0;
+    let found = check(&ceiling, &layout);
+    assert!(
+        found.iter().any(|b| b.rule == Rule::ClipOnTimber && b.sentence.contains("reaches no joist")),
+        "{found:?}"
+    );
+}
+
 #[test]
 fn the_check_finds_a_noggin_that_stops_short() {
     let ceiling = behind_a_lining(105.0);

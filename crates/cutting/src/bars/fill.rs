@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use super::dive::dive;
 use super::martello_toth_1990::l2;
 use crate::cover::{Holder, least_cost};
 
@@ -27,6 +28,30 @@ pub(crate) struct Lengths {
 pub(crate) struct Filled {
     pub(crate) stock: usize,
     pub(crate) takes: Vec<(usize, usize)>,
+}
+
+/// Bars for few lengths cheaper than `below`, if the search comes upon them before it has opened so many.
+pub(crate) fn cheaper(
+    lengths: &Lengths,
+    stock: &[Holder],
+    below: i64,
+    most_opened: usize,
+) -> Option<Vec<Filled>> {
+    let mut search = Search {
+        lengths,
+        stock,
+        best: None,
+        best_cost: below,
+        least: bound(&expanded(lengths, &lengths.count), stock),
+        opened: 0,
+        most_opened,
+        departures: None,
+        gave_up: false,
+        seen: BTreeMap::new(),
+    };
+    let mut available: Vec<Option<usize>> = stock.iter().map(|s| s.available).collect();
+    search.open(&mut lengths.count.clone(), &mut available, &mut Vec::new(), 0);
+    search.best
 }
 
 /// What the search gives: the best bars, their cost, the least cost proved.
@@ -64,7 +89,7 @@ pub(crate) fn cheapest(lengths: &Lengths, stock: &[Holder]) -> Found {
     // First those that depart only here and there from filling each bar as full as it goes (limited discrepancy search); what they leave
     // open the whole search settles.
     for departures in 0..=MOST_DEPARTURES {
-        if search.best_cost <= least {
+        if search.best_cost <= search.least {
             break;
         }
         search.departures = Some(departures);
@@ -72,12 +97,25 @@ pub(crate) fn cheapest(lengths: &Lengths, stock: &[Holder]) -> Found {
         search.open(&mut lengths.count.clone(), &mut available, &mut Vec::new(), 0);
         search.start_over();
     }
-    if search.best_cost > least {
+    // Then a better bound by patterns, and what rounding them gives.
+    if search.best_cost > search.least {
+        let dived = dive(
+            lengths,
+            stock,
+            search.best.as_deref().unwrap_or_default(),
+            (search.least, search.best_cost),
+        );
+        search.least = search.least.max(dived.least_cost);
+        if dived.bars.is_some() && dived.cost < search.best_cost {
+            (search.best, search.best_cost) = (dived.bars, dived.cost);
+        }
+    }
+    if search.best_cost > search.least {
         search.departures = None;
         search.most_opened = MOST_BARS_OPENED;
         search.open(&mut lengths.count.clone(), &mut available, &mut Vec::new(), 0);
     }
-    let proved = if search.gave_up { least } else { search.best_cost };
+    let proved = if search.gave_up { search.least } else { search.best_cost };
     Found { cost: search.best_cost, least_cost: proved.min(search.best_cost), bars: search.best }
 }
 

@@ -1,8 +1,12 @@
 //! Cutting bars: pieces of given lengths from stock of given lengths, for the least money (or the least length where a
 //! price is missing).
 
+mod dive;
 mod fill;
+mod gilmore_gomory_1961;
+mod knapsack;
 mod martello_toth_1990;
+mod simplex;
 
 use std::collections::BTreeMap;
 
@@ -91,8 +95,8 @@ pub struct BarPlan {
 
 /// Cuts the bars for the least cost.
 ///
-/// Exact when the search ends within its limit, which it does for the few dozen pieces of a room: then
-/// [`BarPlan::proved_optimal`] is set. Kerf is counted by adding it to every piece and to every bar, which is exact for
+/// Exact when the search ends within its limit, which it does for the few dozen pieces of a room, or when the bound by patterns meets
+/// the cost: then [`BarPlan::proved_optimal`] is set. Kerf is counted by adding it to every piece and to every bar, which is exact for
 /// straight cuts with a free last cut. Errors: a measure that is no positive number, no stock, a piece longer than any
 /// stock, too little stock.
 pub fn cut_bars(order: &BarOrder) -> Result<BarPlan, CuttingError> {

@@ -302,7 +302,7 @@ fn check_sizes(order: &SheetOrder, items: &[Item], boards: &[Board]) -> Result<(
     for item in items {
         let fits = boards.iter().any(|board| {
             board.available != Some(0)
-                && pack(&[*item], &[Board { available: None, ..*board }], &[0], rule).is_some()
+                && pack(&[*item], &[Board { available: None, ..*board }], &[0], rule, i64::MAX).is_some()
         });
         if !fits {
             let largest = order

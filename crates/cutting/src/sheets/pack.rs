@@ -78,18 +78,27 @@ pub(crate) fn sorted(items: &[Item], order: Order) -> Vec<Item> {
 }
 
 /// Packs pieces in the order given; a new sheet is of the first kind in `kinds` that takes the piece. `None` when a piece finds
-/// no place.
-pub(crate) fn pack(items: &[Item], boards: &[Board], kinds: &[usize], rule: Rule) -> Option<Vec<Laid>> {
+/// no place, or as soon as it is clear that the sheets will not cost less than `below` (which is looked at for one kind of sheet only:
+/// of several a cheaper one may still take what is on a sheet).
+pub(crate) fn pack(
+    items: &[Item],
+    boards: &[Board],
+    kinds: &[usize],
+    rule: Rule,
+    below: i64,
+) -> Option<Vec<Laid>> {
+    let mut spare = Spare::of(items, boards, below);
+    if spare.left < 0 {
+        return None;
+    }
     let mut available: Vec<Option<usize>> = boards.iter().map(|board| board.available).collect();
-    let mut open: Vec<Open> = Vec::new();
+    let mut open: Vec<Open> = Vec::with_capacity(items.len());
     for item in items {
         let mut best: Option<(Score, usize, Spot)> = None;
         for (at, sheet) in open.iter().enumerate() {
-            for spot in sheet.spots(item, &boards[sheet.laid.stock]) {
-                let score = sheet.score(&spot, rule.fit);
-                if best.as_ref().is_none_or(|(least, _, _)| score < *least) {
-                    best = Some((score, at, spot));
-                }
+            let most = best.as_ref().map(|(score, _, _)| *score);
+            if let Some((score, spot)) = sheet.best_spot(item, &boards[sheet.laid.stock], rule.fit, most) {
+                best = Some((score, at, spot));
             }
         }
         let (at, spot) = if let Some((_, at, spot)) = best {
@@ -98,19 +107,51 @@ pub(crate) fn pack(items: &[Item], boards: &[Board], kinds: &[usize], rule: Rule
             let (kind, sheet, spot) =
                 kinds.iter().filter(|&&kind| available[kind] != Some(0)).find_map(|&kind| {
                     let sheet = Open::new(kind, &boards[kind]);
-                    let spots = sheet.spots(item, &boards[kind]);
-                    let best = spots.into_iter().min_by_key(|spot| sheet.score(spot, rule.fit))?;
-                    Some((kind, sheet, best))
+                    let (_, spot) = sheet.best_spot(item, &boards[kind], rule.fit, None)?;
+                    Some((kind, sheet, spot))
                 })?;
             if let Some(count) = available[kind].as_mut() {
                 *count -= 1;
             }
             open.push(sheet);
+            if open.len() > spare.sheets {
+                return None;
+            }
             (open.len() - 1, spot)
         };
-        open[at].place(item, &spot, rule.split);
+        open[at].place(item, &spot, rule.split, &mut spare);
+        if spare.left < 0 {
+            return None;
+        }
     }
     Some(open.into_iter().map(|sheet| sheet.laid).collect())
+}
+
+/// How many sheets may be opened and how much of them may come to nothing.
+struct Spare {
+    sheets: usize,
+    left: i64,
+    /// A rectangle shorter or narrower takes no piece at all.
+    least: (i64, i64),
+}
+
+impl Spare {
+    fn of(items: &[Item], boards: &[Board], below: i64) -> Self {
+        let least = |side: &dyn Fn(&Item) -> i64| {
+            items.iter().map(|i| if i.may_turn { i.length.min(i.width) } else { side(i) }).min().unwrap_or(0)
+        };
+        let (mut sheets, mut left) = (usize::MAX, i64::MAX);
+        if let [board] = boards
+            && board.cost > 0
+            && below < i64::MAX
+        {
+            let most = (below - 1) / board.cost;
+            let pieces: i64 = items.iter().map(|item| item.length * item.width).sum();
+            sheets = usize::try_from(most).unwrap_or(0);
+            left = most.saturating_mul(board.length * board.width).saturating_sub(pieces);
+        }
+        Self { sheets, left, least: (least(&|item| item.length), least(&|item| item.width)) }
+    }
 }
 
 /// Cost first, then where: the order in which places are compared.
@@ -135,11 +176,16 @@ impl Open {
         Self { laid: Laid { stock: kind, placed: Vec::new() }, free: vec![board.whole()] }
     }
 
-    /// Places that take the piece with the factory edges it needs.
-    fn spots(&self, item: &Item, board: &Board) -> Vec<Spot> {
-        let mut spots = Vec::new();
+    /// The first of the best places that take the piece with the factory edges it needs and score less than `most`.
+    fn best_spot(&self, item: &Item, board: &Board, fit: Fit, most: Option<Score>) -> Option<(Score, Spot)> {
+        let turns = item.turns();
+        let mut best = None;
+        let mut least = most;
         for (at, free) in self.free.iter().enumerate() {
-            for &turn in item.turns() {
+            if !item.fits(free.length, free.width) {
+                continue;
+            }
+            for &turn in turns {
                 let (length, width) = item.laid(turn);
                 if length > free.length || width > free.width {
                     continue;
@@ -158,12 +204,17 @@ impl Open {
                         width,
                     };
                     if given(wanted, board.factory_edges_of(rect)) {
-                        spots.push(Spot { free: at, rect, turn });
+                        let spot = Spot { free: at, rect, turn };
+                        let score = self.score(&spot, fit);
+                        if least.is_none_or(|least| score < least) {
+                            least = Some(score);
+                            best = Some((score, spot));
+                        }
                     }
                 }
             }
         }
-        spots
+        best
     }
 
     fn score(&self, spot: &Spot, fit: Fit) -> Score {
@@ -179,7 +230,7 @@ impl Open {
         }
     }
 
-    fn place(&mut self, item: &Item, spot: &Spot, split: Split) {
+    fn place(&mut self, item: &Item, spot: &Spot, split: Split, spare: &mut Spare) {
         let free = self.free.swap_remove(spot.free);
         let piece = spot.rect;
         self.laid.placed.push(Placed { piece: item.piece, rect: piece, turn: spot.turn });
@@ -204,6 +255,12 @@ impl Open {
                 Rect { x: free.x, y: above_y, length: free.length, width: above },
             )
         };
-        self.free.extend([side, over].into_iter().filter(|rect| rect.length > 0 && rect.width > 0));
+        for rest in [side, over] {
+            if rest.length >= spare.least.0 && rest.width >= spare.least.1 {
+                self.free.push(rest);
+            } else {
+                spare.left = spare.left.saturating_sub(rest.area());
+            }
+        }
     }
 }

@@ -3,7 +3,7 @@
 use super::Sides;
 use super::board::{Board, Item, Laid};
 use super::bounds::{bound, cheapest_for, share};
-use super::few::{FEW, cheapest_of_few};
+use super::few::{FEW, MORE, Within, cheapest_of_few, within};
 use super::pack::{pack, rules, sorted};
 
 /// Changed orders tried when bound and cost do not meet: 4000 prove 33 of 40 orders such as rooms give, 400 prove 31, 40 000
@@ -30,7 +30,8 @@ pub(crate) fn cheapest(items: &[Item], boards: &[Board]) -> Option<Found> {
     };
     for kinds in kind_orders(boards) {
         for rule in rules() {
-            if let Some(sheets) = pack(&sorted(items, rule.order), boards, &kinds, rule) {
+            let below = best.as_ref().map_or(i64::MAX, |(cost, _)| *cost);
+            if let Some(sheets) = pack(&sorted(items, rule.order), boards, &kinds, rule, below) {
                 keep(sheets, &mut best);
             }
             if best.as_ref().is_some_and(|(cost, _)| *cost <= least) {
@@ -57,10 +58,37 @@ pub(crate) fn cheapest(items: &[Item], boards: &[Board]) -> Option<Found> {
         }
     }
     if best.as_ref().is_none_or(|(cost, _)| *cost > least) {
-        changed_orders(items, boards, least, &mut |sheets| {
+        let below = best.as_ref().map_or(i64::MAX, |(cost, _)| *cost);
+        changed_orders(items, boards, (least, below), &mut |sheets| {
             keep(sheets, &mut best);
             best.as_ref().map_or(i64::MAX, |(cost, _)| *cost)
         });
+    }
+    // Where one kind of sheet is all there is, few sheets that leave little over are settled for some more pieces than that.
+    if let [board] = boards
+        && board.cost > 0
+        && plenty
+        && items.iter().all(|item| item.needs == Sides::NONE)
+        && (FEW + 1..=MORE).contains(&rest.len())
+    {
+        let alone_cost = board.cost.saturating_mul(alone.len().cast_signed() as i64);
+        while let Some((cost, _)) = &best
+            && *cost > least
+        {
+            match within(&rest, 0, board, usize::try_from((least - alone_cost) / board.cost).unwrap_or(0)) {
+                Within::Yes(mut sheets) => {
+                    for item in &alone {
+                        sheets.extend(
+                            cheapest_of_few(&[*item], boards).map(|(own, _)| own).unwrap_or_default(),
+                        );
+                    }
+                    keep(sheets, &mut best);
+                    break;
+                }
+                Within::No => least += board.cost,
+                Within::Unknown => break,
+            }
+        }
     }
     done(best, least)
 }
@@ -128,7 +156,7 @@ fn on_cheaper_sheets(sheets: Vec<Laid>, items: &[Item], boards: &[Board]) -> Vec
             for kind in kinds {
                 for rule in &few_rules {
                     let one = [Board { available: Some(1), ..boards[kind] }];
-                    if let Some(mut packed) = pack(&sorted(&on_it, rule.order), &one, &[0], *rule)
+                    if let Some(mut packed) = pack(&sorted(&on_it, rule.order), &one, &[0], *rule, i64::MAX)
                         && let Some(mut smaller) = packed.pop()
                     {
                         drawn[sheet.stock] -= 1;
@@ -144,30 +172,39 @@ fn on_cheaper_sheets(sheets: Vec<Laid>, items: &[Item], boards: &[Board]) -> Vec
 }
 
 /// Orders made from the sorted ones by a repeatable exchange of neighbours and throws to the front.
-fn changed_orders(items: &[Item], boards: &[Board], least: i64, keep: &mut dyn FnMut(Vec<Laid>) -> i64) {
+fn changed_orders(
+    items: &[Item],
+    boards: &[Board],
+    (least, mut below): (i64, i64),
+    keep: &mut dyn FnMut(Vec<Laid>) -> i64,
+) {
     if items.len() < 2 {
         return;
     }
     let all_rules = rules();
     let kinds = kind_orders(boards);
+    let in_order: Vec<Vec<Item>> = all_rules.iter().map(|rule| sorted(items, rule.order)).collect();
+    let mut order: Vec<Item> = Vec::with_capacity(items.len());
     let mut state = 0x9E37_79B9_7F4A_7C15_u64;
     let mut next = |below: usize| {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         ((state >> 33) as usize) % below
     };
     for round in 0..CHANGED_ORDERS {
-        let rule = all_rules[next(all_rules.len())];
-        let mut order = sorted(items, rule.order);
+        let at = next(all_rules.len());
+        let rule = all_rules[at];
+        order.clone_from(&in_order[at]);
         for _ in 0..=round % 6 {
             let from = next(order.len());
             let to = next(from + 1);
             let item = order.remove(from);
             order.insert(to, item);
         }
-        if let Some(sheets) = pack(&order, boards, &kinds[next(kinds.len())], rule)
-            && keep(sheets) <= least
-        {
-            return;
+        if let Some(sheets) = pack(&order, boards, &kinds[next(kinds.len())], rule, below) {
+            below = keep(sheets);
+            if below <= least {
+                return;
+            }
         }
     }
 }

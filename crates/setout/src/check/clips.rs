@@ -8,6 +8,9 @@ use crate::layout::{Clip, Noggin, Support};
 const SLACK_MM: f64 = 0.5;
 /// A noggin may be cut this much off the clear space between what holds it \[mm\]; joists that run askew take some of it.
 const NOGGIN_SLACK_MM: f64 = 5.0;
+/// The longest noggin that two walls may hold without a joist: two bays of joists 600 mm apart (judgement, no source) \[mm\].
+const BETWEEN_WALLS_MM: f64 = 1200.0;
+
 pub(super) fn check(checked: &mut Checked) {
     along_bars(checked);
     on_timber(checked);
@@ -89,8 +92,12 @@ fn on_timber(checked: &mut Checked) {
             Support::Noggin(n) => {
                 layout.noggins.get(n).map_or(Some(("no such noggin".to_owned(), 0.0)), |noggin| {
                     let off = noggin.at.distance_mm(clip.at);
-                    if noggin.joists.is_empty() {
-                        Some(("its noggin reaches no joist".to_owned(), 0.0))
+                    if noggin.joists.is_empty() && noggin.length_mm > BETWEEN_WALLS_MM {
+                        let over = noggin.length_mm - BETWEEN_WALLS_MM;
+                        Some((
+                            "its noggin reaches no joist and is too long to hang between walls".to_owned(),
+                            over,
+                        ))
                     } else if off > 1.0 {
                         Some((format!("its noggin is {off:.0} mm away"), off))
                     } else {

@@ -402,3 +402,29 @@ pub fn twelve_walls() -> Ceiling {
         .collect();
     ceiling(corners, joists)
 }
+
+/// Forty walls: nine piers along one side of a long room; joists 600 mm apart end at their faces, so that a bay between two piers may have
+/// none.
+pub fn forty_walls() -> Ceiling {
+    let (wide, deep, pier) = (9000.0, 5000.0, 300.0);
+    let step = wide / 19.0;
+    let mut points = vec![(0., 0.), (wide, 0.), (wide, deep)];
+    for index in 0..9 {
+        let (right, left) = (wide - step * f64::from(2 * index + 1), wide - step * f64::from(2 * index + 2));
+        points.extend([(right, deep), (right, deep - pier), (left, deep - pier), (left, deep)]);
+    }
+    points.push((0., deep));
+    let joists = (0..15)
+        .map(|i| {
+            let u = 200.0 + 600.0 * f64::from(i);
+            let in_a_bay = ((u / step) as usize).is_multiple_of(2);
+            let top = if in_a_bay { deep } else { deep - pier };
+            joist(i as usize + 1, (u, 0.0), (u, top), [2340.0, 2338.0, 2341.0])
+        })
+        .collect();
+    let mut corners = corners(&points);
+    for (at, corner) in corners.iter_mut().enumerate().skip(26) {
+        corner.name = format!("{}{}", corner.name, at / 26);
+    }
+    ceiling(corners, joists)
+}
