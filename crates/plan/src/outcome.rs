@@ -18,6 +18,7 @@ use crate::project::{Limits, PenetrationKind, Title};
 mod as_built;
 mod fabric;
 pub mod heard_words;
+mod names;
 pub mod proof;
 mod wall_gap;
 

@@ -8,6 +8,7 @@ pub mod dossier;
 pub mod drawings;
 pub mod lists;
 pub mod recorded;
+pub mod shown;
 pub mod site;
 pub mod terminal;
 

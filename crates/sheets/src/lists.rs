@@ -20,6 +20,20 @@ impl List {
         self.rows.push(cells);
     }
 
+    /// Names no column by a unit its lengths are not in, and puts the lengths of sentences as the plan's title says.
+    fn show(&mut self, plan: &Plan) {
+        let mut rows = self.rows.iter_mut();
+        for word in rows.next().into_iter().flatten() {
+            *word = match word.strip_suffix("_mm_per_m") {
+                Some(fall) => format!("{fall}_in_10_ft"),
+                None => word.strip_suffix("_mm").unwrap_or(word).to_owned(),
+            };
+        }
+        for cell in rows.flatten() {
+            *cell = plan.shown(cell).replace('\u{a0}', " ");
+        }
+    }
+
     /// The list as comma-separated values, quoted where needed (RFC 4180, lines ended by a line feed).
     pub fn to_csv(&self) -> String {
         let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
@@ -53,6 +67,11 @@ pub fn lists(plan: &Plan) -> Vec<List> {
     lists.push(linings(plan));
     lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
     lists.retain(|list| list.rows.len() > 1);
+    if plan.lengths().in_feet() {
+        for list in &mut lists {
+            list.show(plan);
+        }
+    }
     lists
 }
 
@@ -65,6 +84,35 @@ pub(crate) fn n(value: f64, decimals: u32) -> String {
     }
 }
 
+/// A length for a table: a plain number of millimetres, or feet and inches with their marks.
+fn length(plan: &Plan, length_mm: f64, decimals: u32) -> String {
+    if !plan.lengths().in_feet() || !length_mm.is_finite() {
+        return n(length_mm, decimals);
+    }
+    plan.lengths().figure(length_mm, decimals as usize)
+}
+
+/// The same of a length nobody measures.
+fn fine(plan: &Plan, length_mm: f64, decimals: u32) -> String {
+    if !plan.lengths().in_feet() || !length_mm.is_finite() {
+        return n(length_mm, decimals);
+    }
+    plan.lengths().fine(length_mm, decimals as usize)
+}
+
+/// A fall for a table.
+fn fall(plan: &Plan, mm_per_m: f64) -> String {
+    if !plan.lengths().in_feet() || !mm_per_m.is_finite() {
+        return n(mm_per_m, 1);
+    }
+    plan.lengths().fall(mm_per_m, 1)
+}
+
+/// What stands between several lengths in one cell: those in feet have spaces of their own.
+fn between(plan: &Plan) -> &'static str {
+    if plan.lengths().in_feet() { "; " } else { " " }
+}
+
 fn verdicts(plan: &Plan) -> List {
     let mut list = List::new("verdicts", &["about", "standing", "figure", "uncertainty", "meaning"]);
     for verdict in &plan.verdicts {
@@ -72,7 +120,7 @@ fn verdicts(plan: &Plan) -> List {
             verdict.about.clone(),
             verdict.standing.word().to_owned(),
             verdict.figure.clone(),
-            verdict.uncertainty.clone().unwrap_or_default(),
+            verdict.uncertainty_shown(plan.lengths()).unwrap_or_default(),
             verdict.meaning.clone(),
         ]);
     }
@@ -101,10 +149,10 @@ fn tapes(plan: &Plan) -> List {
         list.row(vec![
             reading.name.clone(),
             height.to_owned(),
-            n(reading.reading_mm, 0),
-            n(reading.adjusted_mm, 1),
-            n(reading.residual_mm, 1),
-            n(reading.sd_mm, 1),
+            length(plan, reading.reading_mm, 0),
+            length(plan, reading.adjusted_mm, 1),
+            fine(plan, reading.residual_mm, 1),
+            fine(plan, reading.sd_mm, 1),
             reading.standardised_residual.map_or_else(String::new, |value| n(value, 2)),
             if reading.used { "yes" } else { "no" }.to_owned(),
         ]);
@@ -118,11 +166,11 @@ fn corners(plan: &Plan) -> List {
     for corner in &plan.survey.corners {
         list.row(vec![
             corner.name.clone(),
-            n(corner.at.x_mm, 1),
-            n(corner.at.y_mm, 1),
-            n(corner.sd_mm, 1),
+            length(plan, corner.at.x_mm, 1),
+            length(plan, corner.at.y_mm, 1),
+            fine(plan, corner.sd_mm, 1),
             n(corner.angle_deg, 2),
-            corner.out_of_square_mm_per_m.map_or_else(String::new, |value| n(value, 1)),
+            corner.out_of_square_mm_per_m.map_or_else(String::new, |value| fall(plan, value)),
         ]);
     }
     list
@@ -139,10 +187,10 @@ fn openings(plan: &Plan) -> List {
             opening.name.clone(),
             opening.kind.to_owned(),
             wall,
-            n(opening.from_corner_mm, 0),
-            n(opening.width_mm, 0),
-            n(opening.height_mm, 0),
-            n(opening.sill_mm, 0),
+            length(plan, opening.from_corner_mm, 0),
+            length(plan, opening.width_mm, 0),
+            length(plan, opening.height_mm, 0),
+            length(plan, opening.sill_mm, 0),
         ]);
     }
     list
@@ -152,7 +200,7 @@ fn bows(plan: &Plan) -> List {
     let mut list = List::new("bows", &["wall", "gap_mm"]);
     for wall in &plan.survey.walls {
         if let Some(bow_mm) = wall.bow_mm {
-            list.row(vec![wall.name.clone(), n(bow_mm, 0)]);
+            list.row(vec![wall.name.clone(), length(plan, bow_mm, 0)]);
         }
     }
     list
@@ -239,22 +287,23 @@ fn linings(plan: &Plan) -> List {
     );
     for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
         for support in &layout.supports {
-            let ends = [n(support.from_mm, 0), n(support.to_mm, 0)];
+            let ends = [length(plan, support.from_mm, 0), length(plan, support.to_mm, 0)];
             let [from, to, foot, head] = match (layout.on_clips, ends) {
                 (true, [from, to]) => [from, to, String::new(), String::new()],
                 (false, [foot, head]) => [String::new(), String::new(), foot, head],
             };
-            let clips: Vec<String> = support.clips_mm.iter().map(|clip| n(*clip, 0)).collect();
+            let between = between(plan);
+            let clips: Vec<String> = support.clips_mm.iter().map(|clip| length(plan, *clip, 0)).collect();
             list.row(vec![
                 layout.wall.clone(),
                 if layout.on_clips { "bar" } else { "stud" }.to_owned(),
                 support.number.to_string(),
-                n(support.at_mm, 0),
+                length(plan, support.at_mm, 0),
                 from,
                 to,
                 foot,
                 head,
-                clips.join(" "),
+                clips.join(between),
             ]);
         }
         for piece in layout.layers.iter().flat_map(|layer| &layer.pieces) {
@@ -263,10 +312,10 @@ fn linings(plan: &Plan) -> List {
                 "board".to_owned(),
                 piece.name.clone(),
                 String::new(),
-                n(piece.from_mm, 0),
-                n(piece.to_mm, 0),
-                n(piece.foot_mm, 0),
-                n(piece.head_mm, 0),
+                length(plan, piece.from_mm, 0),
+                length(plan, piece.to_mm, 0),
+                length(plan, piece.foot_mm, 0),
+                length(plan, piece.head_mm, 0),
                 String::new(),
             ]);
         }
@@ -288,14 +337,19 @@ fn marks(plan: &Plan) -> List {
     let mut list = List::new("marks", &["wall", "from_corner", "at_mm", "what"]);
     for wall in plan.ceiling.layout.iter().flat_map(|layout| &layout.marks) {
         for mark in &wall.marks {
-            list.row(vec![wall.wall.clone(), wall.from_corner.clone(), n(mark.at_mm, 0), mark.what.clone()]);
+            list.row(vec![
+                wall.wall.clone(),
+                wall.from_corner.clone(),
+                length(plan, mark.at_mm, 0),
+                mark.what.clone(),
+            ]);
         }
     }
     for tie in &plan.ceiling.bar_ties {
         list.row(vec![
             format!("joist {}", crate::ceiling_words::joist_name(plan, tie.joist)),
             format!("wall {}", tie.from_wall),
-            n(tie.along_mm, 0),
+            length(plan, tie.along_mm, 0),
             format!("bar {}", tie.bar),
         ]);
     }
@@ -327,12 +381,12 @@ fn noggins(plan: &Plan) -> List {
             };
             list.row(vec![
                 noggin.number.to_string(),
-                n(noggin.length_mm, 0),
+                length(plan, noggin.length_mm, 0),
                 side.to_owned(),
                 held_by,
                 end.from_wall.clone().unwrap_or_default(),
-                end.along_mm.map_or_else(String::new, |along| n(along, 0)),
-                n(end.from_clip_mm, 0),
+                end.along_mm.map_or_else(String::new, |along| length(plan, along, 0)),
+                length(plan, end.from_clip_mm, 0),
                 noggin.why.clone(),
             ]);
         }
@@ -351,17 +405,18 @@ fn bars(plan: &Plan) -> List {
             setout::BarReason::Joint => "joint",
             setout::BarReason::Field => "field",
         };
+        let between = between(plan);
         let laps: Vec<String> =
-            bar.laps.iter().map(|lap| n(f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
+            bar.laps.iter().map(|lap| length(plan, f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
         list.row(vec![
             bar.number.to_string(),
             reason.to_owned(),
-            n(bar.from.x_mm, 0),
-            n(bar.from.y_mm, 0),
-            n(bar.to.x_mm, 0),
-            n(bar.to.y_mm, 0),
-            n(bar.length_mm, 0),
-            laps.join(" "),
+            length(plan, bar.from.x_mm, 0),
+            length(plan, bar.from.y_mm, 0),
+            length(plan, bar.to.x_mm, 0),
+            length(plan, bar.to.y_mm, 0),
+            length(plan, bar.length_mm, 0),
+            laps.join(between),
         ]);
     }
     list
@@ -389,12 +444,12 @@ fn clips(plan: &Plan) -> List {
         list.row(vec![
             clip.number.to_string(),
             layout.bars.get(clip.bar).map_or_else(String::new, |bar| bar.number.to_string()),
-            n(clip.along_mm, 0),
+            length(plan, clip.along_mm, 0),
             fixed_to,
-            n(clip.at.x_mm, 0),
-            n(clip.at.y_mm, 0),
+            length(plan, clip.at.x_mm, 0),
+            length(plan, clip.at.y_mm, 0),
             n(clip.load_kg, 1),
-            clip.packer_mm.map_or_else(String::new, |packer| n(packer, 0)),
+            clip.packer_mm.map_or_else(String::new, |packer| length(plan, packer, 0)),
         ]);
     }
     list
@@ -426,8 +481,8 @@ fn pieces(plan: &Plan) -> List {
                 piece.layer.to_string(),
                 piece.strip.to_string(),
                 sheet,
-                n(piece.width_mm, 0),
-                n(piece.length_mm, 0),
+                length(plan, piece.width_mm, 0),
+                length(plan, piece.length_mm, 0),
                 if piece.whole { "yes" } else { "no" }.to_owned(),
                 n(piece.area_m2, 3),
                 n(piece.mass_kg, 1),
@@ -446,8 +501,8 @@ fn bar_cuts(plan: &Plan) -> List {
             list.row(vec![
                 stock.number.to_string(),
                 cut.bar.to_string(),
-                n(cut.length_mm, 0),
-                n(stock.left_over_mm, 0),
+                length(plan, cut.length_mm, 0),
+                length(plan, stock.left_over_mm, 0),
             ]);
         }
     }

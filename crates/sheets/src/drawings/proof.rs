@@ -10,6 +10,7 @@ use plan::{
     Plan,
     outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference, RecordingOverTime},
 };
+use quantities::lengths::Lengths;
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -32,11 +33,10 @@ const MOST_ROWS: usize = 6;
 /// A sheet for every receiver that was measured.
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let Some(proof) = &plan.proof else { return Vec::new() };
-    let receivers = proof
-        .differences
-        .iter()
-        .enumerate()
-        .map(|(index, one)| drawing(one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1));
+    let receivers =
+        proof.differences.iter().enumerate().map(|(index, one)| {
+            drawing(plan, one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1)
+        });
     let recordings = proof
         .recordings
         .iter()
@@ -74,7 +74,12 @@ fn recording(one: &RecordingOverTime, number_of_sheet: usize, of: usize) -> Draw
     }
 }
 
-fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of_sheet: usize) -> Drawing {
+fn drawing(
+    plan: &Plan,
+    one: &ProvedDifference,
+    diagnosis: Option<&ProofDiagnosis>,
+    number_of_sheet: usize,
+) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let mut scene = Scene::new(width, height);
     scene.add(chart(one, (drawing_area().width(), CHART_MM)).draw(Point::new(0.0, 0.0)));
@@ -82,7 +87,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
     let subtitle = "Level difference from one side to the other, third-octave bands. Hatched: four times in five the planned one \
                     lies in here; bars: the measured one, four times in five."
         .to_owned();
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
     column.note(&one.sentence);
     let limited: Vec<&str> =
@@ -113,7 +118,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
     if let Some(diagnosis) = diagnosis {
         column.heading("What explains it");
         column.note(&diagnosis.sentence);
-        column.table(explanations(diagnosis), "", 40.0);
+        column.table(explanations(diagnosis, plan.lengths()), "", 40.0);
         for one in diagnosis.advised() {
             column.note(&one.look_words());
             column.note(&one.tell_words());
@@ -133,7 +138,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
     }
 }
 
-fn explanations(diagnosis: &ProofDiagnosis) -> Table {
+fn explanations(diagnosis: &ProofDiagnosis, lengths: Lengths) -> Table {
     let mut table = Table::new(vec![
         TableColumn::wide("explanation"),
         TableColumn::left("size"),
@@ -143,7 +148,7 @@ fn explanations(diagnosis: &ProofDiagnosis) -> Table {
         let likely = Cell::from(likely(one.probability));
         table.row([
             Cell::from(one.name.as_str()),
-            Cell::from(one.size.as_ref().map_or_else(|| "–".to_owned(), size_words)),
+            Cell::from(one.size.as_ref().map_or_else(|| "–".to_owned(), |size| size_words(size, lengths))),
             if one.leads { likely.semibold() } else { likely },
         ]);
     }

@@ -10,7 +10,6 @@ use paper::{
     region::Region,
 };
 use plan::Plan;
-use quantities::format::number;
 use setout::{Mark, WallMarks};
 
 use super::{
@@ -58,7 +57,7 @@ pub(super) fn compose(
     plan: &Plan,
     heading: Heading,
     draw: impl Fn(&RoomPlan<'_>) -> Vec<Group>,
-    write: impl FnOnce(&RoomPlan<'_>, &mut Column),
+    write: impl FnOnce(&RoomPlan<'_>, &mut Column<'_>),
 ) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = Extent::new(0.0, 0.0, width - COLUMN_MM - GUTTER_MM, height);
@@ -68,7 +67,7 @@ pub(super) fn compose(
         return Drawing {
             id: heading.id,
             title: heading.title,
-            subtitle: heading.subtitle,
+            subtitle: plan.shown(&heading.subtitle),
             scene,
             scale: None,
             model: None,
@@ -76,7 +75,7 @@ pub(super) fn compose(
     };
     move_into(&mut room, &mut groups, extent, area);
     scene.extend(groups.into_iter().map(Item::Group));
-    let mut column = Column::new(Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    let mut column = Column::new(plan, Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
     column.foot(room.scale_and_north());
     column.title(&heading.title, &heading.subtitle);
     write(&room, &mut column);
@@ -84,7 +83,7 @@ pub(super) fn compose(
     Drawing {
         id: heading.id,
         title: heading.title,
-        subtitle: heading.subtitle,
+        subtitle: plan.shown(&heading.subtitle),
         scene,
         scale: Some(room.view.scale),
         model: Some(ModelSpace::of(&room.view)),
@@ -197,7 +196,7 @@ impl<'a> RoomPlan<'a> {
     }
 
     /// What the sign of a lining means, where there is one.
-    pub(super) fn lining_legend(&self, column: &mut Column) {
+    pub(super) fn lining_legend(&self, column: &mut Column<'_>) {
         if !self.lined_bands().is_empty() {
             let sample = Sample::Surface {
                 edge: Pen::THIN.in_ink(Ink::Grey),
@@ -296,7 +295,7 @@ impl<'a> RoomPlan<'a> {
         };
         let reads_outwards = (away.angle_deg() - away.reading_angle_deg()).abs() < 1.0;
         let label = |at_mm: f64, words: &str| {
-            let figures = number(at_mm, 0);
+            let figures = self.plan.lengths().figure(at_mm, 0);
             if words.is_empty() {
                 figures
             } else if reads_outwards {
@@ -342,7 +341,7 @@ impl<'a> RoomPlan<'a> {
         if let Some(north) = self.plan.title.north_deg {
             all.push(mark::north_point(Point::new(0.0, 0.0), north, 6.0));
         }
-        all.push(mark::scale_bar(Point::new(0.0, 0.0), self.view.scale, 60.0));
+        all.push(mark::scale_bar(Point::new(0.0, 0.0), self.view.scale, 60.0, self.plan.lengths()));
         all
     }
 }
