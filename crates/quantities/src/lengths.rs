@@ -6,7 +6,7 @@ use crate::format::{NO_BREAK_SPACE, THIN_SPACE, number, round_to, with_unit};
 /// Millimetres of an inch, and of ten feet.
 const INCH_MM: f64 = 25.4;
 const TEN_FEET_M: f64 = 3.048;
-/// A sixteenth of an inch, mm: what is smaller and told to parts of a millimetre is told in parts of an inch.
+/// A sixteenth of an inch, mm. What is told to parts of a millimetre and smaller than two of them is told in parts of an inch.
 const SIXTEENTH_MM: f64 = 25.4 / 16.0;
 /// What may stand between two lengths of which only the second bears its unit.
 const JOINS: [&str; 13] = [
@@ -113,6 +113,8 @@ impl Lengths {
             .replace(", mm/m", " in 10'")
             .replace(", mm per m", " in 10'")
             .replace(", mm (", " (")
+            .replace(", mm.", ".")
+            .replace(", mm;", ";")
             .replace(", mm ", ", ")
             .replace("± mm", "±");
         plain.strip_suffix(", mm").unwrap_or(&plain).to_owned()
@@ -190,7 +192,7 @@ impl Lengths {
 
     /// A number of a sentence with so many decimals.
     fn told(self, length_mm: f64, decimals: usize) -> String {
-        if decimals > 0 && length_mm.abs() < SIXTEENTH_MM && length_mm != 0.0 {
+        if decimals > 0 && length_mm.abs() < 2.0 * SIXTEENTH_MM && length_mm != 0.0 {
             parts(length_mm)
         } else {
             self.figure(length_mm, decimals)
@@ -198,7 +200,7 @@ impl Lengths {
     }
 }
 
-/// A length under a sixteenth in parts of an inch, `0.04"`, `0.004"`.
+/// A small length in parts of an inch, `0.04"`, `0.004"`.
 fn parts(length_mm: f64) -> String {
     let inches = length_mm / INCH_MM;
     format!("{}\"", number(inches, if inches.abs() < 0.01 { 3 } else { 2 }))
@@ -293,6 +295,7 @@ mod tests {
             ("laps, mm from its first end", "laps, from its first end"),
             ("out of square, mm/m", "out of square in 10'"),
             ("± mm", "±"),
+            ("Lengths are those of the room, mm; ± is one.", "Lengths are those of the room; ± is one."),
             ("hours", "hours"),
         ] {
             assert_eq!((MM.heading(words).as_str(), FEET.heading(words).as_str()), (words, feet));

@@ -69,17 +69,44 @@ fn words(scene: &Scene) -> Vec<String> {
     std::iter::once(joined).chain(titles.into_iter().map(str::to_owned)).collect()
 }
 
+/// Words without a name, wherever lines break in it.
+fn without(words: &str, name: &str) -> String {
+    let letters: Vec<char> = words.chars().collect();
+    let name: Vec<char> = name.chars().filter(|letter| !letter.is_whitespace()).collect();
+    let mut kept = String::new();
+    let mut at = 0;
+    while let Some(letter) = letters.get(at) {
+        let mut end = at;
+        let mut matched = 0;
+        while matched < name.len() && end < letters.len() {
+            if letters[end] == name[matched] {
+                matched += 1;
+            } else if matched == 0 || !letters[end].is_whitespace() {
+                break;
+            }
+            end += 1;
+        }
+        if matched == name.len() && !name.is_empty() {
+            kept.push('…');
+            at = end;
+        } else {
+            kept.push(*letter);
+            at += 1;
+        }
+    }
+    kept
+}
+
 /// Whatever is left in millimetres, each with the words round it.
 fn left_in_mm(plan: &Plan, words: &str) -> Vec<String> {
-    let plain = |words: &str| words.replace(['\u{a0}', '\u{202f}', '\n'], " ");
-    let mut words = plain(words);
-    for name in plan
-        .names_with_lengths()
-        .iter()
-        .map(|name| plain(name))
-        .chain(MEANT.iter().map(|(words, _)| (*words).to_owned()))
+    if !words.contains("mm") {
+        return Vec::new();
+    }
+    let mut words = words.to_owned();
+    for name in
+        plan.names_with_lengths().iter().map(String::as_str).chain(MEANT.iter().map(|(words, _)| *words))
     {
-        words = words.replace(&name, "…");
+        words = without(&words, name);
     }
     let letters: Vec<char> = words.chars().collect();
     let is_word =
@@ -157,6 +184,7 @@ fn every_figure_of_a_dimension_is_in_feet_and_inches() {
 
 #[test]
 fn no_words_stand_on_words_or_lines_or_pass_the_frame_on_any_paper() {
+    let mut wrong = Vec::new();
     for paper in PAPERS {
         let (_, document) = on(&PLAN, paper);
         let frame = format(paper).frame();
@@ -172,9 +200,11 @@ fn no_words_stand_on_words_or_lines_or_pass_the_frame_on_any_paper() {
                 }
                 _ => true,
             });
-            assert!(faults.is_empty(), "{paper:?}, sheet {}: {faults:#?}", index + 1);
+            wrong
+                .extend(faults.into_iter().map(|fault| format!("{paper:?}, sheet {}: {fault:?}", index + 1)));
         }
     }
+    assert!(wrong.is_empty(), "{wrong:#?}");
     for drawing in DRAWINGS.iter() {
         let room = paper::Extent::new(0.0, 0.0, drawing.scene.width_mm, drawing.scene.height_mm);
         let drawn = drawing.scene.drawn_extent().expect("something is drawn");

@@ -110,7 +110,7 @@ fn warm_roof(plan: &Plan, flow: &mut Flow, width: f64) {
             ]),
             None => table.row([
                 words.to_owned(),
-                "none up to 400".to_owned(),
+                format!("none up to {}", plan.lengths().figure(400.0, 0)),
                 "–".to_owned(),
                 "–".to_owned(),
                 "–".to_owned(),
@@ -151,12 +151,14 @@ fn ventilation(plan: &Plan, flow: &mut Flow, width: f64) {
     flow.heading(3, "Ventilation of the cold roof");
     let mut table = Table::new(vec![Column::wide("rule"), Column::right("found"), Column::right("needed")]);
     for rule in &plan.fabric.ventilation {
-        let found =
-            rule.found.map_or_else(|| Cell::from("not known").grey(), |found| number(found, 0).into());
+        let figure = |value: f64| {
+            if rule.rule.contains(", mm") { plan.lengths().figure(value, 0) } else { number(value, 0) }
+        };
+        let found = rule.found.map_or_else(|| Cell::from("not known").grey(), |found| figure(found).into());
         table.row([
             Cell::from(rule.rule.clone()),
             if rule.kept == Some(false) { found.red() } else { found },
-            number(rule.needed, 0).into(),
+            figure(rule.needed).into(),
         ]);
     }
     pages::small_table(plan, flow, &table, width);
