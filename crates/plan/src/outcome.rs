@@ -23,6 +23,7 @@ pub mod proof;
 mod wall_gap;
 
 pub use self::as_built::{AsBuiltOutcome, FoundBar};
+pub use self::names::product_names;
 use self::proof::ProofOutcome;
 pub use self::wall_gap::WallGap;
 

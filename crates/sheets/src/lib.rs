@@ -14,6 +14,7 @@ pub mod terminal;
 
 mod bundle;
 mod ceiling_words;
+mod list_lengths;
 mod proof_lists;
 pub mod proof_words;
 

@@ -2,6 +2,9 @@
 
 use plan::{Plan, outcome::Standing};
 
+pub use crate::list_lengths::order_detail;
+use crate::list_lengths::{between, fall, fine, length};
+
 /// One list: its file name without ending, and its rows with the head first.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct List {
@@ -18,20 +21,6 @@ impl List {
 
     pub(crate) fn row(&mut self, cells: Vec<String>) {
         self.rows.push(cells);
-    }
-
-    /// Names no column by a unit its lengths are not in, and puts the lengths of sentences as the plan's title says.
-    fn show(&mut self, plan: &Plan) {
-        let mut rows = self.rows.iter_mut();
-        for word in rows.next().into_iter().flatten() {
-            *word = match word.strip_suffix("_mm_per_m") {
-                Some(fall) => format!("{fall}_in_10_ft"),
-                None => word.strip_suffix("_mm").unwrap_or(word).to_owned(),
-            };
-        }
-        for cell in rows.flatten() {
-            *cell = plan.shown(cell).replace('\u{a0}', " ");
-        }
     }
 
     /// The list as comma-separated values, quoted where needed (RFC 4180, lines ended by a line feed).
@@ -82,35 +71,6 @@ pub(crate) fn n(value: f64, decimals: u32) -> String {
     } else {
         String::new()
     }
-}
-
-/// A length for a table: a plain number of millimetres, or feet and inches with their marks.
-fn length(plan: &Plan, length_mm: f64, decimals: u32) -> String {
-    if !plan.lengths().in_feet() || !length_mm.is_finite() {
-        return n(length_mm, decimals);
-    }
-    plan.lengths().figure(length_mm, decimals as usize)
-}
-
-/// The same of a length nobody measures.
-fn fine(plan: &Plan, length_mm: f64, decimals: u32) -> String {
-    if !plan.lengths().in_feet() || !length_mm.is_finite() {
-        return n(length_mm, decimals);
-    }
-    plan.lengths().fine(length_mm, decimals as usize)
-}
-
-/// A fall for a table.
-fn fall(plan: &Plan, mm_per_m: f64) -> String {
-    if !plan.lengths().in_feet() || !mm_per_m.is_finite() {
-        return n(mm_per_m, 1);
-    }
-    plan.lengths().fall(mm_per_m, 1)
-}
-
-/// What stands between several lengths in one cell: those in feet have spaces of their own.
-fn between(plan: &Plan) -> &'static str {
-    if plan.lengths().in_feet() { "; " } else { " " }
 }
 
 fn verdicts(plan: &Plan) -> List {
@@ -546,7 +506,7 @@ fn order(plan: &Plan) -> List {
     for line in &plan.order.lines {
         list.row(vec![
             line.what.clone(),
-            line.detail.clone(),
+            order_detail(plan, line),
             n(line.needed, 2),
             line.unit.to_owned(),
             line.buy.to_string(),

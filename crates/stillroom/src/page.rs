@@ -272,7 +272,11 @@ async fn measured(State(shared): State<Shared>, headers: HeaderMap, form: Multip
 }
 
 /// Shows lengths in the other unit from here on.
-async fn lengths(State(shared): State<Shared>, headers: HeaderMap, Form(pairs): Form<Vec<(String, String)>>) -> Response {
+async fn lengths(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    Form(pairs): Form<Vec<(String, String)>>,
+) -> Response {
     let mut response = Redirect::to(&own_sheet(edits::of(&pairs, "page").unwrap_or("/room"))).into_response();
     let now = Manner::of(&headers).in_room(shared.desk.spread().reading.plan.as_deref());
     if let Ok(cookie) = now.other_unit().parse() {

@@ -44,14 +44,26 @@ impl Plan {
         names.retain(|name| name.contains("mm"));
         names.sort_unstable();
         names.dedup();
-        let printed = |name: &str| {
-            let mut letters = name.chars();
-            let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
-            let capital = format!("{first}{}", letters.as_str());
-            [name, &capital].map(|name| [name.to_owned(), name.replace(" mm", "\u{a0}mm")])
-        };
-        names.into_iter().flat_map(printed).flatten().collect()
+        printed(names)
     }
+}
+
+/// The names of products with a length in them, as they are printed.
+pub fn product_names() -> Vec<String> {
+    let mut names = catalogue::names();
+    names.retain(|name| name.contains("mm"));
+    printed(names)
+}
+
+/// Names as they are and as a sentence begins, their units with and without a no-break space.
+fn printed(names: Vec<&str>) -> Vec<String> {
+    let ways = |name: &str| {
+        let mut letters = name.chars();
+        let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
+        let capital = format!("{first}{}", letters.as_str());
+        [name, &capital].map(|name| [name.to_owned(), name.replace(" mm", "\u{a0}mm")])
+    };
+    names.into_iter().flat_map(ways).flatten().collect()
 }
 
 impl Verdict {

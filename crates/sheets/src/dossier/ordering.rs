@@ -18,6 +18,11 @@ fn figures_mm(plan: &Plan) -> f64 {
     if plan.lengths().in_feet() { 21.0 } else { 12.0 }
 }
 
+/// What stands above running dimensions.
+fn at(plan: &Plan) -> &'static str {
+    if plan.lengths().in_feet() { "at" } else { "mm" }
+}
+
 /// Marks along each wall, bars, cuts of bars, clips with packers.
 pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     let Some(layout) = &plan.ceiling.layout else { return Vec::new() };
@@ -101,7 +106,7 @@ fn wall_marks(plan: &Plan, layout: &Layout, flow: &mut Flow, width: f64) {
             ),
         );
         let mut table = Table::new(vec![
-            Column::right("mm").with_width(Width::Fixed(figures_mm(plan))),
+            Column::right(at(plan)).with_width(Width::Fixed(figures_mm(plan))),
             Column::wide("what"),
         ]);
         for mark in &wall.marks {
@@ -123,7 +128,7 @@ fn joist_marks(plan: &Plan, flow: &mut Flow, width: f64) {
     }
     flow.heading(3, "On joists, where no wall marks the end of a bar".to_owned());
     let mut table = Table::new(vec![
-        Column::right("mm").with_width(Width::Fixed(figures_mm(plan))),
+        Column::right(at(plan)).with_width(Width::Fixed(figures_mm(plan))),
         Column::wide("what, and from where"),
     ]);
     for tie in &plan.ceiling.bar_ties {

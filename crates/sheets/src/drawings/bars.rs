@@ -366,7 +366,7 @@ fn tie_table(plan: &Plan) -> Table {
         TableColumn::right("bar"),
         TableColumn::left("on joist"),
         TableColumn::left("from wall"),
-        TableColumn::right("mm"),
+        TableColumn::right(if plan.lengths().in_feet() { "at" } else { "mm" }),
     ]);
     for tie in &plan.ceiling.bar_ties {
         table.row([

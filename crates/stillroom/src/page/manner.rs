@@ -226,6 +226,9 @@ mod tests {
         let comma = Manner { comma: true, ..Manner::default() };
         assert_eq!(comma.field("limits.lift_kg", "40.5"), "40,5");
         assert_eq!(comma.field("receiver[0].name", "no. 1.5 b"), "no. 1.5 b");
-        assert_eq!([feet.heading("wide, mm"), feet.heading("mm"), comma.heading("mm")], ["wide", "length", "mm"]);
+        assert_eq!(
+            [feet.heading("wide, mm"), feet.heading("mm"), comma.heading("mm")],
+            ["wide", "length", "mm"]
+        );
     }
 }
