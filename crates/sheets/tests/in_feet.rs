@@ -28,13 +28,22 @@ const MEANT: [(&str, &str); 0] = [];
 fn in_feet(text: &str) -> Plan {
     let text = text.replacen("[project]\n", "[project]\nlengths = \"feet and inches\"\n", 1);
     let (project, found) = plan::read(&text, "room.toml");
-    plan::plan(&project.unwrap_or_else(|| panic!("{found:?}"))).expect("the tapes give a room")
+    assert!(project.is_some(), "{found:?}");
+    plan::plan(&project.expect("the file reads")).expect("the tapes give a room")
 }
 
 static PLAN: LazyLock<Plan> = LazyLock::new(|| in_feet(DEMO));
 static DRAWINGS: LazyLock<Vec<Drawing>> = LazyLock::new(|| drawings(&PLAN));
 static OTHERS: LazyLock<Vec<Plan>> =
-    LazyLock::new(|| [PROVED, BOOTH, GARAGE].iter().map(|text| in_feet(text)).collect());
+    LazyLock::new(|| [PROVED, BOOTH, GARAGE, &lined()].iter().map(|text| in_feet(text)).collect());
+
+/// The demo with two walls lined, one on studs and one on clips.
+fn lined() -> String {
+    let board = "[[lining.layer]]\nmaterial = \"dense-plasterboard-15\"\n";
+    format!(
+        "{DEMO}\n[[lining]]\nwall = \"B-C\"\n{board}sheets = 2\n\n[[lining]]\nwall = \"A-B\"\nkind = \"clips\"\n{board}"
+    )
+}
 
 fn plans() -> impl Iterator<Item = &'static Plan> {
     std::iter::once(&*PLAN).chain(OTHERS.iter())
@@ -187,8 +196,9 @@ fn every_figure_of_a_dimension_is_in_feet_and_inches() {
 #[test]
 fn no_words_stand_on_words_or_lines_or_pass_the_frame_on_any_paper() {
     let mut wrong = Vec::new();
-    for paper in PAPERS {
-        let (_, document) = on(&PLAN, paper);
+    let all = PAPERS.iter().map(|paper| (&*PLAN, *paper)).chain(OTHERS.iter().map(|plan| (plan, Paper::A3)));
+    for (plan, paper) in all {
+        let (_, document) = on(plan, paper);
         let frame = format(paper).frame();
         for (index, page) in document.pages.iter().enumerate() {
             let drawn = page.scene.drawn_extent().expect("something is drawn");
@@ -304,15 +314,16 @@ fn what_other_programs_read_stays_in_millimetres() {
 
 fn walls<'a>(items: &'a [Item], all: &mut Vec<&'a paper::Path>) {
     for item in items {
-        match item {
-            Item::Group(group) if group.layer == "walls" => {
-                all.extend(group.items.iter().filter_map(|item| match item {
-                    Item::Path(path) => Some(path),
-                    _ => None,
-                }))
-            }
-            Item::Group(group) => walls(&group.items, all),
-            _ => {}
+        let Item::Group(group) = item else { continue };
+        if group.layer == "walls" {
+            all.extend(
+                group
+                    .items
+                    .iter()
+                    .filter_map(|item| if let Item::Path(path) = item { Some(path) } else { None }),
+            );
+        } else {
+            walls(&group.items, all);
         }
     }
 }

@@ -55,13 +55,14 @@ pub fn product_names() -> Vec<String> {
     printed(names)
 }
 
-/// Names as they are and as a sentence begins, their units with and without a no-break space.
+/// Names as they are and as a sentence begins, their units with and without a no-break space, and without hyphens.
 fn printed(names: Vec<&str>) -> Vec<String> {
     let ways = |name: &str| {
         let mut letters = name.chars();
         let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
         let capital = format!("{first}{}", letters.as_str());
-        [name, &capital].map(|name| [name.to_owned(), name.replace(" mm", "\u{a0}mm")])
+        [name, &capital]
+            .map(|name| [name.to_owned(), name.replace(" mm", "\u{a0}mm"), name.replace('-', " ")])
     };
     names.into_iter().flat_map(ways).flatten().collect()
 }

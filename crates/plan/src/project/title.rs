@@ -31,7 +31,7 @@ words! {
     pub enum LengthsIn {
         /// Millimetres.
         Millimetres = "millimetres",
-        /// Feet, inches and sixteenths of an inch, such as `8' 4 3/16"`. Areas, masses and sizes of paper stay as they are.
+        /// Feet, inches and sixteenths of an inch, such as `8' 4 3/16"`. Areas, masses and sizes of paper stay as they are; the plan as JSON and the geometry of DXF stay in millimetres.
         FeetAndInches = "feet and inches",
     }
 }

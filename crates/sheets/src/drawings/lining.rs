@@ -35,13 +35,19 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
 }
 
 /// The view in which a wall fits beside the column.
-fn view(layout: &LiningLayout) -> View {
+fn view(layout: &LiningLayout, lengths: Lengths) -> View {
     let [_, height] = ROOM_FOR_DRAWING_MM;
     let [length_mm, height_mm] = layout.size_mm;
-    let room = [area().width() - 16.0, height - 34.0];
+    // Figures beside the corner are longer in feet.
+    let beside = if lengths.in_feet() { 24.0 } else { 0.0 };
+    let room = [area().width() - 16.0 - beside, height - 34.0];
     let fits = |d: &f64| length_mm / d <= room[0] && height_mm / d <= room[1];
     let scale = SCALES.into_iter().find(fits).unwrap_or(200.0);
-    View::new(Scale::one_to(scale), [length_mm / 2.0, height_mm / 2.0], area().centre().moved(0.0, -6.0))
+    View::new(
+        Scale::one_to(scale),
+        [length_mm / 2.0, height_mm / 2.0],
+        area().centre().moved(beside / 2.0, -6.0),
+    )
 }
 
 fn area() -> Extent {
@@ -101,7 +107,7 @@ fn running(
 }
 
 fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
-    let view = view(layout);
+    let view = view(layout, plan.lengths());
     let mut groups = vec![outline(&view, layout)];
     let mut lines = Group::on_layer("supports");
     let mut labels = Labels::on_layer("text");
@@ -228,7 +234,7 @@ fn tell(layout: &LiningLayout, column: &mut Column<'_>) {
 
 fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
     let lengths = plan.lengths();
-    let view = view(layout);
+    let view = view(layout, plan.lengths());
     let mut groups = vec![outline(&view, layout)];
     let mut pieces = Group::on_layer("boards");
     for piece in &layer.pieces {
