@@ -64,7 +64,10 @@ fn printed(names: Vec<&str>) -> Vec<String> {
         [name, &capital]
             .map(|name| [name.to_owned(), name.replace(" mm", "\u{a0}mm"), name.replace('-', " ")])
     };
-    names.into_iter().flat_map(ways).flatten().collect()
+    let mut all: Vec<String> = names.into_iter().flat_map(ways).flatten().collect();
+    all.sort_unstable();
+    all.dedup();
+    all
 }
 
 impl Verdict {
