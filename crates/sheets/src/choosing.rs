@@ -231,7 +231,7 @@ fn margins(text: &mut String, margins: &[MarginRow]) {
 }
 
 fn paragraph(text: &mut String, (width, lengths): (usize, Lengths), mark: &str, words: &str) {
-    let words = lengths.in_words(words, &product_names());
+    let words = lengths.in_words(words, product_names());
     let indent = mark.chars().count();
     for (place, line) in wrapped(&words, width.saturating_sub(indent).max(20)).iter().enumerate() {
         let lead = if place == 0 { mark.to_owned() } else { " ".repeat(indent) };
@@ -265,7 +265,7 @@ fn show(list: &mut List, lengths: Lengths) {
         }
     }
     for cell in rows.iter_mut().flatten() {
-        *cell = lengths.in_words(cell, &product_names()).replace('\u{a0}', " ");
+        *cell = lengths.in_words(cell, product_names()).replace('\u{a0}', " ");
     }
 }
 

@@ -113,7 +113,7 @@ fn left_in_mm(plan: &Plan, words: &str) -> Vec<String> {
     }
     let mut words = words.to_owned();
     for name in
-        plan.names_with_lengths().iter().map(String::as_str).chain(MEANT.iter().map(|(words, _)| *words))
+        plan.names_with_lengths().iter().map(AsRef::as_ref).chain(MEANT.iter().map(|(words, _)| *words))
     {
         words = without(&words, name);
     }

@@ -1,5 +1,7 @@
 //! How lengths of a plan are shown, and what keeps its own words.
 
+use std::{borrow::Cow, sync::LazyLock};
+
 use quantities::lengths::Lengths;
 
 use super::{Plan, Verdict};
@@ -13,11 +15,7 @@ impl Plan {
     /// Words written for millimetres as they are shown: every length in them put as the title says, but for names. A product is asked for by
     /// the name it is sold by, and what the person named keeps the person's words.
     pub fn shown(&self, words: &str) -> String {
-        self.shown_in(self.lengths(), words)
-    }
-
-    /// The same in another manner than the title's.
-    pub fn shown_in(&self, lengths: Lengths, words: &str) -> String {
+        let lengths = self.lengths();
         if !lengths.in_feet() || !words.contains("mm") {
             return words.to_owned();
         }
@@ -26,9 +24,8 @@ impl Plan {
 
     /// Names with a length in them, as they are printed: those of the catalogue and of the room file; and where the data of a material come
     /// from, which a document says in its own figures.
-    pub fn names_with_lengths(&self) -> Vec<String> {
-        let mut names = catalogue::names();
-        names.push(&self.title.name);
+    pub fn names_with_lengths(&self) -> Vec<Cow<'static, str>> {
+        let mut names = vec![self.title.name.as_str()];
         names.extend(self.title.place.as_deref());
         names.extend(self.openings.iter().map(|one| one.name.as_str()));
         for buildup in &self.buildups {
@@ -44,15 +41,19 @@ impl Plan {
         names.retain(|name| name.contains("mm"));
         names.sort_unstable();
         names.dedup();
-        printed(names)
+        let products = product_names().iter().map(|name| Cow::Borrowed(name.as_str()));
+        products.chain(printed(names).into_iter().map(Cow::Owned)).collect()
     }
 }
 
 /// The names of products with a length in them, as they are printed.
-pub fn product_names() -> Vec<String> {
-    let mut names = catalogue::names();
-    names.retain(|name| name.contains("mm"));
-    printed(names)
+pub fn product_names() -> &'static [String] {
+    static NAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
+        let mut names = catalogue::names();
+        names.retain(|name| name.contains("mm"));
+        printed(names)
+    });
+    &NAMES
 }
 
 /// Names as they are and as a sentence begins, their units with and without a no-break space, and without hyphens.
