@@ -42,6 +42,33 @@ fn sheets() -> Option<&'static Path> {
     .as_deref()
 }
 
+/// The demo in feet and inches, planned once.
+fn sheets_in_feet() -> Option<&'static Path> {
+    static MADE: OnceLock<Option<PathBuf>> = OnceLock::new();
+    MADE.get_or_init(|| {
+        let program = driver::program()?;
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("site-feet");
+        let _ = fs::remove_dir_all(&folder);
+        fs::create_dir_all(&folder).unwrap();
+        let room = folder.join("room.toml");
+        fs::write(&room, in_feet()).unwrap();
+        let made = Command::new(program)
+            .arg("plan")
+            .arg(&room)
+            .arg("--out")
+            .arg(folder.join("sheets"))
+            .output()
+            .unwrap();
+        assert!(made.status.success(), "{made:?}");
+        Some(folder)
+    })
+    .as_deref()
+}
+
+fn in_feet() -> String {
+    DEMO.replacen("[project]\n", "[project]\nlengths = \"feet and inches\"\n", 1)
+}
+
 /// A phone with the page open.
 fn phone(width: u32, height: u32) -> Option<(Browser, String)> {
     let address = format!("file://{}/sheets/site.html", sheets()?.display());
@@ -173,6 +200,120 @@ fn a_day_on_site() {
             .all(|one| ["file:", "data:", "about:"].iter().any(|own| one.starts_with(own)))
     );
     taken_home(&before, mark);
+}
+
+/// Readings typed in feet and inches come home in millimetres.
+#[test]
+fn a_reading_in_feet_comes_home_in_millimetres() {
+    let Some(folder) = sheets_in_feet() else { return };
+    let Some(browser) = Browser::sized(390, 844) else { return };
+    browser.go(&format!("file://{}/sheets/site.html", folder.display()));
+    browser.wait_for("the first mark", "document.getElementById('figure').textContent.length > 0");
+    to_first_bar(&browser);
+    let figure = text(&browser, "figure");
+    assert!(figure.ends_with('"') || figure.ends_with('\''), "{figure}");
+    let at = |browser: &Browser| -> f64 { browser.run("return mark().at_mm").as_f64().unwrap() };
+    let mark = at(&browser);
+    let figure_of = |mm: f64| -> String {
+        let words = browser.run(&format!("return lengths.figure({mm})"));
+        words.as_str().unwrap().replace('\u{a0}', " ")
+    };
+    let shown = figure.replace('\u{a0}', " ");
+    assert_eq!(shown, figure_of(mark));
+    // The page writes and reads as the program does: by definition 1 in = 25.4 mm, 12 in = 1 ft.
+    for (mm, words) in [
+        (0.0, "0\""),
+        (25.4, "1\""),
+        (304.8, "1'"),
+        (2544.7625, "8' 4 3/16\""),
+        (12.7, "1/2\""),
+        (317.5, "1' 0 1/2\""),
+        (1.5875, "1/16\""),
+        (-19.05, "\u{2212}3/4\""),
+        (-0.3, "0\""),
+        (304.6, "1'"),
+    ] {
+        assert_eq!(figure_of(mm), words, "{mm}");
+    }
+    for (typed, mm) in [
+        ("8' 4 3/16\"", 2544.8),
+        ("8'4-3/16", 2544.8),
+        ("100 3/16", 2544.8),
+        ("8\u{2019} 4 3/16\u{201d}", 2544.8),
+        ("8'", 2438.4),
+        ("3/16", 4.8),
+        ("4.25\"", 108.0),
+        ("0", 0.0),
+    ] {
+        let read = browser.run(&format!("return lengths.read({})", serde_json::to_string(typed).unwrap()));
+        assert!(read.as_f64().is_some_and(|read| (read - mm).abs() < 1e-9), "{typed}: {read}");
+    }
+    // Nonsense is not kept.
+    press(&browser, "type");
+    for wrong in ["/", "'", "1/0", "5' 14", "3 4"] {
+        keys(&browser, wrong);
+        press(&browser, "keep");
+        assert!(text(&browser, "ask-said").contains("feet, inches and sixteenths"), "{wrong}");
+        browser.run(
+            "for (let i = 0; i < 14; i += 1) [...document.querySelectorAll('#pad button')].pop().click()",
+        );
+    }
+    // The mark as it is shown counts as on it; a quarter of an inch beyond it does not.
+    keys(&browser, &shown);
+    browser.picture("site-ask-feet-390-light");
+    press(&browser, "keep");
+    assert!(text(&browser, "gap").contains("on its mark"), "{}", text(&browser, "gap"));
+    press(&browser, "type");
+    keys(&browser, &figure_of(mark + 6.35));
+    press(&browser, "keep");
+    assert!(text(&browser, "gap").contains("1/4\" past its mark"), "{}", text(&browser, "gap"));
+    browser.picture("site-marks-feet-390-light");
+    // Two inches off is asked about, in inches.
+    press(&browser, "type");
+    keys(&browser, &figure_of(mark + 50.8));
+    press(&browser, "keep");
+    assert!(text(&browser, "ask-said").contains("2\" from its mark"), "{}", text(&browser, "ask-said"));
+    press(&browser, "leave");
+    let width = browser.run("return document.documentElement.scrollWidth").as_f64().unwrap();
+    assert!(width <= 390.0, "{width}");
+    for name in PARTS {
+        part(&browser, name);
+        let words = browser.run("return document.body.innerText").as_str().unwrap().to_owned();
+        let names = ["board 15 mm", "22 mm deep", "sheet 0.25 mm"];
+        let words = names.iter().fold(words, |words, name| words.replace(name, ""));
+        assert!(!words.contains(" mm") && !words.contains("\u{a0}mm"), "{name}: {words}");
+        browser.picture(&format!("site-{name}-feet-390-light"));
+    }
+    let given = file(&browser);
+    let read: Vec<f64> = tables(&given, "bar")
+        .iter()
+        .map(|lines| lines.lines().find_map(|line| line.strip_prefix("at_mm = ")).unwrap().parse().unwrap())
+        .collect();
+    assert_eq!(read.len(), 2, "{given}");
+    assert!((read[0] - mark).abs() <= 25.4 / 32.0 + 0.06, "{read:?} {mark}");
+    assert!((read[1] - mark - 6.35).abs() <= 25.4 / 32.0 + 0.06, "{read:?} {mark}");
+    let errors = browser.console_errors();
+    assert!(errors.is_empty(), "{errors:?}");
+    // The import knows nothing of feet: into the room in millimetres it goes as well.
+    for (name, room) in [("feet", in_feet()), ("mm", DEMO.to_owned())] {
+        let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("site-feet-home-{name}"));
+        fs::create_dir_all(&home).unwrap();
+        let (file, readings) = (home.join("room.toml"), home.join("readings.toml"));
+        fs::write(&file, room).unwrap();
+        fs::write(&readings, &given).unwrap();
+        let program = driver::program().unwrap();
+        let taken = Command::new(program).arg("take-in").args([&file, &readings]).output().unwrap();
+        assert!(taken.status.success(), "{}", String::from_utf8_lossy(&taken.stderr));
+        assert!(fs::read_to_string(&file).unwrap().contains(&format!("at_mm = {}", read[1])));
+    }
+}
+
+/// Figures on the keypad with marks of feet and inches.
+fn keys(browser: &Browser, figure: &str) {
+    let typed = serde_json::to_string(figure).unwrap();
+    browser.run(&format!(
+        "for (const key of {typed}) [...document.querySelectorAll('#pad button')].find((one) => one.textContent === (key === ' ' ? 'space' : key)).click();"
+    ));
 }
 
 /// The file of the phone, taken into the room it was made for, twice, and into one with other joists.

@@ -35,7 +35,7 @@ pub use edition::edition;
 pub use entry::{Basis, Entry, Kind, PlateSpread, Vapour};
 pub use fill::{Fill, FillFamily};
 pub use glass::Glass;
-pub use lookup::{find, ids, kind_of, nearest_id, unknown_id_sentence};
+pub use lookup::{find, ids, kind_of, names, nearest_id, unknown_id_sentence};
 pub use masonry::{Masonry, MasonryFamily, MasonrySpread};
 pub use membrane::{Membrane, MembraneJob};
 pub use sheet::{Edge, Format, Sheet, SheetFamily};

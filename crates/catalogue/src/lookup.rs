@@ -41,6 +41,32 @@ pub fn ids(kind: Kind) -> Vec<&'static str> {
     }
 }
 
+/// The name of every entry, kind by kind.
+pub fn names() -> Vec<&'static str> {
+    fn of<E: Entry>(names: &mut Vec<&'static str>) {
+        names.extend(E::all().iter().map(Entry::name));
+    }
+    let mut names = Vec::new();
+    of::<Sheet>(&mut names);
+    of::<Masonry>(&mut names);
+    of::<Fill>(&mut names);
+    of::<Membrane>(&mut names);
+    of::<Glass>(&mut names);
+    of::<Door>(&mut names);
+    of::<Seal>(&mut names);
+    of::<Stud>(&mut names);
+    of::<Clip>(&mut names);
+    of::<Bar>(&mut names);
+    of::<Tie>(&mut names);
+    of::<TimberGrade>(&mut names);
+    of::<Covering>(&mut names);
+    of::<Source>(&mut names);
+    of::<OutdoorSound>(&mut names);
+    of::<Background>(&mut names);
+    of::<Activity>(&mut names);
+    names
+}
+
 /// The id of a kind nearest to what was typed, or none where nothing is near.
 ///
 /// ```
@@ -123,6 +149,11 @@ mod tests {
 
     fn changes(from: &str, to: &str) -> usize {
         changes_between(&from.chars().collect::<Vec<_>>(), &to.chars().collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn every_entry_has_its_name_in_the_list() {
+        assert_eq!(names().len(), Kind::ALL.into_iter().map(|kind| ids(kind).len()).sum::<usize>());
     }
 
     #[test]

@@ -23,6 +23,7 @@ use paper::{
     Circle, Dash, Document, DocumentPage, Extent, Format, Group, Hatch, Ink, Item, Path, Pen, Point, Scale,
     Scene, Text, View, dxf, hatch, mark, pdf, svg,
 };
+use quantities::lengths::Lengths;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let folder = std::env::args().nth(1).ok_or("give a folder to write into")?;
@@ -210,6 +211,7 @@ fn plan() -> Scene {
         Point::new(sheet.beside.left + 4.0, sheet.beside.bottom - 4.0),
         view.scale,
         80.0,
+        Lengths::Millimetres,
     ));
     scene.add(mark::north_point(
         Point::new(sheet.beside.right - 14.0, sheet.beside.bottom - 12.0),
@@ -345,7 +347,7 @@ fn section() -> Scene {
         reach_mm: 8.0,
         size_mm: 2.8,
     }));
-    scene.add(mark::scale_bar(Point::new(22.0, 280.0), Scale::one_to(5.0), 60.0));
+    scene.add(mark::scale_bar(Point::new(22.0, 280.0), Scale::one_to(5.0), 60.0, Lengths::Millimetres));
     scene
 }
 

@@ -38,12 +38,12 @@ impl Default for FlowSizes {
 /// What runs over the pages.
 #[derive(Clone, Debug, Default)]
 pub struct Flow {
-    blocks: Vec<Block>,
+    pub(crate) blocks: Vec<Block>,
     sizes: FlowSizes,
 }
 
 #[derive(Clone, Debug)]
-enum Block {
+pub(crate) enum Block {
     Heading { level: u8, words: String },
     Words { spans: Vec<Span>, size_mm: f64, mark: Mark },
     Table(Table),
@@ -55,7 +55,7 @@ enum Block {
 
 /// What stands at the left of some words.
 #[derive(Clone, Debug)]
-enum Mark {
+pub(crate) enum Mark {
     Nothing,
     /// A bullet or a number, the words set in beside it.
     Sign(String),

@@ -31,6 +31,7 @@ mod plain_chart;
 pub mod point;
 pub mod proof_reading;
 pub mod region;
+mod reword;
 pub mod scene;
 pub mod share_bars;
 pub mod spread;

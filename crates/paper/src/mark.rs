@@ -5,7 +5,7 @@ use crate::ink::{Ink, Pen};
 use crate::point::{Direction, Extent, Point};
 use crate::scene::{Baseline, Circle, Group, Path, Text};
 use crate::view::Scale;
-use quantities::{format, math};
+use quantities::{format, lengths::Lengths, math};
 
 /// A label whose middle stands at a point, the paper showing round it.
 pub fn label(at: Point, words: impl Into<String>, size_mm: f64) -> Text {
@@ -32,13 +32,14 @@ pub fn cross(at: Point, reach_mm: f64, pen: Pen) -> Group {
 }
 
 /// A scale bar whose left end stands at a point, near `wished_mm` of paper long: four parts black and white in turn,
-/// figures in metres or millimetres above it.
-pub fn scale_bar(left: Point, scale: Scale, wished_mm: f64) -> Group {
+/// figures in metres or millimetres above it, or in feet and inches.
+pub fn scale_bar(left: Point, scale: Scale, wished_mm: f64, lengths: Lengths) -> Group {
     const HEIGHT_MM: f64 = 1.4;
     const SIZE_MM: f64 = 2.5;
     let mut group = Group::on_layer("scale bar");
     let wished = if wished_mm.is_finite() { wished_mm.clamp(20.0, 400.0) } else { 50.0 };
-    let part_real = round_part(scale.real_mm(wished / 4.0));
+    let wished_real = scale.real_mm(wished / 4.0);
+    let part_real = if lengths.in_feet() { round_part_of_feet(wished_real) } else { round_part(wished_real) };
     let part = scale.on_paper_mm(part_real);
     let in_metres = part_real >= 100.0;
     for index in 0..4_u32 {
@@ -56,14 +57,16 @@ pub fn scale_bar(left: Point, scale: Scale, wished_mm: f64) -> Group {
         let real = part_real * f64::from(index);
         let value = if in_metres { real / 1000.0 } else { real };
         let figures = format::number(value, if index == 0 { 0 } else { decimals });
-        let words = if index == 4 {
+        let words = if lengths.in_feet() {
+            lengths.figure(real, 0)
+        } else if index == 4 {
             format!("{figures}\u{A0}{}", if in_metres { "m" } else { "mm" })
         } else {
             figures
         };
         let at = Point::new(left.x + part * f64::from(index), left.y - 1.0);
         // The unit hangs over, the figures stay over their line.
-        let shift = if index == 4 {
+        let shift = if index == 4 && !lengths.in_feet() {
             let unit = if in_metres { "\u{A0}m" } else { "\u{A0}mm" };
             font::width_mm(unit, SIZE_MM, font::Weight::Regular) / 2.0
         } else {
@@ -82,6 +85,15 @@ fn round_part(real_mm: f64) -> f64 {
         .map(|step| step * power)
         .min_by(|a, b| (a - real_mm).abs().total_cmp(&(b - real_mm).abs()))
         .unwrap_or(power)
+}
+
+/// The nearest of the lengths a rule in feet and inches is cut to.
+fn round_part_of_feet(real_mm: f64) -> f64 {
+    [0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 36.0, 60.0, 120.0, 240.0, 360.0, 600.0, 1200.0]
+        .into_iter()
+        .map(|inches| inches * 25.4)
+        .min_by(|a, b| (a - real_mm).abs().total_cmp(&(b - real_mm).abs()))
+        .unwrap_or(304.8)
 }
 
 /// A north point: north is `bearing_deg` clockwise from the top of the paper.
@@ -133,9 +145,11 @@ mod tests {
     #[test]
     fn a_scale_bar_has_round_parts_near_the_length_asked_for() {
         for denominator in [1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 250.0] {
-            let group = scale_bar(Point::new(10.0, 10.0), Scale::one_to(denominator), 60.0);
-            let width = group.drawn_extent().unwrap().width();
-            assert!((40.0..=90.0).contains(&width), "1:{denominator} is {width} mm");
+            for lengths in [Lengths::Millimetres, Lengths::FeetAndInches] {
+                let group = scale_bar(Point::new(10.0, 10.0), Scale::one_to(denominator), 60.0, lengths);
+                let width = group.drawn_extent().unwrap().width();
+                assert!((40.0..=90.0).contains(&width), "1:{denominator} is {width} mm, {lengths:?}");
+            }
         }
         assert!((round_part(380.0) - 500.0).abs() < 1e-9);
         assert!((round_part(12.0) - 10.0).abs() < 1e-9);

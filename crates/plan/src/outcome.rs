@@ -18,10 +18,12 @@ use crate::project::{Limits, PenetrationKind, Title};
 mod as_built;
 mod fabric;
 pub mod heard_words;
+mod names;
 pub mod proof;
 mod wall_gap;
 
 pub use self::as_built::{AsBuiltOutcome, FoundBar};
+pub use self::names::product_names;
 use self::proof::ProofOutcome;
 pub use self::wall_gap::WallGap;
 

@@ -6,4 +6,5 @@
 pub mod air;
 pub mod feet_inches;
 pub mod format;
+pub mod lengths;
 pub mod math;

@@ -1,8 +1,7 @@
 //! Noggins, marks on joists and linings in the way, in words for drawings, lists and pages.
 
 use plan::{Plan, outcome::AsBuiltOutcome};
-use quantities::format::{number, with_unit};
-use setout::{Noggin, NogginEnd, as_built::ChangeKind};
+use setout::{Noggin, NogginEnd, PackerCount, as_built::ChangeKind};
 
 /// One noggin as it is listed.
 pub(crate) struct NogginWords {
@@ -32,12 +31,28 @@ pub(crate) fn noggin(plan: &Plan, noggin: &Noggin) -> NogginWords {
     let place = hold.ends.iter().find_map(|end| {
         Some(format!(
             "{} on {} from wall {}",
-            number(end.along_mm?, 0),
+            plan.lengths().figure(end.along_mm?, 0),
             joist_name(plan, end.joist?),
             printed(end.from_wall.as_ref()?)
         ))
     });
     NogginWords { between: format!("{} to {}", name(left), name(right)), place: place.unwrap_or_default() }
+}
+
+/// Packers by thickness, each thickness as it is told with how many: two that are a sixteenth of an inch alike are one to whoever cuts them.
+pub(crate) fn packers<'a>(
+    plan: &Plan,
+    packers: impl IntoIterator<Item = &'a PackerCount>,
+) -> Vec<(String, usize)> {
+    let mut told: Vec<(String, usize)> = Vec::new();
+    for packer in packers {
+        let figure = plan.lengths().figure(packer.thickness_mm, 0);
+        match told.last_mut() {
+            Some((known, count)) if *known == figure => *count += packer.count,
+            _ => told.push((figure, packer.count)),
+        }
+    }
+    told
 }
 
 /// How to go on round what is fixed, a sentence each without a full stop: bars to move back first, each told once.
@@ -64,7 +79,7 @@ pub(crate) fn linings_in_the_way(plan: &Plan) -> Vec<String> {
             format!(
                 "The lining of wall {} is built first: the ceiling ends at its face, {} before the wall.",
                 printed(&lining.wall),
-                with_unit(lining.depth_mm, 0, "mm")
+                plan.lengths().with_unit(lining.depth_mm, 0)
             )
         })
         .collect();
@@ -81,8 +96,8 @@ pub(crate) fn linings_in_the_way(plan: &Plan) -> Vec<String> {
                 format!(
                     "{} is {} long here and {} on the survey",
                     printed(&own.name),
-                    number(wall.length_mm, 0),
-                    number(own.length_mm, 0)
+                    plan.lengths().figure(wall.length_mm, 0),
+                    plan.lengths().figure(own.length_mm, 0)
                 )
             })
         })

@@ -7,8 +7,14 @@ use paper::{
     chart::{PlainChart, PlainLimit, PlainLine},
     pdf, svg,
 };
-use plan::choosing::outcome::{Built, Choice, FrontRow, MarginRow};
-use quantities::format::{number, with_unit};
+use plan::{
+    choosing::outcome::{Built, Choice, FrontRow, MarginRow},
+    outcome::product_names,
+};
+use quantities::{
+    format::{number, with_unit},
+    lengths::Lengths,
+};
 
 use crate::{
     SheetFile,
@@ -24,15 +30,16 @@ const SCREEN_MM: [f64; 2] = [200.0, 96.0];
 const LEAST_SHARE: f64 = 0.03;
 
 /// Everything there is to write of a choice: the drawn sheet, the fronts and candidates as lists, all of it as JSON.
-pub fn files(choice: &Choice) -> Vec<SheetFile> {
-    let drawn = sheet(choice);
+pub fn files(choice: &Choice, lengths: Lengths) -> Vec<SheetFile> {
+    let drawn = sheet(choice, lengths);
     let mut files = vec![SheetFile::text("choosing.svg", svg::write_file(&drawn))];
     let mut document = Document::new(format!("{}: what to build", choice.room));
     document.add(drawn, "what to build");
     if let Ok(bytes) = pdf::write(&document) {
         files.push(SheetFile { path: "choosing.pdf".to_owned(), bytes });
     }
-    for list in [front(choice), headroom_front(choice), candidates(choice), shares(choice)] {
+    for mut list in [front(choice), headroom_front(choice), candidates(choice), shares(choice)] {
+        show(&mut list, lengths);
         files.push(SheetFile::text(format!("{}.csv", list.name), list.to_csv()));
     }
     if let Ok(json) = serde_json::to_string_pretty(choice) {
@@ -58,8 +65,8 @@ fn spare(margin_db: f64) -> String {
 }
 
 /// What is printed, `width` characters wide.
-pub fn summary(choice: &Choice, width: usize) -> String {
-    let width = width.clamp(60, 200);
+pub fn summary(choice: &Choice, width: usize, lengths: Lengths) -> String {
+    let width = (width.clamp(60, 200), lengths);
     let mut text = String::new();
     let _ = writeln!(text, "{}", choice.room);
     paragraph(
@@ -97,8 +104,8 @@ pub fn summary(choice: &Choice, width: usize) -> String {
                 text,
                 "  {}: {} of {}",
                 used.name,
-                number(used.used, 0),
-                with_unit(used.most, 0, &used.unit)
+                used_words(used.used, &used.unit, lengths, false),
+                used_words(used.most, &used.unit, lengths, true)
             );
         }
         proof(&mut text, choice, width);
@@ -107,7 +114,7 @@ pub fn summary(choice: &Choice, width: usize) -> String {
     text
 }
 
-fn proof(text: &mut String, choice: &Choice, width: usize) {
+fn proof(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
     paragraph(text, width, "  ", &choice.proof);
     if let Some(verified) = &choice.verified {
         let least = verified.margins.iter().map(|row| row.margin_db).fold(f64::INFINITY, f64::min);
@@ -144,7 +151,7 @@ fn said_once(choice: &Choice) -> Vec<String> {
         .collect()
 }
 
-fn told(text: &mut String, choice: &Choice, width: usize) {
+fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
     if !choice.why_not.is_empty() {
         let _ = writeln!(text, "\nWhy not");
         for sentence in said_once(choice) {
@@ -168,7 +175,8 @@ fn told(text: &mut String, choice: &Choice, width: usize) {
     if !choice.headroom_front.is_empty() {
         let _ = writeln!(text, "\nWhat each decibel takes of the headroom");
         for row in &choice.headroom_front {
-            let _ = writeln!(text, "  {:>8}  {:>18}", with_unit(row.drop_mm, 0, "mm"), spare(row.margin_db));
+            let _ =
+                writeln!(text, "  {:>8}  {:>18}", width.1.with_unit(row.drop_mm, 0), spare(row.margin_db));
         }
     }
     if !choice.next_steps.is_empty() {
@@ -222,11 +230,42 @@ fn margins(text: &mut String, margins: &[MarginRow]) {
     }
 }
 
-fn paragraph(text: &mut String, width: usize, mark: &str, words: &str) {
+fn paragraph(text: &mut String, (width, lengths): (usize, Lengths), mark: &str, words: &str) {
+    let words = lengths.in_words(words, product_names());
     let indent = mark.chars().count();
-    for (place, line) in wrapped(words, width.saturating_sub(indent).max(20)).iter().enumerate() {
+    for (place, line) in wrapped(&words, width.saturating_sub(indent).max(20)).iter().enumerate() {
         let lead = if place == 0 { mark.to_owned() } else { " ".repeat(indent) };
         let _ = writeln!(text, "{lead}{line}");
+    }
+}
+
+/// How much of something is used, with its unit where it is the most there is.
+fn used_words(value: f64, unit: &str, lengths: Lengths, with: bool) -> String {
+    match (unit, with) {
+        ("mm", true) => lengths.with_unit(value, 0),
+        ("mm", false) => lengths.figure(value, 0),
+        (unit, true) => with_unit(value, 0, unit),
+        (_, false) => number(value, 0),
+    }
+}
+
+/// Puts the lengths of a list as the room file says.
+fn show(list: &mut List, lengths: Lengths) {
+    if !lengths.in_feet() {
+        return;
+    }
+    let Some((head, rows)) = list.rows.split_first_mut() else { return };
+    for (column, word) in head.iter_mut().enumerate() {
+        let Some(plain) = word.strip_suffix("_mm").map(str::to_owned) else { continue };
+        *word = plain;
+        for cell in rows.iter_mut().filter_map(|row| row.get_mut(column)) {
+            if let Ok(length_mm) = cell.parse() {
+                *cell = lengths.figure(length_mm, 1).replace('\u{a0}', " ");
+            }
+        }
+    }
+    for cell in rows.iter_mut().flatten() {
+        *cell = lengths.in_words(cell, product_names()).replace('\u{a0}', " ");
     }
 }
 
@@ -242,13 +281,15 @@ pub fn front_on_screen(choice: &Choice) -> Scene {
 }
 
 /// The drawn sheet: both fronts above, the shares below.
-fn sheet(choice: &Choice) -> Scene {
+fn sheet(choice: &Choice, lengths: Lengths) -> Scene {
     let [width, height] = SHEET_MM;
     let mut scene = Scene::new(width, height);
     scene.add(Text::new(Point::new(2.0, 6.0), format!("{}: what to build", choice.room), 4.5).semibold());
     let unit = if choice.currency.is_empty() { "m² of board" } else { choice.currency.as_str() };
     let cost = |row: &FrontRow| [row.cost, row.margin_db];
-    let drop = |row: &FrontRow| [row.drop_mm, row.margin_db];
+    // An axis in feet has decimals that no tape has: it is in inches.
+    let (of_mm, over) = if lengths.in_feet() { (25.4, "inches") } else { (1.0, "mm") };
+    let drop = |row: &FrontRow| [row.drop_mm / of_mm, row.margin_db];
     let half = width / 2.0 - 4.0;
     if choice.front.len() > 1 {
         let mut chart = front_chart(choice, &choice.front, cost, (half, 118.0));
@@ -257,7 +298,7 @@ fn sheet(choice: &Choice) -> Scene {
     }
     if choice.headroom_front.len() > 1 {
         let mut chart = front_chart(choice, &choice.headroom_front, drop, (half, 118.0));
-        "depth below the joists, mm".clone_into(&mut chart.over);
+        chart.over = format!("depth below the joists, {over}");
         scene.add(chart.draw(Point::new(width / 2.0 + 4.0, 12.0)));
     }
     share_table(choice, &mut scene, 138.0);

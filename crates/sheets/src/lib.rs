@@ -8,11 +8,13 @@ pub mod dossier;
 pub mod drawings;
 pub mod lists;
 pub mod recorded;
+pub mod shown;
 pub mod site;
 pub mod terminal;
 
 mod bundle;
 mod ceiling_words;
+mod list_lengths;
 mod proof_lists;
 pub mod proof_words;
 

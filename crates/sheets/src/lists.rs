@@ -2,6 +2,9 @@
 
 use plan::{Plan, outcome::Standing};
 
+pub use crate::list_lengths::order_detail;
+use crate::list_lengths::{between, fall, fine, length};
+
 /// One list: its file name without ending, and its rows with the head first.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct List {
@@ -53,6 +56,11 @@ pub fn lists(plan: &Plan) -> Vec<List> {
     lists.push(linings(plan));
     lists.extend([joists(plan), order(plan), steps(plan), basis(plan)]);
     lists.retain(|list| list.rows.len() > 1);
+    if plan.lengths().in_feet() {
+        for list in &mut lists {
+            list.show(plan);
+        }
+    }
     lists
 }
 
@@ -72,7 +80,7 @@ fn verdicts(plan: &Plan) -> List {
             verdict.about.clone(),
             verdict.standing.word().to_owned(),
             verdict.figure.clone(),
-            verdict.uncertainty.clone().unwrap_or_default(),
+            verdict.uncertainty_shown(plan.lengths()).unwrap_or_default(),
             verdict.meaning.clone(),
         ]);
     }
@@ -101,10 +109,10 @@ fn tapes(plan: &Plan) -> List {
         list.row(vec![
             reading.name.clone(),
             height.to_owned(),
-            n(reading.reading_mm, 0),
-            n(reading.adjusted_mm, 1),
-            n(reading.residual_mm, 1),
-            n(reading.sd_mm, 1),
+            length(plan, reading.reading_mm, 0),
+            length(plan, reading.adjusted_mm, 1),
+            fine(plan, reading.residual_mm, 1),
+            fine(plan, reading.sd_mm, 1),
             reading.standardised_residual.map_or_else(String::new, |value| n(value, 2)),
             if reading.used { "yes" } else { "no" }.to_owned(),
         ]);
@@ -118,11 +126,11 @@ fn corners(plan: &Plan) -> List {
     for corner in &plan.survey.corners {
         list.row(vec![
             corner.name.clone(),
-            n(corner.at.x_mm, 1),
-            n(corner.at.y_mm, 1),
-            n(corner.sd_mm, 1),
+            length(plan, corner.at.x_mm, 1),
+            length(plan, corner.at.y_mm, 1),
+            fine(plan, corner.sd_mm, 1),
             n(corner.angle_deg, 2),
-            corner.out_of_square_mm_per_m.map_or_else(String::new, |value| n(value, 1)),
+            corner.out_of_square_mm_per_m.map_or_else(String::new, |value| fall(plan, value)),
         ]);
     }
     list
@@ -139,10 +147,10 @@ fn openings(plan: &Plan) -> List {
             opening.name.clone(),
             opening.kind.to_owned(),
             wall,
-            n(opening.from_corner_mm, 0),
-            n(opening.width_mm, 0),
-            n(opening.height_mm, 0),
-            n(opening.sill_mm, 0),
+            length(plan, opening.from_corner_mm, 0),
+            length(plan, opening.width_mm, 0),
+            length(plan, opening.height_mm, 0),
+            length(plan, opening.sill_mm, 0),
         ]);
     }
     list
@@ -152,7 +160,7 @@ fn bows(plan: &Plan) -> List {
     let mut list = List::new("bows", &["wall", "gap_mm"]);
     for wall in &plan.survey.walls {
         if let Some(bow_mm) = wall.bow_mm {
-            list.row(vec![wall.name.clone(), n(bow_mm, 0)]);
+            list.row(vec![wall.name.clone(), length(plan, bow_mm, 0)]);
         }
     }
     list
@@ -239,22 +247,23 @@ fn linings(plan: &Plan) -> List {
     );
     for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
         for support in &layout.supports {
-            let ends = [n(support.from_mm, 0), n(support.to_mm, 0)];
+            let ends = [length(plan, support.from_mm, 0), length(plan, support.to_mm, 0)];
             let [from, to, foot, head] = match (layout.on_clips, ends) {
                 (true, [from, to]) => [from, to, String::new(), String::new()],
                 (false, [foot, head]) => [String::new(), String::new(), foot, head],
             };
-            let clips: Vec<String> = support.clips_mm.iter().map(|clip| n(*clip, 0)).collect();
+            let between = between(plan);
+            let clips: Vec<String> = support.clips_mm.iter().map(|clip| length(plan, *clip, 0)).collect();
             list.row(vec![
                 layout.wall.clone(),
                 if layout.on_clips { "bar" } else { "stud" }.to_owned(),
                 support.number.to_string(),
-                n(support.at_mm, 0),
+                length(plan, support.at_mm, 0),
                 from,
                 to,
                 foot,
                 head,
-                clips.join(" "),
+                clips.join(between),
             ]);
         }
         for piece in layout.layers.iter().flat_map(|layer| &layer.pieces) {
@@ -263,10 +272,10 @@ fn linings(plan: &Plan) -> List {
                 "board".to_owned(),
                 piece.name.clone(),
                 String::new(),
-                n(piece.from_mm, 0),
-                n(piece.to_mm, 0),
-                n(piece.foot_mm, 0),
-                n(piece.head_mm, 0),
+                length(plan, piece.from_mm, 0),
+                length(plan, piece.to_mm, 0),
+                length(plan, piece.foot_mm, 0),
+                length(plan, piece.head_mm, 0),
                 String::new(),
             ]);
         }
@@ -288,14 +297,19 @@ fn marks(plan: &Plan) -> List {
     let mut list = List::new("marks", &["wall", "from_corner", "at_mm", "what"]);
     for wall in plan.ceiling.layout.iter().flat_map(|layout| &layout.marks) {
         for mark in &wall.marks {
-            list.row(vec![wall.wall.clone(), wall.from_corner.clone(), n(mark.at_mm, 0), mark.what.clone()]);
+            list.row(vec![
+                wall.wall.clone(),
+                wall.from_corner.clone(),
+                length(plan, mark.at_mm, 0),
+                mark.what.clone(),
+            ]);
         }
     }
     for tie in &plan.ceiling.bar_ties {
         list.row(vec![
             format!("joist {}", crate::ceiling_words::joist_name(plan, tie.joist)),
             format!("wall {}", tie.from_wall),
-            n(tie.along_mm, 0),
+            length(plan, tie.along_mm, 0),
             format!("bar {}", tie.bar),
         ]);
     }
@@ -327,12 +341,12 @@ fn noggins(plan: &Plan) -> List {
             };
             list.row(vec![
                 noggin.number.to_string(),
-                n(noggin.length_mm, 0),
+                length(plan, noggin.length_mm, 0),
                 side.to_owned(),
                 held_by,
                 end.from_wall.clone().unwrap_or_default(),
-                end.along_mm.map_or_else(String::new, |along| n(along, 0)),
-                n(end.from_clip_mm, 0),
+                end.along_mm.map_or_else(String::new, |along| length(plan, along, 0)),
+                length(plan, end.from_clip_mm, 0),
                 noggin.why.clone(),
             ]);
         }
@@ -351,17 +365,18 @@ fn bars(plan: &Plan) -> List {
             setout::BarReason::Joint => "joint",
             setout::BarReason::Field => "field",
         };
+        let between = between(plan);
         let laps: Vec<String> =
-            bar.laps.iter().map(|lap| n(f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
+            bar.laps.iter().map(|lap| length(plan, f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
         list.row(vec![
             bar.number.to_string(),
             reason.to_owned(),
-            n(bar.from.x_mm, 0),
-            n(bar.from.y_mm, 0),
-            n(bar.to.x_mm, 0),
-            n(bar.to.y_mm, 0),
-            n(bar.length_mm, 0),
-            laps.join(" "),
+            length(plan, bar.from.x_mm, 0),
+            length(plan, bar.from.y_mm, 0),
+            length(plan, bar.to.x_mm, 0),
+            length(plan, bar.to.y_mm, 0),
+            length(plan, bar.length_mm, 0),
+            laps.join(between),
         ]);
     }
     list
@@ -389,12 +404,12 @@ fn clips(plan: &Plan) -> List {
         list.row(vec![
             clip.number.to_string(),
             layout.bars.get(clip.bar).map_or_else(String::new, |bar| bar.number.to_string()),
-            n(clip.along_mm, 0),
+            length(plan, clip.along_mm, 0),
             fixed_to,
-            n(clip.at.x_mm, 0),
-            n(clip.at.y_mm, 0),
+            length(plan, clip.at.x_mm, 0),
+            length(plan, clip.at.y_mm, 0),
             n(clip.load_kg, 1),
-            clip.packer_mm.map_or_else(String::new, |packer| n(packer, 0)),
+            clip.packer_mm.map_or_else(String::new, |packer| length(plan, packer, 0)),
         ]);
     }
     list
@@ -426,8 +441,8 @@ fn pieces(plan: &Plan) -> List {
                 piece.layer.to_string(),
                 piece.strip.to_string(),
                 sheet,
-                n(piece.width_mm, 0),
-                n(piece.length_mm, 0),
+                length(plan, piece.width_mm, 0),
+                length(plan, piece.length_mm, 0),
                 if piece.whole { "yes" } else { "no" }.to_owned(),
                 n(piece.area_m2, 3),
                 n(piece.mass_kg, 1),
@@ -446,8 +461,8 @@ fn bar_cuts(plan: &Plan) -> List {
             list.row(vec![
                 stock.number.to_string(),
                 cut.bar.to_string(),
-                n(cut.length_mm, 0),
-                n(stock.left_over_mm, 0),
+                length(plan, cut.length_mm, 0),
+                length(plan, stock.left_over_mm, 0),
             ]);
         }
     }
@@ -491,7 +506,7 @@ fn order(plan: &Plan) -> List {
     for line in &plan.order.lines {
         list.row(vec![
             line.what.clone(),
-            line.detail.clone(),
+            order_detail(plan, line),
             n(line.needed, 2),
             line.unit.to_owned(),
             line.buy.to_string(),

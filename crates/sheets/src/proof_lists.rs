@@ -1,6 +1,6 @@
 //! What was measured and what explains it, as tables.
 
-use plan::Plan;
+use plan::{Plan, outcome::proof::FaultSize};
 
 use crate::lists::{List, n};
 
@@ -55,9 +55,21 @@ pub(crate) fn lists(plan: &Plan) -> Vec<List> {
         &["explanation", "probability", "leads", "size", "lower", "upper", "unit", "look", "tell"],
     );
     for one in proof.diagnosis.iter().flat_map(|diagnosis| &diagnosis.explanations) {
-        let size = |of: fn(&plan::outcome::proof::FaultSize) -> f64| {
-            one.size.as_ref().map_or_else(String::new, |size| n(of(size), size.decimals as u32))
+        let in_inches = |size: &FaultSize| {
+            plan.lengths().in_feet() && size.unit.starts_with("mm") && !size.unit.starts_with("mm²")
         };
+        let size = |of: fn(&FaultSize) -> f64| {
+            one.size.as_ref().map_or_else(String::new, |size| {
+                if in_inches(size) {
+                    n(of(size) / 25.4, size.decimals as u32 + 2)
+                } else {
+                    n(of(size), size.decimals as u32)
+                }
+            })
+        };
+        let unit = one.size.as_ref().map_or_else(String::new, |size| {
+            if in_inches(size) { size.unit.replacen("mm", "in", 1) } else { size.unit.to_owned() }
+        });
         faults.row(vec![
             one.name.clone(),
             n(one.probability.min(MOST_SURE), 3),
@@ -65,7 +77,7 @@ pub(crate) fn lists(plan: &Plan) -> Vec<List> {
             size(|size| size.median),
             size(|size| size.lower),
             size(|size| size.upper),
-            one.size.as_ref().map_or_else(String::new, |size| size.unit.to_owned()),
+            unit,
             one.look.clone(),
             one.tell.clone(),
         ]);

@@ -7,7 +7,10 @@ use plan::{
         proof::{FaultSize, MeasuredLevel, ProvedDifference, ProvedRating, RankedFault, SingleReading},
     },
 };
-use quantities::format::{number, with_unit};
+use quantities::{
+    format::{number, with_unit},
+    lengths::Lengths,
+};
 
 use crate::drawings::capital;
 
@@ -26,7 +29,7 @@ pub fn chapters(plan: &Plan) -> Vec<(String, Vec<String>)> {
     }
     if let Some(diagnosis) = &proof.diagnosis {
         let mut lines = vec![diagnosis.sentence.clone()];
-        lines.extend(diagnosis.explanations.iter().take(6).map(explanation_line));
+        lines.extend(diagnosis.explanations.iter().take(6).map(|one| explanation_line(one, plan.lengths())));
         for one in diagnosis.advised() {
             lines.push(one.look_words());
             lines.push(one.tell_words());
@@ -98,8 +101,8 @@ pub fn rating_lines(one: &ProvedDifference) -> Vec<String> {
 }
 
 /// `72 %  the seal of the door does not close, about 2.1 mm (1.4 to 3.0)`.
-pub fn explanation_line(one: &RankedFault) -> String {
-    let size = one.size.as_ref().map_or_else(String::new, |size| format!(", {}", size_words(size)));
+pub fn explanation_line(one: &RankedFault, lengths: Lengths) -> String {
+    let size = one.size.as_ref().map_or_else(String::new, |size| format!(", {}", size_words(size, lengths)));
     let alike = if one.leads { "" } else { " (less likely)" };
     format!("{}  {}{size}{alike}", likely(one.probability), one.name)
 }
@@ -114,7 +117,19 @@ pub fn likely(probability: f64) -> String {
 }
 
 /// `about 2.1 mm (1.4 to 3.0)`.
-pub fn size_words(size: &FaultSize) -> String {
+pub fn size_words(size: &FaultSize, lengths: Lengths) -> String {
+    if let Some(after) =
+        size.unit.strip_prefix("mm").filter(|after| lengths.in_feet() && !after.starts_with('²'))
+    {
+        let told = |mm: f64| {
+            if size.decimals > 0 {
+                lengths.fine(mm, size.decimals)
+            } else {
+                lengths.figure(mm, size.decimals)
+            }
+        };
+        return format!("about {}{after} ({} to {})", told(size.median), told(size.lower), told(size.upper));
+    }
     format!(
         "about {} ({} to {})",
         with_unit(size.median, size.decimals, size.unit),

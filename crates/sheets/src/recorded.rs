@@ -173,11 +173,8 @@ impl Steps {
         let mut x = 24.0;
         for (at, shade) in SHADES.iter().enumerate() {
             let bound = |at: usize| number(self.first_db + self.step_db * at as f64, 0);
-            let words = if at == 0 {
-                format!("under {}", bound(0))
-            } else {
-                format!("from {}", bound(at - 1))
-            };
+            let words =
+                if at == 0 { format!("under {}", bound(0)) } else { format!("from {}", bound(at - 1)) };
             let corners = [(x, 14.6), (x + 5.0, 14.6), (x + 5.0, 17.4), (x, 17.4)];
             let corners = corners.map(|(x, y)| Point::new(x, y)).to_vec();
             if let Some(ink) = shade {

@@ -13,13 +13,22 @@ use std::fmt::Write as _;
 use paper::{ink::Tone, svg};
 use plan::Plan;
 
+use crate::shown;
+
 const STYLE: &str = include_str!("site/site.css");
 /// The log of readings, then the page round it: one script, in words a phone of five years ago knows.
-const SCRIPT: [&str; 3] =
-    [include_str!("site/log.js"), include_str!("site/asks.js"), include_str!("site/site.js")];
+const SCRIPT: [&str; 2] = [include_str!("site/asks.js"), include_str!("site/site.js")];
+const LOG: &str = include_str!("site/log.js");
+/// How lengths are shown and typed, in the script.
+const IN_MM: &str = include_str!("site/mm.js");
+const IN_FEET: &str = include_str!("site/feet.js");
+/// Feet and inches are longer than millimetres: smaller figures, and keys for their marks.
+const FEET_STYLE: &str = "#figure{font-size:48px;font-size:clamp(48px,15vw,110px)}\n.rows .big{font-size:44px}\n#typed{font-size:44px}\n";
 
-/// The whole page; the same plan gives the same page, byte for byte.
+/// The whole page; the same plan gives the same page, byte for byte. Lengths are shown and typed as the plan's title says; what it keeps
+/// and gives is in millimetres.
 pub fn page(plan: &Plan) -> String {
+    let feet = plan.lengths().in_feet();
     let mut page = String::from("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     page.push_str("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
     // Nothing may be fetched from anywhere, whatever a browser would like to.
@@ -30,13 +39,15 @@ pub fn page(plan: &Plan) -> String {
     let _ = writeln!(page, "<title>{} \u{2013} on site</title>", escaped(&plan.title.name));
     let _ = writeln!(
         page,
-        "<style>\n{}\n:root{{{}}}\n@media (prefers-color-scheme:dark){{:root{{{}color-scheme:dark}}}}\n{}\n{STYLE}</style>",
+        "<style>\n{}\n:root{{{}}}\n@media (prefers-color-scheme:dark){{:root{{{}color-scheme:dark}}}}\n{}\n{STYLE}{}</style>",
         svg::font_face_css(),
         svg::ink_variables_css(Tone::Warm),
         svg::ink_variables_css(Tone::Dark),
-        svg::ink_rules_css(Tone::Warm)
+        svg::ink_rules_css(Tone::Warm),
+        if feet { FEET_STYLE } else { "" }
     );
     page.push_str("</head>\n<body>\n");
+    let head = page.len();
     parts::header(&mut page, plan);
     page.push_str("<main>\n");
     parts::marks(&mut page);
@@ -47,13 +58,17 @@ pub fn page(plan: &Plan) -> String {
     parts::kept(&mut page);
     page.push_str("</main>\n");
     parts::asks(&mut page);
+    if feet {
+        let body = page.split_off(head);
+        page.push_str(&shown::in_html(&body, &mut |words, put| put.push_str(&plan.shown(words))));
+    }
     let facts = serde_json::to_string(&facts::facts(plan)).unwrap_or_else(|_| "null".to_owned());
     // Within a script element only its own end could end it.
     let _ = writeln!(
         page,
         "<script type=\"application/json\" id=\"facts\">{}</script>\n<script>\n{}</script>\n</body>\n</html>",
         facts.replace('<', "\\u003c"),
-        SCRIPT.concat()
+        [LOG, if feet { IN_FEET } else { IN_MM }].into_iter().chain(SCRIPT).collect::<String>()
     );
     page
 }

@@ -60,7 +60,7 @@ fn title(text: &mut String, plan: &Plan, setting: Setting) {
 /// One line a verdict: mark, what, figure, meaning.
 fn strip(text: &mut String, plan: &Plan, setting: Setting) {
     let about = plan.verdicts.iter().map(|verdict| width(&verdict.about)).max().unwrap_or(0);
-    let figure = plan.verdicts.iter().map(|verdict| width(&figure_of(verdict))).max().unwrap_or(0);
+    let figure = plan.verdicts.iter().map(|verdict| width(&figure_of(plan, verdict))).max().unwrap_or(0);
     for verdict in &plan.verdicts {
         let style = match verdict.standing {
             Standing::Holds => "",
@@ -71,11 +71,11 @@ fn strip(text: &mut String, plan: &Plan, setting: Setting) {
             "  {}  {}  {}",
             padded(verdict.standing.word(), 5),
             padded(&verdict.about, about),
-            padded_left(&figure_of(verdict), figure)
+            padded_left(&figure_of(plan, verdict), figure)
         );
         let indent = width(&head) + 2;
         let room = setting.width.saturating_sub(indent).max(20);
-        let lines = wrapped(&verdict.meaning, room);
+        let lines = wrapped(&plan.shown(&verdict.meaning), room);
         let first = lines.first().cloned().unwrap_or_default();
         let _ = writeln!(
             text,
@@ -88,10 +88,11 @@ fn strip(text: &mut String, plan: &Plan, setting: Setting) {
     }
 }
 
-fn figure_of(verdict: &Verdict) -> String {
-    match &verdict.uncertainty {
-        Some(uncertainty) => format!("{} {uncertainty}", verdict.figure),
-        None => verdict.figure.clone(),
+fn figure_of(plan: &Plan, verdict: &Verdict) -> String {
+    let figure = plan.shown(&verdict.figure);
+    match verdict.uncertainty_shown(plan.lengths()) {
+        Some(uncertainty) => format!("{figure} {uncertainty}"),
+        None => figure,
     }
 }
 
@@ -104,7 +105,7 @@ fn findings(text: &mut String, plan: &Plan, setting: Setting) {
     heading(text, "To do first", setting);
     for finding in urgent {
         let mark = if finding.standing == Standing::Open { "?" } else { "!" };
-        for (at, line) in wrapped(&finding.sentence, setting.width - 4).iter().enumerate() {
+        for (at, line) in wrapped(&plan.shown(&finding.sentence), setting.width - 4).iter().enumerate() {
             let _ = writeln!(text, "  {} {line}", if at == 0 { mark } else { " " });
         }
     }
@@ -140,7 +141,7 @@ fn sound(text: &mut String, plan: &Plan, setting: Setting) {
             })
             .collect();
         let line = format!("{}, {}: {}", heard.receiver, heard.source, shares.join(", "));
-        for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {
+        for (at, line) in wrapped(&plan.shown(&line), setting.width - 4).iter().enumerate() {
             let _ = writeln!(text, "  {}{line}", if at == 0 { "" } else { "  " });
         }
     }
@@ -159,7 +160,7 @@ fn proof(text: &mut String, plan: &Plan, setting: Setting) {
     for (words, lines) in crate::proof_words::chapters(plan) {
         heading(text, &words, setting);
         for line in lines {
-            for (at, line) in wrapped(&line, setting.width - 4).iter().enumerate() {
+            for (at, line) in wrapped(&plan.shown(&line), setting.width - 4).iter().enumerate() {
                 let _ = writeln!(text, "  {}{line}", if at == 0 { "" } else { "  " });
             }
         }
@@ -197,13 +198,13 @@ fn ceiling(text: &mut String, plan: &Plan, setting: Setting) {
         let _ = writeln!(
             text,
             "  spacer block {}; packers up to {}{}",
-            with_unit(level.spacer_block_mm, 0, "mm"),
-            with_unit(level.thickest_packer_mm, 0, "mm"),
+            plan.lengths().with_unit(level.spacer_block_mm, 0),
+            plan.lengths().with_unit(level.thickest_packer_mm, 0),
             if level.flatness_mm + level.fall_mm_per_m > 0.0 {
                 format!(
                     ", {} in all (dead level {})",
-                    with_unit(level.packing_mm, 0, "mm"),
-                    with_unit(level.packing_dead_level_mm, 0, "mm")
+                    plan.lengths().with_unit(level.packing_mm, 0),
+                    plan.lengths().with_unit(level.packing_dead_level_mm, 0)
                 )
             } else {
                 String::new()
@@ -232,7 +233,7 @@ fn as_built(text: &mut String, plan: &Plan, setting: Setting) {
         }
     );
     for sentence in &difference.sentences {
-        for (at, line) in wrapped(sentence, setting.width - 6).iter().enumerate() {
+        for (at, line) in wrapped(&plan.shown(sentence), setting.width - 6).iter().enumerate() {
             let _ = writeln!(text, "    {} {line}", if at == 0 { "-" } else { " " });
         }
     }
@@ -247,7 +248,7 @@ fn linings(text: &mut String, plan: &Plan, setting: Setting) {
     for lining in &plan.linings {
         let Some(layout) = &lining.layout else {
             let why = lining.not_planned.as_deref().unwrap_or("not set out");
-            let _ = writeln!(text, "  wall {}  {}", lining.wall, styled(why, RED, setting));
+            let _ = writeln!(text, "  wall {}  {}", lining.wall, styled(&plan.shown(why), RED, setting));
             continue;
         };
         let supports = if layout.on_clips {

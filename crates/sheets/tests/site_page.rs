@@ -92,6 +92,28 @@ fn names_with_brackets_and_quotes_stay_words() {
     assert!(!page.contains("</script><b>"));
 }
 
+/// In feet the page shows and takes feet; what its script works with, and so what it gives, is in millimetres.
+#[test]
+fn in_feet_its_facts_stay_in_millimetres() {
+    let text = ROOM.replacen("[project]\n", "[project]\nlengths = \"feet and inches\"\n", 1);
+    let page = sheets::site::page(&plan::plan(&plan::read(&text, "room.toml").0.unwrap()).unwrap());
+    let plain = sheets::site::page(&demo());
+    let (feet, mm) = (facts(&page), facts(&plain));
+    let marks = |facts: &serde_json::Value| -> Vec<f64> {
+        let walls = facts["walls"].as_array().unwrap().iter();
+        walls
+            .flat_map(|wall| wall["marks"].as_array().unwrap())
+            .map(|mark| mark["at_mm"].as_f64().unwrap())
+            .collect()
+    };
+    assert_eq!(marks(&feet).len(), marks(&mm).len());
+    // To a tenth rather than whole, so that the sixteenth made of it is the right one.
+    assert!(marks(&feet).iter().zip(marks(&mm)).all(|(feet, mm)| (feet - mm).abs() <= 0.55));
+    assert!(page.contains("<small> packer</small>") && !page.contains(" mm packer"));
+    assert!(page.contains("INCH") && !plain.contains("INCH"));
+    assert!(!page.contains("cut, mm") && plain.contains("cut, mm"));
+}
+
 /// Words and signs newer than the language's edition of 2015, which the script keeps to (from memory).
 const TOO_NEW: [&str; 21] = [
     "?.",
@@ -121,6 +143,8 @@ const TOO_NEW: [&str; 21] = [
 fn an_old_phone_can_read_it() {
     let script = concat!(
         include_str!("../src/site/log.js"),
+        include_str!("../src/site/mm.js"),
+        include_str!("../src/site/feet.js"),
         include_str!("../src/site/asks.js"),
         include_str!("../src/site/site.js")
     );

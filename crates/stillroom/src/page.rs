@@ -274,9 +274,14 @@ async fn measured(State(shared): State<Shared>, headers: HeaderMap, form: Multip
 }
 
 /// Shows lengths in the other unit from here on.
-async fn lengths(headers: HeaderMap, Form(pairs): Form<Vec<(String, String)>>) -> Response {
+async fn lengths(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    Form(pairs): Form<Vec<(String, String)>>,
+) -> Response {
     let mut response = Redirect::to(&own_sheet(edits::of(&pairs, "page").unwrap_or("/room"))).into_response();
-    if let Ok(cookie) = Manner::of(&headers).other_unit().parse() {
+    let now = Manner::of(&headers).in_room(shared.desk.spread().reading.plan.as_deref());
+    if let Ok(cookie) = now.other_unit().parse() {
         response.headers_mut().insert(header::SET_COOKIE, cookie);
     }
     response
@@ -333,11 +338,13 @@ fn drawn(shared: &Shared, manner: Manner, here: &str, kept: Option<&Kept>) -> St
     let address = SHEETS.iter().map(|sheet| sheet.address).find(|address| *address == uri.path());
     let address = address.unwrap_or("/room");
     let query = Query::<sheet::Query>::try_from_uri(&uri).map(|query| query.0).unwrap_or_default();
+    let manner = manner.in_room(spread.reading.plan.as_deref());
     let filling = Filling { contents: plan::edit::Contents::open(&spread.text).ok(), kept, manner };
     let sheet = match (&spread.reading.plan, address) {
         (_, "/file") => sheet::raw::draw(&spread, kept),
         (None, _) => html! { p.note { (words::NO_PLAN) } },
         (Some(plan), _) => {
+            let plan = &*manner.plan(plan);
             let project = spread.reading.project.as_deref();
             let on = On { spread: &spread, plan, project, filling: &filling, query: &query, here };
             match address {
@@ -353,7 +360,8 @@ fn drawn(shared: &Shared, manner: Manner, here: &str, kept: Option<&Kept>) -> St
             }
         }
     };
-    manner.put_on(frame::page(&spread, (address, here), kept, (&desk.name(), manner), &sheet).into_string())
+    let page = frame::page(&spread, (address, here), kept, (&desk.name(), manner), &sheet).into_string();
+    manner.put_on(page, spread.reading.plan.as_deref())
 }
 
 impl From<Refusal> for Kept {

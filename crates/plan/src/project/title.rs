@@ -1,5 +1,7 @@
 //! The title block and the limits.
 
+use quantities::lengths::Lengths;
+
 use crate::read::keyed::{keyed, words};
 
 keyed! {
@@ -19,6 +21,28 @@ keyed! {
         north_deg: Option<f64> [-360.0, 360.0],
         /// Paper the drawings are printed on.
         paper: Paper = Paper::A3,
+        /// What the drawings, lists and pages show lengths in; the file itself takes both.
+        lengths: LengthsIn = LengthsIn::Millimetres,
+    }
+}
+
+words! {
+    /// What lengths are shown in.
+    pub enum LengthsIn {
+        /// Millimetres.
+        Millimetres = "millimetres",
+        /// Feet, inches and sixteenths of an inch, such as `8' 4 3/16"`. Areas, masses and sizes of paper stay as they are; the plan as JSON and the geometry of DXF stay in millimetres.
+        FeetAndInches = "feet and inches",
+    }
+}
+
+impl LengthsIn {
+    /// How a length is put into words.
+    pub const fn shown(self) -> Lengths {
+        match self {
+            Self::Millimetres => Lengths::Millimetres,
+            Self::FeetAndInches => Lengths::FeetAndInches,
+        }
     }
 }
 

@@ -35,7 +35,7 @@ pub(super) fn calculations(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         }
     }
     materials(plan, &mut flow);
-    pages::columns(&flow, area, pages::as_on_a3(3, area))
+    pages::columns(plan, &flow, area, pages::as_on_a3(3, area))
 }
 
 /// Where the numbers of a calculation come from, in small letters under it.
@@ -100,11 +100,11 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
     flow.table(table);
     flow.paragraph(stopped_by(&plan.fabric.joists));
     if let Some(joist) = plan.fabric.governing_joist.and_then(|index| plan.fabric.joists.get(index)) {
-        governing_joist(joist, flow, width);
+        governing_joist(plan, joist, flow, width);
     }
     cuts_and_vibration(plan, flow, width);
     for opening in &plan.fabric.joist_openings {
-        joist_opening(opening, flow, width);
+        joist_opening(plan, opening, flow, width);
     }
     for beam in &plan.fabric.beams {
         flow.heading(
@@ -114,7 +114,7 @@ fn timber(plan: &Plan, flow: &mut Flow, width: f64) {
         flow.paragraph(carried(&beam.result));
         let mut table = Table::new(used_columns("timber"));
         table.row(used_row(&beam.result));
-        pages::small_table(flow, &table, width);
+        pages::small_table(plan, flow, &table, width);
         for note in beam.result.grade_note.iter().chain(&beam.result.notes) {
             if note != fabric::STRUCTURAL_CAUTION {
                 flow.point(note.clone());
@@ -157,7 +157,7 @@ fn cuts_and_vibration(plan: &Plan, flow: &mut Flow, width: f64) {
                 ]);
             }
         }
-        pages::small_table(flow, &table, width);
+        pages::small_table(plan, flow, &table, width);
     }
     if joists.iter().any(|joist| joist.vibration.is_some()) {
         flow.heading(3, "Vibration of the floor");
@@ -172,29 +172,29 @@ fn cuts_and_vibration(plan: &Plan, flow: &mut Flow, width: f64) {
             table.row([
                 Cell::from(joist.name.clone()),
                 number(vibration.frequency_hz, 1).into(),
-                number(vibration.point_deflection_mm_kn, 2).into(),
-                number(vibration.limit_mm_kn, 2).into(),
+                plan.lengths().fine(vibration.point_deflection_mm_kn, 2).into(),
+                plan.lengths().fine(vibration.limit_mm_kn, 2).into(),
                 percent(vibration.utilisation),
             ]);
         }
-        pages::small_table(flow, &table, width);
+        pages::small_table(plan, flow, &table, width);
     }
 }
 
 /// A hatch or rooflight: its trimmers and trimming joists.
-fn joist_opening(opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, width: f64) {
+fn joist_opening(plan: &Plan, opening: &plan::outcome::JoistOpeningOutcome, flow: &mut Flow, width: f64) {
     flow.heading(3, format!("{}: opening through the joists", capital(&opening.name)));
     flow.paragraph(format!(
         "Between {}, {} from middle to middle; cut short: {}.",
         opening.between.join(" and "),
-        with_unit(opening.width_mm, 0, "mm"),
+        plan.lengths().with_unit(opening.width_mm, 0),
         if opening.cut.is_empty() { "none".to_owned() } else { opening.cut.join(", ") }
     ));
     let mut table = Table::new(used_columns("timber"));
     for joist in opening.result.trimmers.iter().chain(std::iter::once(&opening.result.trimming)) {
         table.row(used_row(joist));
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     for note in &opening.result.notes {
         flow.point(note.clone());
     }
@@ -221,15 +221,15 @@ fn used_row(joist: &fabric::timber::JoistResult) -> [Cell; 5] {
     ]
 }
 
-fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: f64) {
+fn governing_joist(plan: &Plan, joist: &fabric::timber::JoistResult, flow: &mut Flow, width: f64) {
     flow.heading(3, format!("{}, the joist used most", joist.name));
     flow.paragraph(format!(
         "{} at {}\u{00A0}% under {}. Final deflection {} of {} allowed (span/{}).",
         capital(joist.governing.question.name()),
         number(joist.governing.utilisation * 100.0, 0),
         joist.governing.under,
-        with_unit(joist.final_deflection.deflection_mm, 1, "mm"),
-        with_unit(joist.final_deflection.limit_mm, 1, "mm"),
+        plan.lengths().fine_with_unit(joist.final_deflection.deflection_mm, 1),
+        plan.lengths().fine_with_unit(joist.final_deflection.limit_mm, 1),
         number(joist.final_deflection.limit_ratio, 0)
     ));
     flow.paragraph(carried(joist));
@@ -261,7 +261,7 @@ fn governing_joist(joist: &fabric::timber::JoistResult, flow: &mut Flow, width: 
             percent(combination.shear),
         ]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     for note in
         joist.grade_note.iter().chain(joist.notes.iter().filter(|note| *note != fabric::STRUCTURAL_CAUTION))
     {
@@ -318,7 +318,7 @@ fn fixings(plan: &Plan, flow: &mut Flow, width: f64) {
             result,
         ]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     if let Some(first) = fixings.first() {
         sources(flow, &first.basis);
     }
@@ -330,10 +330,10 @@ fn heights(plan: &Plan, flow: &mut Flow) {
     flow.paragraph(format!(
         "Headroom {} ±\u{00A0}{} {}. The roof stands {} above the ground at its highest. The chain of heights \
          is drawn on its own sheet.",
-        with_unit(heights.headroom_mm, 0, "mm"),
-        number(2.0 * heights.headroom_sd_mm, 0),
+        plan.lengths().with_unit(heights.headroom_mm, 0),
+        plan.lengths().figure(2.0 * heights.headroom_sd_mm, 0),
         heights.inside.first().map_or("", |link| link.note.as_str()),
-        with_unit(heights.roof_top_above_ground_mm, 0, "mm")
+        plan.lengths().with_unit(heights.roof_top_above_ground_mm, 0)
     ));
     flow.remark("Uncertainty: a level read with a builder's laser ± 2 mm, boards, clip and bar together ± 1.5 mm, one standard deviation each (common practice).");
 }
@@ -392,9 +392,13 @@ fn survey(plan: &Plan, flow: &mut Flow) {
         let standard = reading.standardised_residual.filter(|_| reading.used);
         table.row([
             if suspect { name.red() } else { name },
-            number(reading.reading_mm, 0).into(),
-            number(reading.adjusted_mm, 1).into(),
-            if reading.used { number(reading.residual_mm, 1).into() } else { Cell::from("not used").grey() },
+            plan.lengths().figure(reading.reading_mm, 0).into(),
+            plan.lengths().figure(reading.adjusted_mm, 1).into(),
+            if reading.used {
+                plan.lengths().fine(reading.residual_mm, 1).into()
+            } else {
+                Cell::from("not used").grey()
+            },
             standard.map_or_else(|| Cell::from("–"), |value| number(value, 1).into()),
         ]);
     }
@@ -410,11 +414,11 @@ fn survey(plan: &Plan, flow: &mut Flow) {
     for corner in &survey.corners {
         table.row([
             corner.name.clone(),
-            number(corner.at.x_mm, 0),
-            number(corner.at.y_mm, 0),
-            number(corner.sd_mm, 1),
+            plan.lengths().figure(corner.at.x_mm, 0),
+            plan.lengths().figure(corner.at.y_mm, 0),
+            plan.lengths().fine(corner.sd_mm, 1),
             format!("{}°", number(corner.angle_deg, 2)),
-            corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), |value| number(value, 1)),
+            corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), |fall| plan.lengths().fall(fall, 1)),
         ]);
     }
     flow.table(table);

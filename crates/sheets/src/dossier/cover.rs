@@ -41,7 +41,13 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
     for row in plan.verdicts.chunks(cells) {
         for (index, verdict) in row.iter().enumerate() {
             let left = area.left + width * index as f64;
-            cell(&mut group, verdict, Extent::new(left, top, left + width, top + CELL_HEIGHT_MM), index > 0);
+            cell(
+                &mut group,
+                plan,
+                verdict,
+                Extent::new(left, top, left + width, top + CELL_HEIGHT_MM),
+                index > 0,
+            );
         }
         group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
         top += CELL_HEIGHT_MM;
@@ -70,7 +76,7 @@ pub(super) fn overflow(plan: &Plan, sheet: &BlankSheet, area: Extent) -> Vec<Flo
     if left.is_empty() {
         return Vec::new();
     }
-    pages::columns(&listed(left, findings_title(sheet.area)), area, pages::as_on_a3(2, area))
+    pages::columns(plan, &listed(left, findings_title(sheet.area)), area, pages::as_on_a3(2, area))
 }
 
 /// How many findings have room on the first sheet.
@@ -97,7 +103,7 @@ fn findings_pages(plan: &Plan, sheet: &BlankSheet, findings: &[&Finding]) -> Vec
         area.top + HEAD_MM + CELL_HEIGHT_MM * plan.verdicts.len().div_ceil(cells_a_row(area)) as f64 + 5.0;
     // The findings stand left of the title block and may use the whole height.
     let room = Extent::new(area.left, top, area.left + FINDINGS_MM, sheet.frame.bottom - 4.0);
-    pages::columns(&listed(findings, "What stands out"), room, 1)
+    pages::columns(plan, &listed(findings, "What stands out"), room, 1)
 }
 
 /// Findings, the worst first.
@@ -222,7 +228,7 @@ fn key_plan(plan: &Plan, room: Extent) -> Group {
     group
 }
 
-fn cell(group: &mut Group, verdict: &Verdict, extent: Extent, ruled: bool) {
+fn cell(group: &mut Group, plan: &Plan, verdict: &Verdict, extent: Extent, ruled: bool) {
     let ink = match verdict.standing {
         Standing::Holds => Ink::Ink,
         Standing::Close | Standing::Fails => Ink::Red,
@@ -230,15 +236,16 @@ fn cell(group: &mut Group, verdict: &Verdict, extent: Extent, ruled: bool) {
     };
     let left = extent.left + if ruled { 3.0 } else { 0.0 };
     group.add(Text::new(Point::new(left, extent.top + 5.4), verdict.about.clone(), 3.0).in_ink(Ink::Grey));
-    let mut figure = Text::new(Point::new(left, extent.top + 12.4), verdict.figure.clone(), 5.6).in_ink(ink);
+    let mut figure =
+        Text::new(Point::new(left, extent.top + 12.4), plan.shown(&verdict.figure), 5.6).in_ink(ink);
     if verdict.standing != Standing::Open {
         figure = figure.semibold();
     }
     let beside = left + figure.width_mm() + 1.8;
     group.add(figure);
-    if let Some(uncertainty) = &verdict.uncertainty {
+    if let Some(uncertainty) = verdict.uncertainty_shown(plan.lengths()) {
         let at = Point::new(beside, extent.top + 12.4);
-        group.add(Text::new(at, uncertainty.clone(), 3.0).in_ink(Ink::Grey));
+        group.add(Text::new(at, uncertainty, 3.0).in_ink(Ink::Grey));
     }
     // The line sample: solid holds, dashed red close or fails, dotted grey open.
     let sample = extent.top + 16.4;
@@ -249,7 +256,7 @@ fn cell(group: &mut Group, verdict: &Verdict, extent: Extent, ruled: bool) {
     };
     group.add(Path::line(Point::new(left, sample), Point::new(left + 8.0, sample), pen));
     group.add(Text::new(Point::new(left + 10.0, sample + 1.1), verdict.standing.word(), 3.0).in_ink(ink));
-    let lines = wrap(&verdict.meaning, 3.0, Weight::Regular, extent.right - left - 2.0);
+    let lines = wrap(&plan.shown(&verdict.meaning), 3.0, Weight::Regular, extent.right - left - 2.0);
     for (index, line) in lines.iter().take(3).enumerate() {
         let at = Point::new(left, extent.top + 21.4 + 3.7 * index as f64);
         group.add(Text::new(at, line.clone(), 3.0));

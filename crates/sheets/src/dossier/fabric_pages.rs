@@ -57,7 +57,7 @@ fn walls(plan: &Plan, flow: &mut Flow, width: f64) {
             ),
         ]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     for wall in &plan.fabric.walls {
         let Some(moisture) = &wall.moisture else { continue };
         for plane in &moisture.planes {
@@ -71,7 +71,7 @@ fn walls(plan: &Plan, flow: &mut Flow, width: f64) {
             ));
         }
         if !moisture.moved.is_empty() {
-            moved(&wall.buildup, moisture, flow, width);
+            moved(plan, &wall.buildup, moisture, flow, width);
         }
     }
 }
@@ -103,21 +103,21 @@ fn warm_roof(plan: &Plan, flow: &mut Flow, width: f64) {
         match roof {
             Some(roof) => table.row([
                 words.to_owned(),
-                number(roof.insulation_mm, 0),
-                number(roof.added_height_mm, 0),
+                plan.lengths().figure(roof.insulation_mm, 0),
+                plan.lengths().figure(roof.added_height_mm, 0),
                 number(roof.u_value.u_w_m2k, 2),
                 year_word(roof.moisture.verdict).to_owned(),
             ]),
             None => table.row([
                 words.to_owned(),
-                "none up to 400".to_owned(),
+                format!("none up to {}", plan.lengths().figure(400.0, 0)),
                 "–".to_owned(),
                 "–".to_owned(),
                 "–".to_owned(),
             ]),
         };
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     let mut said: Vec<&str> = Vec::new();
     for note in warm.with_fibre.iter().chain(&warm.without_fibre).flat_map(|roof| &roof.notes) {
         if !said.contains(&note.as_str()) {
@@ -137,7 +137,7 @@ pub(super) fn damp(plan: &Plan, flow: &mut Flow, width: f64) {
     }
     flow.heading(1, "Damp");
     if let Some(moisture) = &plan.fabric.moisture {
-        inside(moisture, flow, width);
+        inside(plan, moisture, flow, width);
     }
     ventilation(plan, flow, width);
     warm_roof(plan, flow, width);
@@ -151,15 +151,17 @@ fn ventilation(plan: &Plan, flow: &mut Flow, width: f64) {
     flow.heading(3, "Ventilation of the cold roof");
     let mut table = Table::new(vec![Column::wide("rule"), Column::right("found"), Column::right("needed")]);
     for rule in &plan.fabric.ventilation {
-        let found =
-            rule.found.map_or_else(|| Cell::from("not known").grey(), |found| number(found, 0).into());
+        let figure = |value: f64| {
+            if rule.rule.contains(", mm") { plan.lengths().figure(value, 0) } else { number(value, 0) }
+        };
+        let found = rule.found.map_or_else(|| Cell::from("not known").grey(), |found| figure(found).into());
         table.row([
             Cell::from(rule.rule.clone()),
             if rule.kept == Some(false) { found.red() } else { found },
-            number(rule.needed, 0).into(),
+            figure(rule.needed).into(),
         ]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     for rule in plan.fabric.ventilation.iter().filter(|rule| rule.kept == Some(false)) {
         flow.warning(format!("{}: {}", capital(&rule.rule), rule.remedy));
     }
@@ -172,7 +174,7 @@ fn ventilation(plan: &Plan, flow: &mut Flow, width: f64) {
     }
 }
 
-fn inside(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
+fn inside(plan: &Plan, moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     flow.paragraph(damp_in_words(moisture));
     flow.paragraph(format!(
         "Temperature factor of the inner surface {}, needed {} in {}: {}.",
@@ -201,7 +203,7 @@ fn inside(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     }
     flow.table(table);
     if !moisture.moved.is_empty() {
-        moved("", moisture, flow, width);
+        moved(plan, "", moisture, flow, width);
     }
     for note in &moisture.notes {
         flow.point(note.clone());
@@ -210,7 +212,7 @@ fn inside(moisture: &MoistureResult, flow: &mut Flow, width: f64) {
 }
 
 /// What another place of each vapour-tight layer would do; `of` is the build-up, where it is not the ceiling's.
-fn moved(of: &str, moisture: &MoistureResult, flow: &mut Flow, width: f64) {
+fn moved(plan: &Plan, of: &str, moisture: &MoistureResult, flow: &mut Flow, width: f64) {
     let of = if of.is_empty() { String::new() } else { format!("{of}: ") };
     flow.heading(3, capital(&format!("{of}if a vapour-tight layer lay elsewhere")));
     let mut table = Table::new(vec![
@@ -233,7 +235,7 @@ fn moved(of: &str, moisture: &MoistureResult, flow: &mut Flow, width: f64) {
         ];
         table.row(cells);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
 }
 
 fn month(number: u8) -> &'static str {
@@ -303,7 +305,7 @@ fn insertion_loss(plan: &Plan, flow: &mut Flow, width: f64) {
         row.extend(bands.iter().map(|band| number(path.insertion_loss_db.get(*band), 0)));
         table.row(row);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     if let Some(fan) = plan.fabric.fan {
         flow.paragraph(format!(
             "The fan must carry {} against {} of these paths; grilles, filters and plain ducts come on top.",
@@ -314,7 +316,7 @@ fn insertion_loss(plan: &Plan, flow: &mut Flow, width: f64) {
 }
 
 /// Decay time by band, and what was counted for it.
-fn decay(room: &fabric::room::RoomResult, flow: &mut Flow, width: f64) {
+fn decay(plan: &Plan, room: &fabric::room::RoomResult, flow: &mut Flow, width: f64) {
     let mut table = Table::new(vec![
         Column::wide("third octave, Hz"),
         Column::right("Sabine, s"),
@@ -333,7 +335,7 @@ fn decay(room: &fabric::room::RoomResult, flow: &mut Flow, width: f64) {
             ]);
         }
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     let counted: Vec<String> =
         room.surfaces.iter().map(|(name, m2)| format!("{name} {}", with_unit(*m2, 1, "m²"))).collect();
     flow.remark(format!(
@@ -351,7 +353,7 @@ pub(super) fn room(plan: &Plan, flow: &mut Flow, width: f64) {
         with_unit(room.middle_s, 2, "s"),
         with_unit(room.schroeder_hz, 0, "Hz")
     ));
-    decay(room, flow, width);
+    decay(plan, room, flow, width);
     if let Some(modes) = &plan.fabric.modes {
         plan_modes(modes, flow);
         return finish_room(room, flow);

@@ -13,6 +13,16 @@ use setout::{Layout, Support};
 use super::{calculations::counted, pages};
 use crate::ceiling_words::{self, printed};
 
+/// Width of a column of running dimensions, mm of paper: feet and inches are longer.
+fn figures_mm(plan: &Plan) -> f64 {
+    if plan.lengths().in_feet() { 21.0 } else { 12.0 }
+}
+
+/// What stands above running dimensions.
+fn at(plan: &Plan) -> &'static str {
+    if plan.lengths().in_feet() { "at" } else { "mm" }
+}
+
 /// Marks along each wall, bars, cuts of bars, clips with packers.
 pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     let Some(layout) = &plan.ceiling.layout else { return Vec::new() };
@@ -22,15 +32,15 @@ pub(super) fn marks(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         stamp(plan, &mut flow);
         as_built(plan, &mut flow);
         brought_true(plan, &mut flow);
-        wall_marks(layout, &mut flow, width);
+        wall_marks(plan, layout, &mut flow, width);
         joist_marks(plan, &mut flow, width);
-        bars(layout, &mut flow);
+        bars(plan, layout, &mut flow);
         clips(plan, layout, &mut flow);
         flow
     };
     // Five narrower columns where they save a sheet.
     let [few, more] = [4, 5].map(|count| pages::as_on_a3(count, area));
-    let [wide, narrow] = [few, more].map(|count| pages::columns(&flow_at(count), area, count));
+    let [wide, narrow] = [few, more].map(|count| pages::columns(plan, &flow_at(count), area, count));
     if narrow.len() < wide.len() { narrow } else { wide }
 }
 
@@ -80,7 +90,7 @@ fn brought_true(plan: &Plan, flow: &mut Flow) {
     }
 }
 
-fn wall_marks(layout: &Layout, flow: &mut Flow, width: f64) {
+fn wall_marks(plan: &Plan, layout: &Layout, flow: &mut Flow, width: f64) {
     flow.heading(1, "Marks");
     flow.paragraph(
         "Running dimensions, each wall from the corner named. Hook the tape once; never add gap to gap.",
@@ -92,17 +102,20 @@ fn wall_marks(layout: &Layout, flow: &mut Flow, width: f64) {
                 "Wall {}, from {} ({})",
                 printed(&wall.wall),
                 wall.from_corner,
-                with_unit(wall.length_mm, 0, "mm")
+                plan.lengths().with_unit(wall.length_mm, 0)
             ),
         );
-        let mut table =
-            Table::new(vec![Column::right("mm").with_width(Width::Fixed(12.0)), Column::wide("what")]);
+        let mut table = Table::new(vec![
+            Column::right(at(plan)).with_width(Width::Fixed(figures_mm(plan))),
+            Column::wide("what"),
+        ]);
         for mark in &wall.marks {
-            table.row([Cell::from(number(mark.at_mm, 0)).semibold(), mark.what.clone().into()]);
+            table
+                .row([Cell::from(plan.lengths().figure(mark.at_mm, 0)).semibold(), mark.what.clone().into()]);
         }
         // A wall's marks stay in one piece as far as a column holds them.
         if table.rows.len() < 34 {
-            pages::small_table(flow, &table, width);
+            pages::small_table(plan, flow, &table, width);
         } else {
             flow.table(table);
         }
@@ -115,7 +128,7 @@ fn joist_marks(plan: &Plan, flow: &mut Flow, width: f64) {
     }
     flow.heading(3, "On joists, where no wall marks the end of a bar".to_owned());
     let mut table = Table::new(vec![
-        Column::right("mm").with_width(Width::Fixed(12.0)),
+        Column::right(at(plan)).with_width(Width::Fixed(figures_mm(plan))),
         Column::wide("what, and from where"),
     ]);
     for tie in &plan.ceiling.bar_ties {
@@ -125,12 +138,12 @@ fn joist_marks(plan: &Plan, flow: &mut Flow, width: f64) {
             ceiling_words::joist_name(plan, tie.joist),
             printed(&tie.from_wall)
         );
-        table.row([Cell::from(number(tie.along_mm, 0)).semibold(), what.into()]);
+        table.row([Cell::from(plan.lengths().figure(tie.along_mm, 0)).semibold(), what.into()]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
 }
 
-fn bars(layout: &Layout, flow: &mut Flow) {
+fn bars(plan: &Plan, layout: &Layout, flow: &mut Flow) {
     flow.heading(1, "Bars");
     let mut table = Table::new(vec![
         Column::right("bar"),
@@ -143,13 +156,16 @@ fn bars(layout: &Layout, flow: &mut Flow) {
             setout::BarReason::Joint => "under a joint",
             setout::BarReason::Field => "between",
         };
-        let laps: Vec<String> =
-            bar.laps.iter().map(|lap| number(f64::midpoint(lap.from_mm, lap.to_mm), 0)).collect();
+        let laps: Vec<String> = bar
+            .laps
+            .iter()
+            .map(|lap| plan.lengths().figure(f64::midpoint(lap.from_mm, lap.to_mm), 0))
+            .collect();
         let words =
             if laps.is_empty() { why.to_owned() } else { format!("{why}; lap at {}", laps.join(", ")) };
         table.row([
             Cell::from(bar.number.to_string()).semibold(),
-            number(bar.length_mm, 0).into(),
+            plan.lengths().figure(bar.length_mm, 0).into(),
             words.into(),
         ]);
     }
@@ -164,9 +180,9 @@ fn bars(layout: &Layout, flow: &mut Flow) {
         let cuts: Vec<String> = stock
             .cuts
             .iter()
-            .map(|cut| format!("{}\u{00A0}({})", number(cut.length_mm, 0), cut.bar))
+            .map(|cut| format!("{}\u{00A0}({})", plan.lengths().figure(cut.length_mm, 0), cut.bar))
             .collect();
-        table.row([stock.number.to_string(), cuts.join(", "), number(stock.left_over_mm, 0)]);
+        table.row([stock.number.to_string(), cuts.join(", "), plan.lengths().figure(stock.left_over_mm, 0)]);
     }
     flow.table(table);
 }
@@ -180,14 +196,14 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
         flow.paragraph(format!(
             "{} The face is {} above the floor at its lowest corner.",
             level.sentence(joist),
-            with_unit(level.face_mm, 0, "mm")
+            plan.lengths().with_unit(level.face_mm, 0)
         ));
     } else if let Some(level) = &layout.level {
         flow.paragraph(format!(
             "All bars hang in one level plane, its face {} above the floor. The spacer block is {} long: it just passes \
              between the lowest joist and the back of the boards.",
-            with_unit(level.face_mm, 0, "mm"),
-            with_unit(level.spacer_block_mm, 0, "mm")
+            plan.lengths().with_unit(level.face_mm, 0),
+            plan.lengths().with_unit(level.spacer_block_mm, 0)
         ));
     }
     let mut table = Table::new(vec![
@@ -219,9 +235,9 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
             Cell::from(clip.number.to_string()).semibold(),
             if first { Cell::from(bar).semibold() } else { Cell::from(bar).grey() },
             on.into(),
-            number(clip.along_mm, 0).into(),
+            plan.lengths().figure(clip.along_mm, 0).into(),
             number(clip.load_kg, 1).into(),
-            clip.packer_mm.map_or_else(|| "–".to_owned(), |packer| number(packer, 0)).into(),
+            clip.packer_mm.map_or_else(|| "–".to_owned(), |packer| plan.lengths().figure(packer, 0)).into(),
         ]);
     }
     flow.table(table);
@@ -236,7 +252,12 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
         for noggin in &layout.noggins {
             let words = ceiling_words::noggin(plan, noggin);
             let place = words.place_and(&noggin.why);
-            table.row([noggin.number.to_string(), number(noggin.length_mm, 0), words.between, place]);
+            table.row([
+                noggin.number.to_string(),
+                plan.lengths().figure(noggin.length_mm, 0),
+                words.between,
+                place,
+            ]);
         }
         flow.table(table);
     }
@@ -253,7 +274,7 @@ pub(super) fn order(plan: &Plan, area: Extent) -> Vec<FlowPage> {
     let mut below = Flow::new();
     to_mind(plan, &mut below);
     packers(plan, &mut below);
-    pages::above(&top, &below, area, pages::as_on_a3(3, area))
+    pages::above(plan, &top, &below, area, pages::as_on_a3(3, area))
 }
 
 /// One wide table, or two on a narrow sheet: what to order, and what each line of it is for.
@@ -357,8 +378,8 @@ fn detail(plan: &Plan, line: &OrderLine) -> Cell {
     let words = match (packers.first(), packers.last()) {
         (Some(first), Some(last)) if line.what == "Packers" => format!(
             "{} to {} thick, by thickness below",
-            number(first.thickness_mm, 0),
-            with_unit(last.thickness_mm, 0, "mm")
+            plan.lengths().figure(first.thickness_mm, 0),
+            plan.lengths().with_unit(last.thickness_mm, 0)
         ),
         _ => line.detail.clone(),
     };
@@ -404,8 +425,8 @@ fn to_mind(plan: &Plan, flow: &mut Flow) {
     if let Some([height, width]) = plan.limits.door_lets_through_mm {
         flow.point(format!(
             "The way in is {} high and {} wide in the clear: carry long boards on edge.",
-            number(height, 0),
-            with_unit(width, 0, "mm")
+            plan.lengths().figure(height, 0),
+            plan.lengths().with_unit(width, 0)
         ));
     }
     let Some(layout) = &plan.ceiling.layout else { return };
@@ -456,14 +477,15 @@ fn packers(plan: &Plan, flow: &mut Flow) {
         Column::right("mm"),
         Column::right("pieces"),
     ]);
-    let rows = packers.len().div_ceil(3);
+    let told = ceiling_words::packers(plan, packers);
+    let rows = told.len().div_ceil(3);
     for row in 0..rows {
         let mut cells = Vec::new();
         for column in 0..3 {
-            match packers.get(column * rows + row) {
-                Some(packer) => {
-                    cells.push(Cell::from(number(packer.thickness_mm, 0)).semibold());
-                    cells.push(packer.count.to_string().into());
+            match told.get(column * rows + row) {
+                Some((figure, count)) => {
+                    cells.push(Cell::from(figure.as_str()).semibold());
+                    cells.push(count.to_string().into());
                 }
                 None => cells.extend([Cell::default(), Cell::default()]),
             }

@@ -5,10 +5,17 @@ use paper::{
     flow::{Flow, FlowArea, FlowPage},
     table::Table,
 };
+use plan::Plan;
 
-/// A flow in columns; nothing for an empty one.
-pub(super) fn columns(flow: &Flow, area: Extent, count: usize) -> Vec<FlowPage> {
-    if flow.is_empty() { Vec::new() } else { flow.pages(FlowArea::columns(area, count)) }
+/// A flow in columns, its lengths shown as the plan's title says; nothing for an empty one.
+pub(super) fn columns(plan: &Plan, flow: &Flow, area: Extent, count: usize) -> Vec<FlowPage> {
+    if flow.is_empty() {
+        return Vec::new();
+    }
+    if plan.lengths().in_feet() {
+        return flow.reworded(&|words| plan.shown(words)).pages(FlowArea::columns(area, count));
+    }
+    flow.pages(FlowArea::columns(area, count))
 }
 
 /// Columns that are about as wide as so many on an A3 sheet lying.
@@ -20,19 +27,19 @@ pub(super) fn as_on_a3(count: usize, area: Extent) -> usize {
 }
 
 /// A flow across the sheet, then another in columns below it where there is room, else on sheets of its own.
-pub(super) fn above(top: &Flow, below: &Flow, area: Extent, count: usize) -> Vec<FlowPage> {
-    let mut pages = columns(top, area, 1);
+pub(super) fn above(plan: &Plan, top: &Flow, below: &Flow, area: Extent, count: usize) -> Vec<FlowPage> {
+    let mut pages = columns(plan, top, area, 1);
     if below.is_empty() {
         return pages;
     }
-    let Some(last) = pages.last_mut() else { return columns(below, area, count) };
+    let Some(last) = pages.last_mut() else { return columns(plan, below, area, count) };
     let room = Extent { top: last.used_to_mm + 8.0, ..area };
     // Broken for little room, a long text would leave the sheets after it as empty.
     if room.bottom - room.top < 50.0 || count == 1 {
-        pages.extend(columns(below, area, count));
+        pages.extend(columns(plan, below, area, count));
         return pages;
     }
-    let mut rest = columns(below, room, count).into_iter();
+    let mut rest = columns(plan, below, room, count).into_iter();
     if let Some(first) = rest.next() {
         last.group.add(first.group);
         last.headings.extend(first.headings);
@@ -73,7 +80,9 @@ pub(super) fn tied(words: &str) -> String {
 }
 
 /// A small table in one piece: it moves to the next column rather than part from its head.
-pub(super) fn small_table(flow: &mut Flow, table: &Table, width_mm: f64) {
+pub(super) fn small_table(plan: &Plan, flow: &mut Flow, table: &Table, width_mm: f64) {
+    let mut table = table.clone();
+    table.reword(&|words| plan.shown(words));
     let (group, height) = table.draw(Point::new(0.0, 0.0), width_mm);
     let mut scene = Scene::new(width_mm, height);
     scene.add(group);

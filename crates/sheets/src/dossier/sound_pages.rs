@@ -30,7 +30,7 @@ pub(super) fn sound(plan: &Plan, flow: &mut Flow, width: f64) {
         flow.remark(format!("{}.", capital(source.basis.trim_end_matches('.'))));
     }
     for heard in plan.heard.iter().filter(|heard| heard.governs) {
-        receiver(heard, flow, width);
+        receiver(plan, heard, flow, width);
     }
     others(plan, flow, width);
     elements(plan, flow);
@@ -52,7 +52,7 @@ pub(super) fn sound(plan: &Plan, flow: &mut Flow, width: f64) {
     }
 }
 
-fn receiver(outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
+fn receiver(plan: &Plan, outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
     let place = match (outcome.distance_m, &outcome.behind) {
         (Some(distance), _) => format!(", {} out", with_unit(distance, 1, "m")),
         (None, Some(shared)) => format!(", behind the {shared}"),
@@ -88,7 +88,7 @@ fn receiver(outcome: &HeardOutcome, flow: &mut Flow, width: f64) {
             share.if_perfect_dba.map_or_else(|| "–".to_owned(), |level| number(level, 1)),
         ]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
     if small > 0 {
         flow.remark(format!(
             "{small} more {} under half a per cent each.",
@@ -127,7 +127,7 @@ fn others(plan: &Plan, flow: &mut Flow, width: f64) {
                 .map_or_else(|| "–".to_owned(), |verdict| to_spare(verdict.margin.median_db)),
         ]);
     }
-    pages::small_table(flow, &table, width);
+    pages::small_table(plan, flow, &table, width);
 }
 
 fn elements(plan: &Plan, flow: &mut Flow) {

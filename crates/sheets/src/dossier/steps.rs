@@ -32,7 +32,9 @@ pub(super) fn steps(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         .iter()
         .map(|&size| {
             let overview = overview(plan, width, size);
-            std::iter::once(overview).chain(plan.steps.iter().map(|step| card(step, width, size))).collect()
+            std::iter::once(overview)
+                .chain(plan.steps.iter().map(|step| card(plan, step, width, size)))
+                .collect()
         })
         .collect();
     let sheets = laid.iter().map(|cards| pack(cards, area, area.height()).len()).min().unwrap_or(1);
@@ -163,7 +165,7 @@ fn overview(plan: &Plan, width: f64, size: f64) -> Card {
     Card { group: set.group, height: set.y + height, title: "Steps at a glance".to_owned() }
 }
 
-fn card(step: &Step, width: f64, size: f64) -> Card {
+fn card(plan: &Plan, step: &Step, width: f64, size: f64) -> Card {
     let mut set = Setter::new(width, size);
     set.group.add(Path::line(Point::new(0.0, 0.0), Point::new(width, 0.0), Pen::MEDIUM));
     let people = format!(
@@ -185,7 +187,7 @@ fn card(step: &Step, width: f64, size: f64) -> Card {
     }
     set.y += 2.6;
     for sentence in &step.text {
-        set.words(&[Span::new(tied(sentence))], "–", (INDENT_MM, width));
+        set.words(&[Span::new(tied(&plan.shown(sentence)))], "–", (INDENT_MM, width));
         set.y += 0.7;
     }
     if let Some(hold) = &step.hold_point {
@@ -193,7 +195,9 @@ fn card(step: &Step, width: f64, size: f64) -> Card {
         let top = set.y;
         set.y += 1.9;
         let inner = (INDENT_MM + 2.6, width - 2.6);
-        let line = |head: &str, words: String| [Span::semibold(format!("{head} ")), Span::new(tied(&words))];
+        let line = |head: &str, words: String| {
+            [Span::semibold(format!("{head} ")), Span::new(tied(&plan.shown(&words)))]
+        };
         set.words(&line("Hold point: measure", format!("{}, with {}.", hold.measure, hold.with)), "", inner);
         set.words(&line("Right if", format!("{}.", hold.tolerance)), "", inner);
         set.words(&line("If not,", format!("{}.", hold.otherwise)), "", inner);
@@ -207,7 +211,7 @@ fn card(step: &Step, width: f64, size: f64) -> Card {
     for caution in &step.cautions {
         set.y += 1.4;
         let top = set.y;
-        set.words(&[Span::new(tied(caution))], "", (INDENT_MM + 2.6, width));
+        set.words(&[Span::new(tied(&plan.shown(caution)))], "", (INDENT_MM + 2.6, width));
         let bar = Point::new(INDENT_MM + 0.6, top + 0.3);
         set.group.add(Path::line(bar, Point::new(bar.x, set.y - 0.5), Pen::new(0.9)));
     }

@@ -2,7 +2,6 @@
 
 use paper::{Dash, Group, Ink, Path, Pen, mark};
 use plan::{Plan, outcome::AsBuiltOutcome};
-use quantities::format::with_unit;
 use setout::{
     Layout,
     as_built::{Change, ChangeKind},
@@ -106,7 +105,13 @@ fn draw_found(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> V
     room.corner_names(&mut labels);
     numbers_of_found(room, found, &mut labels);
     for (from, to, off_mm) in off {
-        put_along(&mut labels, from, to, &format!("{} off", with_unit(off_mm, 0, "mm")), Ink::Red);
+        put_along(
+            &mut labels,
+            from,
+            to,
+            &format!("{} off", room.plan.lengths().with_unit(off_mm, 0)),
+            Ink::Red,
+        );
     }
     groups.push(labels.finish());
     groups
@@ -196,7 +201,7 @@ fn drawn(room: &RoomPlan<'_>, change: &Change) -> Group {
     group
 }
 
-fn write_found(found: &AsBuiltOutcome, column: &mut Column) {
+fn write_found(found: &AsBuiltOutcome, column: &mut Column<'_>) {
     column.legend(
         &Sample::Band { edge: Pen::MEDIUM, fill: Ink::Light, middle: Some(BAR) },
         "bar that is fixed, where it was found",
@@ -228,7 +233,7 @@ fn write_found(found: &AsBuiltOutcome, column: &mut Column) {
     }
 }
 
-fn write(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome, column: &mut Column) {
+fn write(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome, column: &mut Column<'_>) {
     column.legend(
         &Sample::Band { edge: Pen::MEDIUM, fill: Ink::Light, middle: Some(BAR) },
         "bar that is fixed",

@@ -6,7 +6,7 @@ use paper::{
     table::{Column as TableColumn, Table},
 };
 use plan::{Plan, outcome::Standing};
-use quantities::format::{number, with_unit};
+use quantities::format::with_unit;
 use setout::{Bar, BarReason, Layout, MarkFor, Noggin};
 
 use crate::ceiling_words;
@@ -105,7 +105,7 @@ fn bands(room: &RoomPlan<'_>, layout: &Layout) -> Group {
             BarReason::Perimeter => Pen::THIN,
             BarReason::Joint | BarReason::Field => Pen::FINE.in_ink(Ink::Light),
         };
-        let mut one = Group::default().with_id(format!("bar-{}", bar.number)).with_title(title(bar));
+        let mut one = Group::default().with_id(format!("bar-{}", bar.number)).with_title(title(room, bar));
         one.add(Path::closed(band(from, to, width), edge).with_fill(Ink::Wash));
         let along = Direction::between(from, to);
         for lap in &bar.laps {
@@ -119,8 +119,8 @@ fn bands(room: &RoomPlan<'_>, layout: &Layout) -> Group {
     group
 }
 
-fn title(bar: &Bar) -> String {
-    format!("bar {}, {} long", bar.number, with_unit(bar.length_mm, 0, "mm"))
+fn title(room: &RoomPlan<'_>, bar: &Bar) -> String {
+    format!("bar {}, {} long", bar.number, room.plan.lengths().with_unit(bar.length_mm, 0))
 }
 
 pub(super) fn band(from: Point, to: Point, width: f64) -> [Point; 4] {
@@ -141,9 +141,9 @@ fn clips(room: &RoomPlan<'_>, layout: &Layout) -> Group {
     let mut group = Group::on_layer("clips");
     for clip in &layout.clips {
         let cross = mark::cross(room.at(clip.at), CLIP_MM, Pen::MEDIUM);
-        let packer = clip
-            .packer_mm
-            .map_or_else(String::new, |packer| format!(", packer {}", with_unit(packer, 0, "mm")));
+        let packer = clip.packer_mm.map_or_else(String::new, |packer| {
+            format!(", packer {}", room.plan.lengths().with_unit(packer, 0))
+        });
         group.add(cross.with_id(format!("clip-{}", clip.number)).with_title(format!(
             "clip {}, {}{packer}",
             clip.number,
@@ -162,7 +162,7 @@ fn noggins(room: &RoomPlan<'_>, layout: &Layout) -> Group {
         let mut one = Group::default().with_id(format!("noggin-{}", noggin.number)).with_title(format!(
             "noggin {}, {}: {}",
             noggin.number,
-            with_unit(noggin.length_mm, 0, "mm"),
+            room.plan.lengths().with_unit(noggin.length_mm, 0),
             noggin.why
         ));
         one.add(Path::closed([a, b, c, d], Pen::THIN));
@@ -265,12 +265,17 @@ fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
     }
     for clip in &layout.clips {
         if let Some(packer) = clip.packer_mm {
-            labels.put(inside(around(room.at(clip.at), &number(packer, 0), FIGURE_MM, &reaches)));
+            labels.put(inside(around(
+                room.at(clip.at),
+                &room.plan.lengths().figure(packer, 0),
+                FIGURE_MM,
+                &reaches,
+            )));
         }
     }
 }
 
-fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
+fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column<'_>) {
     legend(layout, column);
     room.lining_legend(column);
     runs(room, layout).tell(column);
@@ -285,13 +290,19 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column) {
         TableColumn::left("made of, from its left end"),
     ]);
     for bar in &layout.bars {
-        let lengths: Vec<String> = bar.lengths.iter().map(|one| number(one.to_mm - one.from_mm, 0)).collect();
+        let made_of: Vec<String> =
+            bar.lengths.iter().map(|one| room.plan.lengths().figure(one.to_mm - one.from_mm, 0)).collect();
         let kind = match bar.reason {
             BarReason::Perimeter => "wall",
             BarReason::Joint => "joint",
             BarReason::Field => "field",
         };
-        table.row([bar.number.to_string(), kind.to_owned(), number(bar.length_mm, 0), lengths.join(" + ")]);
+        table.row([
+            bar.number.to_string(),
+            kind.to_owned(),
+            room.plan.lengths().figure(bar.length_mm, 0),
+            made_of.join(" + "),
+        ]);
     }
     // Bars stand on the drawing and in their list; what holds a noggin and where a bar has its second mark, only here.
     let tables = [layout.noggins.len(), room.plan.ceiling.bar_ties.len()];
@@ -340,7 +351,12 @@ fn noggin_table(plan: &Plan, layout: &Layout) -> Table {
     ]);
     for noggin in &layout.noggins {
         let words = ceiling_words::noggin(plan, noggin);
-        table.row([format!("N{}", noggin.number), number(noggin.length_mm, 0), words.between, words.place]);
+        table.row([
+            format!("N{}", noggin.number),
+            plan.lengths().figure(noggin.length_mm, 0),
+            words.between,
+            words.place,
+        ]);
     }
     table
 }
@@ -350,20 +366,20 @@ fn tie_table(plan: &Plan) -> Table {
         TableColumn::right("bar"),
         TableColumn::left("on joist"),
         TableColumn::left("from wall"),
-        TableColumn::right("mm"),
+        TableColumn::right(if plan.lengths().in_feet() { "at" } else { "mm" }),
     ]);
     for tie in &plan.ceiling.bar_ties {
         table.row([
             tie.bar.to_string(),
             ceiling_words::joist_name(plan, tie.joist),
             ceiling_words::printed(&tie.from_wall),
-            number(tie.along_mm, 0),
+            plan.lengths().figure(tie.along_mm, 0),
         ]);
     }
     table
 }
 
-fn legend(layout: &Layout, column: &mut Column) {
+fn legend(layout: &Layout, column: &mut Column<'_>) {
     let fill = Ink::Wash;
     let middle = Some(BAR);
     column.legend(

@@ -7,7 +7,10 @@ use paper::{
     table::{Column as TableColumn, Table},
 };
 use plan::Plan;
-use quantities::format::{number, with_unit};
+use quantities::{
+    format::{number, with_unit},
+    lengths::Lengths,
+};
 use setout::{BoardCount, JointKind, Layer, Layout, MarkFor, Piece};
 
 use crate::ceiling_words;
@@ -100,10 +103,9 @@ fn pieces(room: &RoomPlan<'_>, layer: &Layer) -> Group {
     for piece in &layer.pieces {
         let outline = room.all(&piece.outline);
         let mut one = Group::default().with_id(format!("piece-{}", piece.name)).with_title(format!(
-            "{}, {} × {} mm, {}",
+            "{}, {}, {}",
             piece.name,
-            number(piece.length_mm, 0),
-            number(piece.width_mm, 0),
+            room.plan.lengths().size(&[piece.length_mm, piece.width_mm]),
             with_unit(piece.mass_kg, 1, "kg")
         ));
         if !piece.whole {
@@ -169,7 +171,11 @@ fn piece_label(room: &RoomPlan<'_>, piece: &Piece, labels: &mut Labels) {
     let size = if piece.whole {
         "whole".to_owned()
     } else {
-        format!("{}\u{202F}×\u{202F}{}", number(piece.length_mm, 0), number(piece.width_mm, 0))
+        format!(
+            "{}\u{202F}×\u{202F}{}",
+            room.plan.lengths().figure(piece.length_mm, 0),
+            room.plan.lengths().figure(piece.width_mm, 0)
+        )
     };
     let mass = with_unit(piece.mass_kg, 1, "kg");
     let longest = outline
@@ -221,20 +227,24 @@ fn places(extent: Extent) -> Vec<(Point, f64)> {
         .collect()
 }
 
-fn cut_pieces(pieces: &[&Piece]) -> Table {
+fn cut_pieces(lengths: Lengths, pieces: &[&Piece]) -> Table {
     let mut table = Table::new(vec![
         TableColumn::left("piece"),
         TableColumn::right("size, mm"),
         TableColumn::right("kg"),
     ]);
     for piece in pieces {
-        let size = format!("{}\u{202F}×\u{202F}{}", number(piece.length_mm, 0), number(piece.width_mm, 0));
+        let size = format!(
+            "{}\u{202F}×\u{202F}{}",
+            lengths.figure(piece.length_mm, 0),
+            lengths.figure(piece.width_mm, 0)
+        );
         table.row([piece.name.clone(), size, number(piece.mass_kg, 1)]);
     }
     table
 }
 
-fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Column) {
+fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Column<'_>) {
     let plain = Sample::Surface { edge: Pen::MEDIUM, hatch: Hatch::Air, ink: Ink::Light };
     column.legend(&plain, "whole sheet, uncut");
     column.legend(&Sample::Surface { edge: Pen::MEDIUM, hatch: CUT, ink: Ink::Light }, "piece to cut");
@@ -250,7 +260,7 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     let cut: Vec<&Piece> = layer.pieces.iter().filter(|piece| !piece.whole).collect();
     if !cut.is_empty() {
         column.heading("Cut pieces, length × width");
-        column.table(cut_pieces(&cut), "the rest stand in the list of pieces", 60.0);
+        column.table(cut_pieces(room.plan.lengths(), &cut), "the rest stand in the list of pieces", 60.0);
     }
     column.heading("Putting it up");
     column.note(&format!(
@@ -273,9 +283,9 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
         column.note(&format!(
             "Screws into bars only: every {} at board ends and along walls, every {} elsewhere, at least {} from \
              any edge.",
-            with_unit(rules.screw_gap_edge_mm, 0, "mm"),
-            with_unit(rules.screw_gap_mm, 0, "mm"),
-            with_unit(rules.screw_edge_mm, 0, "mm")
+            room.plan.lengths().with_unit(rules.screw_gap_edge_mm, 0),
+            room.plan.lengths().with_unit(rules.screw_gap_mm, 0),
+            room.plan.lengths().with_unit(rules.screw_edge_mm, 0)
         ));
         let tape = given.layers.get(layer.number.saturating_sub(1)).is_some_and(|board| board.tape_cut_edges);
         if tape {

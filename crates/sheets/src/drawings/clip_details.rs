@@ -6,8 +6,10 @@ use paper::{
     hatch,
     leader::{Note, NoteColumn, note_column},
 };
-use plan::outcome::{BuildupOutcome, DrawnAs, SectionLayer};
-use quantities::format::number;
+use plan::{
+    Plan,
+    outcome::{BuildupOutcome, DrawnAs, SectionLayer},
+};
 use setout::Ceiling;
 
 use super::layers::{self, Runs, WORDS_MM};
@@ -119,7 +121,7 @@ fn screw(group: &mut Group, at: &Levels, x: f64, head_y: f64) {
 }
 
 /// Clip, bar, boards and screws under a joist, full size.
-pub(super) fn clip(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) -> Group {
+pub(super) fn clip(plan: &Plan, buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) -> Group {
     let mut group = Group::on_layer("detail");
     heading(&mut group, room, "Clip and bar under a joist");
     let at = levels(buildup, ceiling, room.top + 10.0);
@@ -165,7 +167,7 @@ pub(super) fn clip(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) ->
             Point::new(ends.0, at.face),
             Point::new(ends.0, at.joist),
             8.0,
-            number(ceiling.clip.drop_mm, 0),
+            plan.lengths().figure(ceiling.clip.drop_mm, 0),
         )
     }));
     group.add(dimension(&Dimension {
@@ -174,7 +176,7 @@ pub(super) fn clip(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) ->
             Point::new(centre - ceiling.bar.face_width_mm / 2.0, at.bottom + 1.0),
             Point::new(centre + ceiling.bar.face_width_mm / 2.0, at.bottom + 1.0),
             5.0,
-            number(ceiling.bar.face_width_mm, 0),
+            plan.lengths().figure(ceiling.bar.face_width_mm, 0),
         )
     }));
     let mut notes = vec![
@@ -205,7 +207,7 @@ pub(super) fn clip(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) ->
 }
 
 /// Boards, gap and sealant at a wall, full size.
-pub(super) fn edge(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) -> Group {
+pub(super) fn edge(plan: &Plan, buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) -> Group {
     let mut group = Group::on_layer("detail");
     heading(&mut group, room, "Edge at a wall");
     let at = levels(buildup, ceiling, room.top + 10.0);
@@ -252,7 +254,7 @@ pub(super) fn edge(buildup: &BuildupOutcome, ceiling: &Ceiling, room: Extent) ->
             Point::new(wall.right, at.bottom + 1.0),
             Point::new(ends.0, at.bottom + 1.0),
             5.0,
-            format!("gap {}", number(ceiling.rules.perimeter_gap_mm, 0)),
+            format!("gap {}", plan.lengths().figure(ceiling.rules.perimeter_gap_mm, 0)),
         )
     }));
     let mut notes = vec![

@@ -4,6 +4,7 @@ use paper::{
     Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Text, Weight, font, hatch, table::Table,
     wrap::wrap,
 };
+use plan::Plan;
 
 /// Size of the letters, mm.
 const SIZE_MM: f64 = 2.7;
@@ -11,7 +12,8 @@ const SIZE_MM: f64 = 2.7;
 const SAMPLE_MM: f64 = 12.0;
 
 /// Words and tables one below another, top down.
-pub(super) struct Column {
+pub(super) struct Column<'a> {
+    plan: &'a Plan,
     group: Group,
     left: f64,
     width: f64,
@@ -46,10 +48,11 @@ pub(super) enum Sample {
     Sign(Box<dyn Fn(Point) -> Group>),
 }
 
-impl Column {
-    /// An empty column.
-    pub(super) fn new(room: Extent) -> Self {
+impl<'a> Column<'a> {
+    /// An empty column; what is written in it is shown as the plan's title says.
+    pub(super) fn new(plan: &'a Plan, room: Extent) -> Self {
         Self {
+            plan,
             group: Group::on_layer("notes"),
             left: room.left,
             width: room.width(),
@@ -88,7 +91,8 @@ impl Column {
     /// A line of the legend.
     pub(super) fn legend(&mut self, sample: &Sample, words: &str) {
         let line = SIZE_MM * font::LINE_SPACING;
-        let lines = wrap(words, SIZE_MM, Weight::Regular, self.width - SAMPLE_MM - 3.0);
+        let words = self.plan.shown(words);
+        let lines = wrap(&words, SIZE_MM, Weight::Regular, self.width - SAMPLE_MM - 3.0);
         if !self.has_room(line * lines.len() as f64) {
             return;
         }
@@ -124,6 +128,7 @@ impl Column {
     pub(super) fn table(&mut self, mut table: Table, rest: &str, keep_mm: f64) {
         let size = SIZE_MM.min(table.size_mm);
         table.size_mm = size;
+        table.reword(&|words| self.plan.shown(words));
         let room = self.bottom - self.top - keep_mm;
         let mut cut = false;
         loop {
@@ -181,7 +186,7 @@ impl Column {
             return;
         }
         let line = size * font::LINE_SPACING;
-        for words in wrap(words, size, weight, self.width) {
+        for words in wrap(&self.plan.shown(words), size, weight, self.width) {
             if !self.has_room(line) {
                 return;
             }

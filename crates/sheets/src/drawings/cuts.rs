@@ -6,7 +6,6 @@ use paper::{
     font, hatch, point::Direction, region::Region, wrap::wrap,
 };
 use plan::Plan;
-use quantities::format::number;
 use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet};
 
 mod edge_marks;
@@ -175,19 +174,22 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
         .iter()
         .filter(|sheet| sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).any(|piece| piece.whole))
         .count();
+    let lengths = cutting.plan.lengths();
+    // A place on the tape one reads at a glance, 400 mm or 16 inches.
+    let edge_mm = if lengths.in_feet() { 406.4 } else { 400.0 };
     let kerf = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
     let subtitle = format!(
-        "{}, sheets {} × {} mm: {} go up whole, {count} ways of cutting the others. Each sheet is seen on the face that \
+        "{}, sheets {}: {} go up whole, {count} ways of cutting the others. Each sheet is seen on the face that \
          will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
-         sheet to the edge of the piece; 400–{} is a saw cut between two pieces. The gap to the walls is taken off: {}.",
+         sheet to the edge of the piece; {}–{} is a saw cut between two pieces. The gap to the walls is taken off: {}.",
         capital(&layer.material),
-        number(cutting.board.length_mm, 0),
-        number(cutting.board.width_mm, 0),
+        lengths.size(&[cutting.board.length_mm, cutting.board.width_mm]),
         whole,
-        number(400.0 + kerf, 0),
+        lengths.figure(edge_mm, 0),
+        lengths.figure(edge_mm + kerf, 0),
         cutting.plan.ceiling.gap_words()
     );
-    (title, subtitle)
+    (title, cutting.plan.shown(&subtitle))
 }
 
 const HEAD_WORDS_MM: f64 = 258.0;
@@ -388,7 +390,7 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     }
     let mut runs = Group::on_layer("dimensions");
     for edge in Edge::ALL {
-        runs.items.extend(run(&on, board, cut, edge).map(Item::Group));
+        runs.items.extend(run(&on, (board, cut), edge, cutting.plan.lengths()).map(Item::Group));
     }
     let mut labels = Labels::on_layer("text");
     labels.watch(&lines);
@@ -449,7 +451,11 @@ fn cut_outs_on_sheet(piece: &Piece) -> Vec<Vec<SheetPoint>> {
 fn piece_label(cutting: &Cutting<'_>, piece: &Piece, outline: &[Point], labels: &mut Labels) {
     let Some(extent) = Extent::round(outline.iter().copied()) else { return };
     let region = Region::inside(outline);
-    let size = format!("{}\u{202F}×\u{202F}{}", number(piece.length_mm, 0), number(piece.width_mm, 0));
+    let size = format!(
+        "{}\u{202F}×\u{202F}{}",
+        cutting.plan.lengths().figure(piece.length_mm, 0),
+        cutting.plan.lengths().figure(piece.width_mm, 0)
+    );
     // Which way the wall lies, on the sheet.
     let start = piece.outline.first().copied().unwrap_or_default();
     let towards = on_sheet(piece, start)

@@ -20,7 +20,7 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = drawing_area();
     let mut scene = Scene::new(width, height);
-    let mut column = word_column();
+    let mut column = word_column(plan);
     let moisture = plan.fabric.moisture.as_ref();
     let air = plan.fabric.air.as_ref();
     let title = match (moisture.is_some(), air.is_some()) {

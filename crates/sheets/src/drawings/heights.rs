@@ -11,7 +11,7 @@ use plan::{
     Plan,
     outcome::{BuildupOutcome, DrawnAs, HeightLink, Heights},
 };
-use quantities::format::{number, with_unit};
+use quantities::lengths::Lengths;
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -26,7 +26,8 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     };
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = drawing_area();
-    let facts = Facts { heights, roof: plan.buildups.iter().find(|buildup| buildup.lies_flat) };
+    let lengths = plan.lengths();
+    let facts = Facts { lengths, heights, roof: plan.buildups.iter().find(|buildup| buildup.lies_flat) };
     let ground = facts.ground_mm();
     let whole = Levels::fitting(
         ground - 120.0,
@@ -52,25 +53,25 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         whole.scale.words(),
         near.scale.words()
     );
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
     column.heading("From the ground up");
-    column.table(outside_table(heights), "", 70.0);
+    column.table(outside_table(heights, lengths), "", 70.0);
     column.heading("From the floor up");
-    column.table(inside_table(heights), "", 40.0);
+    column.table(inside_table(heights, lengths), "", 40.0);
     if let Some(left) = heights.left_outside_mm {
         if left < 0.0 {
-            column.warning(&format!("The roof stands {} over the limit.", with_unit(-left, 0, "mm")));
+            column.warning(&format!("The roof stands {} over the limit.", lengths.with_unit(-left, 0)));
         } else {
-            column.note(&format!("{} are left under the limit.", with_unit(left, 0, "mm")));
+            column.note(&format!("{} are left under the limit.", lengths.with_unit(left, 0)));
         }
     }
     if let Some(left) = heights.left_inside_mm {
         let words = format!(
             "Headroom {} ±\u{00A0}{}: {} {} the least that is accepted.",
-            with_unit(heights.headroom_mm, 0, "mm"),
-            number(2.0 * heights.headroom_sd_mm, 0),
-            with_unit(left.abs(), 0, "mm"),
+            lengths.with_unit(heights.headroom_mm, 0),
+            lengths.figure(2.0 * heights.headroom_sd_mm, 0),
+            lengths.with_unit(left.abs(), 0),
             if left < 0.0 { "under" } else { "over" }
         );
         if left < 0.0 { column.warning(&words) } else { column.note(&words) }
@@ -83,6 +84,7 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
 }
 
 struct Facts<'a> {
+    lengths: Lengths,
     heights: &'a Heights,
     roof: Option<&'a BuildupOutcome>,
 }
@@ -168,10 +170,14 @@ impl Levels {
 }
 
 /// Links between rounded levels, so that what is written adds up.
-fn links(of: &[HeightLink], scale: Scale, label: impl Fn(&HeightLink, f64) -> String) -> Vec<Link> {
+fn links(
+    of: &[HeightLink],
+    (scale, lengths): (Scale, Lengths),
+    label: impl Fn(&HeightLink, String) -> String,
+) -> Vec<Link> {
     of.iter()
         .map(|link| {
-            let figure = link.to_mm.round() - link.from_mm.round();
+            let figure = lengths.figure(lengths.rounded(link.to_mm) - lengths.rounded(link.from_mm), 0);
             Link::new(scale.on_paper_mm(link.to_mm - link.from_mm), label(link, figure))
         })
         .collect()
@@ -188,6 +194,7 @@ fn limit_line(group: &mut Group, y: f64, (left, right): (f64, f64), words: &str,
 }
 
 fn house(plan: &Plan, facts: &Facts<'_>, levels: &Levels) -> Group {
+    let lengths = facts.lengths;
     let mut group = Group::on_layer("heights");
     let heights = facts.heights;
     let paper_mm = |real: f64| levels.scale.on_paper_mm(real);
@@ -229,7 +236,8 @@ fn house(plan: &Plan, facts: &Facts<'_>, levels: &Levels) -> Group {
     layers::break_line(&mut group, Point::new(right, roof.top), Point::new(right, slab.bottom));
 
     if let Some(limit) = facts.limit_mm() {
-        let words = format!("limit {} above ground", number(heights.limit_above_ground_mm.unwrap_or(0.0), 0));
+        let words =
+            format!("limit {} above ground", lengths.figure(heights.limit_above_ground_mm.unwrap_or(0.0), 0));
         limit_line(&mut group, levels.y(limit), (1.0, right + 2.0), &words, true);
     }
     // Outside: the overall height, then ground, floor, joist, roof.
@@ -244,25 +252,33 @@ fn house(plan: &Plan, facts: &Facts<'_>, levels: &Levels) -> Group {
             size_mm: WORDS_MM,
         })
     };
-    let above_ground = number(facts.roof_top_mm().round() - facts.ground_mm().round(), 0);
+    let above_ground =
+        lengths.figure(lengths.rounded(facts.roof_top_mm()) - lengths.rounded(facts.ground_mm()), 0);
     let whole = vec![Link::new(paper_mm(facts.roof_top_mm() - facts.ground_mm()), above_ground)];
     group.add(chain_at(6.0, whole, Side::Left, ground));
     let mut parts =
-        links(heights.outside.get(..2).unwrap_or_default(), levels.scale, |_, figure| number(figure, 0));
-    let roof_mm = facts.roof_top_mm().round() - facts.highest_underside_mm().round();
-    parts.push(Link::new(paper_mm(facts.roof_top_mm() - facts.highest_underside_mm()), number(roof_mm, 0)));
+        links(heights.outside.get(..2).unwrap_or_default(), (levels.scale, lengths), |_, figure| figure);
+    let roof_mm = lengths.rounded(facts.roof_top_mm()) - lengths.rounded(facts.highest_underside_mm());
+    parts.push(Link::new(
+        paper_mm(facts.roof_top_mm() - facts.highest_underside_mm()),
+        lengths.figure(roof_mm, 0),
+    ));
     group.add(chain_at(17.0, parts, Side::Left, ground));
     // Inside: headroom, and what hangs.
-    let hung = facts.lowest_underside_mm().round() - heights.headroom_mm.round();
+    let hung = lengths.rounded(facts.lowest_underside_mm()) - lengths.rounded(heights.headroom_mm);
     let inside = vec![
-        Link::new(paper_mm(heights.headroom_mm), format!("headroom {}", number(heights.headroom_mm, 0))),
-        Link::new(paper_mm(facts.lowest_underside_mm() - heights.headroom_mm), number(hung, 0)),
+        Link::new(
+            paper_mm(heights.headroom_mm),
+            format!("headroom {}", lengths.figure(heights.headroom_mm, 0)),
+        ),
+        Link::new(paper_mm(facts.lowest_underside_mm() - heights.headroom_mm), lengths.figure(hung, 0)),
     ];
     group.add(chain_at(64.0, inside, Side::Right, floor));
     group
 }
 
 fn roof_and_ceiling(facts: &Facts<'_>, levels: &Levels) -> Group {
+    let lengths = facts.lengths;
     let mut group = Group::on_layer("heights");
     let heights = facts.heights;
     let (left, right) = (160.0, 221.0);
@@ -276,11 +292,14 @@ fn roof_and_ceiling(facts: &Facts<'_>, levels: &Levels) -> Group {
 
     let start = levels.y(facts.highest_underside_mm());
     let mut outside =
-        links(facts.above(), levels.scale, |link, figure| format!("{} {}", number(figure, 0), link.name));
+        links(facts.above(), (levels.scale, lengths), |link, figure| format!("{figure} {}", link.name));
     if let Some(left_mm) = heights.left_outside_mm.filter(|left| *left > 0.5) {
-        let limit = facts.limit_mm().unwrap_or(0.0).round();
-        let figure = limit - facts.roof_top_mm().round();
-        outside.push(Link::new(levels.scale.on_paper_mm(left_mm), format!("{} left", number(figure, 0))));
+        let limit = lengths.rounded(facts.limit_mm().unwrap_or(0.0));
+        let figure = limit - lengths.rounded(facts.roof_top_mm());
+        outside.push(Link::new(
+            levels.scale.on_paper_mm(left_mm),
+            format!("{} left", lengths.figure(figure, 0)),
+        ));
     }
     group.add(chain(&Chain {
         start: Point::new(left - 6.0, start),
@@ -297,12 +316,17 @@ fn roof_and_ceiling(facts: &Facts<'_>, levels: &Levels) -> Group {
         && left_mm > 0.5
     {
         from = least;
-        let figure = heights.headroom_mm.round() - least.round();
-        inside.push(Link::new(levels.scale.on_paper_mm(left_mm), format!("{} left", number(figure, 0))));
+        let figure = lengths.rounded(heights.headroom_mm) - lengths.rounded(least);
+        inside.push(Link::new(
+            levels.scale.on_paper_mm(left_mm),
+            format!("{} left", lengths.figure(figure, 0)),
+        ));
     }
-    inside.extend(links(heights.inside.get(1..).unwrap_or_default(), levels.scale, |link, figure| {
-        format!("{} {}", number(figure, 0), link.name)
-    }));
+    inside.extend(links(
+        heights.inside.get(1..).unwrap_or_default(),
+        (levels.scale, lengths),
+        |link, figure| format!("{figure} {}", link.name),
+    ));
     group.add(chain(&Chain {
         start: Point::new(right + 6.0, levels.y(from)),
         along: Direction::UP,
@@ -313,11 +337,11 @@ fn roof_and_ceiling(facts: &Facts<'_>, levels: &Levels) -> Group {
         size_mm: WORDS_MM,
     }));
     if let Some(limit) = facts.limit_mm() {
-        let words = format!("limit {}", number(heights.limit_above_ground_mm.unwrap_or(0.0), 0));
+        let words = format!("limit {}", lengths.figure(heights.limit_above_ground_mm.unwrap_or(0.0), 0));
         limit_line(&mut group, levels.y(limit), (left - 3.0, right), &words, true);
     }
     if let Some(least) = heights.least_headroom_mm {
-        let words = format!("least headroom {}", number(least, 0));
+        let words = format!("least headroom {}", lengths.figure(least, 0));
         limit_line(&mut group, levels.y(least), (left - 3.0, right + 3.0), &words, false);
     }
     let top = Point::new(left - 58.0, levels.y(facts.highest_mm()) - 9.0);
@@ -415,8 +439,8 @@ fn ceiling(
     }
 }
 
-fn outside_table(heights: &Heights) -> Table {
-    let ground = heights.outside.first().map_or(0.0, |link| link.from_mm).round();
+fn outside_table(heights: &Heights, lengths: Lengths) -> Table {
+    let ground = lengths.rounded(heights.outside.first().map_or(0.0, |link| link.from_mm));
     let mut table = Table::new(vec![
         TableColumn::wide("what"),
         TableColumn::right("mm"),
@@ -425,21 +449,25 @@ fn outside_table(heights: &Heights) -> Table {
     for link in &heights.outside {
         table.row([
             named(link),
-            number(link.to_mm.round() - link.from_mm.round(), 0).into(),
-            number(link.to_mm.round() - ground, 0).into(),
+            lengths.figure(lengths.rounded(link.to_mm) - lengths.rounded(link.from_mm), 0).into(),
+            lengths.figure(lengths.rounded(link.to_mm) - ground, 0).into(),
         ]);
     }
     if let Some(limit) = heights.limit_above_ground_mm {
-        let top = heights.outside.last().map_or(0.0, |link| link.to_mm).round() - ground;
-        let left = limit.round() - top;
+        let top = lengths.rounded(heights.outside.last().map_or(0.0, |link| link.to_mm)) - ground;
+        let left = lengths.rounded(limit) - top;
         let words = if left < 0.0 { "over the limit" } else { "left under the limit" };
-        let cell = Cell::from(number(left.abs(), 0));
-        table.total([Cell::from(words), if left < 0.0 { cell.red() } else { cell }, number(limit, 0).into()]);
+        let cell = Cell::from(lengths.figure(left.abs(), 0));
+        table.total([
+            Cell::from(words),
+            if left < 0.0 { cell.red() } else { cell },
+            lengths.figure(limit, 0).into(),
+        ]);
     }
     table
 }
 
-fn inside_table(heights: &Heights) -> Table {
+fn inside_table(heights: &Heights, lengths: Lengths) -> Table {
     let mut table = Table::new(vec![
         TableColumn::wide("what"),
         TableColumn::right("mm"),
@@ -448,8 +476,8 @@ fn inside_table(heights: &Heights) -> Table {
     for link in &heights.inside {
         table.row([
             named(link),
-            number(link.to_mm.round() - link.from_mm.round(), 0).into(),
-            number(link.to_mm.round(), 0).into(),
+            lengths.figure(lengths.rounded(link.to_mm) - lengths.rounded(link.from_mm), 0).into(),
+            lengths.figure(lengths.rounded(link.to_mm), 0).into(),
         ]);
     }
     table

@@ -1,8 +1,11 @@
 //! The layers of a build-up as cut surfaces: hatches of the trade, timbers across, words beside them.
 
 use paper::{Extent, Group, Hatch, Ink, Path, Pen, Point, Scale, Text, hatch};
-use plan::outcome::{BuildupOutcome, DrawnAs, SectionLayer};
-use quantities::format::{number, with_unit};
+use plan::{
+    Plan,
+    outcome::{BuildupOutcome, DrawnAs, SectionLayer},
+};
+use quantities::format::with_unit;
 
 /// Size of words beside a drawing, mm.
 pub(super) const WORDS_MM: f64 = 2.7;
@@ -92,8 +95,8 @@ pub(super) fn cut(group: &mut Group, drawn: DrawnAs, place: Extent, runs: Runs) 
 }
 
 /// A layer as a cut surface that a page can find, by its place from outside.
-pub(super) fn named_cut(layer: &SectionLayer, index: usize, place: Extent, runs: Runs) -> Group {
-    let mut group = Group::default().with_id(format!("layer-{index}")).with_title(layer_words(layer));
+pub(super) fn named_cut(plan: &Plan, layer: &SectionLayer, index: usize, place: Extent, runs: Runs) -> Group {
+    let mut group = Group::default().with_id(format!("layer-{index}")).with_title(layer_words(plan, layer));
     cut(&mut group, layer.drawn, place, runs);
     group
 }
@@ -106,14 +109,14 @@ pub(super) fn end_grain(group: &mut Group, place: Extent) {
 }
 
 /// What is said of a layer beside its leader: name, thickness where the name does not say it, mass.
-pub(super) fn layer_words(layer: &SectionLayer) -> String {
+pub(super) fn layer_words(plan: &Plan, layer: &SectionLayer) -> String {
     let decimals = if layer.thickness_mm < 10.0 && (layer.thickness_mm * 10.0).fract().abs() > 1e-6 {
         2
     } else {
         usize::from(layer.thickness_mm.fract().abs() > 1e-6)
     };
     let mut words = layer.name.clone();
-    let thickness = with_unit(layer.thickness_mm, decimals, "mm");
+    let thickness = plan.lengths().with_unit(layer.thickness_mm, decimals);
     let said = words.replace('\u{00A0}', " ").contains(&thickness.replace('\u{00A0}', " "));
     if !said {
         words = format!("{words}, {thickness}");
@@ -125,10 +128,10 @@ pub(super) fn layer_words(layer: &SectionLayer) -> String {
 }
 
 /// A thickness as a table writes it.
-pub(super) fn thickness(layer: &SectionLayer) -> String {
+pub(super) fn thickness(plan: &Plan, layer: &SectionLayer) -> String {
     let decimals =
         if layer.thickness_mm < 1.0 { 2 } else { usize::from(layer.thickness_mm.fract().abs() > 1e-6) };
-    number(layer.thickness_mm, decimals)
+    plan.lengths().figure(layer.thickness_mm, decimals)
 }
 
 /// Plain words in grey, their middle at a point.

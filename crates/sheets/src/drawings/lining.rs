@@ -9,7 +9,7 @@ use paper::{
     table::{Column as TableColumn, Table},
 };
 use plan::Plan;
-use quantities::format::{number, with_unit};
+use quantities::{format::with_unit, lengths::Lengths};
 use setout::lining::{LiningLayout, SupportReason, WallLayer};
 
 use super::{
@@ -28,20 +28,26 @@ const UPRIGHT: Pen = Pen::THIN.dashed(Dash::Chain);
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let mut all = Vec::new();
     for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
-        all.push(supports(layout));
-        all.extend(layout.layers.iter().map(|layer| boards(layout, layer)));
+        all.push(supports(plan, layout));
+        all.extend(layout.layers.iter().map(|layer| boards(plan, layout, layer)));
     }
     all
 }
 
 /// The view in which a wall fits beside the column.
-fn view(layout: &LiningLayout) -> View {
+fn view(layout: &LiningLayout, lengths: Lengths) -> View {
     let [_, height] = ROOM_FOR_DRAWING_MM;
     let [length_mm, height_mm] = layout.size_mm;
-    let room = [area().width() - 16.0, height - 34.0];
+    // Figures beside the corner are longer in feet.
+    let beside = if lengths.in_feet() { 24.0 } else { 0.0 };
+    let room = [area().width() - 16.0 - beside, height - 34.0];
     let fits = |d: &f64| length_mm / d <= room[0] && height_mm / d <= room[1];
     let scale = SCALES.into_iter().find(fits).unwrap_or(200.0);
-    View::new(Scale::one_to(scale), [length_mm / 2.0, height_mm / 2.0], area().centre().moved(0.0, -6.0))
+    View::new(
+        Scale::one_to(scale),
+        [length_mm / 2.0, height_mm / 2.0],
+        area().centre().moved(beside / 2.0, -6.0),
+    )
 }
 
 fn area() -> Extent {
@@ -100,8 +106,8 @@ fn running(
     })
 }
 
-fn supports(layout: &LiningLayout) -> Drawing {
-    let view = view(layout);
+fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
+    let view = view(layout, plan.lengths());
     let mut groups = vec![outline(&view, layout)];
     let mut lines = Group::on_layer("supports");
     let mut labels = Labels::on_layer("text");
@@ -125,7 +131,7 @@ fn supports(layout: &LiningLayout) -> Drawing {
         ));
     }
     groups.push(lines);
-    let marks = support_marks(layout);
+    let marks = support_marks(plan.lengths(), layout);
     groups.push(if layout.on_clips {
         up_the_corner(&view, layout, &marks)
     } else {
@@ -150,30 +156,30 @@ fn supports(layout: &LiningLayout) -> Drawing {
         if layout.on_clips { "bar" } else { "stud" }
     );
     finish(
-        layout,
+        plan,
         format!("lining-{}-{}", id(layout), what.replace(' ', "-")),
         format!("Lining of wall {}: {what}", printed(&layout.wall)),
         subtitle,
         view,
         groups,
         |column| {
-            write_supports(layout, column);
+            write_supports(plan.lengths(), layout, column);
         },
     )
 }
 
-fn support_marks(layout: &LiningLayout) -> Vec<(f64, String)> {
+fn support_marks(lengths: Lengths, layout: &LiningLayout) -> Vec<(f64, String)> {
     let mut marks: Vec<(f64, String)> = Vec::new();
     for support in &layout.supports {
         if marks.iter().all(|(at, _)| (at - support.at_mm).abs() > 0.5) {
-            marks.push((support.at_mm, number(support.at_mm, 0)));
+            marks.push((support.at_mm, lengths.figure(support.at_mm, 0)));
         }
     }
     marks.sort_by(|a, b| a.0.total_cmp(&b.0));
     marks
 }
 
-fn write_supports(layout: &LiningLayout, column: &mut Column) {
+fn write_supports(lengths: Lengths, layout: &LiningLayout, column: &mut Column<'_>) {
     let head = if layout.on_clips {
         ["bar", "height", "from", "to", "clips"]
     } else {
@@ -189,9 +195,9 @@ fn write_supports(layout: &LiningLayout, column: &mut Column) {
         };
         table.row([
             support.number.to_string(),
-            number(support.at_mm, 0),
-            number(support.from_mm, 0),
-            number(support.to_mm, 0),
+            lengths.figure(support.at_mm, 0),
+            lengths.figure(support.from_mm, 0),
+            lengths.figure(support.to_mm, 0),
             if layout.on_clips { support.clips_mm.len().to_string() } else { why.to_owned() },
         ]);
     }
@@ -206,9 +212,9 @@ fn write_supports(layout: &LiningLayout, column: &mut Column) {
         column.note(&format!(
             "{} at {}, from {} to {}.",
             capital(&piece.what),
-            number(piece.at_mm, 0),
-            number(piece.from_mm, 0),
-            number(piece.to_mm, 0)
+            lengths.figure(piece.at_mm, 0),
+            lengths.figure(piece.from_mm, 0),
+            lengths.figure(piece.to_mm, 0)
         ));
     }
     if let Some(kg) = layout.heaviest_clip_kg {
@@ -217,7 +223,7 @@ fn write_supports(layout: &LiningLayout, column: &mut Column) {
     tell(layout, column);
 }
 
-fn tell(layout: &LiningLayout, column: &mut Column) {
+fn tell(layout: &LiningLayout, column: &mut Column<'_>) {
     for breach in &layout.breaches {
         column.warning(&format!("{}.", capital(&breach.sentence)));
     }
@@ -226,8 +232,9 @@ fn tell(layout: &LiningLayout, column: &mut Column) {
     }
 }
 
-fn boards(layout: &LiningLayout, layer: &WallLayer) -> Drawing {
-    let view = view(layout);
+fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
+    let lengths = plan.lengths();
+    let view = view(layout, plan.lengths());
     let mut groups = vec![outline(&view, layout)];
     let mut pieces = Group::on_layer("boards");
     for piece in &layer.pieces {
@@ -246,8 +253,8 @@ fn boards(layout: &LiningLayout, layer: &WallLayer) -> Drawing {
     groups.insert(0, pieces);
     let [length_mm, _] = layout.size_mm;
     let mut marks: Vec<(f64, String)> =
-        layer.upright_joints_mm.iter().map(|at| (*at, number(*at, 0))).collect();
-    marks.push((length_mm, number(length_mm, 0)));
+        layer.upright_joints_mm.iter().map(|at| (*at, lengths.figure(*at, 0))).collect();
+    marks.push((length_mm, lengths.figure(length_mm, 0)));
     groups.push(along_floor(&view, layout, &marks));
     let mut labels = Labels::on_layer("text");
     for group in groups.iter().skip(1) {
@@ -277,7 +284,7 @@ fn boards(layout: &LiningLayout, layer: &WallLayer) -> Drawing {
     );
     let title = format!("Lining of wall {}: layer {}", printed(&layout.wall), layer.number);
     finish(
-        layout,
+        plan,
         format!("lining-{}-layer-{}", id(layout), layer.number),
         title,
         subtitle,
@@ -298,17 +305,17 @@ fn boards(layout: &LiningLayout, layer: &WallLayer) -> Drawing {
                     .map(|c| {
                         format!(
                             "{}, {}, {}, {}",
-                            number(c[0] - piece.from_mm, 0),
-                            number(c[1] - piece.foot_mm, 0),
-                            number(c[2] - c[0], 0),
-                            number(c[3] - c[1], 0)
+                            lengths.figure(c[0] - piece.from_mm, 0),
+                            lengths.figure(c[1] - piece.foot_mm, 0),
+                            lengths.figure(c[2] - c[0], 0),
+                            lengths.figure(c[3] - c[1], 0)
                         )
                     })
                     .collect();
                 table.row([
                     piece.name.clone(),
-                    number(piece.to_mm - piece.from_mm, 0),
-                    number(piece.head_mm - piece.foot_mm, 0),
+                    lengths.figure(piece.to_mm - piece.from_mm, 0),
+                    lengths.figure(piece.head_mm - piece.foot_mm, 0),
                     (piece.sheet + 1).to_string(),
                     holes.join("; "),
                 ]);
@@ -329,19 +336,18 @@ fn boards(layout: &LiningLayout, layer: &WallLayer) -> Drawing {
 }
 
 fn finish(
-    layout: &LiningLayout,
+    plan: &Plan,
     id: String,
     title: String,
     subtitle: String,
     view: View,
     groups: Vec<Group>,
-    write: impl FnOnce(&mut Column),
+    write: impl FnOnce(&mut Column<'_>),
 ) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
-    let _ = layout;
     let mut scene = Scene::new(width, height);
     scene.extend(groups.into_iter().map(paper::Item::Group));
-    let mut column = Column::new(Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    let mut column = Column::new(plan, Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
     column.title(&title, &subtitle);
     write(&mut column);
     scene.add(column.finish());

@@ -24,7 +24,12 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     if let Some(moisture) = &plan.fabric.moisture {
         let roof = plan.buildups.iter().find(|buildup| buildup.name == moisture.name);
         if let Some(roof) = roof.or_else(|| plan.buildups.iter().find(|buildup| buildup.lies_flat)) {
-            all.extend(profile(moisture, roof, ("damp-profile".to_owned(), "Damp in the roof".to_owned())));
+            all.extend(profile(
+                plan,
+                moisture,
+                roof,
+                ("damp-profile".to_owned(), "Damp in the roof".to_owned()),
+            ));
         }
     }
     for (index, wall) in plan.fabric.walls.iter().enumerate() {
@@ -35,7 +40,7 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         if let Some(buildup) = plan.buildups.iter().find(|buildup| buildup.name == wall.buildup) {
             let walls = wall.walls.join(", ").replace('-', "–");
             let named = (format!("damp-wall-{}", index + 1), format!("Damp in wall {walls}"));
-            all.extend(profile(moisture, buildup, named));
+            all.extend(profile(plan, moisture, buildup, named));
         }
     }
     all.extend(damp_and_air::drawings(plan));
@@ -63,6 +68,7 @@ pub(super) fn verdict_words(moisture: &MoistureResult) -> String {
 const SCALES: [f64; 5] = [1.0, 2.0, 5.0, 10.0, 20.0];
 
 fn profile(
+    plan: &Plan,
     moisture: &MoistureResult,
     roof: &BuildupOutcome,
     (id, title): (String, String),
@@ -81,7 +87,7 @@ fn profile(
     let x_of = |x_m: f64| strip.left + scale.on_paper_mm(outer_mm + x_m * 1000.0);
 
     let mut scene = Scene::new(width, height);
-    scene.add(turned_section(roof, scale, strip));
+    scene.add(turned_section(plan, roof, scale, strip));
     let plot = |top: f64, bottom: f64| Extent::new(strip.left, top, strip.right, bottom);
     let temperature =
         LinearAxis::round(least(&at.temperature_c).min(0.0), most(&at.temperature_c), 5.0, (136.0, 90.0));
@@ -148,7 +154,7 @@ fn profile(
         },
         scale.words()
     );
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
     column.note(&verdict_words(moisture));
     column.note("Where the vapour pressure would touch the dashed line, water falls out.");
@@ -202,7 +208,7 @@ fn axes(group: &mut Group, axis: &LinearAxis, frame: Extent, words: &str) {
     group.add(Text::new(at, words, 2.6).in_ink(Ink::Grey));
 }
 
-fn turned_section(roof: &BuildupOutcome, scale: Scale, strip: Extent) -> Group {
+fn turned_section(plan: &Plan, roof: &BuildupOutcome, scale: Scale, strip: Extent) -> Group {
     let mut group = Group::on_layer("section");
     let places = layers::places(roof, scale, strip, Runs::Right);
     for (layer, place) in roof.layers.iter().zip(&places) {
@@ -230,7 +236,7 @@ fn turned_section(roof: &BuildupOutcome, scale: Scale, strip: Extent) -> Group {
     let chain_links: Vec<Link> = roof
         .layers
         .iter()
-        .map(|layer| Link::new(scale.on_paper_mm(layer.thickness_mm), layers::thickness(layer)))
+        .map(|layer| Link::new(scale.on_paper_mm(layer.thickness_mm), layers::thickness(plan, layer)))
         .collect();
     group.add(chain(&Chain {
         start: Point::new(strip.left, strip.bottom + 5.5),

@@ -5,7 +5,6 @@ use paper::{
     table::{Column as TableColumn, Table},
 };
 use plan::outcome::OpeningOutcome;
-use quantities::format::number;
 
 use super::{
     labels::{self, Labels},
@@ -65,9 +64,13 @@ pub(super) fn table(room: &RoomPlan<'_>) -> Option<Table> {
         table.row([
             opening.name.clone(),
             wall.replace('-', "–"),
-            number(opening.from_corner_mm, 0),
-            format!("{}\u{A0}×\u{A0}{}", number(opening.width_mm, 0), number(opening.height_mm, 0)),
-            number(opening.sill_mm, 0),
+            room.plan.lengths().figure(opening.from_corner_mm, 0),
+            format!(
+                "{}\u{A0}×\u{A0}{}",
+                room.plan.lengths().figure(opening.width_mm, 0),
+                room.plan.lengths().figure(opening.height_mm, 0)
+            ),
+            room.plan.lengths().figure(opening.sill_mm, 0),
         ]);
     }
     Some(table)
@@ -86,7 +89,9 @@ fn ends(room: &RoomPlan<'_>, opening: &OpeningOutcome) -> Option<(Point, Point)>
 
 /// How openings are brought true and walls that bow get a straight edge, a sentence each.
 pub(crate) fn true_words(plan: &plan::Plan) -> Vec<String> {
-    let mm = |value: f64| number(value, 0);
+    let lengths = plan.lengths();
+    let mm = |value: f64| lengths.figure(value, 0);
+    let unit = if lengths.in_feet() { "" } else { " mm" };
     let mut out = Vec::new();
     for opening in &plan.openings {
         let Some(t) = opening.brought_true else { continue };
@@ -121,9 +126,9 @@ pub(crate) fn true_words(plan: &plan::Plan) -> Vec<String> {
     }
     for batten in &plan.battens {
         let at: Vec<String> = batten.fixings_mm.iter().map(|x| mm(*x)).collect();
-        let packers: Vec<String> = batten.packers_mm.iter().map(|x| number(*x, 1)).collect();
+        let packers: Vec<String> = batten.packers_mm.iter().map(|x| lengths.figure(*x, 1)).collect();
         out.push(format!(
-            "Batten to wall {}: {} of {} mm, fixed at {} mm from an end of each, packers {} mm there; or scribe it.",
+            "Batten to wall {}: {} of {}{unit}, fixed at {}{unit} from an end of each, packers {}{unit} there; or scribe it.",
             batten.wall.replace('-', "–"),
             if batten.lengths == 1 { "one length".to_owned() } else { format!("{} lengths", batten.lengths) },
             mm(batten.length_mm),
@@ -131,5 +136,5 @@ pub(crate) fn true_words(plan: &plan::Plan) -> Vec<String> {
             packers.join(", ")
         ));
     }
-    out
+    out.iter().map(|words| plan.shown(words)).collect()
 }

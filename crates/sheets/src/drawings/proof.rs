@@ -10,6 +10,7 @@ use plan::{
     Plan,
     outcome::proof::{ProofDiagnosis, ProvedBand, ProvedDifference, RecordingOverTime},
 };
+use quantities::lengths::Lengths;
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -36,11 +37,10 @@ const MOST_ROWS: usize = 6;
 /// A sheet for every receiver that was measured.
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let Some(proof) = &plan.proof else { return Vec::new() };
-    let receivers = proof
-        .differences
-        .iter()
-        .enumerate()
-        .map(|(index, one)| drawing(one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1));
+    let receivers =
+        proof.differences.iter().enumerate().map(|(index, one)| {
+            drawing(plan, one, proof.diagnosis.as_ref().filter(|_| index == 0), index + 1)
+        });
     let drawn = proof.recordings.get(..proof.recordings.len().min(MOST_RECORDINGS)).unwrap_or_default();
     let recordings = drawn
         .chunks(ON_A_SHEET)
@@ -70,9 +70,8 @@ fn recordings(some: &[RecordingOverTime], number_of_sheet: usize, (drawn, of): (
     } else {
         String::new()
     };
-    let subtitle = format!(
-        "A door, a car or a voice in it shows as a peak; a level that is to be used is even.{more}"
-    );
+    let subtitle =
+        format!("A door, a car or a voice in it shows as a peak; a level that is to be used is even.{more}");
     let foot = Text::new(Point::new(6.0, height - 6.0), subtitle.clone(), 2.8).in_ink(Ink::Grey);
     scene.add(foot);
     let files: Vec<&str> = some.iter().map(|one| one.file.as_str()).collect();
@@ -86,7 +85,12 @@ fn recordings(some: &[RecordingOverTime], number_of_sheet: usize, (drawn, of): (
     }
 }
 
-fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of_sheet: usize) -> Drawing {
+fn drawing(
+    plan: &Plan,
+    one: &ProvedDifference,
+    diagnosis: Option<&ProofDiagnosis>,
+    number_of_sheet: usize,
+) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let mut scene = Scene::new(width, height);
     scene.add(chart(one, (drawing_area().width(), CHART_MM)).draw(Point::new(0.0, 0.0)));
@@ -94,7 +98,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
     let subtitle = "Level difference from one side to the other, third-octave bands. Hatched: four times in five the planned one \
                     lies in here; bars: the measured one, four times in five."
         .to_owned();
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
     column.note(&one.sentence);
     let limited: Vec<&str> =
@@ -125,7 +129,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
     if let Some(diagnosis) = diagnosis {
         column.heading("What explains it");
         column.note(&diagnosis.sentence);
-        column.table(explanations(diagnosis), "", 40.0);
+        column.table(explanations(diagnosis, plan.lengths()), "", 40.0);
         for one in diagnosis.advised() {
             column.note(&one.look_words());
             column.note(&one.tell_words());
@@ -145,7 +149,7 @@ fn drawing(one: &ProvedDifference, diagnosis: Option<&ProofDiagnosis>, number_of
     }
 }
 
-fn explanations(diagnosis: &ProofDiagnosis) -> Table {
+fn explanations(diagnosis: &ProofDiagnosis, lengths: Lengths) -> Table {
     let mut table = Table::new(vec![
         TableColumn::wide("explanation"),
         TableColumn::left("size"),
@@ -155,7 +159,7 @@ fn explanations(diagnosis: &ProofDiagnosis) -> Table {
         let likely = Cell::from(likely(one.probability));
         table.row([
             Cell::from(one.name.as_str()),
-            Cell::from(one.size.as_ref().map_or_else(|| "–".to_owned(), size_words)),
+            Cell::from(one.size.as_ref().map_or_else(|| "–".to_owned(), |size| size_words(size, lengths))),
             if one.leads { likely.semibold() } else { likely },
         ]);
     }

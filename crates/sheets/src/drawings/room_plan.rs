@@ -10,7 +10,6 @@ use paper::{
     region::Region,
 };
 use plan::Plan;
-use quantities::format::number;
 use setout::{Mark, WallMarks};
 
 use super::{
@@ -33,6 +32,10 @@ pub(super) const FIGURE_MM: f64 = 2.6;
 pub(super) const WIDE_SPACE: &str = "\u{A0}\u{A0}\u{A0}";
 /// The scales a plan of a room is drawn at.
 const SCALES: [f64; 7] = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0];
+
+/// The same in feet and inches, those of an architect's rule: 1, 3/4, 1/2, 3/8, 1/4, 1/8 and 1/16 inch to the foot. Figures are longer in feet, and a step
+/// of two between scales would leave half the sheet empty.
+const SCALES_IN_FEET: [f64; 7] = [12.0, 16.0, 24.0, 32.0, 48.0, 96.0, 192.0];
 
 /// A plan and the view that lays its room on paper.
 pub(super) struct RoomPlan<'a> {
@@ -58,17 +61,18 @@ pub(super) fn compose(
     plan: &Plan,
     heading: Heading,
     draw: impl Fn(&RoomPlan<'_>) -> Vec<Group>,
-    write: impl FnOnce(&RoomPlan<'_>, &mut Column),
+    write: impl FnOnce(&RoomPlan<'_>, &mut Column<'_>),
 ) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = Extent::new(0.0, 0.0, width - COLUMN_MM - GUTTER_MM, height);
-    let laid = lay(plan, area, &SCALES, draw);
+    let scales = if plan.lengths().in_feet() { &SCALES_IN_FEET } else { &SCALES };
+    let laid = lay(plan, area, scales, draw);
     let mut scene = Scene::new(width, height);
     let Some((mut room, mut groups, extent)) = laid else {
         return Drawing {
             id: heading.id,
             title: heading.title,
-            subtitle: heading.subtitle,
+            subtitle: plan.shown(&heading.subtitle),
             scene,
             scale: None,
             model: None,
@@ -76,7 +80,7 @@ pub(super) fn compose(
     };
     move_into(&mut room, &mut groups, extent, area);
     scene.extend(groups.into_iter().map(Item::Group));
-    let mut column = Column::new(Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    let mut column = Column::new(plan, Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
     column.foot(room.scale_and_north());
     column.title(&heading.title, &heading.subtitle);
     write(&room, &mut column);
@@ -84,7 +88,7 @@ pub(super) fn compose(
     Drawing {
         id: heading.id,
         title: heading.title,
-        subtitle: heading.subtitle,
+        subtitle: plan.shown(&heading.subtitle),
         scene,
         scale: Some(room.view.scale),
         model: Some(ModelSpace::of(&room.view)),
@@ -197,7 +201,7 @@ impl<'a> RoomPlan<'a> {
     }
 
     /// What the sign of a lining means, where there is one.
-    pub(super) fn lining_legend(&self, column: &mut Column) {
+    pub(super) fn lining_legend(&self, column: &mut Column<'_>) {
         if !self.lined_bands().is_empty() {
             let sample = Sample::Surface {
                 edge: Pen::THIN.in_ink(Ink::Grey),
@@ -296,7 +300,7 @@ impl<'a> RoomPlan<'a> {
         };
         let reads_outwards = (away.angle_deg() - away.reading_angle_deg()).abs() < 1.0;
         let label = |at_mm: f64, words: &str| {
-            let figures = number(at_mm, 0);
+            let figures = self.plan.lengths().figure(at_mm, 0);
             if words.is_empty() {
                 figures
             } else if reads_outwards {
@@ -342,7 +346,7 @@ impl<'a> RoomPlan<'a> {
         if let Some(north) = self.plan.title.north_deg {
             all.push(mark::north_point(Point::new(0.0, 0.0), north, 6.0));
         }
-        all.push(mark::scale_bar(Point::new(0.0, 0.0), self.view.scale, 60.0));
+        all.push(mark::scale_bar(Point::new(0.0, 0.0), self.view.scale, 60.0, self.plan.lengths()));
         all
     }
 }

@@ -80,7 +80,7 @@ impl Runs {
     }
 
     /// Tells whose marks stand in the list only.
-    pub(super) fn tell(&self, column: &mut Column) {
+    pub(super) fn tell(&self, column: &mut Column<'_>) {
         let Some((last, others)) = self.listed.split_last() else { return };
         let walls = if others.is_empty() {
             format!("wall {last}")

@@ -82,7 +82,7 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
         let strip = Extent::new(left, 10.0, right, 10.0 + scale.on_paper_mm(buildup.depth_mm));
         let mut groups = vec![section::flat_strip(plan, buildup, scale, strip)];
         groups.push(note_column(&NoteColumn {
-            notes: section::flat_notes(buildup, scale, strip),
+            notes: section::flat_notes(plan, buildup, scale, strip),
             side: Side::Right,
             edge_mm: strip.right + 12.0,
             top_mm: 2.0,
@@ -94,7 +94,7 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
         return cropped(groups).map(|scene| (scene, scale));
     }
     let scale = Scale::one_to((buildup.depth_mm / SECTION_MM).max(1.0));
-    let mut group = section::wall(buildup, scale, Extent::new(2.0, 0.0, WIDTH_MM - 2.0, 108.0));
+    let mut group = section::wall(plan, buildup, scale, Extent::new(2.0, 0.0, WIDTH_MM - 2.0, 108.0));
     unname_buildup(&mut group, &buildup.id);
     let mut groups = vec![group];
     name_by_file(&mut groups, buildup);

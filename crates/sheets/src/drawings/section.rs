@@ -49,9 +49,9 @@ pub(super) fn drawing_area() -> Extent {
 }
 
 /// The column at the right of a sheet.
-pub(super) fn word_column() -> Column {
+pub(super) fn word_column(plan: &Plan) -> Column<'_> {
     let [width, height] = ROOM_FOR_DRAWING_MM;
-    Column::new(Extent::new(width - COLUMN_MM, 0.0, width, height))
+    Column::new(plan, Extent::new(width - COLUMN_MM, 0.0, width, height))
 }
 
 /// The largest of the scales at which a depth fits; the last if none does.
@@ -68,7 +68,7 @@ fn flat(plan: &Plan, buildup: &BuildupOutcome) -> Drawing {
     let mut scene = Scene::new(width, height);
     let strip = Extent::new(18.0, 14.0, area.right - 78.0, 14.0 + scale.on_paper_mm(buildup.depth_mm));
     scene.add(flat_strip(plan, buildup, scale, strip));
-    let notes = flat_notes(buildup, scale, strip);
+    let notes = flat_notes(plan, buildup, scale, strip);
     scene.add(note_column(&NoteColumn {
         notes,
         side: Side::Right,
@@ -80,8 +80,8 @@ fn flat(plan: &Plan, buildup: &BuildupOutcome) -> Drawing {
     }));
     if let Some(given) = hung {
         let top = (strip.bottom + 26.0).max(94.0);
-        scene.add(clip_details::clip(buildup, given, Extent::new(area.left, top, 140.0, height)));
-        scene.add(clip_details::edge(buildup, given, Extent::new(150.0, top, area.right, height)));
+        scene.add(clip_details::clip(plan, buildup, given, Extent::new(area.left, top, 140.0, height)));
+        scene.add(clip_details::edge(plan, buildup, given, Extent::new(150.0, top, area.right, height)));
     }
     let title = format!("Section: {}", lower_first(&buildup.name));
     let subtitle = if hung.is_some() {
@@ -92,15 +92,15 @@ fn flat(plan: &Plan, buildup: &BuildupOutcome) -> Drawing {
     } else {
         "Depths to scale, from outside at the top to inside.".to_owned()
     };
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
-    column.table(layer_table(buildup), "", 40.0);
+    column.table(layer_table(plan, buildup), "", 40.0);
     flat_words(plan, buildup, &mut column);
     scene.add(column.finish());
     Drawing { id: format!("section-{}", buildup.id), title, subtitle, scene, scale: Some(scale), model: None }
 }
 
-fn flat_words(plan: &Plan, buildup: &BuildupOutcome, column: &mut Column) {
+fn flat_words(plan: &Plan, buildup: &BuildupOutcome, column: &mut Column<'_>) {
     if let Some(u) = plan.fabric.u_value.as_ref().filter(|_| buildup.lies_flat) {
         column.note(&format!("Heat: U {}.", with_unit(u.u_w_m2k, 2, "W/(m²\u{00A0}K)")));
     }
@@ -114,9 +114,9 @@ fn flat_words(plan: &Plan, buildup: &BuildupOutcome, column: &mut Column) {
     if let Some(level) = &layout.level {
         column.note(&format!(
             "A spacer block of {} just passes between {} joist and the back of the boards; clips on higher joists are packed, up to {}.",
-            with_unit(level.spacer_block_mm, 0, "mm"),
+            plan.lengths().with_unit(level.spacer_block_mm, 0),
             if level.flatness_mm > 0.0 { "any" } else { "the lowest" },
-            with_unit(level.thickest_packer_mm, 0, "mm")
+            plan.lengths().with_unit(level.thickest_packer_mm, 0)
         ));
     }
     column.note(&format!(
@@ -129,7 +129,7 @@ fn flat_words(plan: &Plan, buildup: &BuildupOutcome, column: &mut Column) {
     }
 }
 
-fn layer_table(buildup: &BuildupOutcome) -> Table {
+fn layer_table(plan: &Plan, buildup: &BuildupOutcome) -> Table {
     let mut table = Table::new(vec![
         TableColumn::wide("from outside to inside"),
         TableColumn::right("mm"),
@@ -137,11 +137,11 @@ fn layer_table(buildup: &BuildupOutcome) -> Table {
     ]);
     for layer in &buildup.layers {
         let mass = if layer.mass_kg_m2 > 0.0 { number(layer.mass_kg_m2, 1) } else { "–".to_owned() };
-        table.row([layer.name.clone(), layers::thickness(layer), mass]);
+        table.row([layer.name.clone(), layers::thickness(plan, layer), mass]);
     }
     table.total([
         "together, without timbers and bars".to_owned(),
-        number(buildup.depth_mm, 0),
+        plan.lengths().figure(buildup.depth_mm, 0),
         number(buildup.mass_kg_m2, 1),
     ]);
     table
@@ -165,7 +165,7 @@ pub(super) fn flat_strip(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, st
     let mut group = Group::on_layer("section");
     let places = layers::places(buildup, scale, strip, Runs::Down);
     for (index, (layer, place)) in buildup.layers.iter().zip(&places).enumerate() {
-        group.add(layers::named_cut(layer, index, *place, Runs::Down));
+        group.add(layers::named_cut(plan, layer, index, *place, Runs::Down));
     }
     let joists = joist_places(buildup, scale, strip);
     let timbered: Vec<&Extent> = buildup
@@ -200,7 +200,7 @@ pub(super) fn flat_strip(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, st
             Point::new(strip.left - 2.0, strip.bottom),
             Point::new(strip.left - 2.0, strip.top),
             -7.0,
-            number(buildup.depth_mm, 0),
+            plan.lengths().figure(buildup.depth_mm, 0),
         )
     }));
     if let [first, second, ..] = joists.as_slice() {
@@ -211,7 +211,7 @@ pub(super) fn flat_strip(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, st
             Point::new(f64::midpoint(first.0, first.1), y),
             Point::new(f64::midpoint(second.0, second.1), y),
             0.0,
-            format!("{} on average", number(spacing, 0)),
+            format!("{} on average", plan.lengths().figure(spacing, 0)),
         )));
     }
     group
@@ -268,7 +268,7 @@ fn air_signs(group: &mut Group, joists: &[(f64, f64)], place: Extent) {
     }
 }
 
-pub(super) fn flat_notes(buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Vec<Note> {
+pub(super) fn flat_notes(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, strip: Extent) -> Vec<Note> {
     let places = layers::places(buildup, scale, strip, Runs::Down);
     let joists = joist_places(buildup, scale, strip);
     let last = joists.last().map_or(strip.right - 20.0, |joist| joist.1);
@@ -281,9 +281,9 @@ pub(super) fn flat_notes(buildup: &BuildupOutcome, scale: Scale, strip: Extent) 
             // Beyond the last joist, each a little further in than the one above, so that no leader runs along another.
             let x = (strip.right - 3.0 - 1.6 * index as f64).max(last + 1.5).min(strip.right - 2.0);
             let words = if layer.name.contains("vented") {
-                format!("{}; the ringed cross: it moves along the bays", layer_words(layer))
+                format!("{}; the ringed cross: it moves along the bays", layer_words(plan, layer))
             } else {
-                layer_words(layer)
+                layer_words(plan, layer)
             };
             let hung = hung_cavity(buildup, &places) == Some(*place);
             let at = if hung {
@@ -299,7 +299,7 @@ pub(super) fn flat_notes(buildup: &BuildupOutcome, scale: Scale, strip: Extent) 
         && let Some(place) = buildup.layers.iter().zip(&places).find(|(layer, _)| layer.timbers_mm.is_some())
     {
         let at = Point::new(joist.1 - 2.0, place.1.bottom - 1.5);
-        notes.push(Note::new(at, format!("joist, {} wide", with_unit(width, 0, "mm"))));
+        notes.push(Note::new(at, format!("joist, {} wide", plan.lengths().with_unit(width, 0))));
     }
     notes
 }
@@ -315,12 +315,12 @@ fn walls(plan: &Plan, four: &[&BuildupOutcome], sheet: Option<usize>) -> Drawing
         let left = cell_width * (index % 2) as f64;
         let top = cell_height * (index / 2) as f64;
         let cell = Extent::new(left, top, left + cell_width - 6.0, top + cell_height - 8.0);
-        scene.add(wall(buildup, scale, cell));
+        scene.add(wall(plan, buildup, scale, cell));
     }
     let number_words = sheet.map_or_else(String::new, |number| format!(", {number}"));
     let title = format!("Sections: walls and openings{number_words}");
     let subtitle = format!("{}, outside at the left.", scale.words());
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
     let mut table = Table::new(vec![
         TableColumn::wide("build-up, and where"),
@@ -342,7 +342,7 @@ fn walls(plan: &Plan, four: &[&BuildupOutcome], sheet: Option<usize>) -> Drawing
         };
         table.row([
             Cell::from(words),
-            number(buildup.depth_mm, 0).into(),
+            plan.lengths().figure(buildup.depth_mm, 0).into(),
             number(buildup.mass_kg_m2, 0).into(),
             rating.into(),
         ]);
@@ -355,7 +355,7 @@ fn walls(plan: &Plan, four: &[&BuildupOutcome], sheet: Option<usize>) -> Drawing
     Drawing { id, title, subtitle, scene, scale: Some(scale), model: None }
 }
 
-pub(super) fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Group {
+pub(super) fn wall(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Group {
     let mut group = Group::on_layer("section");
     group.add(Text::new(Point::new(cell.left, cell.top + 3.0), buildup.name.clone(), 3.2).semibold());
     let left = cell.left + 6.0;
@@ -365,7 +365,7 @@ pub(super) fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Grou
     let count = places.len().max(2) as f64;
     let mut notes = Vec::new();
     for (index, (layer, place)) in buildup.layers.iter().zip(&places).enumerate() {
-        let mut named = layers::named_cut(layer, index, *place, Runs::Right);
+        let mut named = layers::named_cut(plan, layer, index, *place, Runs::Right);
         // Four build-ups stand on one sheet: a layer's number alone names none of them.
         named.id = Some(format!("{}-layer-{index}", buildup.id));
         group.add(named);
@@ -381,7 +381,7 @@ pub(super) fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Grou
                 }
             }
         }
-        notes.push(Note::new(Point::new(place.centre().x, y), layer_words(layer)));
+        notes.push(Note::new(Point::new(place.centre().x, y), layer_words(plan, layer)));
     }
     for (top, y) in [(true, strip.top), (false, strip.bottom)] {
         let end = if top { y - 1.2 } else { y + 1.2 };
@@ -404,7 +404,7 @@ pub(super) fn wall(buildup: &BuildupOutcome, scale: Scale, cell: Extent) -> Grou
         Point::new(strip.left, strip.top - 2.0),
         Point::new(strip.right, strip.top - 2.0),
         5.0,
-        number(buildup.depth_mm, usize::from(buildup.depth_mm.fract().abs() > 1e-6)),
+        plan.lengths().figure(buildup.depth_mm, usize::from(buildup.depth_mm.fract().abs() > 1e-6)),
     )));
     let edge = strip.right + 12.0;
     group.add(note_column(&NoteColumn {
@@ -427,7 +427,7 @@ fn lower_first(words: &str) -> String {
 }
 
 /// What each hatch of the plan's sections stands for.
-fn hatch_key(plan: &Plan, column: &mut Column) {
+fn hatch_key(plan: &Plan, column: &mut Column<'_>) {
     let kinds = [
         (DrawnAs::Masonry, "brick, block"),
         (DrawnAs::Plaster, "plaster, render"),

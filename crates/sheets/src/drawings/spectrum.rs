@@ -39,7 +39,7 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .iter()
         .filter(|heard| heard.governs)
         .enumerate()
-        .map(|(index, outcome)| heard(outcome, index + 1))
+        .map(|(index, outcome)| heard(plan, outcome, index + 1))
         .collect();
     all.extend(element_spectra::drawings(plan));
     all
@@ -55,7 +55,7 @@ pub(super) fn values(spectrum: &Spectrum) -> Vec<Option<f64>> {
     spectrum.iter().map(|(_, value)| Some(value)).collect()
 }
 
-fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
+fn heard(plan: &Plan, outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = drawing_area();
     let chart = chart(outcome, area.width());
@@ -86,7 +86,7 @@ fn heard(outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing {
         "{}, {place}. Third-octave bands; hatched: four times in five it lies in here.",
         capital(&outcome.source)
     );
-    let mut column = word_column();
+    let mut column = word_column(plan);
     column.title(&title, &subtitle);
     numbers(outcome, &mut column);
     column.heading("Who lets it through");
@@ -221,7 +221,7 @@ pub(super) fn parts(heard: &Heard) -> (Vec<Part>, usize) {
     (parts, left_out)
 }
 
-fn numbers(outcome: &HeardOutcome, column: &mut Column) {
+fn numbers(outcome: &HeardOutcome, column: &mut Column<'_>) {
     let level = &outcome.heard.level_dba;
     let mut table = Table::new(vec![TableColumn::wide(""), TableColumn::right("")]);
     let mut row = |what: &str, figure: String| {

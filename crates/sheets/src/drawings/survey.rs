@@ -8,10 +8,7 @@ use paper::{
     table::{Cell, Column as TableColumn, Table},
 };
 use plan::Plan;
-use quantities::{
-    format::{number, with_unit},
-    math,
-};
+use quantities::{format::number, math};
 use survey::{Height, Reading};
 
 use super::{
@@ -153,8 +150,8 @@ fn tape_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
         let words = format!(
             "{} {} ({})",
             printed(&reading.name),
-            number(reading.reading_mm, 0),
-            signed(reading.residual_mm)
+            room.plan.lengths().figure(reading.reading_mm, 0),
+            signed(room, reading.residual_mm)
         );
         let ink = if is_suspect(room, reading) { Ink::Red } else { Ink::Grey };
         put_along(labels, from, to, &words, ink);
@@ -162,9 +159,17 @@ fn tape_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
 }
 
 /// A residual with its sign, to a tenth.
-fn signed(value: f64) -> String {
-    let words = number(value, 1);
-    if value > 0.0 && words != "0.0" { format!("+{words}") } else { words }
+fn signed(room: &RoomPlan<'_>, value: f64) -> String {
+    let words = room.plan.lengths().fine(value, 1);
+    let nothing = words.chars().all(|letter| matches!(letter, '0' | '.' | '"'));
+    if value > 0.0 && !nothing { format!("+{words}") } else { words }
+}
+
+/// A fall with its sign: millimetres in a metre to a tenth, or what it is in ten feet.
+fn fall_words(room: &RoomPlan<'_>, mm_per_m: f64) -> String {
+    let words = room.plan.lengths().fall(mm_per_m, 1);
+    let nothing = words.chars().all(|letter| matches!(letter, '0' | '.' | '"'));
+    if mm_per_m > 0.0 && !nothing { format!("+{words}") } else { words }
 }
 
 /// How many times larger than life the ellipses are drawn: a round number.
@@ -196,7 +201,7 @@ fn ellipses(room: &RoomPlan<'_>) -> Group {
         let mut one = Group::default().with_id(format!("corner-{}", corner.name)).with_title(format!(
             "corner {}, known to ±\u{00A0}{}",
             corner.name,
-            with_unit(corner.sd_mm, 1, "mm")
+            room.plan.lengths().fine_with_unit(corner.sd_mm, 1)
         ));
         one.add(Path::closed(points, Pen::THIN).with_fill(Ink::Wash));
         group.add(one);
@@ -234,7 +239,11 @@ fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
         let away = room.outwards(from, to);
         let along = Direction::between(from, to);
         let turn = labels::reading_turn_deg(along);
-        let label = format!("{}\u{A0}±\u{A0}{}", number(wall.length_mm, 0), number(wall.sd_mm, 1));
+        let label = format!(
+            "{}\u{A0}±\u{A0}{}",
+            room.plan.lengths().figure(wall.length_mm, 0),
+            room.plan.lengths().fine(wall.sd_mm, 1)
+        );
         let mut ways = Vec::new();
         for (step, reach_mm) in [2.4, -2.4, 5.6, 8.8].into_iter().enumerate() {
             for (shift, share) in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8].into_iter().enumerate() {
@@ -275,7 +284,7 @@ fn undersides(room: &RoomPlan<'_>) -> (Group, Option<(Point, String)>) {
     let lowest = ceiling.lowest.map(|lowest| {
         let at = room.at(lowest.at);
         group.add(paper::Circle { centre: at, radius_mm: 2.0, pen: Some(Pen::MEDIUM), fill: None });
-        (at, format!("lowest {}", number(lowest.above_floor_mm, 0)))
+        (at, format!("lowest {}", room.plan.lengths().figure(lowest.above_floor_mm, 0)))
     });
     (group, lowest)
 }
@@ -290,7 +299,7 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                 continue;
             }
             let at = room.at(underside.at);
-            let words = number(underside.above_floor_mm, 0);
+            let words = room.plan.lengths().figure(underside.above_floor_mm, 0);
             let ways = (0..108_u32).map(|step| {
                 let reach = 2.2 + f64::from(step / 36) * 1.4;
                 let shift = f64::from(step % 36 / 4) * 1.3;
@@ -414,7 +423,7 @@ const ROW_MM: f64 = 5.4;
 const NOTES_MM: f64 = 13.0;
 const MOST_KEPT_MM: f64 = 130.0;
 
-fn write(room: &RoomPlan<'_>, column: &mut Column) {
+fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
     let survey = &room.plan.survey;
     let factor = exaggeration(room);
     column.legend(&Sample::Line(Pen::HEAVY), "wall, at the height of the ceiling");
@@ -481,9 +490,9 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
         };
         let cells: Vec<Cell> = vec![
             printed(&reading.name).into(),
-            number(reading.reading_mm, 0).into(),
-            number(reading.adjusted_mm, 1).into(),
-            signed(reading.residual_mm).into(),
+            room.plan.lengths().figure(reading.reading_mm, 0).into(),
+            room.plan.lengths().figure(reading.adjusted_mm, 1).into(),
+            signed(room, reading.residual_mm).into(),
             at.into(),
         ];
         let red = is_suspect(room, reading);
@@ -514,9 +523,9 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
     for corner in &survey.corners {
         table.row([
             corner.name.clone(),
-            number(corner.sd_mm, 1),
+            room.plan.lengths().fine(corner.sd_mm, 1),
             number(corner.angle_deg, 1),
-            corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), signed),
+            corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), |fall| fall_words(room, fall)),
         ]);
     }
     column.table(table, "the rest stand in the list of corners", openings_mm + NOTES_MM);
@@ -527,7 +536,11 @@ fn write(room: &RoomPlan<'_>, column: &mut Column) {
     for wall in &survey.walls {
         if let Some(bow) = wall.bow_mm {
             let way = if bow < 0.0 { "bulges into the room by" } else { "is hollow by" };
-            column.note(&format!("Wall {} {way} {}.", printed(&wall.name), with_unit(bow.abs(), 0, "mm")));
+            column.note(&format!(
+                "Wall {} {way} {}.",
+                printed(&wall.name),
+                room.plan.lengths().with_unit(bow.abs(), 0)
+            ));
         }
     }
     column.note(&survey.quality);

@@ -1,7 +1,4 @@
 // The keypad and the short questions. One is open at a time, and nothing is kept before "keep it".
-const spaced = (mm) => String(mm).replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f");
-const mm = (value) => `${spaced(value)}\u00a0mm`;
-
 const asks = (() => {
   let open = null;
   let typed = "";
@@ -9,7 +6,7 @@ const asks = (() => {
   let from = null;
 
   function show() {
-    $("typed").textContent = typed ? `${typed}\u00a0mm` : "\u00a0";
+    $("typed").textContent = typed ? lengths.shown(typed) : "\u00a0";
     each("#ways button", (button) => button.setAttribute("aria-pressed", String(Number(button.value) === way)));
   }
 
@@ -64,17 +61,18 @@ const asks = (() => {
   }
 
   function press(key) {
+    const sign = key === "space" ? " " : key;
     if (key === "\u2190") typed = typed.slice(0, -1);
-    else if (key !== "." || typed.indexOf(".") < 0) typed = (typed + key).slice(0, 7);
+    else if (lengths.once.indexOf(sign) < 0 || typed.indexOf(sign) < 0) typed = (typed + sign).slice(0, lengths.longest);
     $("ask-said").textContent = "";
     show();
   }
 
   function keep() {
     if (!open) return;
-    const value = Number(typed);
+    const value = lengths.read(typed);
     if (!typed || !isFinite(value)) {
-      $("ask-said").textContent = "Type the figure in mm first.";
+      $("ask-said").textContent = lengths.ask;
       return;
     }
     const signed = way < 0 ? -value : value;
@@ -89,7 +87,7 @@ const asks = (() => {
     done(signed);
   }
 
-  ["1", "2", "3", "4", "5", "6", "7", "8", "9", "\u2190", "0", "."].forEach((key) => {
+  lengths.keys.forEach((key) => {
     const one = button(key, () => press(key));
     if (key === "\u2190") one.setAttribute("aria-label", "take the last figure back");
     $("pad").appendChild(one);
@@ -100,7 +98,11 @@ const asks = (() => {
   document.addEventListener("keydown", (event) => {
     if ($("ask").hidden) return;
     if (event.key === "Escape") end();
-    else if (!$("pad").hidden && /^[0-9.]$/.test(event.key)) press(event.key);
+    else if (!$("pad").hidden && lengths.takes.test(event.key)) {
+      // A space would press the button that has the focus, and a slash search the page.
+      event.preventDefault();
+      press(event.key);
+    }
     else if (!$("pad").hidden && event.key === ",") press(".");
     else if (!$("pad").hidden && event.key === "Backspace") press("\u2190");
     else if (event.key === "Tab") {

@@ -51,6 +51,7 @@ struct ClipFacts {
 
 pub(super) fn facts(plan: &Plan) -> Facts<'_> {
     let layout = plan.ceiling.layout.as_ref();
+    let to = |length_mm| rounded(plan, length_mm);
     // A wall without marks is no place to stop at.
     let walls = layout
         .iter()
@@ -60,12 +61,12 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
             wall: wall.wall.clone(),
             from: wall.from_corner.clone(),
             joist: false,
-            length_mm: wall.length_mm.round(),
+            length_mm: to(wall.length_mm),
             marks: wall
                 .marks
                 .iter()
                 .map(|mark| MarkFacts {
-                    at_mm: mark.at_mm.round(),
+                    at_mm: to(mark.at_mm),
                     what: mark.what.clone(),
                     bar: mark.bars().next(),
                 })
@@ -83,9 +84,15 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
     }
 }
 
+/// To what the page shows: whole millimetres, or a tenth where it makes sixteenths of an inch of them.
+fn rounded(plan: &Plan, length_mm: f64) -> f64 {
+    if plan.lengths().in_feet() { (length_mm * 10.0).round() / 10.0 } else { length_mm.round() }
+}
+
 /// Marks on joists, joist by joist. They are for marking out only: a bar is read at walls.
 fn on_joists(plan: &Plan) -> Vec<WallFacts> {
     let mut joists: Vec<WallFacts> = Vec::new();
+    let to = |length_mm| rounded(plan, length_mm);
     let mut ties: Vec<_> = plan.ceiling.bar_ties.iter().collect();
     ties.sort_by(|a, b| {
         (a.joist, &a.from_wall).cmp(&(b.joist, &b.from_wall)).then(a.along_mm.total_cmp(&b.along_mm))
@@ -94,11 +101,11 @@ fn on_joists(plan: &Plan) -> Vec<WallFacts> {
         let (name, from) = (joist_name(plan, tie.joist), printed(&tie.from_wall));
         if joists.last().is_none_or(|last| (&last.wall, &last.from) != (&name, &from)) {
             let given = plan.ceiling.given.as_ref().and_then(|given| given.joists.get(tie.joist));
-            let length_mm = given.map_or(0.0, |joist| joist.from.distance_mm(joist.to).round());
+            let length_mm = given.map_or(0.0, |joist| to(joist.from.distance_mm(joist.to)));
             joists.push(WallFacts { wall: name, from, joist: true, length_mm, marks: Vec::new() });
         }
         if let Some(joist) = joists.last_mut() {
-            let at_mm = tie.along_mm.round();
+            let at_mm = to(tie.along_mm);
             joist.length_mm = joist.length_mm.max(at_mm);
             joist.marks.push(MarkFacts {
                 at_mm,
@@ -123,7 +130,7 @@ fn clips(plan: &Plan, layout: &Layout) -> Vec<ClipFacts> {
             ClipFacts {
                 clip: clip.number,
                 along_mm: (clip.along_mm * 10.0).round() / 10.0,
-                bar_mm: layout.bars.get(clip.bar).map_or(0.0, |bar| bar.length_mm.round()),
+                bar_mm: layout.bars.get(clip.bar).map_or(0.0, |bar| rounded(plan, bar.length_mm)),
                 before: before.map_or_else(|| "the bar's left end".to_owned(), |one| on(one.on)),
                 after: after.map_or_else(|| "the bar's right end".to_owned(), |one| on(one.on)),
             }

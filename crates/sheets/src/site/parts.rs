@@ -95,9 +95,12 @@ pub(super) fn clips(page: &mut String, plan: &Plan) {
 }
 
 fn clip_row(page: &mut String, plan: &Plan, layout: &Layout, clip: &setout::Clip) {
-    let packer = match clip.packer_mm.map(f64::round) {
+    let packer = match clip.packer_mm.map(|packer| plan.lengths().rounded(packer)) {
         None => "<small>no level was read</small>".to_owned(),
         Some(mm) if mm < 0.5 => "0<small> no packer</small>".to_owned(),
+        Some(mm) if plan.lengths().in_feet() => {
+            format!("{}<small> packer</small>", plan.lengths().figure(mm, 0))
+        }
         Some(mm) => format!("{}<small> mm packer</small>", number(mm, 0)),
     };
     let bar = layout.bars.get(clip.bar).map_or(0, |bar| bar.number);
@@ -111,7 +114,7 @@ fn clip_row(page: &mut String, plan: &Plan, layout: &Layout, clip: &setout::Clip
          <p class=\"state\"></p><div class=\"three\"><button type=\"button\" data-do=\"fixed\">fixed</button>\
          <button type=\"button\" data-do=\"moved\">moved</button><button type=\"button\" data-do=\"skipped\">skipped</button></div></li>",
         clip.number,
-        escaped(&with_unit(clip.along_mm, 0, "mm")),
+        escaped(&plan.lengths().with_unit(clip.along_mm, 0)),
     );
 }
 
@@ -140,16 +143,20 @@ pub(super) fn boards(page: &mut String, plan: &Plan) {
             escaped(&layer.material.replace('-', " "))
         );
         for piece in &layer.pieces {
-            piece_row(page, layer, piece);
+            piece_row(page, plan, layer, piece);
         }
         page.push_str("</ul></div>\n");
     }
     page.push_str("</section>\n");
 }
 
-fn piece_row(page: &mut String, layer: &Layer, piece: &Piece) {
+fn piece_row(page: &mut String, plan: &Plan, layer: &Layer, piece: &Piece) {
     let sheet = layer.sheets.get(piece.sheet).map_or(0, |sheet| sheet.number);
-    let size = format!("{} \u{d7} {}", number(piece.length_mm, 0), number(piece.width_mm, 0));
+    let size = format!(
+        "{} \u{d7} {}",
+        plan.lengths().figure(piece.length_mm, 0),
+        plan.lengths().figure(piece.width_mm, 0)
+    );
     let how = if piece.whole { "a whole sheet".to_owned() } else { format!("cut from sheet {sheet}") };
     let _ = writeln!(
         page,
@@ -165,9 +172,9 @@ pub(super) fn lists(page: &mut String, plan: &Plan) {
     page.push_str("<section id=\"lists\" aria-label=\"Lists and drawings\">\n");
     if let Some(layout) = &plan.ceiling.layout {
         cutting(page, plan, layout);
-        bars_to_cut(page, layout);
+        bars_to_cut(page, plan, layout);
         noggins(page, plan, layout);
-        packers(page, layout);
+        packers(page, plan, layout);
     }
     drawings(page, plan);
     page.push_str("</section>\n");
@@ -225,7 +232,7 @@ fn table(page: &mut String, summary: &str, head: &[&str], rows: &[Vec<String>]) 
     page.push_str("</tbody></table></details>\n");
 }
 
-fn bars_to_cut(page: &mut String, layout: &Layout) {
+fn bars_to_cut(page: &mut String, plan: &Plan, layout: &Layout) {
     let rows: Vec<Vec<String>> = layout
         .bar_cutting
         .iter()
@@ -233,9 +240,9 @@ fn bars_to_cut(page: &mut String, layout: &Layout) {
             let cuts: Vec<String> = stock
                 .cuts
                 .iter()
-                .map(|cut| format!("{} for bar {}", number(cut.length_mm, 0), cut.bar))
+                .map(|cut| format!("{} for bar {}", plan.lengths().figure(cut.length_mm, 0), cut.bar))
                 .collect();
-            vec![stock.number.to_string(), cuts.join("; "), number(stock.left_over_mm, 0)]
+            vec![stock.number.to_string(), cuts.join("; "), plan.lengths().figure(stock.left_over_mm, 0)]
         })
         .collect();
     table(page, "Cutting the bars", &["length", "cut, mm", "left, mm"], &rows);
@@ -260,7 +267,7 @@ fn noggins(page: &mut String, plan: &Plan, layout: &Layout) {
                 .collect();
             vec![
                 format!("N{}", noggin.number),
-                number(noggin.length_mm, 0),
+                plan.lengths().figure(noggin.length_mm, 0),
                 words.between,
                 words.place,
                 carries.join("; "),
@@ -270,12 +277,10 @@ fn noggins(page: &mut String, plan: &Plan, layout: &Layout) {
     table(page, "Noggins", &["noggin", "length, mm", "from – to", "its middle, mm", "carries"], &rows);
 }
 
-fn packers(page: &mut String, layout: &Layout) {
-    let rows: Vec<Vec<String>> = layout
-        .take_off
-        .packers
-        .iter()
-        .map(|one| vec![number(one.thickness_mm, 0), one.count.to_string()])
+fn packers(page: &mut String, plan: &Plan, layout: &Layout) {
+    let rows: Vec<Vec<String>> = ceiling_words::packers(plan, &layout.take_off.packers)
+        .into_iter()
+        .map(|(thick, count)| vec![thick, count.to_string()])
         .collect();
     table(page, "Packers to carry", &["thick, mm", "how many"], &rows);
 }

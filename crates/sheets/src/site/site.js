@@ -21,7 +21,7 @@ const lastOf = (place) => {
   const list = state.places[place];
   return list ? list[list.length - 1] : null;
 };
-const offWords = (off) => (Math.abs(off) < 0.05 ? "on its mark" : `${mm(Math.round(Math.abs(off) * 10) / 10)} ${off > 0 ? "past" : "short of"} its mark`);
+const offWords = (off) => (Math.abs(off) < lengths.near ? "on its mark" : `${lengths.words(Math.round(Math.abs(off) * 10) / 10)} ${off > 0 ? "past" : "short of"} its mark`);
 
 // Where a bar was read at a wall: the mean of its tapes; none where it was not.
 function fixedAt(bar, name) {
@@ -45,12 +45,12 @@ function showMark() {
   const one = mark();
   const at = one.bar ? fixedAt(one.bar, wall().wall) : null;
   $("wall").value = String(here.wall);
-  $("figure").textContent = spaced(one.at_mm);
+  $("figure").textContent = lengths.figure(one.at_mm);
   $("figure").className = at === null ? "" : "kept";
   $("what").textContent = one.what;
   const before = wall().marks[here.mark - 1];
-  if (at !== null) $("gap").textContent = `fixed at ${mm(Math.round(at * 10) / 10)}: ${offWords(at - one.at_mm)}`;
-  else if (before) $("gap").textContent = `${mm(one.at_mm - before.at_mm)} from the mark before`;
+  if (at !== null) $("gap").textContent = `fixed at ${lengths.words(Math.round(at * 10) / 10)}: ${offWords(at - one.at_mm)}`;
+  else if (before) $("gap").textContent = `${lengths.words(one.at_mm - before.at_mm)} from the mark before`;
   else $("gap").textContent = hook(wall());
   $("back").disabled = here.wall === 0 && here.mark === 0;
   $("bar").hidden = !one.bar;
@@ -59,7 +59,7 @@ function showMark() {
   $("again").hidden = at === null;
   const end = one.bar ? otherEnd(one.bar) : null;
   $("other").hidden = !end || at === null;
-  if (end) $("other").textContent = `its other end: wall ${end.wall.wall}, ${mm(end.wall.marks[end.at].at_mm)}`;
+  if (end) $("other").textContent = `its other end: wall ${end.wall.wall}, ${lengths.words(end.wall.marks[end.at].at_mm)}`;
   tape();
 }
 
@@ -119,13 +119,13 @@ function readBar(again) {
   const name = wall().wall;
   const check = (at) => {
     const off = Math.round(Math.abs(at - one.at_mm) * 10) / 10;
-    if (at > wall().length_mm) return { never: true, words: `The wall is only ${mm(wall().length_mm)} long. Measure again.` };
-    if (off > MOST_MM) return { never: true, words: `That is ${mm(off)} from its mark: look whether it is another bar, and measure again.` };
-    return off > ODD_MM ? { words: `That is ${mm(off)} from its mark.` } : null;
+    if (at > wall().length_mm) return { never: true, words: `The wall is only ${lengths.words(wall().length_mm)} long. Measure again.` };
+    if (off > MOST_MM) return { never: true, words: `That is ${lengths.words(off)} from its mark: look whether it is another bar, and measure again.` };
+    return off > ODD_MM ? { words: `That is ${lengths.words(off)} from its mark.` } : null;
   };
   const title = `bar ${one.bar}, wall ${name}: its middle from corner ${wall().from}${again ? ", second tape" : ""}`;
   asks.figure(title, null, check, (at) => {
-    add({ kind: "bar", bar: one.bar, wall: name, at_mm: at, again: Boolean(again) }, `Kept: ${mm(at)}, ${offWords(at - one.at_mm)}.`);
+    add({ kind: "bar", bar: one.bar, wall: name, at_mm: at, again: Boolean(again) }, `Kept: ${lengths.words(at)}, ${offWords(at - one.at_mm)}.`);
   });
 }
 
@@ -137,7 +137,7 @@ function clipWords(one) {
   const planned = clipOf(one.clip);
   if (one.how === "fixed" || !planned) return "fixed on its mark";
   const off = one.along_mm - planned.along_mm;
-  return `fixed, ${mm(Math.round(Math.abs(off) * 10) / 10)} towards ${off < 0 ? planned.before : planned.after}`;
+  return `fixed, ${lengths.words(Math.round(Math.abs(off) * 10) / 10)} towards ${off < 0 ? planned.before : planned.after}`;
 }
 
 function readClip(number, how) {
@@ -152,7 +152,7 @@ function readClip(number, how) {
       const at = planned.along_mm + off;
       if (at < 0 || at > planned.bar_mm) return { never: true, words: "That is beyond the end of its bar. Measure again." };
       if (Math.abs(off) > MOST_MM) return { never: true, words: "That is too far to be this clip. Measure again." };
-      return Math.abs(off) > ODD_MM ? { words: `That is ${mm(Math.abs(off))} along the bar.` } : null;
+      return Math.abs(off) > ODD_MM ? { words: `That is ${lengths.words(Math.abs(off))} along the bar.` } : null;
     };
     asks.figure(`clip ${number}: how far along the bar from its mark`, [`towards ${planned.before}`, `towards ${planned.after}`], check, (off) => {
       add({ kind: "clip", clip: number, how, along_mm: Math.round((planned.along_mm + off) * 10) / 10 }, "");
@@ -164,7 +164,7 @@ function boardWords(one) {
   if (!one) return "";
   const [along, across] = [one.off_along_mm || 0, one.off_across_mm || 0];
   if (!along && !across) return "up, in its place";
-  return `up, off by ${mm(along)} along, ${mm(across)} across`.replace(/-/g, "\u2212");
+  return `up, off by ${lengths.words(along)} along, ${lengths.words(across)} across`.replace(/-/g, "\u2212");
 }
 
 function readBoard(piece, how) {
@@ -174,7 +174,7 @@ function readBoard(piece, how) {
   }
   const ways = [`towards corner ${facts.corner}`, `away from ${facts.corner}`];
   const check = (off) => (Math.abs(off) > MOST_MM ? { never: true, words: "No board hangs that far off. Measure again." }
-    : Math.abs(off) > ODD_MM ? { words: `That is ${mm(Math.abs(off))} off.` } : null);
+    : Math.abs(off) > ODD_MM ? { words: `That is ${lengths.words(Math.abs(off))} off.` } : null);
   asks.figure(`piece ${piece}: how far off along the bars (0 if none)`, ways, check, (along) => {
     asks.figure(`piece ${piece}: how far off across the bars (0 if none)`, ways, check, (across) => {
       add({ kind: "board", piece, off_along_mm: along, off_across_mm: across }, "");
@@ -216,7 +216,7 @@ function showSteps() {
 }
 
 const entryWords = (one) => {
-  if (one.kind === "bar") return `bar ${one.bar}, wall ${one.wall}: ${mm(one.at_mm)}${one.again ? ", second tape" : ""}`;
+  if (one.kind === "bar") return `bar ${one.bar}, wall ${one.wall}: ${lengths.words(one.at_mm)}${one.again ? ", second tape" : ""}`;
   if (one.kind === "clip") return `clip ${one.clip}: ${clipWords(one)}`;
   if (one.kind === "board") return `piece ${one.piece}: ${boardWords(one)}`;
   if (one.kind === "step") return `${one.step}: ${one.done ? "done" : "not done"}`;

@@ -19,14 +19,16 @@ pub(crate) fn run(room: &Path) -> Result<ExitCode> {
     let (project, found) = plan::read::read_with(&text, &name, &attached(&text, room));
     report::say(&report::diagnostics(&name, &text, &found))?;
     let Some(project) = project else { return Ok(ExitCode::from(1)) };
+    let none: [&str; 0] = [];
+    let shown = |words: &str| project.title.lengths.shown().in_words(words, &none);
     match plan::survey_of(&project) {
         Ok(survey) => {
             // What is suspected stands in it.
-            report::say(&format!("The tapes: {}", survey.quality))?;
+            report::say(&format!("The tapes: {}", shown(&survey.quality)))?;
             Ok(ExitCode::SUCCESS)
         }
         Err(error) => {
-            report::say(&format!("The tapes give no room. {error}"))?;
+            report::say(&format!("The tapes give no room. {}", shown(&error.to_string())))?;
             Ok(ExitCode::from(1))
         }
     }

@@ -18,12 +18,13 @@ use crate::{
 /// With `write` the choice goes into the room file, if it keeps every limit.
 pub(crate) fn run(room: &Path, out: Option<&Path>, (json, write): (bool, bool)) -> Result<ExitCode> {
     let Some(project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
+    let lengths = project.title.lengths.shown();
     let choosing = Progress::of("Choosing what to build");
     let (choice, changes) = plan::choose_with_changes(&project)
         .with_context(|| format!("For {} nothing can be chosen.", files::short_name(room)))?;
     drop(choosing);
     if let Some(folder) = out {
-        write_all(folder, &sheets::choosing::files(&choice))?;
+        write_all(folder, &sheets::choosing::files(&choice, lengths))?;
     }
     let written = if write { put(room, &project, &choice, &changes)? } else { Ok(String::new()) };
     let code = ExitCode::from(u8::from(written.is_err()));
@@ -35,7 +36,7 @@ pub(crate) fn run(room: &Path, out: Option<&Path>, (json, write): (bool, bool)) 
         report::say(&serde_json::to_string_pretty(&choice)?)?;
         return Ok(code);
     }
-    report::say(&sheets::choosing::summary(&choice, setting().width))?;
+    report::say(&sheets::choosing::summary(&choice, setting().width, lengths))?;
     if out.is_none() && !progress::is_quiet() {
         report::say(&format!(
             "\nFor the front and the lists: stillroom choose {} --out {}",

@@ -3,6 +3,8 @@
 use maud::{Markup, html};
 use plan::edit::{self, Contents, NewValue};
 
+use quantities::lengths::Lengths;
+
 use super::{
     desk::Refusal,
     manner::{Manner, is_length, length_of},
@@ -159,7 +161,7 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                         refused(if length { words::no_length(typed) } else { words::no_number(typed) })
                     })?;
                     // A field that shows sixteenths is not written because it was shown so.
-                    let in_feet = Manner { feet: true, comma: false };
+                    let in_feet = Manner { lengths: Lengths::FeetAndInches, ..Manner::default() };
                     if stands.as_deref().is_some_and(|stands| length && in_feet.field(path, stands) == *typed)
                     {
                         continue;

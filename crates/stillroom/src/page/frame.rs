@@ -68,7 +68,7 @@ pub(crate) fn page(
             body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")]
                 data-gone=(words::GONE) data-arrows=(words::ARROWS) {
                 a.skip href="#sheet" { (words::SKIP) }
-                header #strip aria-label=(words::STRIP) { (strip(spread, plan, name)) }
+                header #strip aria-label=(words::STRIP) { (strip(spread, plan, name, manner)) }
                 nav #register aria-label=(words::REGISTER) { (register(address)) }
                 main #sheet tabindex="-1" {
                     (notices(spread, kept))
@@ -82,7 +82,7 @@ pub(crate) fn page(
     }
 }
 
-fn strip(spread: &Spread, plan: Option<&Plan>, name: &str) -> Markup {
+fn strip(spread: &Spread, plan: Option<&Plan>, name: &str, manner: Manner) -> Markup {
     html! {
         div.brand {
             strong { (words::PROGRAM) }
@@ -94,7 +94,7 @@ fn strip(spread: &Spread, plan: Option<&Plan>, name: &str) -> Markup {
                 @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling"
                     || spread.reading.ranging && address_of(verdict.chapter) == "/heard"
                     || spread.reading.judging && address_of(verdict.chapter) == "/proof";
-                li { (cell(verdict, waits)) }
+                li { (cell(verdict, waits, manner)) }
             }
         }
     }
@@ -111,14 +111,14 @@ fn turns(spread: &Spread) -> Markup {
     }
 }
 
-fn cell(verdict: &Verdict, waits: bool) -> Markup {
+fn cell(verdict: &Verdict, waits: bool, manner: Manner) -> Markup {
     let standing = verdict.standing.word();
     html! {
         a class={ "verdict " (standing) @if waits { " waits" } } href=(address_of(verdict.chapter)) {
             span.about { (verdict.about) }
             span.figure {
                 b { (verdict.figure) }
-                @if let Some(uncertainty) = &verdict.uncertainty { " " small { (uncertainty) } }
+                @if let Some(uncertainty) = verdict.uncertainty_shown(manner.lengths) { " " small { (uncertainty) } }
             }
             span.meaning {
                 i.sample aria-hidden="true" {}
@@ -217,7 +217,7 @@ fn title_block(
                 dd {
                     form.inline method="post" action="/lengths" {
                         input type="hidden" name="page" value=(here);
-                        button.plain type="submit" title=(words::FEET_HOW) { (if manner.feet { words::IN_MM } else { words::IN_FEET }) }
+                        button.plain type="submit" title=(words::FEET_HOW) { (if manner.lengths.in_feet() { words::IN_MM } else { words::IN_FEET }) }
                     }
                 }
             }

@@ -13,7 +13,7 @@ use axum::{
 };
 use tower::ServiceExt;
 
-use super::{desk::Desk, guard::Guard, router};
+use super::{desk::Desk, guard::Guard, router, words};
 
 const DEMO: &str = include_str!("../../../../examples/percussion-room/room.toml");
 const HOST: &str = "127.0.0.1:4321";
@@ -273,6 +273,54 @@ async fn lengths_in_feet_and_numbers_with_a_comma() {
     let fields = [("version", version.as_str()), ("page", "/room"), (path, "13' 10 17/16\"")];
     let (_, page) = room.post("/set", &fields).await;
     assert!(page.contains("no number and no length"));
+}
+
+/// The file says the unit; the switch of the page says it instead, of the drawings too.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_file_says_feet_until_the_switch_says_otherwise() {
+    let text = DEMO.replacen("[project]\n", "[project]\nlengths = \"feet and inches\"\n", 1);
+    let room = Room::with("file-manner", &text);
+    room.wait_until_idle().await;
+    let ask = |address: &'static str, cookie: String| {
+        Request::get(address).header("host", HOST).header("cookie", cookie).body(Body::empty()).unwrap()
+    };
+    let session = format!("stillroom-4321={}", room.token);
+    let drawn = |page: &str| {
+        page.split_once("<figure")
+            .unwrap()
+            .1
+            .split_once("</figure>")
+            .unwrap()
+            .0
+            .replace("&quot;", "\"")
+            .replace("&#39;", "'")
+            .replace("&apos;", "'")
+    };
+    let (_, own) = room.ask(ask("/room", session.clone())).await;
+    assert!(
+        own.contains("value=\"13' 10 5/8&quot;\"") && drawn(&own).contains("17'\u{a0}2\u{a0}1/8\""),
+        "{}",
+        drawn(&own)
+    );
+    assert!(own.contains(words::IN_MM));
+    let (_, other) = room.ask(ask("/room", format!("{session}; stillroom-lengths=mm"))).await;
+    assert!(other.contains("value=\"4232\"") && drawn(&other).contains(">5236\u{a0}"), "{}", drawn(&other));
+    // The switch turns what is seen: away from the file's unit the first time.
+    let turn = Request::post("/lengths")
+        .header("host", HOST)
+        .header("origin", format!("http://{HOST}"))
+        .header("cookie", &session)
+        .header("content-type", "application/x-www-form-urlencoded")
+        .body(Body::from(url_encoded(&[("page", "/room")])))
+        .unwrap();
+    let turned = room.router.clone().oneshot(turn).await.unwrap();
+    let kept = turned.headers().get("set-cookie").unwrap().to_str().unwrap();
+    assert!(kept.starts_with("stillroom-lengths=mm;"), "{kept}");
+    // Nothing without a unit is left in millimetres beside the lengths.
+    for address in ["/room", "/built", "/ceiling", "/fabric", "/order", "/steps"] {
+        let (_, page) = room.ask(ask(address, session.clone())).await;
+        assert!(!page.contains("\u{a0}mm<") && !page.contains(", mm<"), "{address}");
+    }
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -8,7 +8,7 @@ use paper::{
     dimension::{RunningDimension, RunningMark, Side, running_dimension},
     point::Direction,
 };
-use quantities::format::number;
+use quantities::lengths::Lengths;
 use setout::BoardLayer;
 
 use super::{CutSheet, OnPaper, cut_outs_on_sheet};
@@ -36,7 +36,12 @@ impl Edge {
 
 /// The running dimension along one edge of the sheet, from its end nearest the sheet's first corner: where pieces have corners
 /// on that edge, and the corners inside the sheet it is nearest to.
-pub(super) fn run(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>, edge: Edge) -> Option<Group> {
+pub(super) fn run(
+    on: &OnPaper,
+    (board, cut): (&BoardLayer, &CutSheet<'_>),
+    edge: Edge,
+    lengths: Lengths,
+) -> Option<Group> {
     let (long, wide) = (board.length_mm, board.width_mm);
     let along_top = matches!(edge, Edge::Top | Edge::Bottom);
     let end = if along_top { long } else { wide };
@@ -65,7 +70,7 @@ pub(super) fn run(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>, edge: Ed
             }
         }
     }
-    let marks = merged(marks);
+    let marks = merged(marks, lengths);
     if marks.is_empty() {
         return None;
     }
@@ -113,7 +118,7 @@ struct MergedMark {
 }
 
 /// Marks in order, each place once; the edges of two pieces a saw cut apart are one mark with both figures.
-fn merged(mut marks: Vec<EdgeMark>) -> Vec<MergedMark> {
+fn merged(mut marks: Vec<EdgeMark>, lengths: Lengths) -> Vec<MergedMark> {
     struct Run {
         from: f64,
         to: f64,
@@ -143,7 +148,7 @@ fn merged(mut marks: Vec<EdgeMark>) -> Vec<MergedMark> {
         }
     }
     let figures = |run: &Run| {
-        let (from, to) = (number(run.from, 0), number(run.to, 0));
+        let (from, to) = (lengths.figure(run.from, 0), lengths.figure(run.to, 0));
         if from == to { from } else { format!("{from}–{to}") }
     };
     let mut out: Vec<MergedMark> = Vec::new();

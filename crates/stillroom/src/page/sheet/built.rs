@@ -88,7 +88,7 @@ fn row(on: &On<'_>, list: &str, layer: usize, count: usize) -> Markup {
                 td.r { (on.filling.number(&key("depth_mm"), &say("depth"))) }
                 td {}
                 td { (on.filling.choice(&key("fill"), &say(words::FILL), &fills())) }
-                td.r { (on.filling.number(&key("fill_mm"), &say(on.filling.manner.heading(words::FILL_MM)))) }
+                td.r { (on.filling.number(&key("fill_mm"), &say(&on.filling.manner.heading(words::FILL_MM)))) }
             } @else {
                 td { (on.filling.choice(&key("material"), &say(words::MATERIAL), &materials(&kind))) }
                 td.r { (on.filling.number(&key("thickness_mm"), &say("thickness"))) }

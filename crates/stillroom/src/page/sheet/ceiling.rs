@@ -247,7 +247,7 @@ fn rules(on: &On<'_>) -> Markup {
             (on.fields(&html! {
                 div.columns.few {
                     @for (key, name) in rules {
-                        p.pair { span { (name) } (on.filling.number(&format!("rules.{key}"), name)) }
+                        p.pair { span { (on.filling.manner.heading(name)) } (on.filling.number(&format!("rules.{key}"), &on.filling.manner.heading(name))) }
                     }
                 }
             }))

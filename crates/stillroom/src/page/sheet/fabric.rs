@@ -90,7 +90,7 @@ fn limits(on: &On<'_>) -> Markup {
             h2 { (words::LIMITS) }
             (on.fields(&html! {
                 @for (path, name) in keys {
-                    p.pair { span { (on.filling.manner.heading(name)) } (on.filling.number(path, on.filling.manner.heading(name))) }
+                    p.pair { span { (on.filling.manner.heading(name)) } (on.filling.number(path, &on.filling.manner.heading(name))) }
                 }
             }))
         }

@@ -20,7 +20,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
                 tbody {
                     @for line in &order.lines {
                         tr {
-                            th scope="row" { (line.what) @if !line.detail.is_empty() { span.how { " " (line.detail) } }
+                            th scope="row" { (line.what) @if !line.detail.is_empty() { span.how { " " (sheets::lists::order_detail(on.plan, line)) } }
                                 @if !line.note.is_empty() { span.how.block { (line.note) } } }
                             td.r { (number(line.needed, usize::from(line.needed.fract() > 0.0))) "\u{a0}" (line.unit) }
                             td.r { b { (line.buy) } }

@@ -104,7 +104,7 @@ fn explained(on: &On<'_>, diagnosis: &ProofDiagnosis) -> Markup {
                             tr {
                                 td.likely { svg.share width="60" height="7" aria-hidden="true" { rect.f-ink width=(format!("{:.0}", 60.0 * one.probability)) height="7" {} } " " (likely(one.probability)) }
                                 th scope="row" { @if one.leads { b { (one.name) } } @else { (one.name) } }
-                                td { (one.size.as_ref().map_or_else(|| "\u{2013}".to_owned(), size_words)) }
+                                td { (one.size.as_ref().map_or_else(|| "\u{2013}".to_owned(), |size| size_words(size, on.filling.manner.lengths))) }
                             }
                         }
                     }

@@ -85,15 +85,15 @@ fn corners(on: &On<'_>) -> Markup {
             p.how { (words::CORNERS_HOW) }
             table {
                 thead { tr {
-                    th { (words::CORNER) } th.r { (m.heading(words::KNOWN_TO)) } th.r { (words::ANGLE) } th.r { (words::SQUARE) }
+                    th { (words::CORNER) } th.r { (m.heading(words::KNOWN_TO)) } th.r { (words::ANGLE) } th.r { (m.heading(words::SQUARE)) }
                 } }
                 tbody {
                     @for corner in &on.plan.survey.corners {
                         tr data-for={ "corner-" (corner.name) } {
                             th scope="row" { (corner.name) }
-                            td.r { "±\u{a0}" (m.length(corner.sd_mm, 1)) }
+                            td.r { "±\u{a0}" (m.fine(corner.sd_mm, 1)) }
                             td.r { (number(corner.angle_deg, 1)) }
-                            td.r { (corner.out_of_square_mm_per_m.map_or_else(|| "\u{2013}".to_owned(), signed)) }
+                            td.r { (corner.out_of_square_mm_per_m.map_or_else(|| "\u{2013}".to_owned(), |fall| m.fall(fall))) }
                         }
                     }
                 }
@@ -187,9 +187,4 @@ fn levels(on: &On<'_>) -> Markup {
             }
         }
     }
-}
-
-fn signed(value: f64) -> String {
-    let words = number(value, 1);
-    if value > 0.0 && words != "0.0" { format!("+{words}") } else { words }
 }
