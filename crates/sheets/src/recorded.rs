@@ -94,7 +94,7 @@ pub fn bands_over_time(analysis: &Analysis, name: &str) -> Scene {
         return scene;
     }
     let steps = Steps::over(low, high);
-    scene.add(steps.legend(unit(analysis, "dB")));
+    scene.add(steps.legend(&unit(analysis, "dB")));
     let (left_mm, right_mm) = (24.0, WIDTH_MM - 8.0);
     let width_mm = (right_mm - left_mm) / columns.len() as f64;
     let gathered = columns.len().div_ceil(MOST_POINTS).max(1);

@@ -111,6 +111,7 @@ pub struct Project {
     /// Decay times worked out from the recordings that measurements name; see [`Project::with_decays`].
     pub recorded_decays: Vec<RecordedDecay>,
     /// What the size of a leak that is tried does not tell.
+    #[serde(skip)]
     pub leak_shape: LeakShape,
     /// Faults that measuring has found.
     pub as_proved: Option<AsProved>,

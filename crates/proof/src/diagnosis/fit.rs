@@ -378,7 +378,10 @@ mod tests {
         let (open, alone) = (diagnose(&open), diagnose(&alone));
         let of = |found: &Diagnosis| found.explanations.iter().find(|one| one.candidate == Some(0)).cloned();
         let (open, alone) = (of(&open).unwrap(), of(&alone).unwrap());
-        assert!((open.log_evidence - (alone.log_evidence - 2.0_f64.ln())).abs() < 0.01, "{open:?} {alone:?}");
+        assert!(
+            (open.log_evidence - (alone.log_evidence - math::ln(2.0))).abs() < 0.01,
+            "{open:?} {alone:?}"
+        );
         assert!((open.size.unwrap().median - alone.size.unwrap().median).abs() < 0.01);
         assert!((open.fit - alone.fit).abs() < 1e-9);
     }

@@ -1,5 +1,7 @@
 //! Decay times that were measured next door, held against the one the file states.
 
+use std::fmt::Write as _;
+
 use bands::Band;
 use quantities::format::with_unit;
 
@@ -76,10 +78,11 @@ pub(super) fn of_this_room(known: &Known<'_>) -> Vec<String> {
             .collect();
         if stage == Stage::After && !planned.is_empty() {
             let planned_s = planned.iter().sum::<f64>() / planned.len() as f64;
-            words.push_str(&format!(", planned unfurnished were {}", with_unit(planned_s, 2, "s")));
+            let _ = write!(words, ", planned unfurnished were {}", with_unit(planned_s, 2, "s"));
         }
         if let Some(used) = project.room_use.as_ref().filter(|_| stage == Stage::After) {
-            words.push_str(&format!(
+            let _ = write!(
+                words,
                 ", wanted are {}: {}",
                 with_unit(used.wanted_decay_s, 2, "s"),
                 if measured_s > UNLIKE.sqrt() * used.wanted_decay_s {
@@ -89,7 +92,7 @@ pub(super) fn of_this_room(known: &Known<'_>) -> Vec<String> {
                 } else {
                     "that is near enough"
                 }
-            ));
+            );
         }
         told.push(format!(
             "{words}. The levels of the sources in the plan still reckon with its own absorption."

@@ -16,8 +16,8 @@ pub(crate) fn measured_level<'a>(plan: &'a Plan, receiver: &str) -> Option<&'a M
     let proof = plan.proof.as_ref()?;
     let by_bands = proof.differences.iter().filter(|one| one.when == Stage::After);
     let by_bands = by_bands.filter(|one| one.receiver == receiver).find_map(|one| one.level.as_ref());
-    let single = proof.single.iter().filter(|one| one.when == Stage::After && one.receiver == receiver);
-    by_bands.or_else(|| single.filter_map(|one| one.level.as_ref()).next())
+    let mut single = proof.single.iter().filter(|one| one.when == Stage::After && one.receiver == receiver);
+    by_bands.or_else(|| single.find_map(|one| one.level.as_ref()))
 }
 
 /// The verdict of a receiver that was measured; none where it was not.
