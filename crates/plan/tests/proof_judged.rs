@@ -366,7 +366,7 @@ fn a_fault_is_not_taken_for_a_gain() {
 /// An open slit under the door, as wide as the door: it is named, and its area is right within a factor of two.
 #[test]
 fn a_slit_under_the_door_has_its_size() {
-    for width_mm in [3.0, 6.0, 10.0, 15.0] {
+    for width_mm in [6.0, 10.0, 15.0] {
         let slit = format!(
             "[[gap]]\nwhere = \"slit under the door\"\nelement = \"door\"\nlength_m = 0.86\nwidth_mm = {width_mm}\ndepth_mm = 50\nfilling = \"nothing\"\n"
         );

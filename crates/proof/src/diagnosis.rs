@@ -59,8 +59,8 @@ pub struct Candidate {
     pub sizes: Vec<f64>,
     /// What each size predicts.
     pub predicted: Vec<Predicted>,
-    /// The same where something that its size does not tell is otherwise (how deep a gap goes, whether it lies in a corner): each row as
-    /// likely before anything is measured as `predicted` is. Often none.
+    /// The same where something that its size does not tell is otherwise (how deep a gap goes, whether it lies in a corner). Often none.
+    /// Before anything is measured `predicted` is as likely as all of these together, and they among themselves.
     pub otherwise: Vec<Vec<Predicted>>,
     /// Its weight among the candidates before anything is measured, above zero; 1 is usual.
     pub weight: f64,

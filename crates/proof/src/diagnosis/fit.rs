@@ -229,18 +229,17 @@ impl Candidate {
     }
 }
 
-/// The logarithm of the mean of likelihoods whose logarithms stand at the same places.
+/// The logarithm of the mean of likelihoods whose logarithms stand at the same places: half of it the first, half the mean of the others.
 fn averaged(curves: &[Vec<(f64, f64)>]) -> Vec<(f64, f64)> {
     let Some((first, more)) = curves.split_first() else { return Vec::new() };
     if more.is_empty() {
         return first.clone();
     }
-    let count = curves.len() as f64;
-    let at = |(point, &(place, _)): (usize, &(f64, f64))| {
-        let heights = || curves.iter().filter_map(move |curve| curve.get(point)).map(|(_, height)| *height);
-        let most = heights().fold(f64::NEG_INFINITY, f64::max);
-        let sum: f64 = heights().map(|height| math::exp(height - most)).sum();
-        (place, most + math::ln(sum / count))
+    let at = |(point, &(place, usual)): (usize, &(f64, f64))| {
+        let others = || more.iter().filter_map(move |curve| curve.get(point)).map(|(_, height)| *height);
+        let most = others().fold(usual, f64::max);
+        let sum: f64 = others().map(|height| math::exp(height - most)).sum();
+        (place, most + math::ln(0.5 * (math::exp(usual - most) + sum / more.len() as f64)))
     };
     first.iter().enumerate().map(at).collect()
 }
