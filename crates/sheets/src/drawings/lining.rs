@@ -348,6 +348,7 @@ fn finish(
     let mut scene = Scene::new(width, height);
     scene.extend(groups.into_iter().map(paper::Item::Group));
     let mut column = Column::new(plan, Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    let subtitle = plan.shown(&subtitle);
     column.title(&title, &subtitle);
     write(&mut column);
     scene.add(column.finish());
