@@ -65,7 +65,7 @@ pub(super) fn compose(
 ) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = Extent::new(0.0, 0.0, width - COLUMN_MM - GUTTER_MM, height);
-    let scales = if plan.lengths().in_feet() { &SCALES_IN_FEET } else { &SCALES };
+    let scales: &[f64] = if plan.lengths().in_feet() { &SCALES_IN_FEET } else { &SCALES };
     let laid = lay(plan, area, scales, draw);
     let mut scene = Scene::new(width, height);
     let Some((mut room, mut groups, extent)) = laid else {
