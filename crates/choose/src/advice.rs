@@ -20,6 +20,8 @@ const LITTLE_MORE: f64 = 0.1;
 const RELAX_STEP_DB: f64 = 0.1;
 /// The largest relaxation looked for, dB (judgement: nobody gives up more).
 const MOST_RELAX_DB: f64 = 60.0;
+/// Rounding that is allowed for when it is told how quiet it can be at all, dB.
+const HAIR_DB: f64 = 1e-6;
 /// What a change that costs nothing is taken to cost, as a part of what stands, so that of several the one that brings most comes first.
 const NOTHING: f64 = 1e-6;
 
@@ -70,9 +72,9 @@ fn best_change(
         .flat_map(|(element, one)| (0..one.candidates.len()).map(move |candidate| (element, candidate)))
         .filter(|(element, candidate)| selection.get(*element) != Some(candidate))
         .collect();
-    let others: Vec<Vec<f64>> = (0..problem.elements.len())
+    let others: Vec<(Vec<f64>, Vec<f64>)> = (0..problem.elements.len())
         .into_par_iter()
-        .map(|element| energy_of_others(problem, selection, element))
+        .map(|element| without(problem, selection, element))
         .collect();
     let tried: Vec<Option<(f64, Step)>> = changes
         .par_iter()
@@ -89,9 +91,10 @@ fn best_change(
             if !within {
                 return None;
             }
-            let mut energy = others.get(element)?.clone();
+            let (mut energy, mut allowed) = others.get(element)?.clone();
             add(&mut energy, &new.energy);
-            let after_db = problem.margins_db(&energy).into_iter().reduce(f64::min)?;
+            add(&mut allowed, &new.allows);
+            let after_db = problem.margins_db(&energy, &allowed).into_iter().reduce(f64::min)?;
             let gain_db = after_db - margin_db;
             let step = Step { element, candidate, cost: new.cost - now.cost, gain_db, margin_db: after_db };
             // Beyond the target a decibel is worth nothing more.
@@ -122,13 +125,15 @@ fn best_change(
     Some(best.clone())
 }
 
-/// Energy of all elements but one.
-fn energy_of_others(problem: &Problem, selection: &[usize], but: usize) -> Vec<f64> {
+/// Energy of all elements but one, and what each row may reach without it.
+fn without(problem: &Problem, selection: &[usize], but: usize) -> (Vec<f64>, Vec<f64>) {
     let mut energy = vec![0.0; problem.rows() * problem.draws];
+    let mut allowed = vec![1.0; problem.rows()];
     for (_, candidate) in problem.chosen(selection).enumerate().filter(|(element, _)| *element != but) {
         add(&mut energy, &candidate.energy);
+        add(&mut allowed, &candidate.allows);
     }
-    energy
+    (energy, allowed)
 }
 
 /// How far one demand or limit alone would have to give so that something holds.
@@ -148,13 +153,17 @@ pub struct Relaxation {
 
 /// The smallest relaxation of each demand and limit alone, everything else as asked with `margin_db` to spare.
 pub fn why_not(problem: &Problem, margin_db: f64) -> Vec<Relaxation> {
+    why_not_with(problem, margin_db, &Linears::default())
+}
+
+/// The same answer, sooner where `kept` was used for other questions to the same problem.
+pub fn why_not_with(problem: &Problem, margin_db: f64, kept: &Linears) -> Vec<Relaxation> {
     let demands = problem.demands.len();
-    let kept = Linears::default();
     (0..demands + problem.limits.len())
         .into_par_iter()
         .map(|at| match at.checked_sub(demands) {
-            None => of_demand(problem, at, margin_db, &kept),
-            Some(limit) => of_limit(problem, limit, margin_db, &kept),
+            None => of_demand(problem, at, margin_db, kept),
+            Some(limit) => of_limit(problem, limit, margin_db, kept),
         })
         .collect()
 }
@@ -211,6 +220,15 @@ pub struct Nearest {
 /// nothing holds. `known` are sets that keep every limit: the answer is never worse than they. That nothing at all is too little is taken as
 /// known.
 pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>]) -> Option<Nearest> {
+    why_not_together_with(problem, margin_db, (known, &Linears::default()))
+}
+
+/// The same answer, sooner where `kept` was used for other questions to the same problem.
+pub fn why_not_together_with(
+    problem: &Problem,
+    margin_db: f64,
+    (known, kept): (&[Vec<usize>], &Linears),
+) -> Option<Nearest> {
     let needed_db =
         |choice: &Choice| choice.sum.margin_db().map_or(0.0, |margin| (margin_db - margin).max(0.0));
     let begin = known
@@ -221,7 +239,13 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
     let mut proved = true;
-    let kept = Linears::default();
+    // However quiet all else is, some element keeps a demand from having more.
+    let quietest_db = |of: &Vec<Vec<f64>>| {
+        let each = of.iter().map(|margins_db| margins_db.iter().copied().fold(f64::INFINITY, f64::min));
+        each.fold(f64::NEG_INFINITY, f64::max)
+    };
+    let most_db = kept.quietest_db(problem).iter().map(quietest_db).fold(f64::INFINITY, f64::min);
+    let low_db = if most_db.is_finite() { (margin_db - most_db - HAIR_DB).max(0.0) } else { 0.0 };
     let mut give = |db: f64| {
         let asked = Asked {
             objective: Objective::Any,
@@ -229,7 +253,7 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
             near: near.clone(),
             ..Asked::default()
         };
-        let solved = solve_with(problem, &asked, &kept);
+        let solved = solve_with(problem, &asked, kept);
         proved &= solved.certificate.proved || solved.choice.is_some();
         let choice = solved.choice?;
         near = Some(choice.selection.clone());
@@ -239,22 +263,32 @@ pub fn why_not_together(problem: &Problem, margin_db: f64, known: &[Vec<usize>])
         Some(begin) => begin,
         None => give(MOST_RELAX_DB)?,
     };
-    let (by_db, choice) = halved(begin, give);
+    let (by_db, choice) = halved(begin, low_db, give);
     Some(Nearest { by_db, choice, proved })
 }
 
 fn least(mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> Option<(f64, Choice)> {
     let begin = give(MOST_RELAX_DB)?;
-    Some(halved(begin, give))
+    Some(halved(begin, 0.0, give))
 }
 
-/// Halves what must be given until it is known as finely as it is told.
-fn halved(mut found: (f64, Choice), mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> (f64, Choice) {
-    let mut low = 0.0;
-    while found.0 - low > RELAX_STEP_DB {
-        let middle = f64::midpoint(low, found.0);
-        match give(middle) {
-            Some(less) => found = less,
+/// Halves what must be given, in whole steps, until it is known as finely as it is told; `low` is known not to be enough, or to be that fine
+/// already. In whole steps, so that the same is found again for a problem that differs by a hair.
+fn halved(
+    begin: (f64, Choice),
+    low_db: f64,
+    mut give: impl FnMut(f64) -> Option<(f64, Choice)>,
+) -> (f64, Choice) {
+    let steps = |db: f64| (db / RELAX_STEP_DB - 1e-6).ceil();
+    let (mut low, mut high) = ((low_db / RELAX_STEP_DB + 1e-6).floor(), steps(begin.0));
+    let mut found = begin;
+    while high - low > 1.0 {
+        let middle = f64::midpoint(low, high).floor();
+        match give(middle * RELAX_STEP_DB) {
+            Some((needed_db, choice)) => {
+                high = steps(needed_db).min(middle);
+                found = (high * RELAX_STEP_DB, choice);
+            }
             None => low = middle,
         }
     }

@@ -35,28 +35,37 @@ pub struct Front {
 
 /// The least cost for every margin. `step_db` above 0; no more than `most_points` are worked out.
 pub fn cost_front(problem: &Problem, step_db: f64, most_points: usize) -> Front {
-    front(problem, Objective::Cost, (step_db, most_points), |choice| choice.sum.cost)
+    cost_front_with(problem, (step_db, most_points), &Linears::default())
+}
+
+/// The same answer, sooner where `kept` was used for other questions to the same problem.
+pub fn cost_front_with(problem: &Problem, steps: (f64, usize), kept: &Linears) -> Front {
+    front((problem, kept), Objective::Cost, steps, |choice| choice.sum.cost)
 }
 
 /// The least use of a limit, such as headroom, for every margin; the limit itself still holds.
 pub fn use_front(problem: &Problem, limit: usize, step_db: f64, most_points: usize) -> Front {
-    front(problem, Objective::Use(limit), (step_db, most_points), |choice| {
+    use_front_with(problem, limit, (step_db, most_points), &Linears::default())
+}
+
+/// The same answer, sooner where `kept` was used for other questions to the same problem.
+pub fn use_front_with(problem: &Problem, limit: usize, steps: (f64, usize), kept: &Linears) -> Front {
+    front((problem, kept), Objective::Use(limit), steps, |choice| {
         choice.sum.uses.get(limit).copied().unwrap_or(0.0)
     })
 }
 
 fn front(
-    problem: &Problem,
+    (problem, kept): (&Problem, &Linears),
     objective: Objective,
     (step_db, most_points): (f64, usize),
     value: impl Fn(&Choice) -> f64,
 ) -> Front {
     let step_db = step_db.max(0.01);
-    let kept = Linears::default();
     let mut points: Vec<FrontPoint> = Vec::new();
     let mut asked = Asked { objective, margin_db: -crate::problem::MOST_MARGIN_DB, ..Asked::default() };
     for _ in 0..most_points {
-        let solved = solve_with(problem, &asked, &kept);
+        let solved = solve_with(problem, &asked, kept);
         let Some(choice) = solved.choice else { break };
         let Some(margin_db) = choice.sum.margin_db() else { break };
         asked.margin_db = margin_db + step_db;

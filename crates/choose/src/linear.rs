@@ -1,10 +1,10 @@
 //! Rows of the bound: for each row of energy one number a candidate, whose sum follows the draw that decides.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use rayon::prelude::*;
 
-use crate::problem::{Problem, add, deciding};
+use crate::problem::{Candidate, Element, Problem, add, at_least, deciding};
 
 /// Part of the draws, on each side of the deciding one, whose mean stands for it.
 const BESIDE: usize = 32;
@@ -14,6 +14,8 @@ const BESIDE: usize = 32;
 pub(crate) struct LinearRows {
     /// Element, candidate, row.
     pub(crate) share: Vec<Vec<Vec<f64>>>,
+    /// By how much each raises what a row may reach; empty where it changes nothing.
+    pub(crate) allows: Vec<Vec<Vec<f64>>>,
     /// The demand of each row.
     pub(crate) demands: Vec<usize>,
 }
@@ -22,6 +24,8 @@ pub(crate) struct LinearRows {
 struct Gauge {
     at: Vec<usize>,
     scale: f64,
+    /// Of each row of energy which part of those places is of it.
+    rows: Vec<(usize, f64)>,
 }
 
 impl LinearRows {
@@ -30,11 +34,17 @@ impl LinearRows {
     /// The energy that decides is a quantile q of the sum S of the parts over the draws; its derivative by a part is the mean of that part
     /// over the draws in which S is q (Tasche 2000, *Conditional expectation as quantile derivative*, theorem 2.1). So a part counts with its mean over the draws nearest the deciding
     /// one. A demand of several rows has one for each, and one for the loudest of them in each draw.
-    pub(crate) fn new(problem: &Problem, reference: &[usize]) -> Self {
+    fn new(problem: &Problem, reference: &[usize], turned: Option<&[Turned]>) -> Self {
         let draws = problem.draws.max(1);
         let mut sum = vec![0.0; problem.rows() * draws];
         for candidate in problem.chosen(reference) {
             add(&mut sum, &candidate.energy);
+        }
+        let allowed: Vec<f64> = problem.allowed(reference).into_iter().map(at_least).collect();
+        for (row, allowed) in sum.chunks_mut(draws).zip(&allowed) {
+            for value in row.iter_mut() {
+                *value /= allowed;
+            }
         }
         let mut gauges: Vec<Gauge> = Vec::new();
         let mut demands = Vec::new();
@@ -44,7 +54,7 @@ impl LinearRows {
             first += demand.rows;
             let row = |row: usize| sum.get(row * draws..(row + 1) * draws).unwrap_or(&[]);
             for one in rows.clone() {
-                gauges.push(gauge(row(one), problem.may_fail, |draw| one * draws + draw));
+                gauges.push(gauge((row(one), &allowed), problem, |draw| one * draws + draw));
                 demands.push(at);
             }
             if demand.rows > 1 && draws > 1 {
@@ -59,43 +69,162 @@ impl LinearRows {
                     .collect();
                 let values: Vec<f64> = loudest.iter().map(|(value, _)| *value).collect();
                 let place = |draw: usize| loudest.get(draw).map_or(0, |(_, place)| *place);
-                gauges.push(gauge(&values, problem.may_fail, place));
+                gauges.push(gauge((&values, &allowed), problem, place));
                 demands.push(at);
             }
         }
-        let share = problem
+        let share = if let Some(turned) = turned {
+            turned.par_iter().map(|turned| turned.read(&gauges)).collect()
+        } else {
+            let read =
+                |candidate: &Candidate| gauges.iter().map(|gauge| gauge.read(&candidate.energy)).collect();
+            let each = problem.elements.iter();
+            each.map(|element| element.candidates.iter().map(read).collect()).collect()
+        };
+        let allows_of = |allows: &Vec<f64>| -> Vec<f64> {
+            let each = gauges.iter().take(if allows.is_empty() { 0 } else { gauges.len() });
+            each.map(|gauge| gauge.allows(allows)).collect()
+        };
+        let allows = problem
             .elements
             .iter()
-            .map(|element| {
-                let each = element.candidates.par_iter();
-                each.map(|candidate| gauges.iter().map(|gauge| gauge.read(&candidate.energy)).collect())
-                    .collect()
-            })
+            .map(|element| element.candidates.iter().map(|one| allows_of(&one.allows)).collect())
             .collect();
-        Self { share, demands }
+        Self { share, allows, demands }
+    }
+}
+
+impl LinearRows {
+    /// How loud a selection is in a row, as a part of what it may reach there.
+    pub(crate) fn reached(&self, selection: &[usize], row: usize) -> f64 {
+        let sum = |of: &[Vec<Vec<f64>>]| -> f64 {
+            of.iter().zip(selection).filter_map(|(all, at)| all.get(*at)?.get(row)).sum()
+        };
+        sum(&self.share) / at_least(1.0 + sum(&self.allows))
+    }
+
+    /// These rows and, of others, some each.
+    pub(crate) fn with(&self, others: &[(Arc<Self>, Vec<usize>)]) -> Self {
+        let mut joined = self.clone();
+        for (other, rows) in others {
+            joined.demands.extend(rows.iter().filter_map(|row| other.demands.get(*row)));
+            let pairs = [(&mut joined.share, &other.share), (&mut joined.allows, &other.allows)];
+            for (all, more) in pairs {
+                for (one, more) in all.iter_mut().flatten().zip(more.iter().flatten()) {
+                    one.extend(rows.iter().filter_map(|row| more.get(*row)));
+                }
+            }
+        }
+        joined
     }
 }
 
 /// How many are kept.
-const KEPT: usize = 48;
+const KEPT: usize = 128;
 
 /// Rows of one problem, kept from question to question: they hang on the reference selection alone. For a problem as it is: once a candidate of
 /// it changes, begin with new ones.
 #[derive(Debug, Default)]
-pub struct Linears(Mutex<Vec<(Vec<usize>, Arc<LinearRows>)>>);
+pub struct Linears {
+    rows: Mutex<Vec<(Vec<usize>, Arc<LinearRows>)>>,
+    quietest: OnceLock<Vec<Vec<Vec<f64>>>>,
+    turned: OnceLock<Vec<Turned>>,
+    least: OnceLock<Vec<(Vec<f64>, Vec<f64>)>>,
+}
+
+/// The energies of an element's candidates with the draws outside and the candidates inside, so that a few draws of all of them are read in one
+/// go. In single precision: what is read of them is a bound that is loosened by far more than that.
+#[derive(Debug)]
+struct Turned {
+    candidates: usize,
+    energies: Vec<f32>,
+}
+
+/// How many numbers are turned at a time.
+const TURN: usize = 64;
+
+impl Turned {
+    fn new(element: &Element, numbers: usize) -> Self {
+        let candidates = element.candidates.len();
+        let mut energies = vec![0.0; candidates * numbers];
+        energies.par_chunks_mut((candidates * TURN).max(1)).enumerate().for_each(|(block, energies)| {
+            for (at, candidate) in element.candidates.iter().enumerate() {
+                let own = candidate.energy.iter().skip(block * TURN).take(TURN);
+                for (row, value) in energies.chunks_mut(candidates.max(1)).zip(own) {
+                    if let Some(slot) = row.get_mut(at) {
+                        *slot = *value as f32;
+                    }
+                }
+            }
+        });
+        Self { candidates, energies }
+    }
+
+    fn put(&mut self, at: usize, energy: &[f64]) {
+        for (row, value) in self.energies.chunks_mut(self.candidates.max(1)).zip(energy) {
+            if let Some(slot) = row.get_mut(at) {
+                *slot = *value as f32;
+            }
+        }
+    }
+
+    /// What each gauge reads of each candidate.
+    fn read(&self, gauges: &[Gauge]) -> Vec<Vec<f64>> {
+        let mut read = vec![Vec::with_capacity(gauges.len()); self.candidates];
+        for gauge in gauges {
+            let mut sums = vec![0.0_f32; self.candidates];
+            for at in &gauge.at {
+                let all = self.energies.get(at * self.candidates..(at + 1) * self.candidates).unwrap_or(&[]);
+                for (sum, value) in sums.iter_mut().zip(all) {
+                    *sum += value;
+                }
+            }
+            let scale = gauge.scale / gauge.at.len().max(1) as f64;
+            for (read, sum) in read.iter_mut().zip(sums) {
+                read.push(scale * f64::from(sum));
+            }
+        }
+        read
+    }
+}
+
+/// With fewer draws than this they are read as they are.
+const MANY_DRAWS: usize = 64;
 
 impl Linears {
+    /// Some candidates of the problem, by element and place, have other energies now: what was worked out of the others stays.
+    pub fn changed(&mut self, problem: &Problem, changed: &[(usize, usize)]) {
+        self.rows = Mutex::default();
+        self.quietest = OnceLock::new();
+        for (element, at) in changed {
+            let candidates = problem.elements.get(*element).map(|element| element.candidates.as_slice());
+            let Some(candidate) = candidates.and_then(|candidates| candidates.get(*at)) else { continue };
+            if let Some(turned) = self.turned.get_mut().and_then(|turned| turned.get_mut(*element)) {
+                turned.put(*at, &candidate.energy);
+            }
+            if let Some((least, most)) = self.least.get_mut().and_then(|least| least.get_mut(*element)) {
+                // Of what it was before something may stay: a bound all the same.
+                for (least, value) in least.iter_mut().zip(&candidate.energy) {
+                    *least = least.min(*value);
+                }
+                for (most, value) in most.iter_mut().zip(&candidate.allows) {
+                    *most = most.max(*value);
+                }
+            }
+        }
+    }
+
     /// The rows that are exact at a selection.
     pub(crate) fn at(&self, problem: &Problem, reference: &[usize]) -> Arc<LinearRows> {
         let known = |kept: &Vec<(Vec<usize>, Arc<LinearRows>)>| {
             kept.iter().find(|(other, _)| other == reference).map(|(_, rows)| Arc::clone(rows))
         };
-        if let Some(rows) = known(&self.0.lock().unwrap_or_else(PoisonError::into_inner)) {
+        if let Some(rows) = known(&self.rows.lock().unwrap_or_else(PoisonError::into_inner)) {
             return rows;
         }
         // Made without the lock: another thread may make the same meanwhile, and makes it the same.
-        let made = Arc::new(LinearRows::new(problem, reference));
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let made = Arc::new(LinearRows::new(problem, reference, self.turned(problem)));
+        let mut kept = self.rows.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(rows) = known(&kept) {
             return rows;
         }
@@ -105,6 +234,72 @@ impl Linears {
         kept.push((reference.to_vec(), Arc::clone(&made)));
         made
     }
+
+    fn turned(&self, problem: &Problem) -> Option<&[Turned]> {
+        let numbers = problem.rows() * problem.draws;
+        (problem.draws >= MANY_DRAWS).then(|| {
+            let make = || problem.elements.iter().map(|element| Turned::new(element, numbers)).collect();
+            self.turned.get_or_init(make).as_slice()
+        })
+    }
+
+    /// For each element and candidate the margin of each demand, dB, that no set with it exceeds: what it brings with the least of all others in
+    /// each row and draw, and the most they allow.
+    pub(crate) fn quietest_db(&self, problem: &Problem) -> &[Vec<Vec<f64>>] {
+        self.quietest.get_or_init(|| {
+            let least = self.least(problem);
+            (0..problem.elements.len()).map(|element| quietest_of(problem, element, least)).collect()
+        })
+    }
+
+    /// For each element the least energy of any candidate in each row and draw, and the most that any allows.
+    pub(crate) fn least(&self, problem: &Problem) -> &[(Vec<f64>, Vec<f64>)] {
+        self.least.get_or_init(|| problem.elements.par_iter().map(least_of).collect())
+    }
+}
+
+/// The least energy of any candidate in each row and draw, and the most that any allows.
+fn least_of(element: &Element) -> (Vec<f64>, Vec<f64>) {
+    (least_energy_of(element), most_allows_of(element))
+}
+
+/// The least energy of any candidate in each row and draw.
+fn least_energy_of(element: &Element) -> Vec<f64> {
+    let mut all = element.candidates.iter().map(|candidate| &candidate.energy);
+    let mut least = all.next().cloned().unwrap_or_default();
+    for energy in all {
+        for (least, value) in least.iter_mut().zip(energy) {
+            *least = least.min(*value);
+        }
+    }
+    least
+}
+
+/// The most by which any candidate raises what each row may reach.
+fn most_allows_of(element: &Element) -> Vec<f64> {
+    let rows = element.candidates.iter().map(|one| one.allows.len()).max().unwrap_or(0);
+    let most = |row: usize| {
+        let each = element.candidates.iter().map(|one| one.allows.get(row).copied().unwrap_or(0.0));
+        each.fold(f64::NEG_INFINITY, f64::max)
+    };
+    (0..rows).map(most).collect()
+}
+
+fn quietest_of(problem: &Problem, element: usize, least: &[(Vec<f64>, Vec<f64>)]) -> Vec<Vec<f64>> {
+    let mut energy = vec![0.0; problem.rows() * problem.draws];
+    let mut allowed = vec![1.0; problem.rows()];
+    for (_, (other, allows)) in least.iter().enumerate().filter(|(at, _)| *at != element) {
+        add(&mut energy, other);
+        add(&mut allowed, allows);
+    }
+    let candidates = problem.elements.get(element).map_or(&[][..], |one| one.candidates.as_slice());
+    let each = candidates.par_iter().map(|candidate| {
+        let (mut energy, mut allowed) = (energy.clone(), allowed.clone());
+        add(&mut energy, &candidate.energy);
+        add(&mut allowed, &candidate.allows);
+        problem.margins_db(&energy, &allowed)
+    });
+    each.collect()
 }
 
 impl Gauge {
@@ -112,20 +307,37 @@ impl Gauge {
         let sum: f64 = self.at.iter().filter_map(|at| energy.get(*at)).sum();
         self.scale * sum / self.at.len().max(1) as f64
     }
+
+    fn allows(&self, allows: &[f64]) -> f64 {
+        self.rows.iter().map(|(row, part)| part * allows.get(*row).copied().unwrap_or(0.0)).sum()
+    }
 }
 
-/// The draws nearest the deciding one, and the factor that makes their mean the deciding value.
-fn gauge(values: &[f64], may_fail: usize, place: impl Fn(usize) -> usize) -> Gauge {
+/// The draws nearest the deciding one, and the factor that makes their mean the deciding value. `values` are parts of what their row may reach.
+fn gauge((values, allowed): (&[f64], &[f64]), problem: &Problem, place: impl Fn(usize) -> usize) -> Gauge {
+    let may_fail = problem.may_fail;
     let mut order: Vec<(f64, usize)> = values.iter().copied().zip(0..).collect();
     order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let rank = values.len().saturating_sub(1 + may_fail);
     let beside = values.len() / BESIDE;
     let near: Vec<(f64, usize)> =
         order.into_iter().skip(rank.saturating_sub(beside)).take(2 * beside + 1).collect();
-    let middle = near.iter().map(|(value, _)| value).sum::<f64>() / near.len().max(1) as f64;
-    let decides = deciding(&mut values.to_vec(), may_fail);
+    let count = near.len().max(1) as f64;
+    let draws = problem.draws.max(1);
+    let mut rows: Vec<(usize, f64)> = Vec::new();
+    let mut middle = 0.0;
+    for (value, draw) in &near {
+        let row = place(*draw) / draws;
+        middle += value * allowed.get(row).copied().unwrap_or(1.0) / count;
+        match rows.iter_mut().find(|(other, _)| *other == row) {
+            Some((_, part)) => *part += 1.0 / count,
+            None => rows.push((row, 1.0 / count)),
+        }
+    }
+    let allowed: f64 = rows.iter().map(|(row, part)| part * allowed.get(*row).copied().unwrap_or(1.0)).sum();
+    let decides = deciding(&mut values.to_vec(), may_fail) * allowed;
     let mut at: Vec<usize> = near.into_iter().map(|(_, draw)| place(draw)).collect();
     // Read in the order in which they lie in memory.
     at.sort_unstable();
-    Gauge { at, scale: if middle > 0.0 { decides / middle } else { 1.0 } }
+    Gauge { at, scale: if middle > 0.0 { decides / middle } else { 1.0 }, rows }
 }

@@ -16,6 +16,9 @@ pub struct Candidate {
     pub uses: Vec<f64>,
     /// Energy it brings, as a share of what is allowed, 0 or more: for each row of each demand all draws, one after another.
     pub energy: Vec<f64>,
+    /// By how much it raises (minus: lowers) what each row may reach, as a part of what is allowed without any: what swallows sound
+    /// where all of it arrives lets each bring more. Empty: it changes nothing.
+    pub allows: Vec<f64>,
 }
 
 /// An element with its candidates.
@@ -173,6 +176,9 @@ impl Problem {
                 if candidate.energy.len() != numbers {
                     return Err(wrong_count("energy", candidate.energy.len(), numbers));
                 }
+                if !candidate.allows.is_empty() && candidate.allows.len() != self.rows() {
+                    return Err(wrong_count("what it allows", candidate.allows.len(), self.rows()));
+                }
                 let bad = |value: &f64| !(value.is_finite() && *value >= 0.0);
                 let what = if bad(&candidate.cost) {
                     Some("the cost".to_owned())
@@ -180,6 +186,8 @@ impl Problem {
                     candidate.uses.iter().zip(&self.limits).find(|(value, _)| bad(value))
                 {
                     Some(format!("what it takes of `{}`", limit.name))
+                } else if candidate.allows.iter().any(|value| !value.is_finite()) {
+                    Some("what it allows".to_owned())
                 } else {
                     candidate.energy.iter().any(bad).then(|| "the energy".to_owned())
                 };
@@ -203,6 +211,15 @@ impl Problem {
             .filter_map(|(element, at)| element.candidates.get(*at).or(element.candidates.last()))
     }
 
+    /// What each row may reach with a selection, as a part of what it may reach without any.
+    pub(crate) fn allowed(&self, selection: &[usize]) -> Vec<f64> {
+        let mut allowed = vec![1.0; self.rows()];
+        for candidate in self.chosen(selection) {
+            add(&mut allowed, &candidate.allows);
+        }
+        allowed
+    }
+
     /// What a selection comes to.
     pub fn sum(&self, selection: &[usize]) -> Sum {
         let mut uses = vec![0.0; self.limits.len()];
@@ -214,19 +231,19 @@ impl Problem {
             add(&mut uses, &candidate.uses);
             add(&mut energy, &candidate.energy);
         }
-        Sum { cost, steps, uses, margins_db: self.margins_db(&energy) }
+        Sum { cost, steps, uses, margins_db: self.margins_db(&energy, &self.allowed(selection)) }
     }
 
-    /// Margins of all demands from the summed energies of all rows and draws.
-    pub(crate) fn margins_db(&self, energy: &[f64]) -> Vec<f64> {
-        let mut rows = energy.chunks(self.draws.max(1));
+    /// Margins of all demands from the summed energies of all rows and draws, and what each row may reach.
+    pub(crate) fn margins_db(&self, energy: &[f64], allowed: &[f64]) -> Vec<f64> {
+        let mut rows = energy.chunks(self.draws.max(1)).zip(allowed.iter().copied().map(at_least));
         self.demands
             .iter()
             .map(|demand| {
                 let mut worst = vec![0.0_f64; self.draws];
-                for row in rows.by_ref().take(demand.rows) {
+                for (row, allowed) in rows.by_ref().take(demand.rows) {
                     for (worst, value) in worst.iter_mut().zip(row) {
-                        *worst = worst.max(*value);
+                        *worst = worst.max(*value / allowed);
                     }
                 }
                 -db(deciding(&mut worst, self.may_fail))
@@ -253,6 +270,14 @@ pub(crate) const TOLERANCE: f64 = 1e-9;
 /// Whether a limit is kept but for rounding.
 pub(crate) fn keeps(used: f64, most: f64) -> bool {
     used <= most + TOLERANCE * most.abs().max(1.0)
+}
+
+/// The least that a row may reach, whatever lowers it: a part of what is allowed without.
+const LEAST_ALLOWED: f64 = 1e-3;
+
+/// What a row may reach, never nothing.
+pub(crate) fn at_least(allowed: f64) -> f64 {
+    allowed.max(LEAST_ALLOWED)
 }
 
 pub(crate) fn add(sum: &mut [f64], more: &[f64]) {
@@ -283,7 +308,14 @@ mod tests {
     use super::*;
 
     fn candidate(cost: f64, energy: &[f64]) -> Candidate {
-        Candidate { name: "c".to_owned(), cost, steps: 1, uses: Vec::new(), energy: energy.to_vec() }
+        Candidate {
+            name: "c".to_owned(),
+            cost,
+            steps: 1,
+            uses: Vec::new(),
+            energy: energy.to_vec(),
+            allows: Vec::new(),
+        }
     }
 
     fn problem(energies: &[&[f64]], draws: usize, may_fail: usize, rows: usize) -> Problem {
@@ -321,6 +353,19 @@ mod tests {
         // Two rows of two draws: the worst of each draw are 0.5 and 0.8.
         let asked = problem(&[&[0.5, 0.1, 0.2, 0.8]], 2, 0, 2);
         assert!((asked.sum(&[0]).margins_db[0] - 0.969_100_130_080_6).abs() < 1e-9);
+    }
+
+    /// 0.4 parts of the 1.25 that may come where something swallows sound: 4.949 dB to spare.
+    #[test]
+    fn what_swallows_sound_lets_more_come() {
+        let mut asked = problem(&[&[0.2], &[0.2]], 1, 0, 1);
+        asked.elements[0].candidates[0].allows = vec![0.35];
+        asked.elements[1].candidates[0].allows = vec![-0.10];
+        let margin = asked.sum(&[0, 0]).margins_db[0];
+        assert!((margin - 4.948_500_216_800_9).abs() < 1e-9, "{margin}");
+        assert_eq!(asked.check(), Ok(()));
+        asked.elements[0].candidates[0].allows = vec![0.1, 0.1];
+        assert!(matches!(asked.check(), Err(ChooseError::WrongCount { .. })));
     }
 
     #[test]

@@ -6,32 +6,37 @@ use crate::{
     lagrange::multipliers,
     linear::Linears,
     problem::{Problem, TOLERANCE},
-    question::{Asked, Certificate, Choice, Objective, Solved, Values},
+    question::{Asked, Certificate, Choice, Objective, Solved},
     rows::{Lines, Rows, dot},
     table::{Axis, Table},
 };
 
+mod branching;
 mod held;
 mod least_use;
+mod nearing;
+mod settled;
 
 use held::Held;
 use least_use::least_use;
+use settled::settled;
 
-/// By how much more than was met the rows are loosened, and the most they ever are, dB.
+/// By how much more than was met the rows are loosened, dB.
 const LEAN_STEP_DB: f64 = 0.1;
-const MOST_LEAN_DB: f64 = 3.0;
-/// How often rows are made exact at a better selection before the search, with what rounds of the multipliers.
-const AIMS: usize = 3;
+/// Rounds of the multipliers on the way to a good set, and before a search.
 const AIM_ROUNDS: usize = 60;
-/// Rounds of improving the multipliers, and again after most candidates were left out.
 const ROUNDS: usize = 160;
-const MORE_ROUNDS: usize = 60;
+/// How often those begin again with wide steps, and by what part the bound must have grown to do so once more.
+const AGAIN: usize = 4;
+const WORTH_ANOTHER: f64 = 1e-3;
 /// Steps of the tables of the bound, and how many rows get one of their own.
 const STEPS: usize = 2048;
 const ROW_TABLES: usize = 2;
 /// A better set this much below the best known begins the search anew, with tables made for it; and how often.
 const WORTH_A_RESTART: f64 = 0.01;
 const MOST_RESTARTS: usize = 12;
+/// How many sets that keep the rows but do not hold are remembered.
+const MOST_FAILED: usize = 2;
 /// How many full sets are measured for the certificate, and how many changes of one element round the best.
 const MEASURED: u64 = 400;
 const NEIGHBOURS: usize = 60;
@@ -48,88 +53,6 @@ pub fn solve_with(problem: &Problem, asked: &Asked, kept: &Linears) -> Solved {
         Objective::Use(limit) => least_use(problem, asked, limit, kept),
         _ => settled(problem, asked, kept),
     }
-}
-
-/// Searches with rows that are exact at the answer.
-fn settled(problem: &Problem, asked: &Asked, kept: &Linears) -> Solved {
-    let start = asked.near.clone().or_else(|| problem.today());
-    let start = start.unwrap_or_else(|| vec![0; problem.elements.len()]);
-    let mut known: Option<Vec<usize>> = asked.holds(problem, &start).then(|| start.clone());
-    let (mut nodes, mut held) = (0, 0);
-    let exact = problem.draws <= 1;
-    let mut lean_db = if exact { 0.0 } else { problem.lean_db.max(0.0) };
-    let mut at = start;
-    let rows_at = |at: &[usize], lean_db: f64| {
-        Rows::new(problem, asked, &kept.at(problem, at), (asked.objective, lean_db))
-    };
-    if !exact {
-        // Wherever the best known lies, the answer may lie far from it.
-        for _ in 0..AIMS {
-            let Some(next) = aim(&rows_at(&at, 0.0)).filter(|next| *next != at) else { break };
-            at = next;
-            if known.as_ref().is_none_or(|known| worth(problem, asked, &at) < worth(problem, asked, known))
-                && asked.holds(problem, &at)
-            {
-                known = Some(at.clone());
-            }
-        }
-    }
-    if known.is_none() && asked.objective != Objective::Any {
-        // Without any set that holds the bound cannot cut: look for one first.
-        let near = Some(at.clone());
-        let any = settled(problem, &Asked { objective: Objective::Any, near, ..asked.clone() }, kept);
-        match any.choice {
-            Some(choice) => known = Some(choice.selection),
-            None if any.certificate.proved => return any,
-            None => {}
-        }
-    }
-    let mut rounds = 0;
-    loop {
-        let mut search = Search::new(problem, asked, rows_at(&at, lean_db), lean_db);
-        search.node_limit = search.node_limit.saturating_sub(nodes);
-        search.know(known.as_deref());
-        search.run();
-        nodes += search.nodes;
-        held += search.held.sets;
-        rounds += 1;
-        known.clone_from(&search.best);
-        if search.departure_db > lean_db && lean_db < MOST_LEAN_DB && search.proved {
-            // A set was met that the rows would have cut off: loosen them and search again.
-            lean_db = (search.departure_db + LEAN_STEP_DB).min(MOST_LEAN_DB);
-            continue;
-        }
-        let there = search.best.as_ref().is_none_or(|best| *best == at) || exact;
-        if there || !search.proved || asked.objective == Objective::Any || rounds > 2 * AIMS {
-            return search.solved(nodes, held);
-        }
-        // The rows are exact at the new selection: search once more from there.
-        at = search.best.unwrap_or_default();
-    }
-}
-
-/// What a selection comes to of what is minimised.
-fn worth(problem: &Problem, asked: &Asked, selection: &[usize]) -> f64 {
-    let values = Values::of(problem, asked.objective);
-    problem.chosen(selection).enumerate().map(|(at, one)| values.value(one, asked.factor(at))).sum()
-}
-
-/// The selection that the multipliers find and that comes nearest to keeping the rows.
-fn aim(rows: &Rows) -> Option<Vec<usize>> {
-    let mut best: Option<(f64, f64, Vec<usize>)> = None;
-    multipliers(&rows.elements, &rows.most, (None, AIM_ROUNDS), |selection, over| {
-        let beyond =
-            over.iter().zip(&rows.most).map(|(over, most)| over / most.max(1e-9)).fold(0.0, f64::max);
-        let value: f64 = rows.elements.iter().zip(selection).map(|(lines, at)| lines.value(*at)).sum();
-        let better = best
-            .as_ref()
-            .is_none_or(|(known, worth, _)| beyond < *known || beyond <= *known && value < *worth);
-        if better {
-            best = Some((beyond, value, selection.to_vec()));
-        }
-        f64::INFINITY
-    });
-    best.map(|(_, _, selection)| selection)
 }
 
 /// One search with one set of rows.
@@ -155,6 +78,10 @@ struct Search<'a> {
     weights: Vec<Vec<f64>>,
     restarts: usize,
     again: bool,
+    /// The least bound of what was left when the search was ended early.
+    left_open: f64,
+    /// Sets that keep the rows but do not hold: with rows that are exact at them fewer such are left.
+    failed: Vec<Vec<usize>>,
 }
 
 /// One element in the order of the search.
@@ -177,9 +104,9 @@ struct Counted {
 }
 
 impl<'a> Search<'a> {
-    fn new(problem: &'a Problem, asked: &'a Asked, rows: Rows, lean_db: f64) -> Self {
+    fn new((problem, kept): (&'a Problem, &'a Linears), asked: &'a Asked, rows: Rows, lean_db: f64) -> Self {
         Self {
-            held: Held::new(problem, asked),
+            held: Held::new(problem, asked, kept),
             problem,
             rows,
             asked,
@@ -198,6 +125,8 @@ impl<'a> Search<'a> {
             weights: Vec::new(),
             restarts: 0,
             again: false,
+            left_open: f64::INFINITY,
+            failed: Vec::new(),
         }
     }
 
@@ -207,7 +136,8 @@ impl<'a> Search<'a> {
 
     fn know(&mut self, selection: Option<&[usize]>) {
         let Some(selection) = selection else { return };
-        let (value, _) = self.rows.sums(selection);
+        let Some(lines) = self.rows.lines(selection) else { return };
+        let (value, _) = self.rows.sums(&lines);
         if value < self.value {
             (self.value, self.best) = (value, Some(selection.to_vec()));
         }
@@ -215,72 +145,58 @@ impl<'a> Search<'a> {
 
     fn run(&mut self) {
         let rows = self.rows.clone();
-        let mut found = multipliers(&rows.elements, &rows.most, (None, ROUNDS), |selection, over| {
+        let found = multipliers(&rows.elements, &rows.most, (None, ROUNDS), |selection, over| {
             self.consider(&rows, selection, over);
             self.value
         });
-        self.root = found.bound;
         if self.is_any() && (self.best.is_some() || self.cut(found.bound)) {
+            self.root = found.bound;
             return;
         }
+        let mut found = found;
+        for _ in 0..AGAIN {
+            // The steps have grown small: with wide ones from there a better bound may be found.
+            let more = self.multiplied(&rows.elements, &found.prices, ROUNDS);
+            if more.bound <= found.bound + WORTH_ANOTHER * found.bound.abs() {
+                break;
+            }
+            found = more;
+        }
+        self.root = found.bound;
+        if !self.is_any() {
+            self.approach(&found.prices);
+        }
         self.look_round();
-        let mut elements = self.rows.elements.clone();
-        loop {
-            let before: usize = elements.iter().map(Lines::len).sum();
-            self.leave_out(&mut elements, &found.prices);
-            let after: usize = elements.iter().map(Lines::len).sum();
-            if elements.iter().any(|lines| lines.len() == 0) {
-                // Nothing better is left.
-                self.root = self.value;
-                return;
-            }
-            if after * 10 < before * 7 {
-                let start = (Some(found.prices.as_slice()), MORE_ROUNDS);
-                let value = self.value;
-                let more = multipliers(&elements, &self.rows.most, start, |_, _| value);
-                if more.bound > found.bound {
-                    // Only what is left out was allowed for: all else is worth no less than the best known.
-                    found = more;
-                    self.root = self.root.max(found.bound.min(self.value));
-                    continue;
-                }
-            }
-            self.lay_out(&elements, &found.prices);
-            self.again = false;
-            let base = -dot(&self.rows.most, &found.prices);
-            self.descend(0, base, 0.0);
-            if !self.again {
-                return;
-            }
-            self.restarts += 1;
+        self.branch(rows.elements, found, 0);
+        if !self.proved {
+            self.root = self.root.max(self.left_open.min(self.value));
         }
     }
 
     /// Takes a selection of the multipliers if it holds and is better.
     fn consider(&mut self, rows: &Rows, selection: &[usize], over: &[f64]) {
         let within = |over: &[f64], loose: f64| {
-            over.iter().zip(&rows.most).enumerate().all(|(row, (over, most))| {
-                *over <= if row < rows.limits { 0.0 } else { most * (loose - 1.0) }
-            })
+            over.iter().enumerate().all(|(row, over)| *over <= rows.beyond(row, loose))
         };
         if self.problem.draws > 1 && within(over, math::energy_of_db(self.lean_db + LEAN_STEP_DB)) {
-            let (_, sums) = rows.sums(selection);
-            self.measure(rows, &sums, selection);
+            self.measure(rows, &rows.candidates(selection));
         }
         if !within(over, 1.0) {
             return;
         }
         let (value, _) = rows.sums(selection);
-        if value < self.value - 0.5 * rows.step && self.holds(selection) {
-            (self.value, self.best) = (value, Some(selection.to_vec()));
+        if value < self.value - 0.5 * rows.step {
+            let candidates = rows.candidates(selection);
+            if self.holds(&candidates) {
+                (self.value, self.best) = (value, Some(candidates));
+            }
         }
     }
 
     /// Measures sets that differ from the best in one element, are better and lie just beyond the rows: whether the rows would cut a good one.
     fn look_round(&mut self) {
-        let Some(best) = self.best.clone().filter(|_| self.problem.draws > 1 && !self.is_any()) else {
-            return;
-        };
+        let best = self.best.as_ref().filter(|_| self.problem.draws > 1 && !self.is_any());
+        let Some(best) = best.and_then(|best| self.rows.lines(best)) else { return };
         let (value, sums) = self.rows.sums(&best);
         let loose = math::energy_of_db(self.lean_db + 4.0 * LEAN_STEP_DB);
         let mut near: Vec<(f64, usize, usize)> = Vec::new();
@@ -288,9 +204,7 @@ impl<'a> Search<'a> {
             for at in (0..lines.len()).filter(|at| lines.value(*at) < lines.value(*old)) {
                 let takes = lines.takes(at).iter().zip(lines.takes(*old));
                 let fits = sums.iter().zip(takes).zip(&self.rows.most).enumerate().all(
-                    |(row, ((sum, (new, old)), most))| {
-                        sum + new - old <= if row < self.rows.limits { *most } else { most * loose }
-                    },
+                    |(row, ((sum, (new, old)), most))| sum + new - old <= most + self.rows.beyond(row, loose),
                 );
                 if fits {
                     near.push((lines.value(at) - lines.value(*old), element, at));
@@ -304,8 +218,8 @@ impl<'a> Search<'a> {
             if let Some(slot) = changed.get_mut(element) {
                 *slot = at;
             }
-            let (_, sums) = rows.sums(&changed);
-            self.measure(&rows, &sums, &changed);
+            let changed = rows.candidates(&changed);
+            self.measure(&rows, &changed);
             if value + gain < self.value - 0.5 * rows.step && self.holds(&changed) {
                 (self.value, self.best) = (value + gain, Some(changed));
             }
@@ -313,8 +227,8 @@ impl<'a> Search<'a> {
     }
 
     /// Measures how far the true margin of a selection lies above that of the rows.
-    fn measure(&mut self, rows: &Rows, sums: &[f64], selection: &[usize]) {
-        let found = self.held.departure_db(rows, sums, selection);
+    fn measure(&mut self, rows: &Rows, selection: &[usize]) {
+        let found = self.held.departure_db(rows, selection);
         self.departure_db = self.departure_db.max(found);
     }
 
@@ -323,28 +237,8 @@ impl<'a> Search<'a> {
         self.asked.within(self.problem, selection) && self.held.holds(selection)
     }
 
-    /// Leaves out every candidate that can be in nothing better.
-    fn leave_out(&self, elements: &mut [Lines], prices: &[f64]) {
-        let priced: Vec<Vec<f64>> = elements
-            .iter()
-            .map(|lines| (0..lines.len()).map(|at| lines.priced(at, prices)).collect())
-            .collect();
-        let least_of = |priced: &Vec<f64>| priced.iter().copied().fold(f64::INFINITY, f64::min);
-        let bound = priced.iter().map(least_of).sum::<f64>() - dot(&self.rows.most, prices);
-        for (lines, priced) in elements.iter_mut().zip(&priced) {
-            let least = least_of(priced);
-            let kept: Vec<usize> = priced
-                .iter()
-                .enumerate()
-                .filter(|(_, priced)| !self.cut(bound + *priced - least))
-                .map(|(at, _)| at)
-                .collect();
-            *lines = lines.only(&kept);
-        }
-    }
-
     /// Orders elements and candidates for the search and makes the tables of the bound.
-    fn lay_out(&mut self, elements: &[Lines], prices: &[f64]) {
+    fn lay_out(&mut self, elements: &[Lines], prices: &[f64], steps: usize) {
         let mut levels: Vec<Level> = elements
             .iter()
             .enumerate()
@@ -357,8 +251,9 @@ impl<'a> Search<'a> {
                 Level { element, lines: lines.only(&places), prices, rest: 0.0, least: Vec::new() }
             })
             .collect();
-        // First the elements whose candidates differ most: a wrong one then ends the branch at once.
+        // First what is settled, then the elements whose candidates differ most: a wrong one then ends the branch at once.
         let width = |level: &Level| match (level.prices.first(), level.prices.get(level.prices.len() / 2)) {
+            _ if level.lines.len() < 2 => f64::INFINITY,
             (Some(first), Some(middle)) => middle - first,
             _ => 0.0,
         };
@@ -371,10 +266,7 @@ impl<'a> Search<'a> {
             rest += level.prices.first().copied().unwrap_or(0.0);
             crate::problem::add(&mut least, &level.lines.least());
         }
-        self.tables = self.tables_of(&levels, prices);
-        if let (Some(amount), false) = (self.tables.first().and_then(Counted::least_value), self.is_any()) {
-            self.root = self.root.max(amount.min(self.value));
-        }
+        self.tables = if steps > 0 { self.tables_of(&levels, prices, steps) } else { Vec::new() };
         self.held.order(levels.iter().map(|level| level.element));
         self.path = vec![0; levels.len()];
         self.sums = vec![vec![0.0; self.rows.most.len()]; levels.len() + 1];
@@ -382,7 +274,7 @@ impl<'a> Search<'a> {
         self.levels = levels;
     }
 
-    fn tables_of(&self, levels: &[Level], prices: &[f64]) -> Vec<Counted> {
+    fn tables_of(&self, levels: &[Level], prices: &[f64], steps: usize) -> Vec<Counted> {
         let most = &self.rows.most;
         let lines: Vec<&Lines> = levels.iter().map(|level| &level.lines).collect();
         let mut tables = Vec::new();
@@ -390,7 +282,7 @@ impl<'a> Search<'a> {
         if !self.is_any() && paid > 0.0 {
             let dearest = |lines: &&Lines| lines.values.iter().copied().fold(0.0, f64::max);
             let end = self.value.min(lines.iter().map(dearest).sum::<f64>() * (1.0 + 1e-9) + self.rows.step);
-            let table = Table::new(&lines, Axis::Value, (end, STEPS), |lines, at| {
+            let table = Table::new(&lines, Axis::Value, (end, steps), |lines, at| {
                 dot(lines.takes(at), prices) / paid
             });
             tables.push(Counted { table, base: 1.0 + TOLERANCE });
@@ -405,7 +297,7 @@ impl<'a> Search<'a> {
             }
             let end = most.get(row).copied().unwrap_or(1.0);
             let table =
-                Table::new(&lines, Axis::Row(row), (end, STEPS), |lines, at| lines.priced(at, &others));
+                Table::new(&lines, Axis::Row(row), (end, steps), |lines, at| lines.priced(at, &others));
             tables.push(Counted { table, base: paid_here - paid });
         }
         tables
@@ -450,9 +342,13 @@ impl<'a> Search<'a> {
                 self.measure_path();
                 if self.held.path_holds() {
                     self.better(total);
+                } else {
+                    self.fail(depth);
                 }
             } else if self.draws_can_hold(depth) {
                 self.descend(depth + 1, bound + priced, total);
+            } else {
+                self.fail(depth);
             }
         }
     }
@@ -508,9 +404,20 @@ impl<'a> Search<'a> {
     fn measure_path(&mut self) {
         if self.problem.draws > 1 && self.held.sets < MEASURED {
             let selection = self.selection();
-            let sums = self.sums.last().cloned().unwrap_or_default();
-            let found = self.held.departure_db(&self.rows, &sums, &selection);
+            let found = self.held.departure_db(&self.rows, &selection);
             self.departure_db = self.departure_db.max(found);
+        }
+    }
+
+    /// Remembers the path, from a depth on with what is least dear, as a set that does not hold.
+    fn fail(&mut self, depth: usize) {
+        if self.failed.len() >= MOST_FAILED {
+            return;
+        }
+        self.path.iter_mut().skip(depth + 1).for_each(|at| *at = 0);
+        let selection = self.selection();
+        if !self.failed.contains(&selection) {
+            self.failed.push(selection);
         }
     }
 
@@ -556,12 +463,5 @@ impl<'a> Search<'a> {
             },
             choice,
         }
-    }
-}
-
-impl Counted {
-    /// The least value with which the weights of a table over the value stay within what they may reach.
-    fn least_value(&self) -> Option<f64> {
-        if self.table.axis == Axis::Value { self.table.least_amount(self.base) } else { None }
     }
 }

@@ -471,6 +471,7 @@ fn charts() -> Scene {
             value: 1400.0,
             pen: Pen::THIN.in_ink(Ink::Grey).dashed(Dash::Short),
         }],
+        marks: Vec::new(),
         includes: Some(0.0),
     };
     scene.add(air.draw(Point::new(268.0, 30.0)));
@@ -492,6 +493,7 @@ fn charts() -> Scene {
             marked: true,
         }],
         limits: Vec::new(),
+        marks: Vec::new(),
         includes: Some(0.0),
     };
     scene.add(months.draw(Point::new(268.0, 122.0)));

@@ -12,7 +12,7 @@ use crate::region::Region;
 use crate::scene::{Circle, Group, Path};
 
 pub use crate::chart_frame::FIGURE_ROOM_MM;
-pub use crate::plain_chart::{PlainChart, PlainLimit, PlainLine};
+pub use crate::plain_chart::{PlainChart, PlainLimit, PlainLine, PlainMark};
 
 /// A line over the bands.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]

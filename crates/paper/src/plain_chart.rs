@@ -10,6 +10,9 @@ use crate::point::{Extent, Point};
 use crate::region::Region;
 use crate::scene::{Anchor, Baseline, Circle, Group, Path, Text};
 
+/// Radius of a marked point, mm.
+const MARK_MM: f64 = 0.8;
+
 /// One quantity over another, both axes linear: carbon dioxide over a session, moisture over the months, thickness
 /// against insulation.
 #[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
@@ -30,6 +33,8 @@ pub struct PlainChart {
     pub lines: Vec<PlainLine>,
     /// Limits: a dashed level line each.
     pub limits: Vec<PlainLimit>,
+    /// Single points, each with its words beside it.
+    pub marks: Vec<PlainMark>,
     /// A value the upright axis must include (0 for a quantity that begins there).
     pub includes: Option<f64>,
 }
@@ -45,6 +50,17 @@ pub struct PlainLine {
     pub pen: Pen,
     /// Whether its points are marked.
     pub marked: bool,
+}
+
+/// A single point of a plain chart.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct PlainMark {
+    /// Level value, upright value.
+    pub at: [f64; 2],
+    /// Its words, written below it to the right; empty: none.
+    pub words: String,
+    /// Its ink.
+    pub ink: Ink,
 }
 
 /// A limit of a plain chart.
@@ -115,7 +131,7 @@ impl PlainChart {
             if line.marked {
                 for &centre in &points {
                     let pen = Some(Pen::THIN.in_ink(line.pen.ink));
-                    group.add(Circle { centre, radius_mm: 0.8, pen, fill: Some(Ink::Paper) });
+                    group.add(Circle { centre, radius_mm: MARK_MM, pen, fill: Some(Ink::Paper) });
                 }
             }
             if let Some(&at) = points.last() {
@@ -127,6 +143,16 @@ impl PlainChart {
                     weight: Weight::Regular,
                     sample,
                 });
+            }
+        }
+        for mark in self.marks.iter().filter(|mark| mark.at.iter().all(|value| value.is_finite())) {
+            let centre = Point::new(level.place_mm(mark.at[0]), upright.place_mm(mark.at[1]));
+            let pen = Some(Pen::THIN.in_ink(mark.ink));
+            group.add(Circle { centre, radius_mm: MARK_MM, pen, fill: Some(Ink::Paper) });
+            if !mark.words.is_empty() {
+                let at = Point::new(centre.x + 2.0 * MARK_MM, centre.y + MARK_MM);
+                let text = Text::new(at, mark.words.as_str(), SIZE_MM).on(Baseline::Top);
+                group.add(text.in_ink(mark.ink));
             }
         }
         draw_names(&mut group, &names, &plot, self.name_room_mm);

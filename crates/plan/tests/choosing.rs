@@ -128,6 +128,17 @@ fn a_choice_keeps_every_limit_and_holds_when_planned_whole() {
     assert!(choice.front.windows(2).all(|w| w[0].cost < w[1].cost && w[0].margin_db < w[1].margin_db));
 }
 
+/// Asked for eight times in ten, what is planned whole is told as surely as asked, not as the tenth percentile.
+#[test]
+fn another_confidence_is_told_of_the_whole_plan_too() {
+    let choice = chosen(|text| text + "\n[choose]\nsure_percent = 80\n");
+    let built = least_db(choice.chosen.as_ref().unwrap());
+    let verified = choice.verified.as_ref().unwrap();
+    let whole = verified.margins.iter().map(|row| row.margin_db).fold(f64::INFINITY, f64::min);
+    assert!(!choice.holds && built < -0.5, "{built}");
+    assert!((whole - built).abs() < 0.05, "{whole} {built}");
+}
+
 #[test]
 fn own_options_and_keys_count() {
     let option = "\n[[option]]\nelement = \"door\"\nbuildup = \"window\"\nprice = 0\n\n[[option]]\nelement = \"window\"\nbuildup = \"door\"\n\n[choose]\nsure_percent = 80\nleave = [\"ceiling\", \"A-B\", \"C-D\", \"D-E\", \"E-A\"]\n";

@@ -2,12 +2,15 @@
 
 use std::io::{Read, Seek};
 
+use bands::Band;
 use quantities::math;
 
 use crate::{
     BandLevels, Block, LEVEL_BAND_COUNT, Recording, RecordingError,
     calibration::Sensitivity,
     faults::{Fault, SHORTEST_LOW_S},
+    iec_61260_1_2014::bands_at_rate,
+    level_step::lasting_step,
     meter::{Meter, Readout},
     statistics::{Percentiles, mean_square_db, percentiles},
 };
@@ -41,6 +44,8 @@ pub struct AnalysisSettings {
     pub channel: Option<usize>,
     /// The stretch to take, from and to in seconds; none: all of it.
     pub stretch_s: Option<(f64, f64)>,
+    /// Whether what is taken is noise that was steady when played: then a lasting step in its level is a fault.
+    pub steady: bool,
 }
 
 /// Levels of a recording. Every level is a sound pressure level or re full scale as [`Analysis::reference`] says, dB.
@@ -186,6 +191,7 @@ pub fn analyse_recording(
         .collect();
     let offset_db = settings.sensitivity.map_or(0.0, |sensitivity| sensitivity.full_scale_db);
     let mut analysis = levels(&readouts, offset_db);
+    let step = steady_step(&analysis.history).filter(|_| settings.steady);
     analysis.duration_s = duration_s;
     analysis.sample_rate_hz = format.sample_rate_hz;
     analysis.channels = format.channels;
@@ -194,8 +200,17 @@ pub fn analyse_recording(
         analysis.reference = Reference::SoundPressure;
     }
     // Times count from the beginning of the file, not of the stretch that was taken.
-    analysis.faults = faults.into_iter().map(|fault| fault.later(first as f64 / rate_hz)).collect();
+    analysis.faults =
+        faults.into_iter().chain(step).map(|fault| fault.later(first as f64 / rate_hz)).collect();
     Ok(analysis)
+}
+
+/// A lasting step in a level over time, without the first second of it.
+fn steady_step(history: &History) -> Option<Fault> {
+    let rising = (1.0 / history.step_s.max(STEP_S)).ceil() as usize;
+    let levels: Vec<f64> = history.laf_db.iter().skip(rising).map(|level| level.unwrap_or(-200.0)).collect();
+    let step = lasting_step(&levels, history.step_s)?;
+    Some(Fault::LevelStep { at_s: step.at_s + rising as f64 * history.step_s, by_db: step.by_db })
 }
 
 /// Cuts a block to the samples from `first` up to `end`.
@@ -236,6 +251,12 @@ fn judge(
     }
     if duration_s < SHORTEST_LOW_S {
         faults.push(Fault::TooShort { duration_s });
+    }
+    // Place 0 is the band of 20 Hz, before the first of the bands.
+    let missing = bands_at_rate(rate_hz).checked_sub(1).and_then(|served| Band::all().nth(served));
+    if let Some(band) = missing.filter(|_| !all_silent) {
+        let from_hz = band.nominal_hz();
+        faults.push(Fault::LacksHighBands { sample_rate_hz: format.sample_rate_hz, from_hz });
     }
     // The header's number of frames may be a block off in some writers; a tenth of a second is not worth a word.
     if let Some(missing_s) = recording.missing_s().filter(|&missing_s| missing_s > 0.1) {

@@ -2,7 +2,9 @@
 
 mod events;
 mod flag;
+mod left_out;
 mod measure;
+mod pool;
 
 use bands::Band;
 
@@ -15,6 +17,7 @@ use crate::{
 
 pub use events::{interrupted_noise, strokes};
 pub use flag::DecayFlag;
+pub use left_out::{LeftOut, WhyLeftOut};
 pub use measure::{DecayError, measure};
 
 /// How the decays were excited.
@@ -69,6 +72,8 @@ pub struct Decay {
     pub bands: Vec<BandDecay>,
     /// Decay of the octave of 63 Hz, as the low-frequency procedure of ISO 16283-1 wants it.
     pub octave_63: BandDecay,
+    /// Strokes that are in the recording and were not counted, with the reason.
+    pub left_out: Vec<LeftOut>,
 }
 
 impl Decay {
@@ -109,17 +114,18 @@ pub fn decay_of_response(response: &[f64], sample_rate_hz: f64, method: DecayMet
     let octave_63 = octave_squares(&signals).map_or_else(BandDecay::default, |(squares, rate_hz)| {
         decay_of_squares(&squares, rate_hz, 0.707 * mid_band_hz(5))
     });
-    Decay { method, decays: 1, positions: 1, bands, octave_63 }
+    Decay { method, decays: 1, positions: 1, bands, octave_63, left_out: Vec::new() }
 }
 
 /// Arithmetic mean of the times at several positions (ISO 3382-2:2008, 8.1), or of several strokes at one.
 ///
-/// A band has a time where at least one of them has; what speaks against any of them is kept once. None of none.
+/// A band has a time where at least one of them has; one far off all others is left out, with a flag; what speaks against any of them is kept
+/// once, a bend where half of them show it. None of none.
 pub fn average(decays: &[Decay], what: Averaged) -> Option<Decay> {
     let first = decays.first()?;
     let merged = |of: &dyn Fn(&Decay) -> Option<&BandDecay>| {
         let all: Vec<&BandDecay> = decays.iter().filter_map(of).collect();
-        merge(&all, what)
+        pool::merge(&all, what)
     };
     let (positions, per_position) = match what {
         Averaged::Positions => (
@@ -134,6 +140,7 @@ pub fn average(decays: &[Decay], what: Averaged) -> Option<Decay> {
         positions,
         bands: (0..first.bands.len()).map(|place| merged(&|one| one.bands.get(place))).collect(),
         octave_63: merged(&|one| Some(&one.octave_63)),
+        left_out: Vec::new(),
     })
 }
 
@@ -146,47 +153,13 @@ pub enum Averaged {
     Repeats,
 }
 
-fn merge(all: &[&BandDecay], what: Averaged) -> BandDecay {
-    let mean = |of: &dyn Fn(&BandDecay) -> Option<f64>| {
-        let values: Vec<f64> = all.iter().filter_map(|one| of(one)).collect();
-        (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-    };
-    // The same place again has the same room between: what is random in its response is not averaged out.
-    let deviation = |of: &dyn Fn(&BandDecay) -> Option<f64>| {
-        let count = all.iter().filter(|one| of(one).is_some()).count().max(1) as f64;
-        let apart = if what == Averaged::Positions { count.sqrt() } else { 1.0 };
-        mean(of).map(|deviation| deviation / apart)
-    };
-    let mut flags: Vec<DecayFlag> = Vec::new();
-    // Where one stroke or place gives a time, another that gives none is no reason to doubt it.
-    let usable = all.iter().any(|one| one.t_s.is_some());
-    for flag in all.iter().filter(|one| one.t_s.is_some() == usable).flat_map(|one| &one.flags) {
-        if !flags.iter().any(|kept| std::mem::discriminant(kept) == std::mem::discriminant(flag)) {
-            flags.push(flag.clone());
-        }
-    }
-    BandDecay {
-        edt_s: mean(&|one| one.edt_s),
-        t20_s: mean(&|one| one.t20_s),
-        t30_s: mean(&|one| one.t30_s),
-        t_s: mean(&|one| one.t_s),
-        edt_deviation_s: deviation(&|one| one.edt_deviation_s),
-        deviation_s: deviation(&|one| one.deviation_s),
-        t30_deviation_s: deviation(&|one| one.t30_deviation_s),
-        range_db: mean(&|one| one.range_db),
-        curvature_percent: mean(&|one| one.curvature_percent),
-        non_linearity: mean(&|one| one.non_linearity),
-        flags,
-    }
-}
-
 /// Decay of one band from its squared impulse response, which begins with the sound.
 fn decay_of_squares(squares: &[f64], rate_hz: f64, bandwidth_hz: f64) -> BandDecay {
     let Some(crossing) = lundeby_1995::crossing(squares, rate_hz) else {
         return BandDecay { flags: vec![DecayFlag::NoDecay], ..BandDecay::default() };
     };
     let end = (crossing.at_s * rate_hz) as usize;
-    let curve = iso::backward_integrated(squares, end, crossing.beyond);
+    let curve = iso::backward_integrated(squares, end, crossing.beyond, crossing.taken_off());
     of_curve(
         &curve,
         &Curve {
@@ -212,6 +185,10 @@ struct Curve {
 
 /// A T30 longer than T20 by more than this, %, is taken for noise that was integrated as decay (judgement, no source).
 const MOST_BELIEVED_PERCENT: f64 = 300.0;
+/// A T30 shorter than T20 by more than this, %, and by more than chance allows, is no room: one of the two is not its decay (judgement).
+const LEAST_BELIEVED_PERCENT: f64 = -40.0;
+/// Standard deviations of T20 that chance allows there (judgement).
+const BY_CHANCE: f64 = 4.0;
 /// An early decay time longer than T20 by more than this factor is an outlier (judgement).
 const MOST_EDT_OVER_T20: f64 = 2.0;
 /// An early decay time less sure than this part of itself, in standard deviations, is left out (judgement).
@@ -227,6 +204,18 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
         t20.is_none_or(|t20| iso::curvature_percent(t20.t_s, t30.t_s).abs() <= MOST_BELIEVED_PERCENT)
     };
     let t30 = evaluate(iso::T30_RANGE_DB).filter(believed);
+    if let Some((t20, t30)) = t20.zip(t30) {
+        let deviation_s = iso::t20_deviation_s(t20.t_s, about.bandwidth_hz, about.decays, 1.0);
+        if iso::curvature_percent(t20.t_s, t30.t_s) < LEAST_BELIEVED_PERCENT
+            && t20.t_s - t30.t_s > BY_CHANCE * deviation_s
+        {
+            return BandDecay {
+                range_db: Some(about.range_db),
+                flags: vec![DecayFlag::Contradicts { t20_s: t20.t_s, t30_s: t30.t_s }],
+                ..BandDecay::default()
+            };
+        }
+    }
     let deviation = |of: fn(f64, f64, f64, f64) -> f64, found: Option<iso::Evaluated>| {
         found.map(|found| of(found.t_s, about.bandwidth_hz, about.decays, 1.0))
     };
@@ -242,7 +231,7 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
         }
         _ => (None, None),
     };
-    let (deviation_s, t30_deviation_s) =
+    let (mut deviation_s, mut t30_deviation_s) =
         (deviation(iso::t20_deviation_s, t20), deviation(iso::t30_deviation_s, t30));
     let mut flags = Vec::new();
     if !reaches(iso::T20_RANGE_DB) {
@@ -257,12 +246,19 @@ fn of_curve(curve: &[f64], about: &Curve) -> BandDecay {
         curvature.filter(|percent| percent.abs() > iso::MOST_CURVATURE_PERCENT.max(by_chance))
     {
         flags.push(DecayFlag::Curved { percent });
+        // Of a decay that bends both times are true of a part: twice the deviation reaches from the one to the other.
+        let apart_s = t20.zip(t30).map_or(0.0, |(t20, t30)| 0.5 * (t30.t_s - t20.t_s).abs());
+        deviation_s = deviation_s.map(|deviation| deviation.max(apart_s));
+        t30_deviation_s = t30_deviation_s.map(|deviation| deviation.max(apart_s));
     }
     if let Some(t20) = t20 {
         // Of noise the single levels scatter about any line; only an integrated response can be told to be none.
         let bt = about.bandwidth_hz * t20.t_s;
         if t20.non_linearity > iso::MOST_NON_LINEARITY && !about.ragged {
             flags.push(DecayFlag::NotStraight { non_linearity: t20.non_linearity });
+            // A line bent into a parabola with this ξ begins and ends with slopes that lie two of these parts off the middle one.
+            let bent_s = t20.t_s * (t20.non_linearity / 1000.0).sqrt();
+            deviation_s = deviation_s.map(|deviation| deviation.max(bent_s));
         }
         if bt < iso::LEAST_BT_REVERSED {
             flags.push(DecayFlag::FilterRings { shortest_s: iso::LEAST_BT_REVERSED / about.bandwidth_hz });

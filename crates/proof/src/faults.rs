@@ -88,6 +88,20 @@ pub enum Fault {
         /// Bits of a sample.
         bits: u32,
     },
+    /// Noise that was steady when played changes its level and keeps the new one.
+    LevelStep {
+        /// When, s.
+        at_s: f64,
+        /// By how much, dB; negative where it falls.
+        by_db: f64,
+    },
+    /// Sampled so slowly that the highest bands cannot be in it.
+    LacksHighBands {
+        /// Samples a second, Hz.
+        sample_rate_hz: u32,
+        /// Nominal frequency of the lowest band that is missing, Hz.
+        from_hz: f64,
+    },
     /// Bands in which the sound does not stand clear of the background.
     NearBackground {
         /// Nominal frequencies, Hz.
@@ -102,7 +116,8 @@ impl Fault {
     pub(crate) fn later(mut self, by_s: f64) -> Self {
         if let Self::Clipped { first_s, .. }
         | Self::Dropouts { first_s, .. }
-        | Self::NotNumbers { first_s, .. } = &mut self
+        | Self::NotNumbers { first_s, .. }
+        | Self::LevelStep { at_s: first_s, .. } = &mut self
         {
             *first_s += by_s;
         }
@@ -124,14 +139,16 @@ impl std::fmt::Display for Fault {
         match self {
             Self::Clipped { channel, samples, first_s } => write!(
                 f,
-                "Channel {channel} is clipped: {samples} samples stand at the limit, first after {}. Record again with \
-                 less gain; the loudest moment should stay 6 dB below full scale.",
+                "Channel {channel} is clipped: {} at the limit, first after {}. Record again with less gain; the loudest \
+                 moment should stay 6 dB below full scale.",
+                if *samples == 1 { "1 sample stands".to_owned() } else { format!("{samples} samples stand") },
                 with_unit(*first_s, 1, "s")
             ),
             Self::Dropouts { channel, count, first_s, longest_ms } => write!(
                 f,
-                "Channel {channel} drops out {count} times, first after {}, up to {} long. Check the cable and the card, \
-                 and record again.",
+                "Channel {channel} drops out {}, first after {}, up to {} long. Check the cable and the card, and record \
+                 again.",
+                if *count == 1 { "once".to_owned() } else { format!("{count} times") },
                 with_unit(*first_s, 1, "s"),
                 with_unit(*longest_ms, 0, "ms")
             ),
@@ -144,8 +161,13 @@ impl std::fmt::Display for Fault {
             ),
             Self::NotNumbers { channel, samples, first_s } => write!(
                 f,
-                "Channel {channel} holds {samples} samples that are no sound, first after {}; they were taken as silence. \
-                 Copy the file again from the recorder.",
+                "Channel {channel} holds {} no sound, first after {}; taken as silence. Copy the file again from the \
+                 recorder.",
+                if *samples == 1 {
+                    "1 sample that is".to_owned()
+                } else {
+                    format!("{samples} samples that are")
+                },
                 with_unit(*first_s, 1, "s")
             ),
             Self::SteadyPart { channel, part } => write!(
@@ -176,6 +198,21 @@ impl std::fmt::Display for Fault {
                 "The recording is very quiet ({} re full scale): the steps of its {bits} bits are heard in it. Record with \
                  more gain or with 24 bits.",
                 with_unit(*level_db, 0, "dB")
+            ),
+            Self::LevelStep { at_s, by_db } => write!(
+                f,
+                "The level {} by {} after {} and stays there: automatic gain, or something moved. It is two measurements in \
+                 one: fix the gain and record again.",
+                if *by_db < 0.0 { "falls" } else { "rises" },
+                with_unit(by_db.abs(), 0, "dB"),
+                with_unit(*at_s, 0, "s")
+            ),
+            Self::LacksHighBands { sample_rate_hz, from_hz } => write!(
+                f,
+                "At {} samples a second it holds no band from {} on: LAeq, LCeq and the other totals lack them and are too low. \
+                 Record with 44,100 or 48,000.",
+                quantities::format::number(f64::from(*sample_rate_hz), 0),
+                with_unit(*from_hz, 0, "Hz")
             ),
             Self::NearBackground { bands_hz, least_db } => {
                 let bands: Vec<String> = bands_hz
@@ -481,11 +518,21 @@ mod tests {
             Fault::TooShort { duration_s: 9.0 },
             Fault::EndsEarly { missing_s: 4.0 },
             Fault::LowGain { level_db: -88.0, bits: 16 },
+            Fault::LevelStep { at_s: 20.0, by_db: -6.0 },
+            Fault::LacksHighBands { sample_rate_hz: 8000, from_hz: 4000.0 },
             Fault::NearBackground { bands_hz: vec![31.5, 8000.0], least_db: 2.1 },
         ];
         for fault in faults {
             let sentence = fault.to_string();
             assert!(sentence.ends_with('.') && sentence.len() > 60, "{sentence}");
+        }
+        for one in [
+            Fault::Clipped { channel: 1, samples: 1, first_s: 3.2 },
+            Fault::Dropouts { channel: 1, count: 1, first_s: 0.5, longest_ms: 20.0 },
+            Fault::NotNumbers { channel: 1, samples: 1, first_s: 0.0 },
+        ] {
+            let sentence = one.to_string();
+            assert!(!sentence.contains("1 samples") && !sentence.contains("1 times"), "{sentence}");
         }
         let levels =
             crate::BandLevels::from_fn(|band| Some(if band.nominal_hz() > 4000.0 { 23.0 } else { 40.0 }));

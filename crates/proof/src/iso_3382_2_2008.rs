@@ -115,17 +115,21 @@ pub fn edt_deviation_s(t_s: f64, bandwidth_hz: f64, decays: f64, positions: f64)
     2.3 / 0.88 * t20_deviation_s(t_s, bandwidth_hz, decays, positions)
 }
 
+/// Least energy of a curve, re its beginning: what is left of noise taken off may fall below nothing.
+const LEAST_ENERGY: f64 = 1e-12;
+
 /// Decay curve by backward integration of a squared response that begins with its sound (clause 3.2, after Schroeder 1965):
 /// `L(t) = 10 lg [(∫ from t to t₁ of p² + C) / (∫ from 0 to t₁ of p² + C)]` dB, t₁ the crossing with the noise and C the
-/// energy of the decay that the noise hides.
-pub fn backward_integrated(squares: &[f64], end: usize, beyond: f64) -> Vec<f64> {
+/// energy of the decay that the noise hides. The mean square of the noise is taken off what is integrated (after Chu 1978): left in, it makes the
+/// late part of the curve too high.
+pub fn backward_integrated(squares: &[f64], end: usize, beyond: f64, noise: f64) -> Vec<f64> {
     let kept = squares.get(..end.min(squares.len())).unwrap_or_default();
     let mut sum = beyond;
     let mut energies: Vec<f64> = kept
         .iter()
         .rev()
         .map(|square| {
-            sum += square;
+            sum += square - noise;
             sum
         })
         .collect();
@@ -134,7 +138,7 @@ pub fn backward_integrated(squares: &[f64], end: usize, beyond: f64) -> Vec<f64>
     if whole.is_nan() || whole <= 0.0 {
         return Vec::new();
     }
-    energies.iter().map(|energy| math::db_of_energy(energy / whole)).collect()
+    energies.iter().map(|energy| math::db_of_energy((energy / whole).max(LEAST_ENERGY))).collect()
 }
 
 #[cfg(test)]
@@ -179,10 +183,10 @@ mod tests {
             (0..4000).map(|n| math::energy_of_db(-60.0 * f64::from(n) / 1000.0)).collect();
         let fall = 1.0 - math::energy_of_db(-0.06);
         let beyond = squares[400] / fall;
-        let curve = backward_integrated(&squares, 400, beyond);
+        let curve = backward_integrated(&squares, 400, beyond, 0.0);
         for (n, level) in curve.iter().enumerate() {
             assert!((level + 0.06 * n as f64).abs() < 1e-9);
         }
-        assert!(backward_integrated(&[0.0; 10], 10, 0.0).is_empty());
+        assert!(backward_integrated(&[0.0; 10], 10, 0.0, 0.0).is_empty());
     }
 }

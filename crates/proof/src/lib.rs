@@ -4,6 +4,7 @@
 mod analysis;
 mod band_levels;
 mod covariance;
+mod level_step;
 mod measured_levels;
 
 // What was measured against what was predicted

@@ -184,6 +184,10 @@ pub fn played_sweep(sample_rate_hz: f64) -> Sweep {
 
 /// Time from the beginning of the first marker to the sweep, s.
 pub const SWEEP_AFTER_MARKER_S: f64 = MARKER_S + PAUSE_S;
+/// Silence between the noise of a one-minute signal and either marker, s.
+pub const NOISE_PAUSE_S: f64 = PAUSE_S;
+/// Length of the sweep itself, s.
+pub const SWEEP_LENGTH_S: f64 = SWEEP_S;
 /// Time from the beginning of the first marker to that of the last in the sweep signal, s.
 pub const SWEEP_MARKERS_APART_S: f64 = MARKER_S + PAUSE_S + SWEEP_S + SWEEP_AFTER_S;
 /// Time from the beginning of the first marker to the noise of a one-minute signal, s.

@@ -55,6 +55,12 @@ pub enum SweepError {
         "the recording ends before the sweep does. Record until the two falling chirps at the end have been heard."
     )]
     TooShort,
+    /// It begins too late.
+    #[error(
+        "the recording begins after the sweep did: its end is there, with the end marker, and its start marker and lowest bands are not. Start the \
+         recorder before the first chirp and record the whole signal again."
+    )]
+    BegunLate,
 }
 
 /// Level difference from two recordings of the sweep, one on either side, from their integrated responses (ISO 18233:2006).
@@ -162,17 +168,23 @@ const QUIET_DB: f64 = 25.0;
 /// Whether what stands behind a start marker runs along the sweep, however soon it was cut: in most stretches in which something is heard, its
 /// energy lies about the frequency the sweep has there. Noise between the same markers does not.
 pub(crate) fn runs_along(recording: &[f64], sample_rate_hz: f64, start: Found) -> bool {
+    runs_along_from(recording, sample_rate_hz, start.at_s + SWEEP_AFTER_MARKER_S)
+}
+
+/// The same of a sweep that begins at a time, which may lie before the recording.
+fn runs_along_from(recording: &[f64], sample_rate_hz: f64, sweep_at_s: f64) -> bool {
     let sweep = played_sweep(sample_rate_hz);
-    let sweep_at_s = start.at_s + SWEEP_AFTER_MARKER_S;
     let count = (STRETCH_S * sample_rate_hz) as usize;
-    let from = (sweep_at_s.max(0.0) * sample_rate_hz) as usize;
-    let Some(played) = recording.get(from..).filter(|played| count > 0 && played.len() >= count) else {
+    let at = |time_s: f64| ((time_s.max(0.0) * sample_rate_hz) as usize).min(recording.len());
+    let begun_s = (-sweep_at_s).max(0.0);
+    let played = recording.get(at(sweep_at_s)..at(sweep_at_s + sweep.duration_s));
+    let Some(played) = played.filter(|played| count > 0 && played.len() >= count) else {
         return false;
     };
     let forward = RealFftPlanner::<f64>::new().plan_fft_forward(count);
     let line_hz = sample_rate_hz / count as f64;
     let octaves_s = math::ln(sweep.to_hz / sweep.from_hz) / sweep.duration_s;
-    let at_hz = |time_s: f64| sweep.from_hz * math::exp(octaves_s * time_s);
+    let at_hz = |time_s: f64| sweep.from_hz * math::exp(octaves_s * (begun_s + time_s));
     // What rings on in the room is a little lower than what is played.
     let stretches: Vec<(f64, f64)> = played
         .chunks_exact(count)
@@ -208,6 +220,22 @@ pub(crate) fn measure_between(
     sample_rate_hz: f64,
     markers: Markers,
 ) -> Result<SweepMeasurement, SweepError> {
+    between(recording, sample_rate_hz, markers).map_err(|error| match (error, markers.finish) {
+        // A false start marker may make it look cut, or nothing.
+        (_, Some(finish))
+            if runs_along_from(
+                recording,
+                sample_rate_hz,
+                finish.at_s - SWEEP_MARKERS_APART_S + SWEEP_AFTER_MARKER_S,
+            ) =>
+        {
+            SweepError::BegunLate
+        }
+        (error, _) => error,
+    })
+}
+
+fn between(recording: &[f64], sample_rate_hz: f64, markers: Markers) -> Result<SweepMeasurement, SweepError> {
     let start = markers.start.ok_or(SweepError::NoMarker)?;
     let ratio = markers.finish.and_then(|finish| clock_ratio(start, finish, SWEEP_MARKERS_APART_S));
     let stretch = ratio.unwrap_or(1.0);

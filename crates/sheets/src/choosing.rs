@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use paper::{
     Dash, Document, Ink, Pen, Point, Scene, Text,
-    chart::{PlainChart, PlainLimit, PlainLine},
+    chart::{PlainChart, PlainLimit, PlainLine, PlainMark},
     pdf, svg,
 };
 use plan::{
@@ -26,6 +26,8 @@ use crate::{
 const SHEET_MM: [f64; 2] = [388.0, 218.0];
 /// Size of the front on a page, mm.
 const SCREEN_MM: [f64; 2] = [200.0, 96.0];
+/// How far the line of a front goes on beyond its last point, as a part of its length.
+const BEYOND: f64 = 0.1;
 /// A share below this is not worth a line.
 const LEAST_SHARE: f64 = 0.03;
 
@@ -320,25 +322,25 @@ fn front_chart(
     (width_mm, height_mm): (f64, f64),
 ) -> PlainChart {
     let mut points: Vec<[f64; 2]> = Vec::new();
-    // Between two points of a front nothing more is had: it climbs in steps.
+    // Between two points of a front nothing more is had: it climbs in steps, and beyond the last it goes on.
     for row in rows {
         let [x, y] = at(row);
         points.extend(points.last().map(|last| [x, last[1]]));
         points.push([x, y]);
     }
-    let mut lines =
-        vec![PlainLine { name: "least for each margin".to_owned(), points, pen: Pen::BOLD, marked: true }];
+    if let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) {
+        points.push([last[0] + BEYOND * (last[0] - first[0]), last[1]]);
+    }
+    let line = PlainLine { name: "least for each margin".to_owned(), points, pen: Pen::BOLD, marked: false };
     let knee = choice.knee.and_then(|at| choice.front.get(at)).filter(|knee| rows.contains(knee));
     let chosen = rows.iter().find(|row| is_chosen(choice, row));
-    for (row, name) in [(knee, "knee"), (chosen, if choice.holds { "chosen" } else { "nearest" })] {
-        let Some(row) = row else { continue };
-        lines.push(PlainLine {
-            name: name.to_owned(),
-            points: vec![at(row), at(row)],
-            pen: Pen::BOLD.in_ink(Ink::Red),
-            marked: true,
-        });
-    }
+    let marks = rows.iter().map(|row| {
+        let own = if choice.holds { "chosen" } else { "nearest" };
+        let words = [(knee, "knee"), (chosen, own)].into_iter().filter(|(one, _)| *one == Some(row));
+        let words: Vec<&str> = words.map(|(_, words)| words).collect();
+        let ink = if words.is_empty() { Ink::Ink } else { Ink::Red };
+        PlainMark { at: at(row), words: words.join(", "), ink }
+    });
     PlainChart {
         width_mm,
         height_mm,
@@ -349,7 +351,8 @@ fn front_chart(
             value: 0.0,
             pen: Pen::MEDIUM.in_ink(Ink::Red).dashed(Dash::Dashed),
         }],
-        lines,
+        lines: vec![line],
+        marks: marks.collect(),
         includes: Some(0.0),
         ..PlainChart::default()
     }

@@ -202,7 +202,9 @@ fn no_words_stand_on_words_or_lines_or_pass_the_frame_on_any_paper() {
         let frame = format(paper).frame();
         for (index, page) in document.pages.iter().enumerate() {
             let drawn = page.scene.drawn_extent().expect("something is drawn");
-            assert!(frame.inset(-0.4).holds(&drawn), "{paper:?}, sheet {}: {drawn:?}", index + 1);
+            if !frame.inset(-0.4).holds(&drawn) {
+                wrong.push(format!("{}, {paper:?}, sheet {}: {drawn:?}", plan.title.name, index + 1));
+            }
             let mut rings = Vec::new();
             ringed(&page.scene.items, &mut rings);
             let mut faults = proof_reading::faults(&page.scene, Some(frame));
@@ -212,8 +214,11 @@ fn no_words_stand_on_words_or_lines_or_pass_the_frame_on_any_paper() {
                 }
                 _ => true,
             });
-            wrong
-                .extend(faults.into_iter().map(|fault| format!("{paper:?}, sheet {}: {fault:?}", index + 1)));
+            wrong.extend(
+                faults
+                    .into_iter()
+                    .map(|fault| format!("{}, {paper:?}, sheet {}: {fault:?}", plan.title.name, index + 1)),
+            );
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");

@@ -290,7 +290,7 @@ fn principal_root(z: Complex64) -> Complex64 {
 }
 
 impl Transfer {
-    const NONE: Self = Self {
+    pub(crate) const NONE: Self = Self {
         a: Complex64::new(1.0, 0.0),
         b: Complex64::new(0.0, 0.0),
         c: Complex64::new(0.0, 0.0),

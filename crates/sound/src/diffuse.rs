@@ -9,7 +9,7 @@ use num_complex::Complex64;
 use quantities::{air::IMPEDANCE_PA_S_M, math};
 
 use crate::{
-    cavity::CavityAt,
+    cavity::{CavityAt, Transfer},
     davy_2009::ForcedRadiation,
     leaf::{LeafAt, PreparedLeaf},
     quadrature::{NODES_12, NODES_20},
@@ -104,11 +104,17 @@ pub(crate) fn integrate(
             return;
         }
         let impedance = impedance.get(..count).unwrap_or(&[]);
-        sums.stack += power / through(impedance, cavities, load, sin_squared);
+        // Each cavity at this angle once, for the stack and for its pair.
+        let mut transfers = [Transfer::NONE; MOST_LEAVES];
+        for (slot, cavity) in transfers.iter_mut().zip(cavities) {
+            *slot = cavity.transfer(sin_squared);
+        }
+        let transfers = transfers.get(..cavities.len()).unwrap_or(&[]);
+        sums.stack += power / through(impedance, transfers, load);
         if count > 2 {
-            for (gap, (pair, cavity)) in sums.pair.iter_mut().zip(cavities).enumerate() {
+            for (gap, (pair, transfer)) in sums.pair.iter_mut().zip(transfers).enumerate() {
                 let leaves = impedance.get(gap..gap + 2).unwrap_or(&[]);
-                *pair += power / through(leaves, std::slice::from_ref(cavity), load, sin_squared);
+                *pair += power / through(leaves, std::slice::from_ref(transfer), load);
             }
         }
     });
@@ -126,15 +132,14 @@ pub(crate) fn integrate(
 
 /// `|p + Z_r v|²` at the outer face for unit velocity of the innermost leaf.
 #[inline]
-fn through(impedance: &[Complex64], cavities: &[CavityAt], load: f64, sin_squared: f64) -> f64 {
+fn through(impedance: &[Complex64], cavities: &[Transfer], load: f64) -> f64 {
     let mut pressure = Complex64::new(load, 0.0);
     let mut velocity = Complex64::new(1.0, 0.0);
     let mut gaps = cavities.iter().rev();
     for (place, z) in impedance.iter().rev().enumerate() {
         if place > 0
-            && let Some(cavity) = gaps.next()
+            && let Some(transfer) = gaps.next()
         {
-            let transfer = cavity.transfer(sin_squared);
             let outer = transfer.a * pressure + transfer.b * velocity;
             velocity = transfer.c * pressure + transfer.d * velocity;
             pressure = outer;

@@ -54,7 +54,17 @@ pub(crate) fn failure(error: &anyhow::Error) {
 
 /// A failure with its causes in one line, for what goes on without the thing that failed.
 pub(crate) fn in_a_line(error: &anyhow::Error) -> String {
-    causes(error).fold(error.to_string(), |text, cause| format!("{text} {cause}"))
+    causes(error).fold(error.to_string(), |text, cause| {
+        // After a full stop a sentence begins.
+        let cause = if text.ends_with('.') { with_capital(&cause) } else { cause };
+        format!("{text} {cause}")
+    })
+}
+
+/// Words with a capital to begin them.
+fn with_capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What lies behind a failure, without the numbers of the operating system. That a file is not there is said by the sentence before.

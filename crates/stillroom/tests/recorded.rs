@@ -177,7 +177,7 @@ fn recordings_that_cannot_be_used_are_told() {
     fs::write(folder.0.join("notes.wav"), "it hums at night\n").unwrap();
     for (file, words) in [
         ("nowhere.wav", "There is no file"),
-        ("notes.wav", "this is text, not a recording"),
+        ("notes.wav", "This is text, not a recording"),
         ("short.wav", "too short"),
         ("clipped.wav", "clipped"),
         ("silent.wav", "silent"),

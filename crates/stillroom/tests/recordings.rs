@@ -89,6 +89,36 @@ fn bursts_and_sweeps_give_decay_times_or_say_why_not() {
 }
 
 #[test]
+fn the_chirps_are_left_out_of_the_levels_of_a_sweep() {
+    let folder = Folder::new("chirps");
+    assert!(folder.run(&["signals", "."]).status.success());
+    let output = folder.run(&["levels", "sweep.wav"]);
+    let said = text(&output.stdout);
+    assert!(
+        output.status.success() && said.contains("only the sweep between the markers was taken"),
+        "{said}"
+    );
+    assert!(!said.contains("stays there"), "a sweep is not steady: {said}");
+    let output = folder.run(&["levels", "sweep.wav", "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let band = |at: usize| json["recordings"][0]["bands"][at].as_f64().unwrap();
+    // An exponential sweep has the same energy in every third octave; the chirps lie between 150 Hz and 3 kHz.
+    for at in 2..27 {
+        assert!((band(at) - band(3)).abs() < 0.4, "place {at}: {} and {}", band(at), band(3));
+    }
+}
+
+#[test]
+fn a_calibrator_s_tone_of_ten_seconds_is_long_enough() {
+    let folder = Folder::new("ten-seconds");
+    fs::write(folder.0.join("calibrator.wav"), tone(10)).unwrap();
+    let output = folder.run(&["levels", "calibrator.wav"]);
+    let said = text(&output.stdout);
+    assert!(output.status.success() && !said.contains("too short"), "{said}");
+    assert!(said.contains("as a calibrator gives"), "{said}");
+}
+
+#[test]
 fn what_is_no_recording_is_said_with_its_name() {
     let folder = Folder::new("bad");
     fs::write(folder.0.join("notes.wav"), "the neighbour hums\n").unwrap();

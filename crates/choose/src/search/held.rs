@@ -3,7 +3,8 @@
 use quantities::math;
 
 use crate::{
-    problem::{Candidate, Problem, TOLERANCE, add, db},
+    linear::Linears,
+    problem::{Candidate, Problem, TOLERANCE, add, at_least, db},
     question::Asked,
     rows::Rows,
 };
@@ -16,6 +17,7 @@ const WORK: u64 = 256;
 /// The draws along the path of a search.
 pub(super) struct Held<'a> {
     problem: &'a Problem,
+    kept: &'a Linears,
     /// Share of what is allowed that each row may reach.
     allowed: Vec<f64>,
     /// Demands with the place of their first row, the one that failed last first.
@@ -26,13 +28,15 @@ pub(super) struct Held<'a> {
     valid: usize,
     /// Least energy in each row and draw of all elements after each depth.
     least: Vec<Vec<f64>>,
+    /// The most by which all elements after each depth raise what each row may reach.
+    most_allows: Vec<Vec<f64>>,
     fails: Vec<bool>,
     /// Full sets looked at.
     pub(super) sets: u64,
 }
 
 impl<'a> Held<'a> {
-    pub(super) fn new(problem: &'a Problem, asked: &Asked) -> Self {
+    pub(super) fn new(problem: &'a Problem, asked: &Asked, kept: &'a Linears) -> Self {
         let each = problem.demands.iter().enumerate();
         let allowed = each
             .flat_map(|(at, demand)| {
@@ -50,12 +54,14 @@ impl<'a> Held<'a> {
             .collect();
         Self {
             problem,
+            kept,
             allowed,
             demands,
             chosen: Vec::new(),
             prefix: Vec::new(),
             valid: 0,
             least: Vec::new(),
+            most_allows: Vec::new(),
             fails: vec![false; problem.draws],
             sets: 0,
         }
@@ -83,17 +89,26 @@ impl<'a> Held<'a> {
         if self.problem.draws <= 1 {
             return;
         }
-        self.prefix = vec![vec![0.0; numbers]; order.len()];
+        // Only the first must be nothing: the others are written before they are read.
+        if self.prefix.len() != order.len() {
+            self.prefix = vec![vec![0.0; numbers]; order.len()];
+        }
         self.least = vec![Vec::new(); order.len()];
         let mut least = vec![0.0; numbers];
+        let mut most_allows = vec![0.0; self.problem.rows()];
+        self.most_allows = vec![most_allows.clone(); order.len()];
+        let each = self.kept.least(self.problem);
         for (depth, element) in order.iter().enumerate().rev() {
+            let Some((energy, allows)) = each.get(*element) else { continue };
+            if let Some(slot) = self.most_allows.get_mut(depth) {
+                slot.clone_from(&most_allows);
+            }
+            add(&mut most_allows, allows);
             if self.looked_at(depth)
                 && let Some(slot) = self.least.get_mut(depth)
             {
                 slot.clone_from(&least);
-                if let Some(element) = self.problem.elements.get(*element) {
-                    add(&mut least, &least_of(element));
-                }
+                add(&mut least, energy);
             }
         }
     }
@@ -136,7 +151,17 @@ impl<'a> Held<'a> {
         else {
             return true;
         };
-        all_hold(self.problem, &self.allowed, (&mut self.demands, &mut self.fails), |span| {
+        let mut reach = vec![1.0; self.allowed.len()];
+        for candidate in self.chosen.iter().take(depth + 1).flatten() {
+            add(&mut reach, &candidate.allows);
+        }
+        if let Some(more) = self.most_allows.get(depth) {
+            add(&mut reach, more);
+        }
+        for (reach, allowed) in reach.iter_mut().zip(&self.allowed) {
+            *reach = allowed * at_least(*reach);
+        }
+        all_hold(self.problem, &reach, (&mut self.demands, &mut self.fails), |span| {
             Some((before.get(span.clone())?, candidate.energy.get(span.clone())?, least.get(span)?))
         })
     }
@@ -144,43 +169,32 @@ impl<'a> Held<'a> {
     /// Whether a selection keeps all demands.
     pub(super) fn holds(&mut self, selection: &[usize]) -> bool {
         self.sets += 1;
-        let energy = self.energy(selection);
+        let (energy, allowed) = self.energy(selection);
         let nothing = vec![0.0; energy.len()];
-        all_hold(self.problem, &self.allowed, (&mut self.demands, &mut self.fails), |span| {
+        let reach: Vec<f64> =
+            self.allowed.iter().zip(&allowed).map(|(reach, more)| reach * at_least(*more)).collect();
+        all_hold(self.problem, &reach, (&mut self.demands, &mut self.fails), |span| {
             Some((energy.get(span.clone())?, nothing.get(span.clone())?, nothing.get(span)?))
         })
     }
 
-    fn energy(&self, selection: &[usize]) -> Vec<f64> {
+    fn energy(&self, selection: &[usize]) -> (Vec<f64>, Vec<f64>) {
         let mut energy = vec![0.0; self.numbers()];
         for candidate in self.problem.chosen(selection) {
             add(&mut energy, &candidate.energy);
         }
-        energy
+        (energy, self.problem.allowed(selection))
     }
 
     /// How far the true margin of a selection lies above that of its rows at most, dB: only a demand that the rows find too loud can cut a
     /// good set off.
-    pub(super) fn departure_db(&self, rows: &Rows, sums: &[f64], selection: &[usize]) -> f64 {
-        let margins_db = self.problem.margins_db(&self.energy(selection));
-        let linear = sums.iter().skip(rows.limits).zip(rows.allowed.iter().zip(&rows.demands));
-        linear
-            .filter(|(sum, (allowed, _))| sum > allowed)
-            .filter_map(|(sum, (_, demand))| Some(db(*sum) + margins_db.get(*demand)?))
+    pub(super) fn departure_db(&self, rows: &Rows, selection: &[usize]) -> f64 {
+        let (energy, allowed) = self.energy(selection);
+        let margins_db = self.problem.margins_db(&energy, &allowed);
+        let each = rows.too_loud(selection).into_iter();
+        each.filter_map(|(reached, demand)| Some(db(reached) + margins_db.get(demand)?))
             .fold(f64::NEG_INFINITY, f64::max)
     }
-}
-
-/// The least energy of any candidate in each row and draw.
-fn least_of(element: &crate::problem::Element) -> Vec<f64> {
-    let mut all = element.candidates.iter().map(|candidate| &candidate.energy);
-    let mut least = all.next().cloned().unwrap_or_default();
-    for energy in all {
-        for (least, value) in least.iter_mut().zip(energy) {
-            *least = least.min(*value);
-        }
-    }
-    least
 }
 
 type Summands<'s> = (&'s [f64], &'s [f64], &'s [f64]);

@@ -1,6 +1,6 @@
 //! The least that can be used of a limit.
 
-use super::settled;
+use super::settled::{open, settled};
 use crate::{
     linear::Linears,
     problem::{Problem, TOLERANCE, keeps},
@@ -26,7 +26,10 @@ pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize, kept: &L
     let used_by = |choice: &Choice| choice.sum.uses.get(limit).copied().unwrap_or(0.0);
     let (mut nodes, mut held, mut proved) = (solved.certificate.nodes, solved.certificate.held, true);
     let amounts = amounts(problem, limit, used_by(&choice));
-    let (mut low, mut high) = (0, amounts.len().saturating_sub(1));
+    let least = least_possible(problem, (asked, kept), limit) * (1.0 - TOLERANCE);
+    let (mut low, mut high) =
+        (amounts.partition_point(|amount| *amount < least - TOLERANCE), amounts.len().saturating_sub(1));
+    low = low.min(high);
     while low < high {
         let middle = usize::midpoint(low, high);
         let amount = amounts.get(middle).copied().unwrap_or(0.0);
@@ -52,6 +55,21 @@ pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize, kept: &L
     certificate.proved &= proved;
     (certificate.value, certificate.bound, certificate.gap) = (Some(used), bound, Some(used - bound));
     cheapest
+}
+
+/// What is used of a limit at least with candidates that something which holds may have in it.
+fn least_possible(problem: &Problem, (asked, kept): (&Asked, &Linears), limit: usize) -> f64 {
+    let open = open(problem, asked, kept);
+    let used = |(element, at): (usize, &usize)| {
+        let candidate = problem.elements.get(element).and_then(|one| one.candidates.get(*at));
+        candidate.map_or(0.0, |candidate| asked.used(problem, (element, candidate), limit))
+    };
+    let each = open
+        .iter()
+        .enumerate()
+        .map(|(element, open)| open.iter().map(|at| used((element, at))).fold(f64::INFINITY, f64::min));
+    let least: f64 = each.sum();
+    if least.is_finite() { least } else { 0.0 }
 }
 
 /// How many different amounts are told apart.

@@ -111,6 +111,7 @@ pub(crate) fn problem(case: &Case) -> Problem {
                         .zip(&allowed)
                         .flat_map(|(draws, allowed)| draws.iter().map(|n| *n as f64 / *allowed as f64))
                         .collect(),
+                    allows: Vec::new(),
                 })
                 .collect(),
         })

@@ -64,6 +64,8 @@ pub(crate) struct Listening {
 pub(super) struct InRoom {
     pub(super) name: String,
     pub(super) level: RangedSpectrum,
+    /// In which bands the level hangs on what the room absorbs.
+    pub(super) rings: [bool; BAND_COUNT],
 }
 
 /// Works out what is heard at every receiver.
@@ -246,9 +248,11 @@ pub(super) fn sources(
                 spectrum.get(band) + to_power_db + quantities::math::db_of_energy(4.0 / area_m2)
             });
         }
+        let mut rings = [!stated; BAND_COUNT];
         if let Some(measured) = &source.measured {
             for (band, level) in measured.iter() {
                 spectrum.set(band, level);
+                rings[band.index()] = false;
             }
             spread_db = STATED_SPREAD_DB;
         }
@@ -260,7 +264,7 @@ pub(super) fn sources(
                     level_in_room_dba: spectrum.total_a_db(),
                     basis: format!("{}: {}", entry.name(), entry.basis().text()),
                 });
-                sources.push(InRoom { name: source.name.clone(), level });
+                sources.push(InRoom { name: source.name.clone(), level, rings });
             }
             Err(error) => listening.not_checked.push(error.to_string()),
         }
@@ -272,7 +276,7 @@ fn level_to_power_db() -> f64 {
     quantities::math::db_of_energy(4.0 * quantities::math::PI * ONE_METRE_M2)
 }
 
-pub(super) fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
+pub(crate) fn absorption_m2(room: &RoomResult, band: Band) -> f64 {
     room.decay.iter().find(|decay| decay.band == band).map_or(10.0, |decay| decay.area_m2).max(0.5)
 }
 

@@ -49,12 +49,7 @@ pub(crate) fn surfaces(project: &Project, survey: &Survey, height_m: f64) -> Vec
     list.push(RoomSurface { name: "floor".to_owned(), area_m2: floor_m2, absorption: thirds(&FLOOR) });
     for index in 0..survey.corners.len() {
         let wall = WallId(index);
-        let length_mm = survey
-            .corners
-            .get(index)
-            .zip(survey.corners.get((index + 1) % survey.corners.len()))
-            .map_or(0.0, |(from, to)| from.at.distance_mm(to.at));
-        let mut area_m2 = length_mm / 1000.0 * height_m;
+        let mut area_m2 = wall_run_m(survey, index) * height_m;
         for opening in project.openings.iter().filter(|opening| opening.wall == wall) {
             let opening_m2 = opening.width_mm * opening.height_mm * 1e-6;
             area_m2 -= opening_m2;
@@ -75,6 +70,18 @@ pub(crate) fn surfaces(project: &Project, survey: &Survey, height_m: f64) -> Vec
         });
     }
     list
+}
+
+/// Length of a wall of the room, m.
+pub(crate) fn wall_run_m(survey: &Survey, index: usize) -> f64 {
+    let corners =
+        survey.corners.get(index).zip(survey.corners.get((index + 1) % survey.corners.len().max(1)));
+    corners.map_or(0.0, |(from, to)| from.at.distance_mm(to.at)) / 1000.0
+}
+
+/// What a square metre of a build-up's inner face absorbs.
+pub(crate) fn inner_absorption(spec: &ElementSpec) -> [f64; BAND_COUNT] {
+    inner_face(spec).1
 }
 
 /// A wall that is all opening still has its edges, m².

@@ -49,6 +49,8 @@ pub(crate) struct Way {
     kinds: BTreeMap<String, usize>,
     /// What goes round, next door.
     pub(crate) flanking: Option<Flanking>,
+    /// In which bands the more sound arrives the less the room absorbs.
+    pub(crate) rings: [bool; BAND_COUNT],
 }
 
 /// What goes round a shared element.
@@ -113,17 +115,20 @@ pub(crate) fn ways(
             };
             match found {
                 Ok(found) => {
-                    ways.extend(found.into_iter().map(|(source, common, places, kinds, flanking)| Way {
-                        receiver: receiver.name.clone(),
-                        source,
-                        criterion: criterion.label(),
-                        rows: rows(&criterion),
-                        loud: common.iter().map(|draws| nine_in_ten(draws)).collect(),
-                        common,
-                        places,
-                        kinds,
-                        flanking,
-                    }));
+                    ways.extend(found.into_iter().map(
+                        |(source, (common, rings), places, kinds, flanking)| Way {
+                            receiver: receiver.name.clone(),
+                            source,
+                            criterion: criterion.label(),
+                            rows: rows(&criterion),
+                            loud: common.iter().map(|draws| nine_in_ten(draws)).collect(),
+                            common,
+                            places,
+                            kinds,
+                            flanking,
+                            rings,
+                        },
+                    ));
                 }
                 Err(sentence) => missing.push(sentence),
             }
@@ -140,7 +145,9 @@ fn nine_in_ten(draws: &[f64]) -> f64 {
 }
 
 type Places = Vec<(PartPlace, Spectrum)>;
-type Found = (String, Vec<Vec<f64>>, Places, BTreeMap<String, usize>, Option<Flanking>);
+/// A level in all draws, and in which bands it hangs on what the room absorbs.
+type Common = (Vec<Vec<f64>>, [bool; BAND_COUNT]);
+type Found = (String, Common, Places, BTreeMap<String, usize>, Option<Flanking>);
 
 fn outwards(
     project: &Project,
@@ -179,7 +186,8 @@ fn outwards(
     let kinds = kinds(&outside);
     let deviation_db = way_deviation_db(&radiators, at);
     let each = sources.iter().map(|source| {
-        (source.name.clone(), common(&source.level, deviation_db), places.clone(), kinds.clone(), None)
+        let common = (common(&source.level, deviation_db), source.rings);
+        (source.name.clone(), common, places.clone(), kinds.clone(), None)
     });
     Ok(each.collect())
 }
@@ -216,7 +224,8 @@ fn inwards(project: &Project, shell: &Shell, room: Option<&RoomResult>) -> Resul
                 .filter(|part| part.place == PartPlace::Roof && is_outside(project, part.place)),
         );
         let places = once(&parts).into_iter().map(|place| (place, transfer)).collect();
-        found.push((given.name.clone(), common(&level, FACADE_DEVIATION_DB), places, kinds(&parts), None));
+        let common = (common(&level, FACADE_DEVIATION_DB), [true; BAND_COUNT]);
+        found.push((given.name.clone(), common, places, kinds(&parts), None));
     }
     Ok(found)
 }
@@ -241,7 +250,7 @@ fn next_door(
         by_bare_leaf: heard::bare(project, shell, dwelling.shared).is_some(),
     };
     let each = sources.iter().map(|source| {
-        let common = common(&source.level, PARTITION_DEVIATION_DB);
+        let common = (common(&source.level, PARTITION_DEVIATION_DB), source.rings);
         (source.name.clone(), common, places.clone(), kinds.clone(), Some(flanking))
     });
     Ok(each.collect())

@@ -1,7 +1,7 @@
 //! Everything that is chosen from, from the project to the problem.
 
 use bands::BAND_COUNT;
-use choose::{Candidate, Demand, Element, Limit, Problem, undominated};
+use choose::{Candidate, Demand, Element, Limit, Linears, Problem, undominated};
 use quantities::format::with_unit;
 use rayon::prelude::*;
 use sound::draws::DRAWS;
@@ -19,7 +19,8 @@ use crate::{
         offers::offers,
         prices::Prices,
         proposal::{Proposal, Slot},
-        sounding::{Care, Known, Soundings, energies, soundings},
+        ringing::{Areas, Ringing, absorb},
+        sounding::{Care, Known, Soundings, deciding_bands, energies, soundings},
         strength,
     },
     memory::{Memory, Recalling},
@@ -28,9 +29,9 @@ use crate::{
 };
 
 /// How far the rows of the bound are loosened to begin with, dB.
-const LEAN_DB: f64 = 0.1;
+const LEAN_DB: f64 = 0.2;
 /// After so many nodes a search gives up its proof.
-const MOST_NODES: u64 = 600_000;
+const MOST_NODES: u64 = 1_200_000;
 /// Shares of what is allowed that are not told apart when candidates are held against each other: in one band, and in one draw of a whole
 /// row. Over a dozen elements the second changes no margin by more than 0.15 dB; what is chosen is planned
 /// whole all the same.
@@ -48,6 +49,8 @@ pub(super) struct Choosable {
 pub(super) struct Offer {
     pub(super) proposal: Proposal,
     pub(super) soundings: Soundings,
+    /// What it adds to what the room absorbs as the file has it, m².
+    pub(super) absorbs: Areas,
     /// Why it is out of the question as the limits stand.
     pub(super) left_out: Option<String>,
     /// Whether it is out of the question whatever the limits.
@@ -63,6 +66,8 @@ pub(super) struct Field {
     /// Place of the headroom among the limits.
     pub(super) headroom: Option<usize>,
     pub(super) problem: Problem,
+    /// What was worked out for questions to it.
+    pub(super) kept: Linears,
     /// For each element the proposal behind each candidate of the problem.
     pub(super) places: Vec<Vec<usize>>,
     /// Whether a candidate of the problem has been predicted in full.
@@ -91,6 +96,7 @@ impl Field {
         retain(&mut ways, &asking);
         for element in &mut elements {
             sound(project, plan, (&ways, clips), element);
+            absorb(project, plan, element);
         }
         let mut field = Self {
             elements,
@@ -106,6 +112,7 @@ impl Field {
                 lean_db: LEAN_DB,
                 most_nodes: MOST_NODES,
             },
+            kept: Linears::default(),
             places: Vec::new(),
             full: Vec::new(),
             clips,
@@ -114,13 +121,27 @@ impl Field {
             notes,
             overloaded: Vec::new(),
         };
-        field.sift(project, plan);
-        field.pose();
+        let standing: Vec<usize> = vec![0; field.elements.len()];
+        let ringing = field.ringing(plan, &standing);
+        field.sift(project, plan, &ringing);
+        field.pose(&ringing);
         field
     }
 
+    /// How the room of a plan rings with a selection of proposals, and what it allows that another rings less.
+    fn ringing(&self, plan: &Plan, standing: &[usize]) -> Ringing {
+        let selected: Vec<&Soundings> = self
+            .elements
+            .iter()
+            .zip(standing)
+            .filter_map(|(element, at)| element.proposals.get(*at).map(|offer| &offer.soundings))
+            .collect();
+        let bands = deciding_bands(&selected, &self.ways, self.problem.may_fail);
+        Ringing::new(&self.ways, plan.fabric.room.as_ref(), &bands)
+    }
+
     /// Marks what no other beats, and, of the ceiling, what stays dry.
-    fn sift(&mut self, project: &Project, plan: &Plan) {
+    fn sift(&mut self, project: &Project, plan: &Plan, ringing: &Ringing) {
         let ways = &self.ways;
         let widths_mm = timber::tributary_widths_mm(&plan.survey);
         let mean_mm = widths_mm.iter().sum::<f64>() / widths_mm.len().max(1) as f64;
@@ -145,6 +166,7 @@ impl Field {
                         let mut numbers = vec![offer.proposal.cost];
                         numbers.extend(limits.iter().map(|limit| limit.beyond(&offer.proposal)));
                         numbers.extend(offer.soundings.ends(&weights, parts, BAND_STEP));
+                        numbers.extend(ringing.numbers(offer));
                         numbers
                     })
                     .collect();
@@ -186,7 +208,8 @@ impl Field {
     }
 
     /// Draws the energies of what is kept, and poses the problem.
-    fn pose(&mut self) {
+    fn pose(&mut self, ringing: &Ringing) {
+        let standing = [0.0; BAND_COUNT];
         for (number, element) in self.elements.iter().enumerate() {
             // What stands today is never lost sight of.
             let kept: Vec<usize> = (0..element.proposals.len())
@@ -195,7 +218,7 @@ impl Field {
             let offers: Vec<&Offer> = kept.iter().filter_map(|at| element.proposals.get(*at)).collect();
             let sounding: Vec<&Soundings> = offers.iter().map(|offer| &offer.soundings).collect();
             let drawn = energies(&sounding, &self.ways, number);
-            let left = self.unbeaten(&offers, &drawn);
+            let left = self.unbeaten(&offers, &drawn, ringing);
             let mut candidates = Vec::new();
             let mut places = Vec::new();
             for (place, ((at, offer), energy)) in kept.into_iter().zip(offers).zip(drawn).enumerate() {
@@ -208,6 +231,7 @@ impl Field {
                     steps: offer.proposal.steps,
                     uses: self.limits.iter().map(|limit| (limit.of)(&offer.proposal)).collect(),
                     energy,
+                    allows: ringing.allows(offer, &standing),
                 });
                 places.push(at);
             }
@@ -231,13 +255,14 @@ impl Field {
     }
 
     /// Places among the drawn candidates of what no other beats in every draw at every receiver; what stands today stays.
-    fn unbeaten(&self, offers: &[&Offer], drawn: &[Vec<f64>]) -> Vec<usize> {
+    fn unbeaten(&self, offers: &[&Offer], drawn: &[Vec<f64>], ringing: &Ringing) -> Vec<usize> {
         let vectors: Vec<Vec<f64>> = offers
             .par_iter()
             .zip(drawn)
             .map(|(offer, energy)| {
                 let mut numbers = vec![offer.proposal.cost];
                 numbers.extend(self.limits.iter().map(|limit| limit.beyond(&offer.proposal)));
+                numbers.extend(ringing.numbers(offer));
                 let steps: Vec<f64> = energy.iter().map(|share| (share / ROW_STEP).ceil()).collect();
                 // What beats another in every draw does so in their sums: most are told apart by these.
                 numbers.extend(steps.chunks(DRAWS).map(|row| row.iter().sum::<f64>()));
@@ -289,6 +314,24 @@ impl Field {
                 candidate.energy = energy;
             }
         }
+        self.kept = Linears::default();
+        let standing: Vec<usize> = selection
+            .iter()
+            .zip(&self.places)
+            .map(|(at, places)| places.get(*at).copied().unwrap_or(0))
+            .collect();
+        let ringing = self.ringing(whole, &standing);
+        for (number, at) in standing.into_iter().enumerate() {
+            let Some(element) = self.elements.get(number) else { continue };
+            let own = element.proposals.get(at).map_or([0.0; BAND_COUNT], |offer| offer.absorbs);
+            let places = self.places.get(number).into_iter().flatten();
+            let candidates = self.problem.elements.get_mut(number).map(|element| &mut element.candidates);
+            for (candidate, place) in candidates.into_iter().flatten().zip(places) {
+                if let Some(offer) = element.proposals.get(*place) {
+                    candidate.allows = ringing.allows(offer, &own);
+                }
+            }
+        }
     }
 
     /// The smallest margin of a selection, predicted in full, in the room of its own plan, dB: without end where nothing is asked; none where that
@@ -319,8 +362,14 @@ impl Field {
                 });
                 let sounding = own.flatten().unwrap_or_else(|| offer.soundings.clone());
                 let energy = energies(&[&sounding], &ways, number).into_iter().next()?;
-                let candidate =
-                    Candidate { name: String::new(), cost: 0.0, steps: 0, uses: Vec::new(), energy };
+                let candidate = Candidate {
+                    name: String::new(),
+                    cost: 0.0,
+                    steps: 0,
+                    uses: Vec::new(),
+                    energy,
+                    allows: Vec::new(),
+                };
                 Some(Element { name: String::new(), candidates: vec![candidate], today: None })
             })
             .collect::<Option<_>>()?;
@@ -395,7 +444,7 @@ impl Field {
             })
             .collect();
         let any = !wanted.is_empty();
-        for ((element, at), found) in wanted.into_iter().zip(found) {
+        for (&(element, at), found) in wanted.iter().zip(found) {
             if let Some(full) = self.full.get_mut(element).and_then(|full| full.get_mut(at)) {
                 *full = true;
             }
@@ -409,6 +458,9 @@ impl Field {
             if let Some(candidate) = candidates.and_then(|candidates| candidates.get_mut(at)) {
                 candidate.energy = energy;
             }
+        }
+        if any {
+            self.kept.changed(&self.problem, &wanted);
         }
         any
     }

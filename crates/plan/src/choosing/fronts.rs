@@ -1,6 +1,6 @@
 //! The fronts, and how they are told beside the choice.
 
-use choose::{Front, FrontPoint, cost_front, front::knee, use_front};
+use choose::{Front, FrontPoint, cost_front_with, front::knee, use_front_with};
 
 use crate::choosing::{field::Field, settling::Tried};
 
@@ -23,10 +23,11 @@ pub(super) fn fronts(field: &Field) -> Fronts {
     }
     let headroom = field.headroom;
     let (cost, headroom) = rayon::join(
-        || cost_front(&field.problem, FRONT_STEP_DB, FRONT_POINTS),
+        || cost_front_with(&field.problem, (FRONT_STEP_DB, FRONT_POINTS), &field.kept),
         || {
             headroom.map_or_else(Front::default, |at| {
-                use_front(&field.problem, at, 2.0 * FRONT_STEP_DB, FRONT_POINTS)
+                let steps = (2.0 * FRONT_STEP_DB, FRONT_POINTS);
+                use_front_with(&field.problem, at, steps, &field.kept)
             })
         },
     );

@@ -11,6 +11,7 @@ mod openings;
 pub mod outcome;
 mod prices;
 mod proposal;
+mod ringing;
 mod settling;
 mod sounding;
 mod strength;

@@ -100,6 +100,7 @@ pub(super) fn offers(
                 .map(|proposal| Offer {
                     proposal,
                     soundings: Soundings::default(),
+                    absorbs: [0.0; bands::BAND_COUNT],
                     left_out: None,
                     out: false,
                     kept: false,

@@ -1,6 +1,6 @@
 //! The choice made, planned whole, and made again in the room as that plan has it, until it stays or a few rooms were tried.
 
-use choose::{Asked, Certificate, Front, Solved, advice::why_not_together, solve};
+use choose::{Asked, Certificate, Front, Solved, advice::why_not_together_with, solve_with};
 use quantities::format::with_unit;
 
 use crate::{
@@ -101,6 +101,7 @@ impl Tried {
 }
 
 /// One answer in the room as the field has it.
+#[derive(Clone)]
 struct Answer {
     solved: Solved,
     /// Whether it keeps all that was asked.
@@ -123,12 +124,18 @@ struct Settling<'a, 'r> {
     tried: Vec<Tried>,
     /// The set in whose room the field is.
     current: Option<Vec<usize>>,
+    /// The last answer, and what was asked in which room.
+    last: Option<(Asking, Answer)>,
 }
+
+/// What every demand is to have to spare, dB, in whose room, and how many overloads were known.
+type Asking = (f64, Option<Vec<usize>>, usize);
 
 /// Chooses; where nothing holds, what comes nearest.
 pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) -> Found {
     let spare_db = room.file.choosing.spare_db;
-    let mut settling = Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None };
+    let mut settling =
+        Settling { room, field, wholes: Wholes::default(), tried: Vec::new(), current: None, last: None };
     let first = settling.rooms(spare_db);
     let Some(mut best) = settling.best(spare_db) else {
         return nothing(&first, spare_db);
@@ -322,15 +329,26 @@ impl Settling<'_, '_> {
 
     /// The least costly set that holds, or the least costly of those that come nearest.
     fn answer(&mut self, (spare_db, near): (f64, Option<Vec<usize>>)) -> Answer {
-        let mut solved = self.settle((spare_db, near.clone()));
+        let asking = (spare_db, self.current.clone(), self.field.overloaded.len());
+        if let Some((_, answer)) = self.last.as_ref().filter(|(asked, _)| *asked == asking) {
+            return answer.clone();
+        }
+        let answer = self.asked(spare_db, near.as_ref());
+        self.last = Some((asking, answer.clone()));
+        answer
+    }
+
+    fn asked(&mut self, spare_db: f64, near: Option<&Vec<usize>>) -> Answer {
+        let mut solved = self.settle((spare_db, near.cloned()));
         let none_proved = solved.certificate.proved;
         if solved.choice.is_some() {
             return Answer { solved, holds: true, none_proved: false, nearest_proved: true };
         }
         let mut nearest_proved = false;
         for _ in 0..MOST_ROUNDS {
-            let known: Vec<Vec<usize>> = near.iter().cloned().collect();
-            let Some(nearest) = why_not_together(&self.field.problem, spare_db, &known) else { break };
+            let known: Vec<Vec<usize>> = near.into_iter().cloned().collect();
+            let kept = (known.as_slice(), &self.field.kept);
+            let Some(nearest) = why_not_together_with(&self.field.problem, spare_db, kept) else { break };
             nearest_proved = none_proved && nearest.proved;
             solved = self.settle((spare_db - nearest.by_db - HAIR_DB, Some(nearest.choice.selection)));
             // Predicted in full it may need a little more.
@@ -346,7 +364,8 @@ impl Settling<'_, '_> {
     fn settle(&mut self, (margin_db, mut near): (f64, Option<Vec<usize>>)) -> Solved {
         let mut rounds = 0;
         loop {
-            let solved = solve(&self.field.problem, &Asked { margin_db, near, ..Asked::default() });
+            let asked = Asked { margin_db, near, ..Asked::default() };
+            let solved = solve_with(&self.field.problem, &asked, &self.field.kept);
             rounds += 1;
             let Some(choice) = &solved.choice else { return solved };
             let Room { lined, plan, memory, .. } = self.room;

@@ -26,6 +26,9 @@ use crate::{
 /// Where spectra are compared, in standard deviations of their error: the median and the loud end, which decides.
 const ENDS: [f64; 2] = [-2.0, 0.0];
 
+/// How many draws on each side of the one that decides are looked at to tell which bands decide.
+const DECIDING: usize = draws::DRAWS / 32;
+
 /// One part of what a proposal lets through.
 #[derive(Clone, Debug)]
 pub(super) struct Sounding {
@@ -238,12 +241,44 @@ impl Soundings {
         self.parts.first().map(|part| *part.r.median_db())
     }
 
+    /// Everything through which it is heard on a way: the place, the kind of its errors, its area and what it insulates.
+    fn heard_by(&self, way: &Way, element: usize) -> Vec<(Place, usize, f64, RangedSpectrum)> {
+        let mut heard: Vec<(Place, usize, f64, RangedSpectrum)> = self
+            .parts
+            .iter()
+            .map(|part| (part.place, way.kind(&part.group, element), part.area_m2, part.r))
+            .collect();
+        if let Some(flanking) = way.flanking {
+            let kind = way.kind(sound::flanking::FLANKING_NAME, 0);
+            let round = |r: Spectrum| {
+                RangedSpectrum::with_deviation("flanking", r, &Spectrum::flat(flanking.deviation_db))
+            };
+            match (&self.bare, self.parts.first()) {
+                (Some((area_m2, r)), Some(part)) if self.slot == Some(flanking.shared) => {
+                    if let Ok(r) = round(*r) {
+                        heard.push((part.place, kind, area_m2 * flanking.extra, r));
+                    }
+                }
+                // What else is in a lined wall adds nothing to what goes round it.
+                _ if flanking.by_bare_leaf && self.slot != Some(flanking.shared) => {}
+                _ => {
+                    for part in &self.parts {
+                        if let Ok(r) = round(*part.r.median_db()) {
+                            heard.push((part.place, kind, part.area_m2 * flanking.extra, r));
+                        }
+                    }
+                }
+            }
+        }
+        heard
+    }
+
     /// Energy in every row of a way, as a share of what is allowed, all draws.
     fn in_way(&self, way: &Way, element: usize, drawn: &mut Drawn<'_>) -> Vec<f64> {
         let mut rows = vec![vec![0.0; draws::DRAWS]; way.rows.len()];
-        let mut add = |place: Place, kind: usize, (area_m2, r): (f64, &RangedSpectrum)| {
-            let Some(transfer) = way.transfer_db(place) else { return };
-            let drawn = drawn.of(r, kind);
+        for (place, kind, area_m2, r) in self.heard_by(way, element) {
+            let Some(transfer) = way.transfer_db(place) else { continue };
+            let drawn = drawn.of(&r, kind);
             for (band, drawn) in Band::all().zip(drawn) {
                 let at = band.index();
                 let gain = area_m2 * math::energy_of_db(transfer.get(band) - r.median_db().get(band));
@@ -256,34 +291,56 @@ impl Soundings {
                     }
                 }
             }
-        };
-        for part in &self.parts {
-            add(part.place, way.kind(&part.group, element), (part.area_m2, &part.r));
         }
-        if let Some(flanking) = way.flanking {
-            let kind = way.kind(sound::flanking::FLANKING_NAME, 0);
-            let round = |r: Spectrum| {
-                RangedSpectrum::with_deviation("flanking", r, &Spectrum::flat(flanking.deviation_db))
-            };
-            match (&self.bare, self.parts.first()) {
-                (Some((area_m2, r)), Some(part)) if self.slot == Some(flanking.shared) => {
-                    if let Ok(r) = round(*r) {
-                        add(part.place, kind, (area_m2 * flanking.extra, &r));
-                    }
-                }
-                // What else is in a lined wall adds nothing to what goes round it.
-                _ if flanking.by_bare_leaf && self.slot != Some(flanking.shared) => {}
-                _ => {
-                    for part in &self.parts {
-                        if let Ok(r) = round(*part.r.median_db()) {
-                            add(part.place, kind, (part.area_m2 * flanking.extra, &r));
-                        }
+        rows.into_iter().flatten().collect()
+    }
+}
+
+/// Of one proposal of each element, for each row of every way: the energies of its bands, as shares of what is allowed, in the draws round the one
+/// that decides if `may_fail` may fail.
+pub(super) fn deciding_bands(
+    selected: &[&Soundings],
+    ways: &[Way],
+    may_fail: usize,
+) -> Vec<[f64; BAND_COUNT]> {
+    let of_way = |way: &Way| -> Vec<[f64; BAND_COUNT]> {
+        let mut drawn = Drawn { way, known: Vec::new() };
+        // For each band what arrives of all, whatever the row weighs it with.
+        let mut arrives = vec![vec![0.0; draws::DRAWS]; BAND_COUNT];
+        for (element, one) in selected.iter().enumerate() {
+            for (place, kind, area_m2, r) in one.heard_by(way, element + 1) {
+                let Some(transfer) = way.transfer_db(place) else { continue };
+                for ((band, drawn), sum) in Band::all().zip(drawn.of(&r, kind)).zip(&mut arrives) {
+                    let gain = area_m2 * math::energy_of_db(transfer.get(band) - r.median_db().get(band));
+                    for (sum, drawn) in sum.iter_mut().zip(drawn) {
+                        *sum += gain * drawn;
                     }
                 }
             }
         }
-        rows.into_iter().flatten().collect()
-    }
+        let of_row = |weights: &[f64; BAND_COUNT]| {
+            let level = |draw: usize| -> f64 {
+                arrives
+                    .iter()
+                    .zip(weights)
+                    .map(|(band, weight)| weight * band.get(draw).unwrap_or(&0.0))
+                    .sum()
+            };
+            let mut order: Vec<(f64, usize)> = (0..draws::DRAWS).map(|draw| (level(draw), draw)).collect();
+            order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            let rank = draws::DRAWS.saturating_sub(1 + may_fail);
+            let near = order.iter().skip(rank.saturating_sub(DECIDING)).take(2 * DECIDING + 1);
+            let mut energies = [0.0; BAND_COUNT];
+            for (_, draw) in near {
+                for ((sum, band), weight) in energies.iter_mut().zip(&arrives).zip(weights) {
+                    *sum += weight * band.get(*draw).unwrap_or(&0.0);
+                }
+            }
+            energies
+        };
+        way.rows.iter().map(of_row).collect()
+    };
+    ways.par_iter().map(of_way).flatten().collect()
 }
 
 /// Energy of each proposal of an element in every row of every way, as a share of what is allowed, all draws. `element` tells the

@@ -1,6 +1,6 @@
 //! The answer put into words and numbers.
 
-use choose::{Asked, Front, Linears, Objective, Problem, next_steps, solve_with, why_not};
+use choose::{Asked, Front, Objective, Problem, next_steps, solve_with, why_not_with};
 use quantities::format::{number, with_unit};
 use rayon::prelude::*;
 
@@ -174,7 +174,7 @@ fn row(way: &crate::assemble::ways::Way, margin_db: f64) -> MarginRow {
 
 fn reasons(field: &Field, spare_db: f64) -> Vec<WhyNot> {
     let problem = &field.problem;
-    why_not(problem, spare_db)
+    why_not_with(problem, spare_db, &field.kept)
         .into_iter()
         .enumerate()
         .map(|(at, one)| {
@@ -334,11 +334,10 @@ fn sensitivity(field: &Field, selection: &[usize], spare_db: f64) -> Vec<Sensiti
             questions.push((format!("there were {words} of headroom"), Asked { more, ..base.clone() }));
         }
     }
-    let kept = Linears::default();
     questions
         .into_par_iter()
         .map(|(if_so, asked)| {
-            let solved = solve_with(problem, &asked, &kept);
+            let solved = solve_with(problem, &asked, &field.kept);
             let choice = solved.choice;
             Sensitivity {
                 if_so,
@@ -406,7 +405,7 @@ fn standing_notes(project: &Project, field: &Field) -> Vec<String> {
         });
     }
     notes.push(
-        "Every set is judged in the room as it is with the chosen one: what its surfaces absorb and how its clips stand. In a room with another ceiling or lining a set may be some tenths of a decibel louder or quieter."
+        "Every set is judged with what its own surfaces absorb, but with the clips, and the parts that err together, of the chosen one: planned whole it may be some tenths of a decibel louder or quieter."
             .to_owned(),
     );
     notes

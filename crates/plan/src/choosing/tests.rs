@@ -35,6 +35,7 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
     let room = Room { file: &project, lined: &lined, plan: &plan, memory: &memory };
     let mut state = 20_261_129_u64;
     let mut compared = 0;
+    let (mut off_db, mut off_without_db) = (0.0, 0.0);
     for _ in 0..4 {
         let selection: Vec<usize> = field
             .problem
@@ -49,8 +50,17 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
         field.predict_in_full(&lined, &plan, &selection, &memory);
         let whole = Wholes::default().of(&room, &field, &selection).unwrap();
         let own = field.in_own_room(&lined, (&whole.lined, &whole.plan, &selection), &memory).unwrap();
+        // What is reckoned of it in another's room, with what it absorbs there and without.
+        let inside = field.ways.iter().position(|way| way.receiver == "inside the room").unwrap();
+        let with_db = field.problem.sum(&selection).margins_db[inside];
+        let mut deaf = field.problem.clone();
+        deaf.elements.iter_mut().flat_map(|one| &mut one.candidates).for_each(|one| one.allows.clear());
+        let without_db = deaf.sum(&selection).margins_db[inside];
         field.adopt(&lined, (&whole.lined, &whole.plan, &selection), &memory);
         let verified = verified(&room, &field, (&selection, &whole.plan));
+        let of_plan = verified.margins.iter().find(|row| row.receiver == "inside the room").unwrap();
+        off_db += (with_db - of_plan.margin_db).abs();
+        off_without_db += (without_db - of_plan.margin_db).abs();
         // What is reckoned for it alone is what the whole field says once it has that room.
         let there = field.problem.sum(&selection).margin_db();
         assert!((own - there.unwrap()).abs() < 1e-6, "{own:?} {there:?}");
@@ -58,6 +68,12 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
         compared += verified.margins.len();
     }
     assert!(compared >= 12, "{compared}");
+    println!(
+        "in another's room off by {:.2} dB on average, {:.2} without",
+        off_db / 4.0,
+        off_without_db / 4.0
+    );
+    assert!(off_db < 0.35 * off_without_db, "{off_db} {off_without_db}");
 }
 
 /// A joint in a wall shared with a room next door, the wall lined: what goes round is decided by the bare wall, so the joint adds nothing to

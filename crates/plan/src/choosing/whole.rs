@@ -73,14 +73,15 @@ pub(super) fn verified(room: &Room<'_>, field: &Field, (selection, whole): (&[us
                         .is_some_and(|verdict| verdict.criterion.label() == way.criterion)
             })?;
             let verdict = heard.heard.verdict.as_ref()?;
-            // The plan tells the tenth percentile; at another confidence the likelihood decides.
+            // The plan tells the tenth percentile; at another confidence the likelihood decides whether it holds, and how far off it is
+            // is what is reckoned by the same draws in that plan's room.
             let margin_db = if (sure_percent - 90.0).abs() < 1e-6 {
                 off_db = off_db.max((verdict.margin.lower_db - own_db).abs());
                 verdict.margin.lower_db
             } else if verdict.confidence * 100.0 >= sure_percent {
                 own_db.max(0.0)
             } else {
-                own_db.min(verdict.margin.lower_db)
+                own_db.min(0.0)
             };
             Some(MarginRow {
                 receiver: way.receiver.clone(),

@@ -3,8 +3,8 @@
 use quantities::math;
 
 use super::{
-    Averaged, BandDecay, Curve, Decay, DecayFlag, DecayMethod, average, decay_of_response, octave_squares,
-    of_curve, squared_backwards,
+    Averaged, BandDecay, Curve, Decay, DecayFlag, DecayMethod, LeftOut, WhyLeftOut, average,
+    decay_of_response, octave_squares, of_curve, squared_backwards,
 };
 use crate::{LEVEL_BAND_COUNT, iec_61260_1_2014::mid_band_hz, iso_3382_2_2008 as iso, lundeby_1995};
 
@@ -12,8 +12,15 @@ use crate::{LEVEL_BAND_COUNT, iec_61260_1_2014::mid_band_hz, iso_3382_2_2008 as 
 const STEP_S: f64 = 0.005;
 /// A stroke rises at least so far over the noise, dB (judgement).
 const STROKE_OVER_NOISE_DB: f64 = 30.0;
+/// A rise of at least so far is named as a stroke that was left out, dB (judgement).
+const NAMED_OVER_NOISE_DB: f64 = 20.0;
 /// A stroke rises at least so far within 50 ms, dB (judgement).
 const STROKE_RISE_DB: f64 = 15.0;
+/// A stroke stands at least so far over the mean of the quarter of a second before it, dB (judgement): low bands that beat in a tail leap up from
+/// a hole, but not over what was before.
+const STROKE_OVER_BEFORE_DB: f64 = 10.0;
+/// Two strokes nearer than this are one, s (judgement).
+const ONE_STROKE_S: f64 = 0.2;
 /// The time after a stroke that is needed at least, s (judgement).
 const LEAST_AFTER_S: f64 = 0.4;
 /// The time after a stroke, or after noise is switched off, that is used at most, s (judgement).
@@ -42,19 +49,39 @@ const LEAST_BANDS: usize = 6;
 /// Noise that is switched off falls at least so far, dB (judgement).
 const SWITCHED_OFF_DB: f64 = 15.0;
 
+/// Bursts that are told by their even distance are at least so many …
+const LEAST_BURSTS: usize = 3;
+/// … their distances differ by less, s …
+const EVEN_S: f64 = 0.5;
+/// … and the levels before they are switched off, dB (judgement all).
+const EVEN_DB: f64 = 6.0;
+
 /// What happens in a recording, by its level over time.
 pub(super) struct Events {
     /// Where strokes begin, in steps.
     strokes: Vec<usize>,
+    /// Where something rose like a stroke and not far enough: step and how far, dB.
+    faint: Vec<(usize, f64)>,
     /// Where noise is switched off and where sound comes back, in steps.
     stops: Vec<(usize, usize)>,
+    /// Whether there are several of these, equally spaced and from equal levels.
+    even: bool,
     steps: usize,
 }
 
 impl Events {
     pub(super) fn of(samples: &[f64], sample_rate_hz: f64) -> Self {
         let levels = short_levels(samples, sample_rate_hz);
-        Self { strokes: stroke_starts(&levels), stops: switch_offs(&levels), steps: levels.len() }
+        let (strokes, faint) = stroke_starts(&levels);
+        let stops = switch_offs(&levels);
+        let even = evenly_switched_off(&levels, &stops);
+        Self { strokes, faint, stops, even, steps: levels.len() }
+    }
+
+    /// Whether it is noise switched off again and again at equal distances and from equal levels, and strokes are fewer: a bang in the pauses is
+    /// a bang.
+    pub(super) fn is_bursts(&self) -> bool {
+        self.even && self.strokes.len() < self.stops.len()
     }
 
     /// Time of the first stroke, s.
@@ -68,26 +95,49 @@ impl Events {
     }
 }
 
-/// Where strokes begin: the level leaps up and falls again at once.
-fn stroke_starts(levels: &[f64]) -> Vec<usize> {
-    let Some(noise_db) = noise_level(levels) else { return Vec::new() };
-    let before = (0.05 / STEP_S) as usize;
+/// Where strokes begin: the level leaps up and falls again at once. Those that rise too little stand apart, with how far they rise, dB.
+fn stroke_starts(levels: &[f64]) -> (Vec<usize>, Vec<(usize, f64)>) {
+    let Some(noise_db) = noise_level(levels) else { return (Vec::new(), Vec::new()) };
+    let steps = |time_s: f64| (time_s / STEP_S) as usize;
+    let before = steps(0.05);
     let mut starts: Vec<usize> = Vec::new();
-    let quiet = (LEAST_AFTER_S / STEP_S) as usize;
     for (at, &level) in levels.iter().enumerate() {
+        if level <= noise_db + NAMED_OVER_NOISE_DB {
+            continue;
+        }
         let earlier = levels.get(at.saturating_sub(before)..at).unwrap_or_default();
         let quietest = earlier.iter().copied().fold(f64::INFINITY, f64::min).max(noise_db);
-        let rises = level > noise_db + STROKE_OVER_NOISE_DB && (at == 0 || level > quietest + STROKE_RISE_DB);
+        let rises = at == 0 || level > quietest + STROKE_RISE_DB;
+        let stands_out = || {
+            let earlier = levels.get(at.saturating_sub(steps(0.25))..at.saturating_sub(2));
+            earlier
+                .filter(|earlier| !earlier.is_empty())
+                .is_none_or(|earlier| level > mean_level(earlier) + STROKE_OVER_BEFORE_DB)
+        };
         let falls = || {
-            slope_db_s(levels, at + before / 2, at + (FALL_S / STEP_S) as usize)
+            slope_db_s(levels, at + before / 2, at + steps(FALL_S))
                 .is_some_and(|slope| slope < STROKE_FALLS_DB_S)
                 || dies_at_once(levels, at)
         };
-        if rises && starts.last().is_none_or(|&last| at > last + quiet / 2) && falls() {
+        let apart = starts.last().is_none_or(|&last| at > last + steps(ONE_STROKE_S));
+        if rises && apart && stands_out() && falls() {
             starts.push(at);
         }
     }
-    starts
+    let over = |at: usize| {
+        let first = levels.get(at..(at + steps(ONE_STROKE_S)).min(levels.len())).unwrap_or_default();
+        first.iter().copied().fold(f64::NEG_INFINITY, f64::max) - noise_db
+    };
+    let (clear, faint): (Vec<usize>, Vec<usize>) =
+        starts.into_iter().partition(|&at| over(at) > STROKE_OVER_NOISE_DB);
+    (clear, faint.into_iter().map(|at| (at, over(at))).collect())
+}
+
+/// Level of the mean energy, dB.
+fn mean_level(levels: &[f64]) -> f64 {
+    math::db_of_energy(
+        levels.iter().copied().map(math::energy_of_db).sum::<f64>() / levels.len().max(1) as f64,
+    )
 }
 
 /// Whether the sound is gone soon after a step and stays away: in a dry room it lies in the noise before a slope could be seen.
@@ -113,22 +163,48 @@ pub fn strokes(samples: &[f64], sample_rate_hz: f64) -> Option<Decay> {
 
 pub(super) fn strokes_at(samples: &[f64], sample_rate_hz: f64, events: &Events) -> Option<Decay> {
     let starts = &events.strokes;
-    let quiet = (LEAST_AFTER_S / STEP_S) as usize;
-    let step = STEP_S * sample_rate_hz;
-    let decays: Vec<Decay> = starts
-        .iter()
-        .enumerate()
-        .filter_map(|(at, &start)| {
-            // Begin a little early, so that the onset is inside, and end before the next stroke.
-            let from = start.saturating_sub(4);
-            let next = starts.get(at + 1).map_or(events.steps, |next| next.saturating_sub(6));
-            let to = next.min(start + (MOST_AFTER_S / STEP_S) as usize);
-            (to > start + quiet).then_some((from, to))
-        })
-        .filter_map(|(from, to)| samples.get((from as f64 * step) as usize..(to as f64 * step) as usize))
-        .map(|stroke| decay_of_response(stroke, sample_rate_hz, DecayMethod::Impulse))
-        .collect();
-    average(&decays, Averaged::Repeats)
+    let steps = |time_s: f64| (time_s / STEP_S) as usize;
+    let at_s = |step: usize| step as f64 * STEP_S;
+    let mut left_out: Vec<LeftOut> = Vec::new();
+    let (mut decays, mut hidden): (Vec<Decay>, Vec<Decay>) = (Vec::new(), Vec::new());
+    for (at, &start) in starts.iter().enumerate() {
+        // Begin a little early, so that the onset is inside, and end before the next stroke.
+        let from = sample_at(start.saturating_sub(4), sample_rate_hz);
+        let next = starts.get(at + 1).copied();
+        let to = next.map_or(events.steps, |next| next.saturating_sub(6)).min(start + steps(MOST_AFTER_S));
+        let after_s = at_s(to.saturating_sub(start));
+        let why = if to <= start + steps(LEAST_AFTER_S) {
+            if next.is_some() {
+                WhyLeftOut::NextTooSoon { after_s }
+            } else {
+                WhyLeftOut::EndsTooSoon { after_s }
+            }
+        } else {
+            let stroke =
+                samples.get(from..sample_at(to, sample_rate_hz).min(samples.len())).unwrap_or_default();
+            let decay = decay_of_response(stroke, sample_rate_hz, DecayMethod::Impulse);
+            if decay.iter().any(|(_, band)| band.t_s.is_some()) {
+                decays.push(decay);
+                continue;
+            }
+            hidden.push(decay);
+            WhyLeftOut::NoBand
+        };
+        left_out.push(LeftOut { at_s: at_s(start), why });
+    }
+    if decays.is_empty() {
+        // None gives a time: what they tell of each band is kept all the same.
+        decays = hidden;
+        left_out.retain(|one| one.why != WhyLeftOut::NoBand);
+    }
+    left_out.extend(
+        events
+            .faint
+            .iter()
+            .map(|&(step, over_db)| LeftOut { at_s: at_s(step), why: WhyLeftOut::Faint { over_db } }),
+    );
+    left_out.sort_by(|one, other| one.at_s.total_cmp(&other.at_s));
+    average(&decays, Averaged::Repeats).map(|decay| Decay { left_out, ..decay })
 }
 
 /// Decays after each switching-off of noise in a recording that is held whole: the squares of all are averaged, then one
@@ -165,6 +241,7 @@ pub(super) fn interrupted_noise_at(samples: &[f64], sample_rate_hz: f64, events:
         positions: 1,
         bands,
         octave_63,
+        left_out: Vec::new(),
     })
 }
 
@@ -258,12 +335,38 @@ fn switch_offs(levels: &[f64]) -> Vec<(usize, usize)> {
     stops
 }
 
+/// Whether noise is switched off at least [`LEAST_BURSTS`] times at equal distances and from equal levels.
+fn evenly_switched_off(levels: &[f64], stops: &[(usize, usize)]) -> bool {
+    let apart: Vec<f64> = stops
+        .windows(2)
+        .map(|pair| {
+            pair.iter().map(|&(stop, _)| stop as f64 * STEP_S).fold(0.0, |before, stop| stop - before)
+        })
+        .collect();
+    let before: Vec<f64> = stops
+        .iter()
+        .filter_map(|&(stop, _)| levels.get(stop.saturating_sub((STEADY_BEFORE_S / STEP_S) as usize)..stop))
+        .map(mean_level)
+        .collect();
+    let spread = |values: &[f64]| {
+        values.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+            - values.iter().copied().fold(f64::INFINITY, f64::min)
+    };
+    stops.len() >= LEAST_BURSTS && spread(&apart) < EVEN_S && spread(&before) < EVEN_DB
+}
+
+/// The sample a step begins with: steps keep time at every rate.
+fn sample_at(step: usize, sample_rate_hz: f64) -> usize {
+    (step as f64 * STEP_S * sample_rate_hz) as usize
+}
+
 fn short_levels(samples: &[f64], sample_rate_hz: f64) -> Vec<f64> {
-    let step = (STEP_S * sample_rate_hz) as usize;
-    samples
-        .chunks_exact(step.max(1))
+    let steps = (samples.len() as f64 / (STEP_S * sample_rate_hz)) as usize;
+    (0..steps)
+        .filter_map(|step| samples.get(sample_at(step, sample_rate_hz)..sample_at(step + 1, sample_rate_hz)))
         .map(|chunk| {
-            math::db_of_energy((chunk.iter().map(|x| x * x).sum::<f64>() / chunk.len() as f64).max(1e-20))
+            let mean = chunk.iter().map(|x| x * x).sum::<f64>() / chunk.len().max(1) as f64;
+            math::db_of_energy(mean.max(1e-20))
         })
         .collect()
 }

@@ -30,7 +30,8 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let facts = Facts { lengths, heights, roof: plan.buildups.iter().find(|buildup| buildup.lies_flat) };
     let ground = facts.ground_mm();
     let whole = Levels::fitting(
-        ground - 120.0,
+        // The floor of a cellar lies below the ground.
+        ground.min(0.0) - 120.0,
         facts.highest_mm() + 60.0,
         (20.0, area.bottom - 14.0),
         &[10.0, 20.0, 25.0, 50.0, 100.0],

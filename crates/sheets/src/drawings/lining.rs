@@ -159,7 +159,7 @@ fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
         plan,
         format!("lining-{}-{}", id(layout), what.replace(' ', "-")),
         format!("Lining of wall {}: {what}", printed(&layout.wall)),
-        subtitle,
+        &subtitle,
         view,
         groups,
         |column| {
@@ -287,7 +287,7 @@ fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
         plan,
         format!("lining-{}-layer-{}", id(layout), layer.number),
         title,
-        subtitle,
+        &subtitle,
         view,
         groups,
         |column| {
@@ -339,7 +339,7 @@ fn finish(
     plan: &Plan,
     id: String,
     title: String,
-    subtitle: String,
+    subtitle: &str,
     view: View,
     groups: Vec<Group>,
     write: impl FnOnce(&mut Column<'_>),
@@ -348,6 +348,7 @@ fn finish(
     let mut scene = Scene::new(width, height);
     scene.extend(groups.into_iter().map(paper::Item::Group));
     let mut column = Column::new(plan, Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    let subtitle = plan.shown(subtitle);
     column.title(&title, &subtitle);
     write(&mut column);
     scene.add(column.finish());

@@ -89,8 +89,10 @@ fn profile(
     let mut scene = Scene::new(width, height);
     scene.add(turned_section(plan, roof, scale, strip));
     let plot = |top: f64, bottom: f64| Extent::new(strip.left, top, strip.right, bottom);
+    // Thicknesses in feet and inches are led out to a second row more often.
+    let ends_mm = if plan.lengths().in_feet() { (138.0, 95.0) } else { (136.0, 90.0) };
     let temperature =
-        LinearAxis::round(least(&at.temperature_c).min(0.0), most(&at.temperature_c), 5.0, (136.0, 90.0));
+        LinearAxis::round(least(&at.temperature_c).min(0.0), most(&at.temperature_c), 5.0, ends_mm);
     let pressure = LinearAxis::round(0.0, most(&at.saturation_pa), 6.0, (height - 8.0, 150.0));
     let mut curves = Group::on_layer("profile");
     for (axis, words) in [(&temperature, "temperature, °C"), (&pressure, "vapour pressure, Pa")] {

@@ -33,9 +33,9 @@ pub(super) const WIDE_SPACE: &str = "\u{A0}\u{A0}\u{A0}";
 /// The scales a plan of a room is drawn at.
 const SCALES: [f64; 7] = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0];
 
-/// The same in feet and inches, those of an architect's rule: 1, 3/4, 1/2, 3/8, 1/4, 1/8 and 1/16 inch to the foot. Figures are longer in feet, and a step
-/// of two between scales would leave half the sheet empty.
-const SCALES_IN_FEET: [f64; 7] = [12.0, 16.0, 24.0, 32.0, 48.0, 96.0, 192.0];
+/// The same in feet and inches, those of an architect's rule: 1, 3/4, 1/2, 3/8, 1/4, 1/8 and 1/16 inch to the foot, and 1:40. Figures are longer in
+/// feet, and a step of two between scales would leave half the sheet empty.
+const SCALES_IN_FEET: [f64; 8] = [12.0, 16.0, 24.0, 32.0, 40.0, 48.0, 96.0, 192.0];
 
 /// A plan and the view that lays its room on paper.
 pub(super) struct RoomPlan<'a> {
@@ -65,7 +65,7 @@ pub(super) fn compose(
 ) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let area = Extent::new(0.0, 0.0, width - COLUMN_MM - GUTTER_MM, height);
-    let scales = if plan.lengths().in_feet() { &SCALES_IN_FEET } else { &SCALES };
+    let scales: &[f64] = if plan.lengths().in_feet() { &SCALES_IN_FEET } else { &SCALES };
     let laid = lay(plan, area, scales, draw);
     let mut scene = Scene::new(width, height);
     let Some((mut room, mut groups, extent)) = laid else {

@@ -118,7 +118,12 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
             DecayMethod::Impulse => format!("{} strokes", one.decay.decays),
             DecayMethod::Sweep => "a sweep".to_owned(),
         };
-        let _ = writeln!(text, "{}: {how}", one.file);
+        let strokes = one.decay.decays + one.decay.left_out.len();
+        let of = if one.decay.left_out.is_empty() { String::new() } else { format!(" counted of {strokes}") };
+        let _ = writeln!(text, "{}: {how}{of}", one.file);
+        for left_out in &one.decay.left_out {
+            let _ = writeln!(text, "  {left_out}");
+        }
         if one.cut_off {
             let _ = writeln!(text, "  {}", cut_off_words());
         }
@@ -144,7 +149,8 @@ fn in_words(recordings: &[Named], average: &Decay) -> String {
         text.push_str("\nNoise that is switched off gives no early decay time: over 10 dB it scatters too far. Strokes and the sweep give one.\n");
     }
     text.push_str(
-        "\n± holds nineteen times in twenty (two standard deviations by ISO 3382-2); a room differs more from place to place.\n",
+        "\n± holds nineteen times in twenty: two standard deviations by ISO 3382-2, or more where strokes or places scatter more or the decay bends. A \
+         room differs more from place to place.\n",
     );
     text
 }

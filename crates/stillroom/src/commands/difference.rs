@@ -38,6 +38,8 @@ pub(crate) enum Heard {
     Sweep(Box<SweepMeasurement>),
     /// It begins with a marker and ends before a sweep would.
     Cut,
+    /// It ends with a sweep and its marker, and begins after the sweep did.
+    Late,
     /// It is of something else.
     Other,
 }
@@ -50,6 +52,7 @@ pub(crate) fn sweep_in(path: &Path, channel: usize) -> Result<Heard> {
     Ok(match measure_sweep(&samples, rate_hz) {
         Ok(sweep) => Heard::Sweep(Box::new(sweep)),
         Err(SweepError::TooShort) => Heard::Cut,
+        Err(SweepError::BegunLate) => Heard::Late,
         Err(_) => Heard::Other,
     })
 }
@@ -71,7 +74,9 @@ pub(crate) fn difference(
         // What begins with a marker and is short may be cut noise as well: beside a whole sweep it is a cut sweep.
         (Heard::Cut, Heard::Sweep(_)) => return refused(ends_early(&name(inside))),
         (Heard::Sweep(_), Heard::Cut) => return refused(ends_early(&name(outside))),
-        (Heard::Other | Heard::Cut, Heard::Other | Heard::Cut) => {}
+        (Heard::Late, Heard::Sweep(_)) => return refused(begins_late(&name(inside))),
+        (Heard::Sweep(_), Heard::Late) => return refused(begins_late(&name(outside))),
+        (Heard::Other | Heard::Cut | Heard::Late, Heard::Other | Heard::Cut | Heard::Late) => {}
         (Heard::Sweep(_), Heard::Other) => return refused(not_of_one(&name(inside), &name(outside))),
         (Heard::Other, Heard::Sweep(_)) => return refused(not_of_one(&name(outside), &name(inside))),
     }
@@ -84,6 +89,12 @@ pub(crate) fn difference(
 fn ends_early(file: &str) -> String {
     format!(
         "{file} ends before the sweep does: the highest bands were never played in it. Record until after the two falling chirps at the end."
+    )
+}
+
+fn begins_late(file: &str) -> String {
+    format!(
+        "{file} begins after the sweep did: its start marker and lowest bands are not in it. Start the recorder before the first chirp."
     )
 }
 

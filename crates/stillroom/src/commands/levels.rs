@@ -9,10 +9,13 @@ use std::{
 use anyhow::{Context, Result, bail};
 use bands::Band;
 use proof::{
-    Analysis, AnalysisSettings, BandLevels, Recording, Reference, Sensitivity, analyse_recording,
+    Analysis, AnalysisSettings, BandLevels, Fault, Recording, Reference, Sensitivity, analyse_recording,
     calibration::{CalibrationTone, calibration_tone},
     marker::{Found, clock_ratio, find_both},
-    signals::{NOISE_AFTER_MARKER_S, NOISE_LENGTH_S, NOISE_MARKERS_APART_S},
+    signals::{
+        NOISE_AFTER_MARKER_S, NOISE_LENGTH_S, NOISE_MARKERS_APART_S, SWEEP_AFTER_MARKER_S, SWEEP_LENGTH_S,
+        SWEEP_MARKERS_APART_S,
+    },
 };
 use quantities::format::{number, with_unit};
 use serde::Serialize;
@@ -52,8 +55,12 @@ struct Output {
 #[derive(Serialize)]
 struct Named {
     file: String,
-    /// The stretch that was taken, s, where it is the noise between markers.
+    /// The stretch that was taken, s, where it is the noise or the sweep between markers.
     taken_s: Option<(f64, f64)>,
+    /// Whether that is noise; else the sweep.
+    steady: bool,
+    /// The tone, where a short recording is of a calibrator.
+    tone: Option<CalibrationTone>,
     /// What is said where only one of the two markers is in it.
     cut: Option<&'static str>,
     #[serde(flatten)]
@@ -107,12 +114,23 @@ fn named(path: &Path, sensitivity: Option<Sensitivity>, channel: Option<usize>) 
     let file = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;
-        let (stretch_s, cut) = noise_between_markers(path, channel.unwrap_or(0))?;
-        let settings = AnalysisSettings { sensitivity, channel, stretch_s };
-        Ok((analyse_recording(recording, &settings)?, stretch_s, cut))
+        let stretch = between_markers(path, channel.unwrap_or(0))?;
+        let settings =
+            AnalysisSettings { sensitivity, channel, stretch_s: stretch.taken_s, steady: stretch.steady };
+        Ok((analyse_recording(recording, &settings)?, stretch))
     });
-    let (analysis, taken_s, cut) = found.with_context(|| format!("{file} gives no levels."))?;
-    Ok(Named { file, taken_s, cut, analysis })
+    let (mut analysis, stretch) = found.with_context(|| format!("{file} gives no levels."))?;
+    let too_short = |fault: &Fault| matches!(fault, Fault::TooShort { .. });
+    let mut tone = None;
+    if analysis.faults.iter().any(too_short) {
+        tone = calibration_tone(files::open_sound(path)?, channel.unwrap_or(0)).ok();
+    }
+    if tone.is_some() {
+        // A calibrator's tone needs no quarter of a minute: it is as steady after three seconds.
+        analysis.faults.retain(|fault| !too_short(fault));
+    }
+    let Stretch { taken_s, steady, cut } = stretch;
+    Ok(Named { file, taken_s, steady, tone, cut, analysis })
 }
 
 /// What is said of a recording that ends before the signal does.
@@ -122,15 +140,23 @@ const STOPPED_EARLY: &str = "The end marker is missing: the recording was stoppe
 const BEGUN_LATE: &str = "The start marker is missing: the recording was begun late, or the two rising chirps drowned. Pauses are not cut off, \
      so levels of noise are too low or of other sound: record again from before the start marker.";
 
-/// Where the noise lies, s, and what is said of a recording that lacks a marker.
-pub(crate) type Stretch = (Option<(f64, f64)>, Option<&'static str>);
+/// What of a recording is the signal, and what is said of one that lacks a marker.
+pub(crate) struct Stretch {
+    /// Where the noise or the sweep lies, s; none where the recording is of something else.
+    pub(crate) taken_s: Option<(f64, f64)>,
+    /// Whether it is noise.
+    pub(crate) steady: bool,
+    /// Said where only one of the markers is in it.
+    pub(crate) cut: Option<&'static str>,
+}
 
-/// Where the noise of a one-minute signal lies in a recording of it, s; none where the recording is of something else. With a sentence where
-/// only one of the markers is in it.
-pub(crate) fn noise_between_markers(path: &Path, channel: usize) -> Result<Stretch> {
+/// The noise of a one-minute signal, or the sweep, in a recording of it, without its markers.
+pub(crate) fn between_markers(path: &Path, channel: usize) -> Result<Stretch> {
     let (start, finish) = find_both(files::open_sound(path)?, channel)?;
-    let apart =
-        start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, NOISE_MARKERS_APART_S));
+    let ratio =
+        |played_s: f64| start.zip(finish).and_then(|(start, finish)| clock_ratio(start, finish, played_s));
+    let (noise_apart, sweep_apart) = (ratio(NOISE_MARKERS_APART_S), ratio(SWEEP_MARKERS_APART_S));
+    let apart = noise_apart.or(sweep_apart);
     // Of two that do not belong together, one that is far less clear is another sound.
     let stands = |one: Option<Found>, other: Option<Found>| {
         one.filter(|one| apart.is_some() || other.is_none_or(|other| 2.0 * one.clearness > other.clearness))
@@ -141,11 +167,16 @@ pub(crate) fn noise_between_markers(path: &Path, channel: usize) -> Result<Stret
         _ => None,
     };
     // The first and the last half second are left to the room to fill and to settle.
-    let noise = start.filter(|_| apart.is_some()).map(|start| {
+    let noise = start.filter(|_| noise_apart.is_some()).map(|start| {
         let from_s = start.at_s + NOISE_AFTER_MARKER_S;
         (from_s + 0.5, from_s + NOISE_LENGTH_S - 0.5)
     });
-    Ok((noise, cut))
+    // The sweep with the second in which the room dies away after it.
+    let sweep = start.filter(|_| sweep_apart.is_some()).map(|start| {
+        let from_s = start.at_s + SWEEP_AFTER_MARKER_S;
+        (from_s, from_s + SWEEP_LENGTH_S + 1.0)
+    });
+    Ok(Stretch { taken_s: noise.or(sweep), steady: noise.is_some(), cut })
 }
 
 /// A channel counted from 1 as one counted from 0.
@@ -228,10 +259,23 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
         if let Some((from_s, to_s)) = one.taken_s {
             let _ = writeln!(
                 text,
-                "\n{}: only the noise between the markers was taken, {} to {}.",
+                "\n{}: only the {} between the markers was taken, {} to {}.",
                 one.file,
+                if one.steady { "noise" } else { "sweep" },
                 with_unit(from_s, 1, "s"),
                 with_unit(to_s, 1, "s")
+            );
+        }
+    }
+    for one in &good {
+        if let Some(tone) = one.tone {
+            let _ = writeln!(
+                text,
+                "\n{} is a steady tone of {}, as a calibrator gives. To use it: `--calibration {} --calibration-level` and the level printed on \
+                 the calibrator.",
+                one.file,
+                with_unit(tone.frequency_hz, 0, "Hz"),
+                one.file
             );
         }
     }

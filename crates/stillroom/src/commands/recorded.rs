@@ -16,7 +16,7 @@ use proof::{
 use crate::{
     commands::decay::{cut_off_words, of_recording, saying_which},
     commands::difference::{Heard, sweep_in},
-    commands::levels::{calibrate, noise_between_markers},
+    commands::levels::{between_markers, calibrate},
     files,
     progress::Progress,
     report,
@@ -70,7 +70,7 @@ pub(crate) fn swept(path: &Path, sensitivity: Option<Sensitivity>) -> Option<Swe
             Some(sensitivity) => sweep.levels.calibrated_by(sensitivity),
             None => sweep.levels,
         }),
-        Heard::Cut | Heard::Other => None,
+        Heard::Cut | Heard::Late | Heard::Other => None,
     }
 }
 
@@ -91,7 +91,9 @@ pub(crate) fn decay(path: &Path, of: Option<DecayOf>) -> Result<(Readings, Optio
         !times.is_empty(),
         "{name} gives no decay time: in no band does the sound stand 35 dB over the background."
     );
-    Ok((times, cut_off.then(cut_off_words)))
+    let said: Vec<String> =
+        found.left_out.iter().map(ToString::to_string).chain(cut_off.then(cut_off_words)).collect();
+    Ok((times, (!said.is_empty()).then(|| said.join(" "))))
 }
 
 fn sensitivity(
@@ -117,9 +119,14 @@ pub(crate) fn levels(path: &Path, sensitivity: Option<Sensitivity>) -> Result<(A
     let name = files::short_name(path);
     let found = files::open_sound(path).and_then(|reader| {
         let recording = Recording::open(reader)?;
-        let (stretch_s, cut) = noise_between_markers(path, 0)?;
-        let settings = AnalysisSettings { sensitivity, channel: None, stretch_s };
-        Ok((analyse_recording(recording, &settings)?, cut))
+        let stretch = between_markers(path, 0)?;
+        let settings = AnalysisSettings {
+            sensitivity,
+            channel: None,
+            stretch_s: stretch.taken_s,
+            steady: stretch.steady,
+        };
+        Ok((analyse_recording(recording, &settings)?, stretch.cut))
     });
     let (analysis, cut) = found.with_context(|| format!("{name} gives no levels."))?;
     let said: Vec<String> =

@@ -235,9 +235,10 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
         let (name, file) = named(desk, part, &about.plain).map_err(&kept)?;
         let refused = |why: String| kept(words::of_recording(&part.called, &why));
         if about.what == "decay" {
-            let (decay, cut_off) = decay(file.path()).map_err(refused)?;
-            let only = if cut_off { format!(". {}", cut_off_words()) } else { String::new() };
-            let note = ("note", NewValue::Text(format!("from {name}{only}")));
+            let (decay, said) = decay(file.path()).map_err(refused)?;
+            let said = said.join(" ");
+            let said = if said.is_empty() { said } else { format!(". {}", said.trim_end_matches('.')) };
+            let note = ("note", NewValue::Text(format!("from {name}{said}")));
             entries.push(about.keys(vec![("decay_s", NewValue::Keys(decay)), note], None));
         } else {
             let measured = Measurement {
@@ -317,8 +318,12 @@ fn named(desk: &Desk, part: &Part, plain: &str) -> Result<(String, Passing), Str
     Err(words::TOO_MANY.to_owned())
 }
 
-/// Decay times by band of a recording of strokes, of switched-off noise or of the sweep, and whether only its beginning was used.
-fn decay(path: &Path) -> Result<(Vec<(String, NewValue)>, bool), String> {
+/// Decay times by band, as keys of the room file.
+type Times = Vec<(String, NewValue)>;
+
+/// Decay times by band of a recording of strokes, of switched-off noise or of the sweep, and what is to be said of it: strokes that were left
+/// out, and that only its beginning was used.
+fn decay(path: &Path) -> Result<(Times, Vec<String>), String> {
     let found = files::open_sound(path).and_then(|reader| of_recording(Recording::open(reader)?, 0, None));
     let (decay, cut_off) = found
         .map_err(|error| {
@@ -328,12 +333,13 @@ fn decay(path: &Path) -> Result<(Vec<(String, NewValue)>, bool), String> {
             )
         })
         .map_err(|error| error.root_cause().to_string())?;
-    let seconds: Vec<(String, NewValue)> = decay
+    let seconds: Times = decay
         .iter()
         .filter_map(|(band, one)| Some((band.nominal().to_owned(), (one.t_s?, 3))))
         .map(|(band, (seconds, places))| (band, quantities::format::round_to(seconds, places).into()))
         .collect();
-    if seconds.is_empty() { Err(words::NO_DECAY.to_owned()) } else { Ok((seconds, cut_off)) }
+    let said = decay.left_out.iter().map(ToString::to_string).chain(cut_off.then(cut_off_words)).collect();
+    if seconds.is_empty() { Err(words::NO_DECAY.to_owned()) } else { Ok((seconds, said)) }
 }
 
 /// What was typed from a meter, band by band.
