@@ -148,5 +148,7 @@ mod tests {
         assert_eq!(Band::from_nominal_hz(1000.0).map(Band::centre_hz), Some(1000.0));
         assert_eq!(Band::range(100.0, 3150.0).count(), 16);
         assert_eq!(Band::from_nominal_hz(110.0), None);
+        assert_eq!(Band::at(BAND_COUNT - 1).map(Band::nominal_hz), Some(10_000.0));
+        assert_eq!(Band::at(BAND_COUNT), None);
     }
 }
