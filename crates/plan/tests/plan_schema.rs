@@ -5,27 +5,34 @@
 use serde_json::Value;
 
 const DEMO: &str = include_str!("../../../examples/percussion-room/room.toml");
+const PROVED: &str = include_str!("../../../examples/percussion-room-proved/room.toml");
 
 fn schema() -> Value {
     serde_json::from_str(plan::schema::plan_schema()).unwrap()
 }
 
-fn demo() -> Value {
-    let (project, _) = plan::read(DEMO, "room.toml");
+fn planned(text: &str) -> Value {
+    let (project, _) = plan::read(text, "room.toml");
     serde_json::to_value(plan::plan(&project.unwrap()).unwrap()).unwrap()
+}
+
+fn demo() -> Value {
+    planned(DEMO)
 }
 
 #[test]
 fn the_demos_plan_is_what_the_schema_says() {
     let validator = jsonschema::validator_for(&schema()).unwrap();
     let mut plan = demo();
-    let complaints: Vec<String> =
-        validator.iter_errors(&plan).map(|error| format!("{}: {error}", error.instance_path())).collect();
-    assert!(
-        complaints.is_empty(),
-        "write the schema anew with `python3 oracles/plan_schema.py`:\n{}",
-        complaints.join("\n")
-    );
+    for one in [&plan, &planned(PROVED)] {
+        let complaints: Vec<String> =
+            validator.iter_errors(one).map(|error| format!("{}: {error}", error.instance_path())).collect();
+        assert!(
+            complaints.is_empty(),
+            "write the schema anew with `python3 oracles/plan_schema.py`:\n{}",
+            complaints.join("\n")
+        );
+    }
     plan.as_object_mut().unwrap().remove("verdicts");
     assert!(!validator.is_valid(&plan));
     plan["verdicts"] = "none".into();

@@ -21,21 +21,6 @@ use quantities::math;
 const RATE: u32 = 16_000;
 const RATE_HZ: f64 = 16_000.0;
 
-/// A room: white noise that falls by 60 dB in `decay_s`, with unit energy.
-fn room(decay_s: f64, seed: u64) -> Vec<f64> {
-    let count = (1.3 * decay_s * RATE_HZ) as u32;
-    let mut response: Vec<f64> = White::new(seed)
-        .take(count as usize)
-        .zip(0..count)
-        .map(|(x, n)| x * math::energy_of_db(-30.0 * f64::from(n) / RATE_HZ / decay_s))
-        .collect();
-    let energy: f64 = response.iter().map(|x| x * x).sum();
-    for x in &mut response {
-        *x /= energy.sqrt();
-    }
-    response
-}
-
 /// What is heard of a signal in a room, until some time after it.
 fn heard(signal: &[f64], room: &[f64], after_s: f64) -> Vec<f64> {
     rooms::played_into(signal, room, signal.len() + (after_s * RATE_HZ) as usize)
@@ -159,7 +144,7 @@ fn trial(times_s: &[f64], backgrounds_db: &[f64], seeds: std::ops::Range<u64>) {
         for &below_db in backgrounds_db {
             let mut line: Vec<Tally> = (0..4).map(|_| Tally::default()).collect();
             for seed in seeds.clone() {
-                let room = room(decay_s, 7000 + seed);
+                let room = rooms::falling(decay_s, RATE_HZ, 7000 + seed);
                 for (kind, (method, signal, extra_db)) in [
                     (DecayMethod::InterruptedNoise, bursts(6, 4.0, seed + 1), 0.0),
                     (DecayMethod::InterruptedNoise, bursts(1, 5.0, seed + 2), 0.0),
@@ -218,7 +203,7 @@ fn times_lie_within_the_stated_uncertainty_at_length() {
 /// Every signal of the program is told for what it is, and what is no decay is refused.
 #[test]
 fn the_signals_of_the_program_are_not_taken_for_each_other() {
-    let small = room(0.5, 1);
+    let small = rooms::falling(0.5, RATE_HZ, 1);
     let slowed = |signal: Signal| -> Vec<f64> {
         signal
             .samples(48_000, -20.0)
@@ -259,7 +244,8 @@ fn the_signals_of_the_program_are_not_taken_for_each_other() {
 #[test]
 fn a_cut_sweep_is_called_cut() {
     for (decay_s, seed) in [(0.3, 1_u64), (0.8, 2), (2.0, 3)] {
-        let whole = with_background(heard(&sweep(), &room(decay_s, seed), 1.0), 60.0, seed);
+        let whole =
+            with_background(heard(&sweep(), &rooms::falling(decay_s, RATE_HZ, seed), 1.0), 60.0, seed);
         for stop_s in [8.0, 12.0, 18.0, 25.0, 30.0] {
             let cut = &whole[..(stop_s * RATE_HZ) as usize];
             let found = measure(cut, RATE_HZ, None).map(|found| found.method);
@@ -277,8 +263,11 @@ fn a_cut_sweep_is_called_cut() {
 fn strokes_in_a_dry_room_are_found() {
     for decay_s in [0.05, 0.07, 0.1, 0.15] {
         for seed in 0..4 {
-            let recording =
-                with_background(heard(&strokes(3.0, seed), &room(decay_s, 40 + seed), 1.0), 60.0, seed);
+            let recording = with_background(
+                heard(&strokes(3.0, seed), &rooms::falling(decay_s, RATE_HZ, 40 + seed), 1.0),
+                60.0,
+                seed,
+            );
             let found = measure(&recording, RATE_HZ, None).unwrap();
             assert_eq!((found.method, found.decays), (DecayMethod::Impulse, 5), "{decay_s} s");
             let times: Vec<f64> = Band::range(2000.0, 5000.0).filter_map(|band| found.t_s(band)).collect();
@@ -292,7 +281,7 @@ fn strokes_in_a_dry_room_are_found() {
 /// A recording that is ended within a burst gives the decays before it.
 #[test]
 fn a_recording_may_end_within_a_burst() {
-    let whole = with_background(heard(&bursts(3, 4.0, 3), &room(0.6, 3), 1.0), 65.0, 5);
+    let whole = with_background(heard(&bursts(3, 4.0, 3), &rooms::falling(0.6, RATE_HZ, 3), 1.0), 65.0, 5);
     for (stop_s, decays) in [(9.5, 1), (10.5, 1), (16.5, 2), (22.0, 3)] {
         let found = measure(&whole[..(stop_s * RATE_HZ) as usize], RATE_HZ, None).unwrap();
         assert_eq!(

@@ -24,21 +24,6 @@ use quantities::math;
 const RATE: u32 = 44_100;
 const RATE_HZ: f64 = 44_100.0;
 
-/// A room: white noise that falls by 60 dB in `decay_s`, with unit energy.
-fn room(decay_s: f64, seed: u64) -> Vec<f64> {
-    let count = (1.3 * decay_s * RATE_HZ) as u32;
-    let mut response: Vec<f64> = White::new(seed)
-        .take(count as usize)
-        .zip(0..count)
-        .map(|(x, n)| x * math::energy_of_db(-30.0 * f64::from(n) / RATE_HZ / decay_s))
-        .collect();
-    let energy: f64 = response.iter().map(|x| x * x).sum();
-    for x in &mut response {
-        *x /= energy.sqrt();
-    }
-    response
-}
-
 /// Strokes at their times in a recording of some length, over white noise at `noise_db` re the first moment of a stroke.
 fn strokes(times_s: &[f64], length_s: f64, decay_s: f64, noise_db: f64) -> Vec<f64> {
     // A decay of unit energy begins with this mean square.
@@ -48,7 +33,8 @@ fn strokes(times_s: &[f64], length_s: f64, decay_s: f64, noise_db: f64) -> Vec<f
         White::new(77).take((length_s * RATE_HZ) as usize).map(|x| x * floor).collect();
     for (seed, time_s) in times_s.iter().enumerate() {
         let from = (time_s * RATE_HZ) as usize;
-        for (slot, x) in samples.iter_mut().skip(from).zip(room(decay_s, 60 + seed as u64)) {
+        for (slot, x) in samples.iter_mut().skip(from).zip(rooms::falling(decay_s, RATE_HZ, 60 + seed as u64))
+        {
             *slot += x;
         }
     }
@@ -60,7 +46,7 @@ fn heard(signal: Signal, decay_s: f64, before_s: f64) -> Vec<f64> {
     let mut played = vec![0.0; (before_s * RATE_HZ) as usize];
     played.extend(signal.samples(RATE, -20.0).unwrap());
     let length = played.len() + RATE as usize;
-    let mut heard = rooms::played_into(&played, &room(decay_s, 5), length);
+    let mut heard = rooms::played_into(&played, &rooms::falling(decay_s, RATE_HZ, 5), length);
     for (slot, x) in heard.iter_mut().zip(White::new(9)) {
         *slot += 1e-5 * x;
     }
@@ -101,7 +87,8 @@ fn every_stroke_counts_wherever_it_stands() {
 fn a_stroke_that_is_left_out_is_named_with_the_reason() {
     let mut samples = strokes(&[2.0, 5.0, 8.0, 8.35, 11.8], 12.0, 0.3, -70.0);
     // One far too soft.
-    for (slot, x) in samples.iter_mut().skip(6 * RATE as usize + 22_050).zip(room(0.3, 3)) {
+    for (slot, x) in samples.iter_mut().skip(6 * RATE as usize + 22_050).zip(rooms::falling(0.3, RATE_HZ, 3))
+    {
         *slot += 0.0063 * x;
     }
     let found = measure(&samples, RATE_HZ, None).unwrap();
@@ -149,7 +136,7 @@ fn bursts_are_bursts_whatever_bangs_in_a_pause() {
     assert_eq!((found.method, found.decays), (DecayMethod::InterruptedNoise, 6));
     // A door in the third pause.
     let from = (26.5 * RATE_HZ) as usize;
-    for (slot, x) in samples.iter_mut().skip(from).zip(room(0.3, 8)) {
+    for (slot, x) in samples.iter_mut().skip(from).zip(rooms::falling(0.3, RATE_HZ, 8)) {
         *slot += 2.0 * x;
     }
     let found = measure(&samples, RATE_HZ, None).map(|found| (found.method, found.decays));
@@ -161,7 +148,7 @@ fn bursts_are_bursts_whatever_bangs_in_a_pause() {
 fn a_tail_that_beats_is_no_stroke() {
     for (seed, beat_hz) in [(1_u64, 1.5), (2, 2.0), (3, 2.5), (4, 3.0)] {
         let played = Signal::PinkBursts.samples(RATE, -20.0).unwrap();
-        let mut response = room(0.4, seed);
+        let mut response = rooms::falling(0.4, RATE_HZ, seed);
         response.resize((1.6 * RATE_HZ) as usize, 0.0);
         for (n, slot) in response.iter_mut().enumerate() {
             let time_s = n as f64 / RATE_HZ;
@@ -206,7 +193,7 @@ fn noise_near_the_decay_does_not_lengthen_it() {
     for noise_db in [-48.0, -50.0, -60.0] {
         let (mut t20, mut t30, mut inside) = ((0.0, 0.0), (0.0, 0.0), (0, 0));
         for seed in 0..12 {
-            let mut response = room(0.6, 300 + seed);
+            let mut response = rooms::falling(0.6, RATE_HZ, 300 + seed);
             let first = (response.iter().take(4410).map(|x| x * x).sum::<f64>() / 4410.0).sqrt();
             // The mean over the first tenth of a second lies some 4.3 dB under the beginning.
             let floor = first * math::energy_of_db(0.5 * noise_db + 2.15);

@@ -240,8 +240,9 @@ async fn state(State(shared): State<Shared>) -> Response {
 
 async fn dossier(State(shared): State<Shared>) -> Response {
     aside(move || {
-        let Some(plan) = shared.desk.spread().reading.plan else {
-            return sentence(StatusCode::CONFLICT, words::NO_PLAN);
+        let plan = match shared.desk.settled() {
+            Ok(plan) => plan,
+            Err(why) => return sentence(StatusCode::CONFLICT, &why),
         };
         let drawings = sheets::drawings::drawings(&plan);
         match paper::pdf::write(&sheets::dossier::dossier(&plan, &drawings)) {
@@ -253,11 +254,9 @@ async fn dossier(State(shared): State<Shared>) -> Response {
 }
 
 async fn site(State(shared): State<Shared>) -> Response {
-    aside(move || match shared.desk.spread().reading.plan {
-        Some(plan) => {
-            download(sheets::site::page(&plan).into_bytes(), "text/html; charset=utf-8", "site.html")
-        }
-        None => sentence(StatusCode::CONFLICT, words::NO_PLAN),
+    aside(move || match shared.desk.settled() {
+        Ok(plan) => download(sheets::site::page(&plan).into_bytes(), "text/html; charset=utf-8", "site.html"),
+        Err(why) => sentence(StatusCode::CONFLICT, &why),
     })
     .await
 }

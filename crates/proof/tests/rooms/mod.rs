@@ -1,5 +1,7 @@
 //! Rooms for tests to play into.
 
+use proof::noise::White;
+use quantities::math;
 use realfft::RealFftPlanner;
 
 /// What is heard of a sound through a response, `length` samples of it.
@@ -20,4 +22,20 @@ pub(crate) fn played_into(sound: &[f64], response: &[f64], length: usize) -> Vec
     inverse.process(&mut product, &mut heard).unwrap();
     heard.truncate(length);
     heard
+}
+
+/// White noise that falls by 60 dB in `decay_s`, with unit energy.
+#[allow(dead_code, reason = "not every test that plays into a room makes one")]
+pub(crate) fn falling(decay_s: f64, rate_hz: f64, seed: u64) -> Vec<f64> {
+    let count = (1.3 * decay_s * rate_hz) as u32;
+    let mut response: Vec<f64> = White::new(seed)
+        .take(count as usize)
+        .zip(0..count)
+        .map(|(x, n)| x * math::energy_of_db(-30.0 * f64::from(n) / rate_hz / decay_s))
+        .collect();
+    let energy: f64 = response.iter().map(|x| x * x).sum();
+    for x in &mut response {
+        *x /= energy.sqrt();
+    }
+    response
 }

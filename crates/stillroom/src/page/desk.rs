@@ -9,7 +9,7 @@ use std::{
         Arc, Mutex, MutexGuard, PoisonError,
         atomic::{AtomicBool, Ordering},
     },
-    time::SystemTime,
+    time::{Duration, Instant, SystemTime},
 };
 
 use plan::{CeilingState, Diagnostic, Memory, Plan, Project, Severity, Unknown, replan};
@@ -21,6 +21,10 @@ use super::{
     words,
 };
 use crate::{commands::attached, files};
+
+/// Whoever asks for drawings waits no longer for a plan that is being worked out.
+const LONGEST_WAIT: Duration = Duration::from_secs(20);
+const LOOKS_EVERY: Duration = Duration::from_millis(20);
 
 /// Why an edit was not made; the file is as it was.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -223,6 +227,28 @@ impl Desk {
             notice: lying.notice.clone(),
             choosing: self.chooser.now(),
             phone: false,
+        }
+    }
+
+    /// The plan of the text on the desk, all of it its own: what is given away to be built from. Waits a while for what is worked out behind the
+    /// page.
+    ///
+    /// # Errors
+    /// A sentence where there is none, where the text cannot be planned, or where it takes longer.
+    pub(crate) fn settled(self: &Arc<Self>) -> Result<Arc<Plan>, String> {
+        let asked = Instant::now();
+        loop {
+            let reading = self.spread().reading;
+            if let Some(why) = reading.not_planned {
+                return Err(why);
+            }
+            if !reading.busy() {
+                return reading.plan.ok_or_else(|| words::NO_PLAN.to_owned());
+            }
+            if asked.elapsed() > LONGEST_WAIT {
+                return Err(words::NOT_SETTLED.to_owned());
+            }
+            std::thread::sleep(LOOKS_EVERY);
         }
     }
 

@@ -92,8 +92,7 @@ fn strip(spread: &Spread, plan: Option<&Plan>, name: &str, manner: Manner) -> Ma
         ol.verdicts {
             @for verdict in plan.iter().flat_map(|plan| &plan.verdicts) {
                 @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling"
-                    || spread.reading.ranging && address_of(verdict.chapter) == "/heard"
-                    || spread.reading.judging && address_of(verdict.chapter) == "/proof";
+                    || (spread.reading.ranging || spread.reading.judging) && address_of(verdict.chapter) == "/heard";
                 li { (cell(verdict, waits, manner)) }
             }
         }

@@ -239,6 +239,10 @@ async fn every_sheet_is_drawn_even_of_a_file_that_is_wrong() {
     }
     assert_eq!(room.get("/nothing").await.0, StatusCode::NOT_FOUND);
     assert!(room.get("/site.html").await.1.contains("on site"));
+    // Nothing to build from is given away of a text that gives no plan.
+    for address in ["/site.html", "/dossier.pdf"] {
+        assert_eq!(broken.get(address).await.0, StatusCode::CONFLICT, "{address}");
+    }
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -58,6 +58,7 @@ pub(crate) const ENDED_EARLY: &str =
 pub(crate) const TAKE_OVER: &str = "take over";
 pub(crate) const NO_PLAN: &str =
     "There is no plan yet. Put right what the raw file names, then every sheet fills.";
+pub(crate) const NOT_SETTLED: &str = "The plan is still being worked out behind the page. Wait until it is, or take the best layout found so far, then ask again: a drawing must not show another room's bars.";
 pub(crate) const AND: &str = "and";
 pub(crate) const GONE: &str =
     "The program does not answer any more. Start it again; the file on disk is as it was last shown.";

@@ -32,7 +32,7 @@ use crate::{
 /// Share of the variance that all bands of a measurement have in common.
 const COMMON: f64 = proof::diagnosis::COMMON_MEASUREMENT_VARIANCE;
 /// Distance of the 90th percentile of a normal distribution from its middle, in standard deviations.
-pub(super) const TO_90TH: f64 = 1.281_551_565_544_600_4;
+pub(super) const TO_90TH: f64 = sound::ranged::DEVIATIONS_TO_90TH;
 
 /// A difference that lets nothing through, dB.
 const LETS_NOTHING_DB: f64 = 200.0;
