@@ -49,14 +49,19 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     receivers.chain(recordings).collect()
 }
 
+/// A recording's name without its folder and what it is written as.
+fn name(file: &str) -> &str {
+    let name = file.rsplit_once('/').map_or(file, |(_, name)| name);
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
+}
+
 /// A sheet of some recordings: of each its level over time on the left, every band over time on the right.
 fn recordings(some: &[RecordingOverTime], number_of_sheet: usize, (drawn, of): (usize, usize)) -> Drawing {
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let mut scene = Scene::new(width, height);
     let row_mm = (height - FOOT_MM) / ON_A_SHEET as f64;
-    for (row, one) in some.iter().enumerate() {
-        let stem = one.file.rsplit_once('.').map_or(one.file.as_str(), |(stem, _)| stem);
-        let name = stem.rsplit_once('/').map_or(stem, |(_, name)| name);
+    let names: Vec<&str> = some.iter().map(|one| name(&one.file)).collect();
+    for (row, (one, name)) in some.iter().zip(&names).enumerate() {
         let top = row_mm * row as f64;
         scene.add(crate::recorded::level_over_time(&one.analysis, name).placed(0.0, top));
         scene.add(crate::recorded::bands_over_time(&one.analysis, name).placed(0.5 * width, top));
@@ -74,10 +79,9 @@ fn recordings(some: &[RecordingOverTime], number_of_sheet: usize, (drawn, of): (
         format!("A door, a car or a voice in it shows as a peak; a level that is to be used is even.{more}");
     let foot = Text::new(Point::new(6.0, height - 6.0), subtitle.clone(), 2.8).in_ink(Ink::Grey);
     scene.add(foot);
-    let files: Vec<&str> = some.iter().map(|one| one.file.as_str()).collect();
     Drawing {
         id: format!("recordings-{number_of_sheet}"),
-        title: format!("Recorded: {}", files.join(", ")),
+        title: format!("Recorded: {}", names.join(", ")),
         subtitle,
         scene,
         scale: None,
