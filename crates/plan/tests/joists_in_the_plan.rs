@@ -203,3 +203,26 @@ fn a_beam_carries_what_its_joists_bring() {
             .any(|words| words.contains("What carries the joists at 1800\u{a0}mm"))
     );
 }
+
+/// The other edges of J4 hang lower than any underside read before: headroom, lowest joist and packers go by them.
+#[test]
+fn twist_reaches_headroom_and_packers() {
+    let before = planned(&[]);
+    let level = before.ceiling.layout.as_ref().unwrap().level.as_ref().unwrap();
+    let lowest_mm = level.lowest_underside_mm;
+    let laser = read(DEMO, "room.toml").0.unwrap().survey.laser_above_floor_mm.unwrap();
+    // 10 mm under the lowest reading of the demo, at both ends and the middle of one edge.
+    let up = lowest_mm - 10.0 - laser;
+    let name_line = "name = \"J4\"\n";
+    let edge = format!("{name_line}other_edge_up_from_laser_mm = [{up}, {up}, {up}]\n");
+    let after = planned(&[(name_line, edge.as_str())]);
+    let twisted = after.ceiling.layout.as_ref().unwrap().level.as_ref().unwrap();
+    near(twisted.lowest_underside_mm, lowest_mm - 10.0, 1e-9);
+    let headroom = |plan: &Plan| plan.heights.as_ref().unwrap().headroom_mm;
+    near(headroom(&after), headroom(&before) - 10.0, 1e-9);
+    assert_eq!(after.heights.as_ref().unwrap().lowest_joist, "J4");
+    assert!(
+        after.ceiling.layout.as_ref().unwrap().notes.iter().any(|note| note.starts_with("J4 is twisted"))
+    );
+    assert!(before.ceiling.layout.as_ref().unwrap().notes.iter().all(|note| !note.contains("twisted")));
+}

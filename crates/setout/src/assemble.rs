@@ -73,7 +73,8 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     let take_off = take_off::take_off(ceiling, room, &layers, &bars, &clips, &noggins, &bar_cutting);
     let proved_fewest_boards = draft.worth.boards == found.least_together;
     let thickest_packer_mm = level.as_ref().map(|l| l.thickest_packer_mm);
-    let notes = notes(&ceiling.rules.prefer, thickest_packer_mm, found, &noggins);
+    let mut notes = notes(&ceiling.rules.prefer, thickest_packer_mm, found, &noggins);
+    notes.extend(level.is_some().then(|| packing::twisted(ceiling, &clips)).flatten());
     Layout {
         frame: room.frame.clone(),
         outline: room.outline.iter().map(|p| pieces::to_room(room, *p)).collect(),

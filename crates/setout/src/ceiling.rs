@@ -1,5 +1,6 @@
 //! What is known before anything is set out: the room, its joists, the boards, bars and clips, and the rules.
 
+use geometry::Segment;
 use serde::Serialize;
 
 use crate::Point;
@@ -82,8 +83,59 @@ pub struct Joist {
     /// Width of the whole underside a clip can be screwed to \[mm\], above 0.
     pub width_mm: f64,
     /// Height of the underside at points along it; empty when no level was taken. Between points the height is
-    /// interpolated, beyond the first and last it is kept.
+    /// interpolated, beyond the first and last it is kept. Points off the middle line are readings of an edge: where there are
+    /// some on both sides, the underside is straight from edge to edge.
     pub undersides: Vec<Underside>,
+}
+
+impl Joist {
+    /// Heights of the edge to the left of the middle line, seen from its start, and of the right one beside a point \[mm\]; the same
+    /// twice where one line was read, `None` where none was.
+    pub fn edges_mm(&self, at: Point) -> Option<[f64; 2]> {
+        let line = Segment { from: self.from, to: self.to };
+        let side = |reading: &&Underside, sign: f64| line.left_of_mm(reading.at) * sign > OFF_MIDDLE_MM;
+        let left: Vec<&Underside> = self.undersides.iter().filter(|r| side(r, 1.0)).collect();
+        let right: Vec<&Underside> = self.undersides.iter().filter(|r| side(r, -1.0)).collect();
+        if left.is_empty() || right.is_empty() {
+            let all: Vec<&Underside> = self.undersides.iter().collect();
+            return height_along(line, &all, at).map(|height| [height; 2]);
+        }
+        Some([height_along(line, &left, at)?, height_along(line, &right, at)?])
+    }
+
+    /// Height of the middle of the underside beside a point \[mm\].
+    pub fn underside_mm(&self, at: Point) -> Option<f64> {
+        self.edges_mm(at).map(|[left, right]| f64::midpoint(left, right))
+    }
+
+    /// How much the right edge is higher than the left one beside a point \[mm\], minus lower; 0 where one line was read.
+    pub fn cross_rise_mm(&self, at: Point) -> f64 {
+        self.edges_mm(at).map_or(0.0, |[left, right]| right - left)
+    }
+}
+
+/// A reading this far off the middle line is one of an edge \[mm\]: far more than rounding, far less than half a joist.
+const OFF_MIDDLE_MM: f64 = 1.0;
+
+/// Height of a line of readings beside a point: between them in proportion, beyond them kept \[mm\].
+fn height_along(line: Segment, readings: &[&Underside], at: Point) -> Option<f64> {
+    let mut readings: Vec<(f64, f64)> =
+        readings.iter().map(|r| (line.running_mm(r.at), r.height_mm)).collect();
+    readings.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let here = line.running_mm(at);
+    let first = readings.first()?;
+    if here <= first.0 {
+        return Some(first.1);
+    }
+    for pair in readings.windows(2) {
+        if let [a, b] = pair
+            && here <= b.0
+        {
+            let t = if b.0 - a.0 < 1e-9 { 1.0 } else { (here - a.0) / (b.0 - a.0) };
+            return Some(a.1 + t * (b.1 - a.1));
+        }
+    }
+    readings.last().map(|r| r.1)
 }
 
 /// A level reading brought to a height.

@@ -5,7 +5,8 @@ use quantities::format::with_unit;
 use serde::Serialize;
 
 use crate::check::Breach;
-use crate::{Aim, Point};
+use crate::packing::TWIST_MM;
+use crate::{Aim, Ceiling, Point};
 
 /// A finished layout. Points are in the room's own millimetres.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -163,6 +164,17 @@ pub struct Clip {
     pub area_m2: f64,
     /// Packing between timber and clip \[mm\]; none without level readings.
     pub packer_mm: Option<f64>,
+}
+
+impl Clip {
+    /// Its packer at the low and at the high edge of a twisted joist \[mm\]; `None` where one thickness does.
+    pub fn packer_edges_mm(&self, ceiling: &Ceiling) -> Option<[f64; 2]> {
+        let Support::Joist(joist) = self.on else { return None };
+        let rise_mm = ceiling.joists.get(joist)?.cross_rise_mm(self.at).abs();
+        let middle_mm = self.packer_mm?;
+        let edge = |sign: f64| (middle_mm + sign * rise_mm / 2.0).max(0.0);
+        (rise_mm >= TWIST_MM).then(|| [edge(-1.0), edge(1.0)])
+    }
 }
 
 /// A short timber between two joists, between a joist and a wall, or between two walls near each other, level with the joists' undersides.

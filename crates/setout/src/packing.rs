@@ -6,19 +6,21 @@
 
 use geometry::Plane;
 
-use crate::layout::Level;
+use crate::layout::{Clip, Level, Support};
 use crate::ring;
-use crate::take_off::underside;
 use crate::{Ceiling, Joist, Point};
 
 /// Steps of each of the two nested searches for the plane's slopes: each narrows the range by a third, so 60 leave less
 /// than a ten-thousandth of a micrometre over 100 m.
 const SEARCH_STEPS: usize = 60;
 
+/// A clip follows a face that is less than this out of level over its timber's width \[mm\] (common practice, no source).
+pub(crate) const TWIST_MM: f64 = 2.0;
+
 /// A place to pack: where, and the height of the timber there \[mm\].
 pub(crate) type Packed = (Point, f64);
 
-/// Height of the timber above a clip: the joist's underside, for a noggin the mean of its joists, and for one between two walls that of the
+/// Height of the timber above a clip: the middle of the joist's underside, for a noggin the mean of its joists, and for one between two walls that of the
 /// joist nearest to it, which it is set level with \[mm\].
 pub(crate) fn timber_mm(ceiling: &Ceiling, joists: &[usize], at: Point) -> Option<f64> {
     if joists.is_empty() {
@@ -27,11 +29,37 @@ pub(crate) fn timber_mm(ceiling: &Ceiling, joists: &[usize], at: Point) -> Optio
             .joists
             .iter()
             .min_by(|a, b| away(a).total_cmp(&away(b)))
-            .and_then(|nearest| underside(nearest, at));
+            .and_then(|nearest| nearest.underside_mm(at));
     }
     let heights: Vec<f64> =
-        joists.iter().filter_map(|&j| ceiling.joists.get(j)).filter_map(|j| underside(j, at)).collect();
+        joists.iter().filter_map(|&j| ceiling.joists.get(j)).filter_map(|j| j.underside_mm(at)).collect();
     (!heights.is_empty()).then(|| heights.iter().sum::<f64>() / heights.len() as f64)
+}
+
+/// What to do where a joist is twisted: its packers are told for the middle of its face.
+pub(crate) fn twisted(ceiling: &Ceiling, clips: &[Clip]) -> Option<String> {
+    let mut names: Vec<&str> = Vec::new();
+    let mut most_mm: f64 = 0.0;
+    for clip in clips {
+        let Support::Joist(index) = clip.on else { continue };
+        let Some(joist) = ceiling.joists.get(index) else { continue };
+        let rise_mm = joist.cross_rise_mm(clip.at).abs();
+        if rise_mm < TWIST_MM {
+            continue;
+        }
+        most_mm = most_mm.max(rise_mm);
+        if !names.contains(&joist.name.as_str()) {
+            names.push(&joist.name);
+        }
+    }
+    let (verb, whose) = if names.len() == 1 { ("is", "its") } else { ("are", "their") };
+    (!names.is_empty()).then(|| {
+        format!(
+            "{} {verb} twisted: {whose} underside is up to {most_mm:.0} mm out of level across; a packer of two figures is that thick at the \
+             low and at the high edge of the timber (a wedge, or two packers), so that the clip sits level",
+            names.join(", ")
+        )
+    })
 }
 
 /// The plane of the bars; none unless every joist has a reading. `kept` is the plane of what is already fixed.

@@ -1,37 +1,11 @@
-//! Heights of the joists, what each joist carries, and the totals.
+//! What each joist carries, and the totals.
 
+use crate::Ceiling;
 use crate::layout::{
     Bar, BoardCount, Clip, JoistLoad, Layer, Noggin, PackerCount, StockBar, Support, TakeOff,
 };
 use crate::ring;
 use crate::room::Room;
-use crate::{Ceiling, Joist, Point};
-
-/// Height of a joist's underside at a point: between its readings in proportion, beyond them kept \[mm\].
-pub(crate) fn underside(joist: &Joist, at: Point) -> Option<f64> {
-    let length = ring::distance(joist.from, joist.to).max(1e-9);
-    let along = |p: Point| {
-        ((p.x_mm - joist.from.x_mm) * (joist.to.x_mm - joist.from.x_mm)
-            + (p.y_mm - joist.from.y_mm) * (joist.to.y_mm - joist.from.y_mm))
-            / length
-    };
-    let mut readings: Vec<(f64, f64)> = joist.undersides.iter().map(|r| (along(r.at), r.height_mm)).collect();
-    readings.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let here = along(at);
-    let first = readings.first()?;
-    if here <= first.0 {
-        return Some(first.1);
-    }
-    for pair in readings.windows(2) {
-        if let [a, b] = pair
-            && here <= b.0
-        {
-            let t = if b.0 - a.0 < 1e-9 { 1.0 } else { (here - a.0) / (b.0 - a.0) };
-            return Some(a.1 + t * (b.1 - a.1));
-        }
-    }
-    readings.last().map(|r| r.1)
-}
 
 /// Point loads on the joists; a noggin's clip is shared by its joists, in equal parts.
 pub(crate) fn joist_loads(ceiling: &Ceiling, clips: &[Clip], noggins: &[Noggin]) -> Vec<JoistLoad> {

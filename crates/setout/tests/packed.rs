@@ -56,3 +56,56 @@ fn the_check_sees_a_clip_out_of_the_band_and_a_plane_too_steep() {
     ceiling.rules.fall_mm_per_m = 0.0;
     assert!(check(&ceiling, &layout).iter().any(|b| b.rule == Rule::Packing && b.what == "plane"));
 }
+
+/// Both edges of the timbers read: each packer is the mean of the two edges less the lowest edge of all.
+#[test]
+fn a_twisted_joist_packs_its_middle_and_its_low_edge_sets_the_plane() {
+    let mut ceiling = rooms::percussion_room();
+    ceiling.rules.packer_step_mm = 0.5;
+    for joist in &mut ceiling.joists {
+        for reading in &mut joist.undersides {
+            reading.height_mm = 2400.0;
+        }
+    }
+    // J3's right edge hangs 18 mm under its left one from end to end, the left one level with all others.
+    let twisted = &mut ceiling.joists[2];
+    let along = (twisted.to - twisted.from).unit().unwrap();
+    let half_mm = twisted.width_mm / 2.0;
+    for reading in &mut twisted.undersides {
+        reading.at = reading.at + along.left() * half_mm;
+    }
+    let left = twisted.undersides.clone();
+    twisted.undersides.extend(
+        left.iter()
+            .map(|one| setout::Underside { at: one.at + along.left() * (-2.0 * half_mm), height_mm: 2382.0 }),
+    );
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    assert!(check(&ceiling, &layout).is_empty(), "{:?}", layout.breaches);
+    let level = layout.level.as_ref().unwrap();
+    assert!((level.lowest_underside_mm - 2382.0).abs() < 1e-9);
+    assert_eq!(level.lowest_joist, 2);
+    let boards_mm: f64 = ceiling.layers.iter().map(|layer| layer.thickness_mm).sum();
+    assert!((level.face_mm - (2382.0 - ceiling.clip.drop_mm - boards_mm)).abs() < 1e-9);
+    let mut seen = 0;
+    for clip in &layout.clips {
+        let setout::Support::Joist(on) = clip.on else { continue };
+        // By hand: (2400 + 2382)/2 - 2382 = 9 under J3, from 0 at its right edge to 18 at its left; 2400 - 2382 = 18 elsewhere.
+        let packer = clip.packer_mm.unwrap();
+        if on == 2 {
+            seen += 1;
+            assert!((packer - 9.0).abs() < 1e-9, "{packer}");
+            let [low, high] = clip.packer_edges_mm(&ceiling).unwrap();
+            assert!(low.abs() < 1e-9 && (high - 18.0).abs() < 1e-9, "{low} {high}");
+        } else {
+            assert!((packer - 18.0).abs() < 1e-9, "{packer}");
+            assert!(clip.packer_edges_mm(&ceiling).is_none());
+        }
+    }
+    assert!(seen > 0);
+    assert!(layout.notes.iter().any(|note| note.starts_with("J3 is twisted")), "{:?}", layout.notes);
+    // The check sees a packer told for one edge alone.
+    let mut wrong = layout;
+    let clip = wrong.clips.iter_mut().find(|clip| clip.on == setout::Support::Joist(2)).unwrap();
+    clip.packer_mm = Some(18.0);
+    assert!(check(&ceiling, &wrong).iter().any(|breach| breach.rule == Rule::Packing));
+}

@@ -1,7 +1,7 @@
 //! Noggins, marks on joists and linings in the way, in words for drawings, lists and pages.
 
 use plan::{Plan, outcome::AsBuiltOutcome};
-use setout::{Noggin, NogginEnd, PackerCount, as_built::ChangeKind};
+use setout::{Clip, Noggin, NogginEnd, PackerCount, as_built::ChangeKind};
 
 /// One noggin as it is listed.
 pub(crate) struct NogginWords {
@@ -37,6 +37,16 @@ pub(crate) fn noggin(plan: &Plan, noggin: &Noggin) -> NogginWords {
         ))
     });
     NogginWords { between: format!("{} to {}", name(left), name(right)), place: place.unwrap_or_default() }
+}
+
+/// The packer of a clip: `12`, under a twisted joist `6–18`, at its low and at its high edge; `None` where no level was read.
+pub(crate) fn packer(plan: &Plan, clip: &Clip) -> Option<String> {
+    let lengths = plan.lengths();
+    let edges = plan.ceiling.given.as_ref().and_then(|given| clip.packer_edges_mm(given));
+    match edges.map(|edges| edges.map(|edge| lengths.figure(edge, 0))) {
+        Some([low, high]) if low != high => Some(format!("{low}–{high}")),
+        _ => clip.packer_mm.map(|packer| lengths.figure(packer, 0)),
+    }
 }
 
 /// Packers by thickness, each thickness as it is told with how many: two that are a sixteenth of an inch alike are one to whoever cuts them.

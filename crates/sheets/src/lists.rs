@@ -385,7 +385,18 @@ fn bars(plan: &Plan) -> List {
 fn clips(plan: &Plan) -> List {
     let mut list = List::new(
         "clips",
-        &["clip", "bar", "along_bar_mm", "fixed_to", "x_mm", "y_mm", "load_kg", "packer_mm"],
+        &[
+            "clip",
+            "bar",
+            "along_bar_mm",
+            "fixed_to",
+            "x_mm",
+            "y_mm",
+            "load_kg",
+            "packer_mm",
+            "packer_at_low_edge_mm",
+            "packer_at_high_edge_mm",
+        ],
     );
     let Some(layout) = &plan.ceiling.layout else { return list };
     for clip in &layout.clips {
@@ -401,6 +412,10 @@ fn clips(plan: &Plan) -> List {
                 .get(index)
                 .map_or_else(String::new, |noggin| format!("noggin {}", noggin.number)),
         };
+        let edges = plan.ceiling.given.as_ref().and_then(|given| clip.packer_edges_mm(given));
+        let edge = |at: usize| {
+            edges.and_then(|edges| edges.get(at).map(|mm| length(plan, *mm, 0))).unwrap_or_default()
+        };
         list.row(vec![
             clip.number.to_string(),
             layout.bars.get(clip.bar).map_or_else(String::new, |bar| bar.number.to_string()),
@@ -410,6 +425,8 @@ fn clips(plan: &Plan) -> List {
             length(plan, clip.at.y_mm, 0),
             n(clip.load_kg, 1),
             clip.packer_mm.map_or_else(String::new, |packer| length(plan, packer, 0)),
+            edge(0),
+            edge(1),
         ]);
     }
     list

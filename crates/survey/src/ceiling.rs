@@ -38,8 +38,11 @@ pub struct Joist {
     pub depth_mm: f64,
     /// Lengths of timber side by side.
     pub members: u32,
-    /// Undersides read, from start to end.
+    /// Undersides read, from start to end: along the middle, or along the left edge seen from the start where both edges
+    /// were read.
     pub undersides: Vec<Underside>,
+    /// The same along the right edge; empty unless both edges were read.
+    pub other_edge: Vec<Underside>,
     /// Largest dip of the underside below the straight line from end to end, mm (minus: it arches up);
     /// `None` with fewer than three readings.
     pub sag_mm: Option<f64>,
@@ -62,23 +65,46 @@ pub struct Underside {
 }
 
 impl Ceiling {
-    /// Height of a joist's underside above the floor at the point's foot on the joist, between the readings on a
-    /// straight line, past the ends as at the end; `None` without readings or for a joist that is not there.
+    /// Height of a joist's underside above the floor at the point's foot on the joist, as [`Joist::underside_mm`];
+    /// `None` without readings or for a joist that is not there.
     pub fn underside_mm(&self, joist: usize, point: Point) -> Option<f64> {
         self.joists.get(joist)?.underside_mm(point)
     }
 }
 
 impl Joist {
-    /// Height of the underside above the floor at the point's foot on the joist; `None` without readings.
+    /// Height of the underside above the floor at the middle of the joist, beside the point; between the readings on a
+    /// straight line, past the ends as at the end; `None` without readings.
     pub fn underside_mm(&self, point: Point) -> Option<f64> {
+        let [left, right] = self.edges_mm(point)?;
+        Some(f64::midpoint(left, right))
+    }
+
+    /// Height of the lower edge of the underside beside the point; `None` without readings.
+    pub fn lower_edge_mm(&self, point: Point) -> Option<f64> {
+        let [left, right] = self.edges_mm(point)?;
+        Some(left.min(right))
+    }
+
+    /// Every height read of its underside.
+    pub fn readings(&self) -> impl Iterator<Item = &Underside> {
+        self.undersides.iter().chain(&self.other_edge)
+    }
+
+    /// Heights of its left and right edge beside the point; the same twice where one line was read.
+    fn edges_mm(&self, point: Point) -> Option<[f64; 2]> {
+        let left = self.along_mm(&self.undersides, point)?;
+        Some([left, self.along_mm(&self.other_edge, point).unwrap_or(left)])
+    }
+
+    fn along_mm(&self, undersides: &[Underside], point: Point) -> Option<f64> {
         let at = self.line.running_mm(point);
         let station = |underside: &Underside| self.line.running_mm(underside.at);
-        let first = self.undersides.first()?;
+        let first = undersides.first()?;
         if at <= station(first) {
             return Some(first.above_floor_mm);
         }
-        for pair in self.undersides.windows(2) {
+        for pair in undersides.windows(2) {
             let [before, after] = pair else { continue };
             let (from, to) = (station(before), station(after));
             if at <= to && to > from {
@@ -86,7 +112,7 @@ impl Joist {
                 return Some(before.above_floor_mm + (after.above_floor_mm - before.above_floor_mm) * share);
             }
         }
-        self.undersides.last().map(|last| last.above_floor_mm)
+        undersides.last().map(|last| last.above_floor_mm)
     }
 }
 
@@ -112,7 +138,7 @@ pub(crate) fn ceiling(
         .enumerate()
         .map(|(at, reading)| joist(input, at, reading, points, room))
         .collect::<Result<Vec<_>, _>>()?;
-    let all: Vec<Underside> = joists.iter().flat_map(|joist| joist.undersides.iter().copied()).collect();
+    let all: Vec<Underside> = joists.iter().flat_map(|joist| joist.readings().copied()).collect();
     let heights: Vec<(Point, f64)> = all.iter().map(|u| (u.at, u.above_floor_mm)).collect();
     let extreme = |lower: fn(f64, f64) -> bool| {
         all.iter().copied().fold(None, |best: Option<Underside>, u| match best {
@@ -170,14 +196,19 @@ fn joist(
     }
     let along = heights(input, reading, &reading.up_from_laser_mm)?;
     let other = heights(input, reading, &reading.other_edge_up_from_laser_mm)?;
-    let undersides: Vec<Underside> = along
-        .iter()
-        .map(|(share, height)| Underside {
+    // Two edges lie half the width to either side of the middle line, one line of readings on it.
+    let aside = line.along().unit().map_or(Point::default(), |along| along.left() * (reading.width_mm / 2.0));
+    let placed = |readings: &[(f64, f64)], aside: Point| -> Vec<Underside> {
+        let place = |(share, height): &(f64, f64)| Underside {
             joist: at,
-            at: line.from.toward(line.to, *share),
+            at: line.from.toward(line.to, *share) + aside,
             above_floor_mm: *height,
-        })
-        .collect();
+        };
+        readings.iter().map(place).collect()
+    };
+    let both = !along.is_empty() && !other.is_empty();
+    let undersides = placed(&along, if both { aside } else { Point::default() });
+    let other_edge = if both { placed(&other, aside * -1.0) } else { Vec::new() };
     Ok(Joist {
         name: name.clone(),
         line,
@@ -193,6 +224,7 @@ fn joist(
             _ => None,
         },
         undersides,
+        other_edge,
     })
 }
 

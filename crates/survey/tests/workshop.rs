@@ -113,3 +113,23 @@ fn twist_needs_both_edges() {
     assert!((ceiling.joists[3].twist_mm.unwrap() - 5.0).abs() < 1e-9);
     assert!(ceiling.joists[2].twist_mm.is_none());
 }
+
+#[test]
+fn the_lower_edge_of_a_twisted_joist_is_its_lowest_underside() {
+    let mut room = workshop();
+    // J1 hangs lowest of the others, 1133 above the laser line; the right edge of J4 at its middle lower still.
+    room.joists[3].up_from_laser_mm = vec![1150.0, 1152.0, 1154.0];
+    room.joists[3].other_edge_up_from_laser_mm = vec![1144.0, 1130.0, 1148.0];
+    let laser = room.laser_above_floor_mm;
+    let ceiling = adjust(&room).unwrap().ceiling.unwrap();
+    let lowest = ceiling.lowest.unwrap();
+    assert_eq!(lowest.joist, 3);
+    assert!((lowest.above_floor_mm - (laser + 1130.0)).abs() < 1e-9);
+    let joist = &ceiling.joists[3];
+    // Its place: half the width, 44 mm, to the right of the middle line seen from the start.
+    assert!((joist.line.left_of_mm(lowest.at) + 44.0).abs() < 1e-9);
+    let quarter = joist.line.from.toward(joist.line.to, 0.25);
+    // By hand: left (1150 + 1152)/2 = 1151, right (1144 + 1130)/2 = 1137, the middle 1144.
+    assert!((joist.underside_mm(quarter).unwrap() - (laser + 1144.0)).abs() < 1e-9);
+    assert!((joist.lower_edge_mm(quarter).unwrap() - (laser + 1137.0)).abs() < 1e-9);
+}

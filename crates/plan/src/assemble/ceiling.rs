@@ -102,8 +102,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
                 allowed_kg: None,
                 width_mm: joist.width_mm,
                 undersides: joist
-                    .undersides
-                    .iter()
+                    .readings()
                     .map(|one| Underside { at: point(one.at), height_mm: one.above_floor_mm })
                     .collect(),
             })

@@ -3,6 +3,7 @@
 use geometry::{Point, Polygon, Segment, intersection_of_lines};
 
 use super::{Checked, Rule};
+use crate::Joist;
 use crate::layout::{Clip, Noggin, Support};
 
 const SLACK_MM: f64 = 0.5;
@@ -163,11 +164,25 @@ fn packing(checked: &mut Checked) {
             checked.breach(Rule::Packing, name(clip), clip.at, 0.0, sentence);
             continue;
         };
-        let line = Segment { from: joist.from, to: joist.to };
-        let here = line.running_mm(clip.at);
+        let Some(height) = timber_mm(joist, clip.at) else { continue };
+        let start = height - packer - plane(clip.at);
+        let off = (-start).max(start - band).max(0.0);
+        if off > ((step - band) / 2.0).max(0.0) + 0.01 {
+            let sentence =
+                format!("the packer of clip {} leaves its bar {off:.1} mm out of the plane", clip.number);
+            checked.breach(Rule::Packing, name(clip), clip.at, off, sentence);
+        }
+    }
+}
+
+/// Height of the timber over a clip: half of the two edges where both were read, else the one line of readings.
+fn timber_mm(joist: &Joist, clip: Point) -> Option<f64> {
+    let line = Segment { from: joist.from, to: joist.to };
+    let here = line.running_mm(clip);
+    let beside = |wanted: &dyn Fn(f64) -> bool| {
         let mut below: Option<(f64, f64)> = None;
         let mut above: Option<(f64, f64)> = None;
-        for reading in &joist.undersides {
+        for reading in joist.undersides.iter().filter(|reading| wanted(line.left_of_mm(reading.at))) {
             let at = line.running_mm(reading.at);
             if at <= here && below.is_none_or(|b| at > b.0) {
                 below = Some((at, reading.height_mm));
@@ -176,18 +191,15 @@ fn packing(checked: &mut Checked) {
                 above = Some((at, reading.height_mm));
             }
         }
-        let height = match (below, above) {
-            (Some(b), Some(a)) if a.0 - b.0 > 1e-6 => b.1 + (a.1 - b.1) * (here - b.0) / (a.0 - b.0),
-            (Some(x), _) | (None, Some(x)) => x.1,
-            (None, None) => continue,
-        };
-        let start = height - packer - plane(clip.at);
-        let off = (-start).max(start - band).max(0.0);
-        if off > ((step - band) / 2.0).max(0.0) + 0.01 {
-            let sentence =
-                format!("the packer of clip {} leaves its bar {off:.1} mm out of the plane", clip.number);
-            checked.breach(Rule::Packing, name(clip), clip.at, off, sentence);
+        match (below, above) {
+            (Some(b), Some(a)) if a.0 - b.0 > 1e-6 => Some(b.1 + (a.1 - b.1) * (here - b.0) / (a.0 - b.0)),
+            (Some(x), _) | (None, Some(x)) => Some(x.1),
+            (None, None) => None,
         }
+    };
+    match (beside(&|aside| aside > 1.0), beside(&|aside| aside < -1.0)) {
+        (Some(left), Some(right)) => Some((left + right) / 2.0),
+        _ => beside(&|_| true),
     }
 }
 

@@ -237,7 +237,7 @@ fn clips(plan: &Plan, layout: &Layout, flow: &mut Flow) {
             on.into(),
             plan.lengths().figure(clip.along_mm, 0).into(),
             number(clip.load_kg, 1).into(),
-            clip.packer_mm.map_or_else(|| "–".to_owned(), |packer| plan.lengths().figure(packer, 0)).into(),
+            ceiling_words::packer(plan, clip).unwrap_or_else(|| "–".to_owned()).into(),
         ]);
     }
     flow.table(table);

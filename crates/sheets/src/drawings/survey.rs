@@ -278,7 +278,7 @@ fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
 fn undersides(room: &RoomPlan<'_>) -> (Group, Option<(Point, String)>) {
     let mut group = Group::on_layer("levels");
     let Some(ceiling) = &room.plan.survey.ceiling else { return (group, None) };
-    for underside in ceiling.joists.iter().flat_map(|joist| &joist.undersides) {
+    for underside in ceiling.joists.iter().flat_map(survey::Joist::readings) {
         group.add(dot(room.at(underside.at), 0.55));
     }
     let lowest = ceiling.lowest.map(|lowest| {
@@ -294,7 +294,10 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
     for joist in &ceiling.joists {
         let turn = Direction::between(room.at(joist.line.from), room.at(joist.line.to)).reading_angle_deg();
         let along = Direction::between(room.at(joist.line.from), room.at(joist.line.to));
-        for underside in &joist.undersides {
+        let twisted = !joist.other_edge.is_empty();
+        for underside in joist.readings() {
+            // The figures of an edge stand on its own side.
+            let own_left = joist.line.left_of_mm(underside.at) > 0.0;
             if ceiling.lowest == Some(*underside) {
                 continue;
             }
@@ -316,11 +319,12 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                 let ends = [place.along(along, 3.5), place.along(along, -3.5)];
                 let outside = ends.into_iter().filter(|end| !room.is_inside(*end)).count();
                 let text = mark::label(place, words.as_str(), FIGURE_MM).turned(turn);
+                let across = twisted && own_left != (step % 2 == 0);
                 Candidate {
                     texts: vec![text],
                     sign: None,
                     leader: None,
-                    cost: f64::from(step) * 0.02 + 30.0 * outside as f64,
+                    cost: f64::from(step) * 0.02 + 30.0 * outside as f64 + if across { 50.0 } else { 0.0 },
                 }
             });
             labels.put_off_words(ways);
@@ -462,7 +466,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
                 group.add(dot(at, 0.55));
                 group
             })),
-            "level taken here; the figure is the underside above the floor, mm",
+            "level taken here; the figure is the underside above the floor, mm (two in a row: both edges)",
         );
     }
     if let Some(suspect) = &survey.suspect {

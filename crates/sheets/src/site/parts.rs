@@ -95,7 +95,11 @@ pub(super) fn clips(page: &mut String, plan: &Plan) {
 }
 
 fn clip_row(page: &mut String, plan: &Plan, layout: &Layout, clip: &setout::Clip) {
+    let both = ceiling_words::packer(plan, clip).filter(|words| words.contains('–'));
     let packer = match clip.packer_mm.map(|packer| plan.lengths().rounded(packer)) {
+        Some(_) if both.is_some() => {
+            format!("{}<small> packer, low and high edge</small>", both.unwrap_or_default())
+        }
         None => "<small>no level was read</small>".to_owned(),
         Some(mm) if mm < 0.5 => "0<small> no packer</small>".to_owned(),
         Some(mm) if plan.lengths().in_feet() => {

@@ -71,7 +71,7 @@ fn lowest_joist(project: &Project, survey: &Survey, given: &project::Lining) -> 
         let band = Polygon::new(&[from, to, to + reach, from + reach]).ok();
         let over = band.map_or_else(Vec::new, |band| band.clip_line(joist.line.from, joist.line.to));
         let places = over.into_iter().flat_map(|(a, b)| places_on(joist, a, b));
-        places.filter_map(|at| Some((&joist.name, joist.underside_mm(at)?))).collect::<Vec<_>>()
+        places.filter_map(|at| Some((&joist.name, joist.lower_edge_mm(at)?))).collect::<Vec<_>>()
     });
     heights.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(name, height)| (format!("joist {name}"), height))
 }
@@ -79,7 +79,8 @@ fn lowest_joist(project: &Project, survey: &Survey, given: &project::Lining) -> 
 /// Both ends of a stretch of a joist, and the readings between: in between the underside is straight.
 fn places_on(joist: &survey::Joist, a: Point, b: Point) -> Vec<Point> {
     let stretch = Segment { from: a, to: b };
-    let between = joist.undersides.iter().map(|one| one.at).filter(|at| stretch.distance_mm(*at) < 1.0);
+    let on_line = |one: &survey::Underside| joist.line.point_at(joist.line.running_mm(one.at));
+    let between = joist.undersides.iter().map(on_line).filter(|at| stretch.distance_mm(*at) < 1.0);
     [a, b].into_iter().chain(between).collect()
 }
 
