@@ -9,6 +9,7 @@ use quantities::{
 use crate::{
     element::{Cavity, Element, Part},
     family::FamilyParameters,
+    lanes::{Complexes, LANES, Reals, principal_root},
     miki_1990,
 };
 
@@ -123,6 +124,38 @@ pub(crate) struct Transfer {
     pub(crate) d: Complex64,
 }
 
+/// Several of them.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Transfers {
+    pub(crate) a: Complexes,
+    pub(crate) b: Complexes,
+    pub(crate) c: Complexes,
+    pub(crate) d: Complexes,
+}
+
+impl Transfers {
+    pub(crate) const NONE: Self = Self::all(Transfer::NONE);
+
+    /// The same for all angles.
+    #[inline(always)]
+    const fn all(one: Transfer) -> Self {
+        Self {
+            a: Complexes::all(one.a),
+            b: Complexes::all(one.b),
+            c: Complexes::all(one.c),
+            d: Complexes::all(one.d),
+        }
+    }
+
+    #[inline(always)]
+    fn put(&mut self, lane: usize, one: Transfer) {
+        let own = [(&mut self.a, one.a), (&mut self.b, one.b), (&mut self.c, one.c), (&mut self.d, one.d)];
+        for (all, one) in own {
+            (all.re.0[lane], all.im.0[lane]) = (one.re, one.im);
+        }
+    }
+}
+
 impl PreparedCavity {
     /// `edge_per_area` is the length of edge over area (1/m) where no studs divide the cavity, none where they do; `bay_m` the width of
     /// the closed bays between studs.
@@ -196,7 +229,7 @@ impl PreparedCavity {
         let shallow = 1.0 / (1.0 + kd * kd);
         let air_spring = DENSITY_KG_M3 * SPEED_OF_SOUND_M_S * SPEED_OF_SOUND_M_S / self.depth;
         let stiffening = 1.0 + self.added_stiffness / air_spring * shallow;
-        let root = Complex64::new(stiffening, stiffening * self.spring_loss * shallow).sqrt();
+        let root = principal_root(Complex64::new(stiffening, stiffening * self.spring_loss * shallow));
         let omega = math::TAU * frequency_hz;
         let gives =
             Complex64::new(0.0, omega * self.stiff_compliance) / Complex64::new(1.0, self.spring_loss);
@@ -263,30 +296,28 @@ impl CavityAt {
     /// No cavity: an array's empty place.
     pub(crate) const NONE: Self = Self::Local(Transfer::NONE);
 
-    /// Transfer matrix for a wave whose trace has `sin² θ`.
-    #[inline]
-    pub(crate) fn transfer(&self, sin_squared: f64) -> Transfer {
+    /// Whether its transfer matrix depends on the angle.
+    #[inline(always)]
+    pub(crate) fn is_oblique(&self) -> bool {
+        matches!(self, Self::Oblique { .. })
+    }
+
+    /// Transfer matrices for waves whose traces have these `sin² θ`.
+    #[inline(always)]
+    pub(crate) fn transfers(&self, sin_squared: Reals) -> Transfers {
         match *self {
-            Self::Local(transfer) => transfer,
+            Self::Local(transfer) => Transfers::all(transfer),
             Self::Oblique { wave_number, impedance, depth, loss, follows, gives } => {
-                let cosine = principal_root(Complex64::new(1.0 - sin_squared * follows, -loss));
-                let air = Transfer::layer(impedance / cosine, wave_number * cosine, depth);
-                if gives.im > 0.0 { air.then(Transfer::spring(gives)) } else { air }
+                let mut out = Transfers::NONE;
+                for lane in 0..LANES {
+                    let cosine = principal_root(Complex64::new(1.0 - sin_squared.0[lane] * follows, -loss));
+                    let air = Transfer::layer(impedance / cosine, wave_number * cosine, depth);
+                    out.put(lane, if gives.im > 0.0 { air.then(Transfer::spring(gives)) } else { air });
+                }
+                out
             }
         }
     }
-}
-
-/// Square root with the real part ≥ 0, without the arc tangent and the sine the library's takes: it is needed at every angle.
-#[inline]
-fn principal_root(z: Complex64) -> Complex64 {
-    let size = z.norm_sqr().sqrt();
-    let real = (0.5 * (size + z.re.abs())).sqrt();
-    if real <= 0.0 {
-        return Complex64::new(0.0, 0.0);
-    }
-    let other = 0.5 * z.im / real;
-    if z.re >= 0.0 { Complex64::new(real, other) } else { Complex64::new(other.abs(), real.copysign(z.im)) }
 }
 
 impl Transfer {
@@ -331,14 +362,6 @@ impl Transfer {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn roots_are_those_of_the_library() {
-        for (re, im) in [(1.0, -0.2), (0.0, -0.3), (-0.5, -0.1), (0.3, 0.0), (0.0, 0.0), (-2.0, 1.0)] {
-            let z = Complex64::new(re, im);
-            assert!((principal_root(z) - z.sqrt()).norm() < 1e-12, "{z}");
-        }
-    }
 
     /// A layer split in two is the same layer.
     #[test]

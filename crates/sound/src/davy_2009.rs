@@ -3,6 +3,8 @@
 
 use quantities::{air::SPEED_OF_SOUND_M_S, math};
 
+use crate::lanes::Reals;
+
 /// Exponent with which the plane-wave term and the small-panel term join (after eq. 29 of the paper).
 const W: f64 = 1.3;
 /// Constant of the grazing term.
@@ -35,10 +37,18 @@ impl ForcedRadiation {
     }
 
     /// Radiation efficiency σ at the cosine of an angle of incidence.
-    #[inline]
+    #[inline(always)]
     pub(crate) fn at(&self, cos_theta: f64) -> f64 {
-        let g = if cos_theta >= self.cos_limit { cos_theta } else { self.h - self.slope * cos_theta };
+        // Both are worked out, so that several angles can be taken at once.
+        let near_grazing = self.h - self.slope * cos_theta;
+        let g = if cos_theta >= self.cos_limit { cos_theta } else { near_grazing };
         1.0 / (g * g + self.q_squared).sqrt()
+    }
+
+    /// The same at several at once.
+    #[inline(always)]
+    pub(crate) fn at_each(&self, cos_theta: Reals) -> Reals {
+        cos_theta.map(|cosine| self.at(cosine))
     }
 }
 

@@ -5,12 +5,12 @@
 //! `τ_d = 2 ∫ 4 (ρ0c0)² σ |v_n/(p + ρ0c0 σ v)|² dx` over `x = cos θ` from 0 to 1, which for an endless panel is the usual
 //! `∫ τ(θ) sin 2θ dθ` (Fahy and Gardonio, *Sound and Structural Vibration*, 2nd ed., §5.6).
 
-use num_complex::Complex64;
 use quantities::{air::IMPEDANCE_PA_S_M, math};
 
 use crate::{
-    cavity::{CavityAt, Transfer},
+    cavity::{CavityAt, Transfers},
     davy_2009::ForcedRadiation,
+    lanes::{Complexes, LANES, Reals},
     leaf::{LeafAt, PreparedLeaf},
     quadrature::{NODES_12, NODES_20},
 };
@@ -80,44 +80,56 @@ pub(crate) fn integrate(
     let mut upright = [0.0; MOST_LEAVES];
     let upright_load = IMPEDANCE_PA_S_M * radiation.at(1.0);
     for ((slot, leaf), &leaf_at) in upright.iter_mut().zip(leaves).zip(at) {
-        let loaded = (leaf.impedance(leaf_at, 0.0) + 2.0 * upright_load).norm_sqr();
-        *slot = leaf_at.omega_mass * leaf_at.omega_mass / loaded;
+        let loaded = leaf.impedances(leaf_at, Reals::all(0.0)) + Reals::all(2.0 * upright_load);
+        *slot = leaf_at.omega_mass * leaf_at.omega_mass / (loaded.norm_sqr().sum() / LANES as f64);
+    }
+    let mut of_leaf = [LeafLanes::NONE; MOST_LEAVES];
+    let mut of_pair = [Reals::all(0.0); MOST_LEAVES];
+    let mut of_stack = Reals::all(0.0);
+    let mut impedance = [Complexes::ZERO; MOST_LEAVES];
+    let mut transfers = [Transfers::NONE; MOST_LEAVES];
+    for (slot, cavity) in transfers.iter_mut().zip(cavities) {
+        *slot = cavity.transfers(Reals::all(0.0));
     }
     for_each_node(peaks, |x, weight| {
-        let sin_squared = (1.0 - x * x).max(0.0);
-        let sigma = radiation.at(x);
-        let load = IMPEDANCE_PA_S_M * sigma;
-        let power = 8.0 * IMPEDANCE_PA_S_M * load * weight;
-        let line = weight / sin_squared.max(1e-9).sqrt();
-        let mut impedance = [Complex64::new(0.0, 0.0); MOST_LEAVES];
+        let sin_squared = x.map(|x| (1.0 - x * x).max(0.0));
+        let load = radiation.at_each(x) * IMPEDANCE_PA_S_M;
+        let power = load * weight * (8.0 * IMPEDANCE_PA_S_M);
+        let line = weight * sin_squared.map(|squared| squared.max(1e-9)).sqrt().inverse();
         for ((((z, leaf), &leaf_at), &normal), sum) in
-            impedance.iter_mut().zip(leaves).zip(at).zip(&upright).zip(&mut sums.leaf)
+            impedance.iter_mut().zip(leaves).zip(at).zip(&upright).zip(&mut of_leaf)
         {
-            *z = leaf.impedance(leaf_at, sin_squared);
-            let loaded = 1.0 / (*z + 2.0 * load).norm_sqr();
-            let mobility = leaf_at.omega_mass * leaf_at.omega_mass * loaded;
+            *z = leaf.impedances(leaf_at, sin_squared);
+            let loaded = (*z + load * 2.0).norm_sqr().inverse();
+            let mobility = loaded * (leaf_at.omega_mass * leaf_at.omega_mass);
             sum.tau += power * loaded;
             sum.point += weight * mobility;
-            sum.line += line * (mobility - normal);
+            sum.line += line * (mobility - Reals::all(normal));
         }
         if count < 2 {
             return;
         }
         let impedance = impedance.get(..count).unwrap_or(&[]);
-        // Each cavity at this angle once, for the stack and for its pair.
-        let mut transfers = [Transfer::NONE; MOST_LEAVES];
+        // Each cavity at these angles once, for the stack and for its pair.
         for (slot, cavity) in transfers.iter_mut().zip(cavities) {
-            *slot = cavity.transfer(sin_squared);
+            if cavity.is_oblique() {
+                *slot = cavity.transfers(sin_squared);
+            }
         }
         let transfers = transfers.get(..cavities.len()).unwrap_or(&[]);
-        sums.stack += power / through(impedance, transfers, load);
+        of_stack += power * through(impedance, transfers, load).inverse();
         if count > 2 {
-            for (gap, (pair, transfer)) in sums.pair.iter_mut().zip(transfers).enumerate() {
+            for (gap, (pair, transfer)) in of_pair.iter_mut().zip(transfers).enumerate() {
                 let leaves = impedance.get(gap..gap + 2).unwrap_or(&[]);
-                *pair += power / through(leaves, std::slice::from_ref(transfer), load);
+                *pair += power * through(leaves, std::slice::from_ref(transfer), load).inverse();
             }
         }
     });
+    for (sum, lanes) in sums.leaf.iter_mut().zip(&of_leaf) {
+        *sum = LeafSums { tau: lanes.tau.sum(), point: lanes.point.sum(), line: lanes.line.sum() };
+    }
+    sums.pair = of_pair.map(Reals::sum);
+    sums.stack = of_stack.sum();
     for (sum, normal) in sums.leaf.iter_mut().zip(upright).take(count) {
         sum.line = (normal + sum.line / (0.5 * math::PI)).max(0.0);
     }
@@ -131,12 +143,12 @@ pub(crate) fn integrate(
 }
 
 /// `|p + Z_r v|²` at the outer face for unit velocity of the innermost leaf.
-#[inline]
-fn through(impedance: &[Complex64], cavities: &[Transfer], load: f64) -> f64 {
-    let mut pressure = Complex64::new(load, 0.0);
-    let mut velocity = Complex64::new(1.0, 0.0);
+#[inline(always)]
+fn through(impedance: &[Complexes], cavities: &[Transfers], load: Reals) -> Reals {
+    let mut pressure = Complexes { re: load, im: Reals::all(0.0) };
+    let mut velocity = Complexes { re: Reals::all(1.0), im: Reals::all(0.0) };
     let mut gaps = cavities.iter().rev();
-    for (place, z) in impedance.iter().rev().enumerate() {
+    for (place, &z) in impedance.iter().rev().enumerate() {
         if place > 0
             && let Some(transfer) = gaps.next()
         {
@@ -144,9 +156,9 @@ fn through(impedance: &[Complex64], cavities: &[Transfer], load: f64) -> f64 {
             velocity = transfer.c * pressure + transfer.d * velocity;
             pressure = outer;
         }
-        pressure += z * velocity;
+        pressure = pressure + z * velocity;
     }
-    (pressure + load * velocity).norm_sqr().max(1e-300)
+    (pressure + velocity * load).norm_sqr().map(|squared| squared.max(1e-300))
 }
 
 /// Where a leaf lets most through, as cosine of the angle and its half width: at coincidence above the critical frequency, and towards
@@ -167,19 +179,19 @@ fn coincidence(at: LeafAt) -> Option<(f64, f64)> {
     Some((cosine, (width / (2.0 * cosine.max(1e-6))).min(width.sqrt()).max(1e-5)))
 }
 
-/// Calls `visit(x, weight)` for the nodes of a rule on 0..1 that is dense where the integrand peaks: within a few widths of a peak
-/// `x = x_p + w tan φ` with Gauss–Legendre nodes in φ, which makes a Lorentz curve flat, and plain nodes between.
-fn for_each_node(peaks: &[(f64, f64)], mut visit: impl FnMut(f64, f64)) {
+/// Calls `visit(x, weight)` for the nodes of a rule on 0..1 that is dense where the integrand peaks, so many at a time: within a few
+/// widths of a peak `x = x_p + w tan φ` with Gauss–Legendre nodes in φ, which makes a Lorentz curve flat, and plain nodes between.
+fn for_each_node(peaks: &[(f64, f64)], mut visit: impl FnMut(Reals, Reals)) {
     if peaks.is_empty() {
-        for &(x, weight) in &NODES_20 {
+        for &(x, weight) in &TWENTY {
             visit(x, weight);
         }
         return;
     }
-    let plain = |from: f64, to: f64, visit: &mut dyn FnMut(f64, f64)| {
+    let plain = |from: f64, to: f64, visit: &mut dyn FnMut(Reals, Reals)| {
         if to > from {
-            for &(node, weight) in &NODES_12 {
-                visit(from + node * (to - from), weight * (to - from));
+            for &(node, weight) in &TWELVE {
+                visit(node * (to - from) + Reals::all(from), weight * (to - from));
             }
         }
     };
@@ -190,12 +202,74 @@ fn for_each_node(peaks: &[(f64, f64)], mut visit: impl FnMut(f64, f64)) {
         plain(from, low, &mut visit);
         let start = math::atan((low - centre) / width);
         let sweep = math::atan((high - centre) / width) - start;
-        for &(node, weight) in &NODES_20 {
-            let tan = math::tan(start + node * sweep);
-            let x = (centre + width * tan).clamp(0.0, 1.0);
-            visit(x, weight * sweep * width * (1.0 + tan * tan));
+        for &(node, weight) in &TWENTY {
+            let (tan, slope) = tangent(node * sweep + Reals::all(start));
+            let x = (tan * width + Reals::all(centre)).map(|x| x.clamp(0.0, 1.0));
+            visit(x, weight * slope * (sweep * width));
         }
         plain(high, to, &mut visit);
         from = to;
+    }
+}
+
+/// Tangents of angles up to `atan 5` either way, and their slopes: the continued fraction of the tangent to its seventh term
+/// (off by less than 1e-7), and the slope of that fraction itself, so that a rule laid along it stays exact.
+#[inline(always)]
+fn tangent(angle: Reals) -> (Reals, Reals) {
+    let of = |x: f64| {
+        let square = x * x;
+        let above = x * (135_135.0 + square * (-17_325.0 + square * (378.0 - square)));
+        let below = 135_135.0 + square * (-62_370.0 + square * (3_150.0 - 28.0 * square));
+        let above_slope = 135_135.0 + square * (-51_975.0 + square * (1_890.0 - 7.0 * square));
+        let below_slope = x * (-124_740.0 + square * (12_600.0 - 168.0 * square));
+        let over = 1.0 / below;
+        (above * over, (above_slope - above * over * below_slope) * over)
+    };
+    (angle.map(|x| of(x).0), angle.map(|x| of(x).1))
+}
+
+/// The rules, so many nodes at a time.
+const TWENTY: [(Reals, Reals); 5] = in_lanes(&NODES_20);
+const TWELVE: [(Reals, Reals); 3] = in_lanes(&NODES_12);
+
+const fn in_lanes<const GROUPS: usize>(rule: &[(f64, f64)]) -> [(Reals, Reals); GROUPS] {
+    assert!(rule.len() == GROUPS * LANES);
+    let mut out = [(Reals::all(0.0), Reals::all(0.0)); GROUPS];
+    let mut at = 0;
+    while at < rule.len() {
+        let (node, weight) = rule[at];
+        out[at / LANES].0.0[at % LANES] = node;
+        out[at / LANES].1.0[at % LANES] = weight;
+        at += 1;
+    }
+    out
+}
+
+/// Integrals of one leaf, so many angles at a time.
+#[derive(Clone, Copy)]
+struct LeafLanes {
+    tau: Reals,
+    point: Reals,
+    line: Reals,
+}
+
+impl LeafLanes {
+    const NONE: Self = Self { tau: Reals::all(0.0), point: Reals::all(0.0), line: Reals::all(0.0) };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_fraction_is_the_tangent() {
+        let most = math::atan(PEAK_REACH);
+        for step in -200_i32..=200 {
+            let angle = most * f64::from(step) / 200.0;
+            let (tan, slope) = tangent(Reals::all(angle));
+            let exact = math::tan(angle);
+            assert!((tan.sum() / 4.0 - exact).abs() < 1e-7, "{angle}: {tan:?} {exact}");
+            assert!((slope.sum() / 4.0 - 1.0 - exact * exact).abs() < 3e-6, "{angle}: {slope:?}");
+        }
     }
 }

@@ -1,12 +1,12 @@
 //! A leaf ready for computing: mass, stiffness, losses.
 
-use num_complex::Complex64;
 use quantities::{air, math};
 
 use crate::{
     element::{Bond, Element, Leaf, LeafKind, Mounting, Sheet},
     family::FamilyParameters,
     iso_12354_1_2017::{self, Edges, Monolithic},
+    lanes::{Complexes, Reals},
 };
 
 /// Mean absorption coefficient of the edges of a heavy leaf in a building (ISO 12354-1:2017 Annex C: between 0.05 and 0.5
@@ -125,15 +125,18 @@ impl PreparedLeaf {
         self.masonry.map_or(self.eta, |masonry| masonry.total_loss_factor(frequency_hz))
     }
 
-    /// Impedance per area to a wave whose trace along the leaf has `sin² θ`, Pa s/m:
+    /// Impedance per area to waves whose traces along the leaf have these `sin² θ`, Pa s/m:
     /// `Z = jωm [1 − (f/fc)² (1 + jη) sin⁴ θ]` (Cremer 1942); a porous leaf lets air past it.
-    #[inline]
-    pub(crate) fn impedance(&self, at: LeafAt, sin_squared: f64) -> Complex64 {
-        let bending = at.ratio_squared * sin_squared * sin_squared;
-        let solid = Complex64::new(at.omega_mass * bending * at.eta, at.omega_mass * (1.0 - bending));
+    #[inline(always)]
+    pub(crate) fn impedances(&self, at: LeafAt, sin_squared: Reals) -> Complexes {
+        let bending = sin_squared * sin_squared * at.ratio_squared;
+        let solid = Complexes {
+            re: bending * (at.omega_mass * at.eta),
+            im: (Reals::all(1.0) - bending) * at.omega_mass,
+        };
         match self.flow_resistance {
             None => solid,
-            Some(resistance) => solid * resistance / (solid + resistance),
+            Some(resistance) => solid * resistance * (solid + Reals::all(resistance)).inverse(),
         }
     }
 

@@ -25,6 +25,7 @@ mod cavity;
 mod check;
 mod davy_2009;
 mod diffuse;
+mod lanes;
 mod leaf;
 mod leak;
 mod limits;

@@ -7,6 +7,8 @@ use quantities::{
     math,
 };
 
+use crate::lanes::principal_root;
+
 /// Characteristic impedance over that of air and wave number over that of air, time factor e^(+jωt).
 ///
 /// `Zc = 1 + 0.070 Y^−0.632 − j 0.107 Y^−0.632`, `k = 1 + 0.109 Y^−0.618 − j 0.160 Y^−0.618`, `Y = f/σ`; published
@@ -38,7 +40,7 @@ pub(crate) fn limp_fibre(
         / (rigid_density + (total - 2.0 * DENSITY_KG_M3));
     let relative_density = density / DENSITY_KG_M3;
     let wave_number =
-        (relative_density / relative_bulk).sqrt() * (math::TAU * frequency_hz / SPEED_OF_SOUND_M_S);
-    let impedance = (relative_density * relative_bulk).sqrt() * IMPEDANCE_PA_S_M;
+        principal_root(relative_density / relative_bulk) * (math::TAU * frequency_hz / SPEED_OF_SOUND_M_S);
+    let impedance = principal_root(relative_density * relative_bulk) * IMPEDANCE_PA_S_M;
     (impedance, wave_number)
 }
