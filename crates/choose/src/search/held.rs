@@ -189,9 +189,13 @@ impl<'a> Held<'a> {
     /// How far the true margin of a selection lies above that of its rows at most, dB: only a demand that the rows find too loud can cut a
     /// good set off.
     pub(super) fn departure_db(&self, rows: &Rows, selection: &[usize]) -> f64 {
+        let too_loud = rows.too_loud(selection);
+        if too_loud.is_empty() {
+            return f64::NEG_INFINITY;
+        }
         let (energy, allowed) = self.energy(selection);
         let margins_db = self.problem.margins_db(&energy, &allowed);
-        let each = rows.too_loud(selection).into_iter();
+        let each = too_loud.into_iter();
         each.filter_map(|(reached, demand)| Some(db(reached) + margins_db.get(demand)?))
             .fold(f64::NEG_INFINITY, f64::max)
     }
