@@ -7,9 +7,9 @@ use sound::flanking::FLANKING_NAME;
 
 use crate::{
     assemble::proof::measured_background,
-    outcome::{HeardOutcome, Plan, heard_words::part_name},
+    outcome::{HeardOutcome, Plan, heard_words::part_name, proof::ProvedBand},
     plan_room::plan,
-    project::{BridgeKind, ElementId, Layer, Opening, OpeningId, Place, Project},
+    project::{BridgeKind, ElementId, Layer, Opening, OpeningId, Place, Project, Stage},
 };
 
 /// A version that gains less than this is not worth listening to, dB(A).
@@ -37,7 +37,7 @@ pub struct ListenAt {
 /// One version of the room.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Version {
-    /// Short, for a file's name: `today`, `planned`, `better`, or an opening's name and `done`.
+    /// Short, for a file's name: `before`, `today`, `planned`, `better`, or an opening's name and `done`.
     pub id: String,
     /// What it is.
     pub name: String,
@@ -48,7 +48,7 @@ pub struct Version {
 }
 
 /// What can be listened to at every receiver, and why there is nothing at the others, a sentence each. The room of today is the one measured
-/// before the work where it was measured; else the planned one without its hung ceiling, where it has one. Of every opening there is a version
+/// after the work where it was measured, beside the room of before; else the one measured before the work, or the planned one without its hung ceiling, where it has one. Of every opening there is a version
 /// in which nothing comes through it any more.
 pub fn listen_at(project: &Project, planned: &Plan) -> (Vec<ListenAt>, Vec<String>) {
     let today = without_hung_ceiling(project).and_then(|bare| plan(&bare).ok());
@@ -106,16 +106,23 @@ fn at_receiver(
     let as_planned = *heard.heard.level.median_db();
     let planned_dba = heard.heard.level_dba.median_db;
     let off_db = planned_dba - as_planned.total_a_db();
-    let today_id = || "today".to_owned();
-    if let Some(before) = measured_before(planned, &heard.receiver, &level.minus(&as_planned)) {
+    // Once the built room has been measured, that one is today's.
+    let built = measured(planned, &heard.receiver, &level.minus(&as_planned), Stage::After);
+    let before_id = || if built.is_some() { "before" } else { "today" }.to_owned();
+    if let Some(before) = measured(planned, &heard.receiver, &level.minus(&as_planned), Stage::Before) {
         let there = level.minus(&before);
         let words = "the room as measured before the work".to_owned();
-        versions.push(version(today_id(), words, &there, there.total_a_db()));
+        versions.push(version(before_id(), words, &there, there.total_a_db()));
     } else if let Some(now) = today.and_then(|today| {
         today.heard.iter().find(|one| one.receiver == heard.receiver && one.source == heard.source)
     }) {
         let (median, dba) = (now.heard.level.median_db(), now.heard.level_dba.median_db);
-        versions.push(version(today_id(), "the room without its new ceiling".to_owned(), median, dba));
+        versions.push(version(before_id(), "the room without its new ceiling".to_owned(), median, dba));
+    }
+    if let Some(built) = &built {
+        let there = level.minus(built);
+        let words = "the room as measured after the work".to_owned();
+        versions.push(version("today".to_owned(), words, &there, there.total_a_db()));
     }
     let faulty = project.faults().next().is_some();
     let words = if faulty { "the room as planned, with the faults kept" } else { "the room as planned" };
@@ -183,12 +190,16 @@ fn is_of_opening(part: &str, opening: &str) -> bool {
     part.strip_prefix(opening).is_some_and(|rest| rest.is_empty() || rest.starts_with(" seal"))
 }
 
-/// The difference before the work, the bands that were not measured as planned; none where it was not measured.
-fn measured_before(planned: &Plan, receiver: &str, otherwise: &Spectrum) -> Option<Spectrum> {
+/// The difference before or after the work, the bands that were not measured as otherwise; none where it was not measured.
+fn measured(planned: &Plan, receiver: &str, otherwise: &Spectrum, stage: Stage) -> Option<Spectrum> {
     let proved = planned.proof.as_ref()?.differences.iter().find(|one| one.receiver == receiver)?;
-    let before = |band: Band| proved.bands.iter().find(|one| one.band == band).and_then(|one| one.before_db);
-    let any = proved.bands.iter().any(|one| one.before_db.is_some());
-    any.then(|| otherwise.map(|band, value| before(band).unwrap_or(value)))
+    let then = |of: &ProvedBand| {
+        let own = (proved.when == stage).then_some(of.difference_db);
+        own.or_else(|| of.before_db.filter(|_| stage == Stage::Before))
+    };
+    let at = |band: Band| proved.bands.iter().find(|one| one.band == band).and_then(then);
+    let any = proved.bands.iter().any(|one| then(one).is_some());
+    any.then(|| otherwise.map(|band, value| at(band).unwrap_or(value)))
 }
 
 /// The project with the boards that hang on clips taken off its ceiling; none where none hang.

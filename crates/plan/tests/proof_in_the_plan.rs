@@ -153,10 +153,13 @@ fn the_gain_of_the_work_is_told() {
     let (listened, _) = plan::versions::listen_at(&project(&text), &plan);
     let fence = listened.iter().find(|one| one.receiver == "garden fence").unwrap();
     let ids: Vec<&str> = fence.versions.iter().map(|version| version.id.as_str()).collect();
-    assert_eq!(ids[..2], ["today", "planned"]);
+    assert_eq!(ids[..3], ["before", "today", "planned"]);
     assert!(ids.contains(&"door-done") && ids.contains(&"window-done"), "{ids:?}");
     assert!(fence.versions[0].name.contains("measured before"));
-    assert!(fence.versions[1].level_dba >= fence.versions[2].level_dba);
+    assert!(fence.versions[1].name.contains("measured after"));
+    let gained_db = fence.versions[0].level_dba - fence.versions[1].level_dba;
+    assert!(gained_db > 14.0 && gained_db < 16.0, "{gained_db}");
+    assert!(fence.versions[2].level_dba >= fence.versions[3].level_dba);
 }
 
 /// Without any measurement the room without its new ceiling stands for today; it is louder outside.

@@ -34,7 +34,7 @@ pub fn of_mm(length_mm: f64) -> String {
 }
 
 /// Millimetres of a length typed in feet and inches: `8' 4 3/16"`, `8ft 4in`, `4-1/2"`, `3/8"`, `8′`, `5½"`, `4,5"`. None where it bears no mark
-/// of feet or inches, or is no such length; nor where a comma may group thousands (`1,200"`).
+/// of feet or inches, or is no such length: a dozen inches or more after feet, parts of a foot before inches, parts no tape has; nor where a comma may group thousands (`1,200"`).
 pub fn parse_mm(typed: &str) -> Option<f64> {
     let mut plain = typed.trim().to_lowercase();
     for (from, to) in [
@@ -87,7 +87,14 @@ pub fn parse_mm(typed: &str) -> Option<f64> {
     };
     let inches = match inches.trim_start_matches('-').trim() {
         "" => 0.0,
-        marked => mixed(marked.strip_suffix('"')?)?,
+        marked => {
+            let inches = mixed(marked.strip_suffix('"')?)?;
+            // After feet a dozen inches would be another foot, and parts of a foot are inches already: a slip.
+            if rest.contains('\'') && (inches >= 12.0 || feet.fract() != 0.0) {
+                return None;
+            }
+            inches
+        }
     };
     let length_mm = sign * (feet * FOOT_MM + inches * INCH_MM);
     length_mm.is_finite().then_some(length_mm)
@@ -106,8 +113,10 @@ fn mixed(typed: &str) -> Option<f64> {
     let words: Vec<&str> = typed.split([' ', '-']).filter(|word| !word.is_empty()).collect();
     let fraction = |word: &str| {
         let (above, below) = word.split_once('/')?;
-        let (above, below) = (number(above)?, number(below)?);
-        (below > 0.0 && above < below).then(|| above / below)
+        // Tapes are marked in halves of halves.
+        let whole = |digits: &str| digits.trim().parse::<u32>().ok();
+        let (above, below) = (whole(above)?, whole(below)?);
+        (below.is_power_of_two() && below <= 64 && above < below).then(|| f64::from(above) / f64::from(below))
     };
     match words.as_slice() {
         [one] if one.contains('/') => fraction(one),
@@ -196,6 +205,12 @@ mod tests {
             "1,2,3\"",
             "1,000,000\"",
             "1.200,5\"",
+            "13' 14\"",
+            "13' 12\"",
+            "13.5' 6\"",
+            "13' 10 5/7\"",
+            "13' 10 5/16.5\"",
+            "1/100\"",
         ] {
             assert_eq!(parse_mm(typed), None, "{typed}");
         }

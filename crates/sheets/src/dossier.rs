@@ -231,7 +231,10 @@ fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) 
 fn survey_words(plan: &Plan) -> String {
     let used = plan.survey.readings.iter().filter(|reading| reading.used).count();
     let worst = plan.survey.corners.iter().map(|corner| corner.sd_mm).fold(0.0, f64::max);
-    format!("{used} tapes, corners within {} (95\u{00A0}%)", plan.lengths().with_unit(2.0 * worst, 0))
+    format!(
+        "{used} tapes, corners within {} (95\u{00A0}%)",
+        plan.lengths().with_unit((2.0 * worst).round(), 0)
+    )
 }
 
 /// The revision as the person gave it; a set mended round what is fixed is another one, told apart by its stamp.

@@ -294,7 +294,7 @@ fn order(text: &mut String, plan: &Plan, setting: Setting) {
         text,
         "  {} steps, about {} hours at the work (common practice)",
         plan.steps.len(),
-        number(hours, 0)
+        number(hours, 1)
     );
 }
 

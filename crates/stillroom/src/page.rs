@@ -205,7 +205,7 @@ async fn change(
     let manner = Manner::of(&headers);
     aside(move || {
         let here = own_sheet(edits::of(&pairs, "page").unwrap_or("/room"));
-        match edits::make(&shared.desk, uri.path(), &pairs) {
+        match edits::make(&shared.desk, uri.path(), &pairs, manner) {
             Ok(next) => Redirect::to(&next.unwrap_or(here)).into_response(),
             Err(kept) => Html(drawn(&shared, manner, &here, Some(&kept))).into_response(),
         }
@@ -360,7 +360,7 @@ fn drawn(shared: &Shared, manner: Manner, here: &str, kept: Option<&Kept>) -> St
         }
     };
     let page = frame::page(&spread, (address, here), kept, (&desk.name(), manner), &sheet).into_string();
-    manner.put_on(page, spread.reading.plan.as_deref())
+    manner.put_on(page, spread.reading.plan.as_deref(), kept.map(|kept| kept.typed.as_str()))
 }
 
 impl From<Refusal> for Kept {

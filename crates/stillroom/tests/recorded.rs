@@ -191,6 +191,15 @@ fn recordings_that_cannot_be_used_are_told() {
         );
         let (proof, said) = folder.proof();
         assert!(said.contains(file) && said.contains(words), "{file}: {said}");
+        assert!(said.contains("1 of 2 recordings gave nothing"), "{said}");
+        assert_eq!(folder.run(&["proof", "room.toml"]).status.code(), Some(1), "{file}");
+        // What cannot even be opened is found by looking through the file.
+        let opens = !["nowhere.wav", "notes.wav"].contains(&file);
+        let check = folder.run(&["check", "room.toml"]);
+        assert_eq!(check.status.success(), opens, "{file}: {}", text(&check.stderr));
+        let told = text(&check.stderr).to_lowercase();
+        assert!(opens || told.contains(&words.to_lowercase()), "{told}");
+        assert!(text(&check.stdout).contains("Recordings:"), "{}", text(&check.stdout));
         assert!(!said.contains("os error"), "{said}");
         assert_eq!(proof["differences"].as_array().unwrap().len(), 0);
         let told = proof["not_judged"].to_string();

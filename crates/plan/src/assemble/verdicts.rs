@@ -187,6 +187,10 @@ fn joists(plan: &Plan) -> Verdict {
 /// The worst of clip, bar and every layer's screws; what has no maker's figure keeps it open, what fails fails it.
 fn fixings(plan: &Plan) -> Verdict {
     let Some(clip) = &plan.fabric.clip else {
+        if no_layout(plan) {
+            let about = "clips and bars";
+            return verdict(about, "none".to_owned(), NO_LAYOUT.to_owned(), Standing::Fails, "fabric");
+        }
         return open("clips and bars", "no ceiling set out", "fabric");
     };
     let all: Vec<&FixingResult> =
@@ -297,6 +301,11 @@ fn sag_mm(plan: &Plan) -> f64 {
         .map_or(0.0, |joist| joist.final_deflection.deflection_mm)
 }
 
+/// Whether what is left of the headroom is surely left once the joists have sagged for years.
+fn stays_clear(left_mm: f64, sd_mm: f64, plan: &Plan) -> bool {
+    left_mm > 2.0 * sd_mm + sag_mm(plan)
+}
+
 fn heights(plan: &Plan) -> Vec<Verdict> {
     let Some(heights) = &plan.heights else {
         return vec![open("headroom", "enter joist levels to know it", "survey")];
@@ -310,8 +319,7 @@ fn heights(plan: &Plan) -> Vec<Verdict> {
         ),
         Some(left) => (
             format!("{} to spare, lowest at {}", with_unit(left, 0, "mm"), heights.lowest_joist),
-            // The joists will sag for years; what they may come down by counts too.
-            if left > (2.0 * sd).max(sag_mm(plan)) { Standing::Holds } else { Standing::Close },
+            if stays_clear(left, sd, plan) { Standing::Holds } else { Standing::Close },
         ),
         None => ("no least headroom given".to_owned(), Standing::Open),
     };
@@ -345,8 +353,25 @@ fn heights(plan: &Plan) -> Vec<Verdict> {
     strip
 }
 
+/// Whether all that the setting out needs is there, and no layout keeps the limits.
+fn no_layout(plan: &Plan) -> bool {
+    plan.ceiling.given.is_some() && plan.ceiling.layout.is_none()
+}
+
+/// Said where the ceiling can be set out within no limits given.
+const NO_LAYOUT: &str = "no ceiling keeps the limits: see the ceiling";
+
 fn layout(plan: &Plan) -> Verdict {
     let Some(layout) = &plan.ceiling.layout else {
+        if let (true, Some(why)) = (no_layout(plan), &plan.ceiling.not_planned) {
+            return verdict(
+                "ceiling",
+                "no\u{00A0}layout".to_owned(),
+                why.clone(),
+                Standing::Fails,
+                "ceiling",
+            );
+        }
         return open(
             "ceiling",
             plan.ceiling.not_planned.as_deref().unwrap_or("nothing to set out"),
@@ -357,7 +382,10 @@ fn layout(plan: &Plan) -> Verdict {
     if let Some(breach) = plan.ceiling.breaches.first() {
         return verdict(
             "ceiling",
-            format!("{}\u{00A0}breaches", plan.ceiling.breaches.len()),
+            match plan.ceiling.breaches.len() {
+                1 => "1\u{00A0}breach".to_owned(),
+                more => format!("{more}\u{00A0}breaches"),
+            },
             breach.sentence.clone(),
             Standing::Fails,
             "ceiling",
@@ -472,7 +500,7 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64, built: Option<&AsBuilt>) 
         let sag_mm = sag_mm(plan);
         if let Some(left) = heights.left_inside_mm
             && left >= 0.0
-            && sag_mm > left / 2.0
+            && !stays_clear(left, heights.headroom_sd_mm, plan)
         {
             put(
                 Standing::Close,

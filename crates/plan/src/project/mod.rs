@@ -152,6 +152,12 @@ impl Project {
         typed.or_else(|| recorded().map(|one| &one.decay_s))
     }
 
+    /// Whether the recording of a measurement gave levels or decay times.
+    pub fn is_heard(&self, place: usize) -> bool {
+        self.recorded.iter().any(|one| one.measurement == place)
+            || self.recorded_decays.iter().any(|one| one.measurement == place)
+    }
+
     /// The recordings that measurements name: place of the measurement, and the measurement.
     pub fn recordings(&self) -> impl Iterator<Item = (usize, &Measurement)> {
         self.measurements.iter().enumerate().filter(|(_, one)| one.file.is_some())

@@ -158,7 +158,7 @@ fn overview(plan: &Plan, width: f64, size: f64) -> Card {
         String::new(),
         "together, and most people at once".to_owned(),
         most.to_string(),
-        number(hours, 0),
+        number(hours, 1),
     ]);
     let (drawn, height) = table.draw(Point::new(0.0, set.y), set.width);
     set.group.add(drawn);

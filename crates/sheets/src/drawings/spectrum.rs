@@ -12,7 +12,7 @@ use plan::{
     Plan,
     outcome::{
         HeardOutcome,
-        heard_words::{part_name, to_spare},
+        heard_words::{self, part_name, to_spare},
     },
 };
 use quantities::format::{number, with_unit};
@@ -97,6 +97,7 @@ fn heard(plan: &Plan, outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing
     for note in &outcome.heard.notes {
         column.note(&format!("{}.", capital(note.trim_end_matches('.'))));
     }
+    column.note(heard_words::NOT_THE_SUM);
     column.note("Below 50 Hz and above 5 kHz no laboratory data stand behind the prediction.");
     scene.add(column.finish());
     Drawing { id: format!("heard-{number_of_sheet}"), title, subtitle, scene, scale: None, model: None }

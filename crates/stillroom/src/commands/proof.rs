@@ -16,7 +16,8 @@ use crate::{
     files, report,
 };
 
-/// Prints the comparison and the ranked faults; with `keep` writes the likeliest into the room file, if it stands alone.
+/// Prints the comparison and the ranked faults; with `keep` writes the likeliest into the room file, if it stands alone. Exit code 1 where
+/// a recording gave nothing.
 pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
     let Some(project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
     let name = files::short_name(room);
@@ -40,7 +41,15 @@ pub(crate) fn run(room: &Path, json: bool, keep: bool) -> Result<ExitCode> {
             .map_err(anyhow::Error::msg)?;
         return kept(room, &project, first);
     }
-    Ok(ExitCode::SUCCESS)
+    // What is wrong with them was told when they were read.
+    let without = project.recordings().filter(|(at, _)| !project.is_heard(*at)).count();
+    if without > 0 {
+        report::warn(&format!(
+            "{without} of {} recordings gave nothing: the numbers are those of the others.",
+            project.recordings().count()
+        ));
+    }
+    Ok(ExitCode::from(u8::from(without > 0)))
 }
 
 /// Writes the fault into the table `as_proved`; everything else of the file stays, comments too.

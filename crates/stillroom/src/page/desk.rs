@@ -350,6 +350,10 @@ impl Desk {
         if self.look_at_disk(&mut lying) {
             return Err(Refusal::new(words::CHANGED_ON_DISK_EDIT));
         }
+        // One that was moved or renamed is not made anew beside itself.
+        if !self.path.exists() {
+            return Err(Refusal::new(words::file_gone(&self.name())));
+        }
         if lying.version != version {
             return Err(Refusal::new(words::OTHER_TAB));
         }

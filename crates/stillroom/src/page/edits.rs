@@ -8,6 +8,7 @@ use super::{
     choosing::{Chooser, Choosing},
     desk::{Desk, Reading, Refusal},
     fields::{self, Kept, Sort},
+    manner::Manner,
     sheet, words,
 };
 use crate::commands::proof::with_fault;
@@ -43,7 +44,9 @@ pub(crate) fn make(
     desk: &Arc<Desk>,
     address: &str,
     pairs: &[(String, String)],
+    manner: Manner,
 ) -> Result<Option<String>, Kept> {
+    let manner = manner.in_room(desk.spread().reading.plan.as_deref());
     let version = of(pairs, "version").and_then(|typed| typed.parse::<u64>().ok()).unwrap_or(0);
     match address {
         "/undo" | "/redo" => desk.turn(version, address == "/undo")?,
@@ -77,7 +80,7 @@ pub(crate) fn make(
             return Ok(Some("/ceiling".to_owned()));
         }
         _ => {
-            set(desk, version, &fields::of_form(pairs))?;
+            set(desk, version, &fields::of_form(pairs), manner)?;
             if address == "/corner" {
                 return Ok(Some("/room".to_owned()));
             }
@@ -87,10 +90,10 @@ pub(crate) fn make(
 }
 
 /// Writes fields; one that is refused keeps what was typed.
-fn set(desk: &Arc<Desk>, version: u64, typed: &[(Sort, String, String)]) -> Result<(), Kept> {
+fn set(desk: &Arc<Desk>, version: u64, typed: &[(Sort, String, String)], manner: Manner) -> Result<(), Kept> {
     let mut kept = None;
     let done = desk.change(version, |text, _| {
-        fields::write(text, typed).map_err(|(field, refusal)| {
+        fields::write(text, typed, manner).map_err(|(field, refusal)| {
             kept = Some(field);
             refusal
         })

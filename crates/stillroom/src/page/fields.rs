@@ -3,8 +3,6 @@
 use maud::{Markup, html};
 use plan::edit::{self, Contents, NewValue};
 
-use quantities::lengths::Lengths;
-
 use super::{
     desk::Refusal,
     manner::{Manner, is_length, length_of},
@@ -128,12 +126,33 @@ pub(crate) fn number_of(typed: &str) -> Option<f64> {
     plain.parse::<f64>().ok().filter(|number| number.is_finite())
 }
 
-/// Writes what fields hold into a text: only those that differ from it. An emptied field takes its key away.
+/// Whether a number as typed may have a mark between thousands: `2,600`, and `2.600` where decimals have a comma. Read as a decimal it would be
+/// a thousand times too small.
+pub(crate) fn may_group(typed: &str, comma: bool) -> bool {
+    let groups = |mark: char| {
+        let mut parts = typed.trim().split(mark);
+        let first = parts.next().unwrap_or_default().trim_start_matches(['-', '\u{2212}', '\u{2013}']);
+        let digits = |part: &str| part.chars().take_while(char::is_ascii_digit).count();
+        let rest: Vec<&str> = parts.collect();
+        !rest.is_empty()
+            && (1..=3).contains(&digits(first))
+            && !first.starts_with('0')
+            && rest.iter().all(|part| digits(part) == 3)
+    };
+    groups(',') || comma && groups('.')
+}
+
+/// Writes what fields hold into a text: only those that differ from it. An emptied field takes its key away. `manner` is the one in which the
+/// fields were shown.
 ///
 /// # Errors
 /// The path and what was typed, with the sentence.
 #[allow(clippy::result_large_err, reason = "one refusal an edit, with all a person typed")]
-pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<String, (Kept, Refusal)> {
+pub(crate) fn write(
+    text: &str,
+    fields: &[(Sort, String, String)],
+    manner: Manner,
+) -> Result<String, (Kept, Refusal)> {
     let mut now = text.to_owned();
     for (sort, path, typed) in fields {
         let refused = |sentence: String| {
@@ -157,12 +176,15 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                 Sort::Number => {
                     let length = is_length(path);
                     let number = if length { length_of(typed) } else { number_of(typed) };
-                    let number = number.ok_or_else(|| {
-                        refused(if length { words::no_length(typed) } else { words::no_number(typed) })
+                    let number = number.filter(|_| !may_group(typed, manner.comma)).ok_or_else(|| {
+                        refused(if length {
+                            words::no_length(typed)
+                        } else {
+                            words::no_number(typed, manner.comma)
+                        })
                     })?;
                     // A field that shows sixteenths is not written because it was shown so.
-                    let in_feet = Manner { lengths: Lengths::FeetAndInches, ..Manner::default() };
-                    if stands.as_deref().is_some_and(|stands| length && in_feet.field(path, stands) == *typed)
+                    if stands.as_deref().is_some_and(|stands| length && manner.field(path, stands) == *typed)
                     {
                         continue;
                     }
@@ -173,8 +195,9 @@ pub(crate) fn write(text: &str, fields: &[(Sort, String, String)]) -> Result<Str
                     {
                         continue;
                     }
-                    // A hundredth of a millimetre is finer than any tape.
-                    NewValue::Number(if length { quantities::format::round_to(number, 2) } else { number })
+                    // Of inches come more decimals than any tape has; what was typed in millimetres stays as it was typed.
+                    let of_inches = length && number_of(typed).is_none();
+                    NewValue::Number(if of_inches { quantities::format::round_to(number, 2) } else { number })
                 }
                 Sort::Text => {
                     if stands.as_deref() == Some(typed.as_str()) {
@@ -227,11 +250,42 @@ mod tests {
     fn only_what_differs_is_written() {
         let text = "[limits]\nlift_kg = 40.0 # two\nmoney = 2600\n";
         let field = |path: &str, typed: &str| vec![(Sort::Number, path.to_owned(), typed.to_owned())];
+        let write = |text: &str, typed: &[(Sort, String, String)]| write(text, typed, Manner::default());
         assert_eq!(write(text, &field("limits.lift_kg", "40")).unwrap(), text);
         assert_eq!(write(text, &field("limits.money", "")).unwrap(), "[limits]\nlift_kg = 40.0 # two\n");
         assert_eq!(write(text, &field("limits.headroom_mm", " ")).unwrap(), text);
         let (kept, _) = write(text, &field("limits.money", "lots")).unwrap_err();
         assert_eq!((kept.path.as_str(), kept.typed.as_str()), ("limits.money", "lots"));
         assert!(kept.sentence.contains("is no number"));
+    }
+
+    /// A mark between thousands is never read as a decimal one.
+    #[test]
+    fn thousands_are_not_taken_for_decimals() {
+        let text = "[limits]\nmoney = 100\nheadroom_mm = 12\n";
+        let typed = |path: &str, typed: &str, manner: Manner| {
+            write(text, &[(Sort::Number, path.to_owned(), typed.to_owned())], manner)
+        };
+        let (plain, comma) = (Manner::default(), Manner { comma: true, ..Manner::default() });
+        for (money, manner) in [("2,600", plain), ("12,345", plain), ("2.600", comma), ("1,234,567", plain)] {
+            let (kept, _) = typed("limits.money", money, manner).unwrap_err();
+            assert!(kept.sentence.contains("thousands"), "{money}: {}", kept.sentence);
+        }
+        for (money, manner, written) in [
+            ("0,125", plain, "0.125"),
+            ("2600,5", comma, "2600.5"),
+            ("2,60", plain, "2.6"),
+            ("2.600", plain, "2.6"),
+        ] {
+            let text = typed("limits.money", money, manner).unwrap();
+            assert!(text.contains(&format!("money = {written}\n")), "{money}: {text}");
+        }
+        // Half an inch over twelve millimetres is another length, and millimetres stay as they were typed.
+        assert!(typed("limits.headroom_mm", "1/2\"", plain).unwrap().contains("headroom_mm = 12.7\n"));
+        let feet = Manner { lengths: quantities::lengths::Lengths::FeetAndInches, ..Manner::default() };
+        assert_eq!(typed("limits.headroom_mm", "1/2\"", feet).unwrap(), text);
+        assert!(typed("limits.headroom_mm", "4.232", plain).unwrap().contains("headroom_mm = 4.232\n"));
+        assert!(typed("limits.headroom_mm", "4232 mm", feet).unwrap().contains("headroom_mm = 4232"));
+        assert!(typed("limits.headroom_mm", "4.232 m", plain).unwrap().contains("headroom_mm = 4232"));
     }
 }

@@ -118,11 +118,13 @@ impl Manner {
 
     /// A page put into this manner: lengths with their unit, and decimals, in what is read and not in the tags. What stands in a text
     /// field stays as it is, and so do names with a length in them.
-    pub(crate) fn put_on(self, page: String, plan: Option<&Plan>) -> String {
+    /// `typed` is what a person typed that is quoted in it.
+    pub(crate) fn put_on(self, page: String, plan: Option<&Plan>, typed: Option<&str>) -> String {
         if !self.lengths.in_feet() && !self.comma {
             return page;
         }
-        let names = plan.map(Plan::names_with_lengths).unwrap_or_default();
+        let mut names = plan.map(Plan::names_with_lengths).unwrap_or_default();
+        names.extend(typed.map(|typed| Cow::Owned(typed.trim().to_owned())));
         sheets::shown::in_html(&page, &mut |words, shown| {
             let words = self.lengths.in_words(words, &names);
             if self.comma {
@@ -168,13 +170,20 @@ pub(crate) fn is_length(path: &str) -> bool {
     key.split('[').next().unwrap_or_default().ends_with("_mm")
 }
 
-/// A length as typed: millimetres, or feet and inches with their marks.
+/// A length as typed: millimetres with or without their mark, centimetres and metres with it, or feet and inches with theirs, mm.
 pub(crate) fn length_of(typed: &str) -> Option<f64> {
     if feet_inches::groups_thousands(typed) {
         // `1,200` may be twelve hundred or one and a fifth.
         return None;
     }
-    feet_inches::parse_mm(typed).or_else(|| number_of(typed))
+    let metric = || {
+        let plain = typed.trim();
+        let (number, factor) = [("mm", 1.0), ("cm", 10.0), ("m", 1000.0)]
+            .into_iter()
+            .find_map(|(unit, factor)| Some((plain.strip_suffix(unit)?, factor)))?;
+        Some(number_of(number)? * factor)
+    };
+    feet_inches::parse_mm(typed).or_else(|| number_of(typed)).or_else(metric)
 }
 
 #[cfg(test)]
@@ -205,16 +214,16 @@ mod tests {
         let page = "<p data-x=\"1.5\u{a0}mm\">2\u{202f}545.5\u{a0}mm, 1.5\u{a0}dB, 32.2\u{a0}mm², ISO 717-1. Chapter 1.2.3</p><textarea>1.5</textarea> 2.5";
         let feet = Manner { lengths: Lengths::FeetAndInches, ..Manner::default() };
         assert_eq!(
-            feet.put_on(page.to_owned(), None),
+            feet.put_on(page.to_owned(), None, None),
             "<p data-x=\"1.5\u{a0}mm\">8'\u{a0}4\u{a0}3/16\", 1.5\u{a0}dB, 32.2\u{a0}mm², ISO 717-1. Chapter 1.2.3</p><textarea>1.5</textarea> 2.5"
         );
         let comma = Manner { comma: true, ..Manner::default() };
         assert_eq!(
-            comma.put_on(page.to_owned(), None),
+            comma.put_on(page.to_owned(), None, None),
             "<p data-x=\"1.5\u{a0}mm\">2\u{202f}545,5\u{a0}mm, 1,5\u{a0}dB, 32,2\u{a0}mm², ISO 717-1. Chapter 1.2.3</p><textarea>1.5</textarea> 2,5"
         );
-        assert_eq!(Manner::default().put_on(page.to_owned(), None), page);
-        assert_eq!(feet.put_on("<p".to_owned(), None), "<p");
+        assert_eq!(Manner::default().put_on(page.to_owned(), None, None), page);
+        assert_eq!(feet.put_on("<p".to_owned(), None, None), "<p");
     }
 
     #[test]

@@ -262,11 +262,11 @@ async fn lengths_in_feet_and_numbers_with_a_comma() {
     let (_, comma) = room.ask(comma).await;
     let (_, plain) = room.get("/room").await;
     assert!(comma != plain && comma.contains("\u{a0}1,") && !plain.contains("\u{a0}1,"));
-    // What was shown in sixteenths and not touched is not written; what is typed in them is.
+    // Inches may be typed where millimetres are shown.
     let version = room.version().await;
     let path = "n:survey.tape[2].ceiling_mm";
     for (typed, expected) in [
-        ("13' 10 5/8\"", DEMO.to_owned()),
+        ("4232", DEMO.to_owned()),
         ("13' 10 3/4\"", DEMO.replacen("ceiling_mm = 4232", "ceiling_mm = 4235.45", 1)),
     ] {
         let fields = [("version", version.as_str()), ("page", "/room"), (path, typed)];
@@ -277,6 +277,25 @@ async fn lengths_in_feet_and_numbers_with_a_comma() {
     let fields = [("version", version.as_str()), ("page", "/room"), (path, "13' 10 17/16\"")];
     let (_, page) = room.post("/set", &fields).await;
     assert!(page.contains("no number and no length"));
+    // What was shown in sixteenths and not touched is not written.
+    let text = room.text();
+    let version = room.version().await;
+    let fields = format!("version={version}&page=/room&{path}=13%27+10+3%2F4%22");
+    let request = Request::post("/set")
+        .header("host", HOST)
+        .header("origin", format!("http://{HOST}"))
+        .header("cookie", format!("{session}; stillroom-lengths=feet"))
+        .header("content-type", "application/x-www-form-urlencoded")
+        .body(Body::from(fields));
+    assert_eq!(room.ask(request.unwrap()).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(room.text(), text);
+    // A file that was taken away is not made anew.
+    let version = room.version().await;
+    std::fs::rename(room.folder.join("room.toml"), room.folder.join("away.toml")).unwrap();
+    let fields = [("version", version.as_str()), ("page", "/room"), (path, "4300")];
+    let (_, page) = room.post("/set", &fields).await;
+    assert!(page.contains("is no longer in its folder"), "{page}");
+    assert!(!room.folder.join("room.toml").exists());
 }
 
 /// The file says the unit; the switch of the page says it instead, of the drawings too.

@@ -11,21 +11,18 @@ use axum::extract::{Multipart, multipart::Field};
 use bands::Band;
 use plan::{
     edit::{self, NewValue},
-    project::Measurement,
+    project::{DecayOf, Measured, Measurement, Stage},
 };
 use proof::Recording;
 
 use super::{
     desk::{Desk, Refusal},
     edits::of,
-    fields::{Kept, number_of},
+    fields::{Kept, may_group, number_of},
     recordings::Wanted,
     words::proof as words,
 };
-use crate::{
-    commands::decay::{cut_off_words, of_recording, saying_which},
-    files,
-};
+use crate::files;
 
 /// Folder of the recordings, beside the room file.
 const FOLDER: &str = "recordings";
@@ -190,7 +187,8 @@ fn begin(desk: &Desk, number: usize) -> std::io::Result<(File, Passing)> {
 
 /// A sender's name for a file as it may be shown.
 fn shown(name: &str) -> String {
-    name.chars().filter(|letter| !letter.is_control()).take(60).collect()
+    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
+    last.chars().filter(|letter| !letter.is_control()).take(60).collect()
 }
 
 /// Names the recordings, looks at them, and writes the measurements into the room file.
@@ -233,25 +231,29 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
     }
     for part in &parts {
         let (name, file) = named(desk, part, &about.plain).map_err(&kept)?;
-        let refused = |why: String| kept(words::of_recording(&part.called, &why));
-        if about.what == "decay" {
-            let (decay, said) = decay(file.path()).map_err(refused)?;
-            let said = said.join(" ");
-            let said = if said.is_empty() { said } else { format!(". {}", said.trim_end_matches('.')) };
-            let note = ("note", NewValue::Text(format!("from {name}{said}")));
-            entries.push(about.keys(vec![("decay_s", NewValue::Keys(decay)), note], None));
-        } else {
-            let measured = Measurement {
-                file: Some(name.clone()),
-                calibration_file: calibration.as_ref().map(|(file, _)| file.clone()),
-                calibration_db: calibration.as_ref().map(|(_, stated_db)| *stated_db),
-                ..unsaid()
-            };
-            if let Some(wanted) = Wanted::of(&measured, desk.folder()) {
-                desk.recordings().listen(wanted).map_err(refused)?;
-            }
-            entries.push(about.keys(vec![("file", NewValue::Text(name))], calibration.as_ref()));
+        // Its own name is the one its sender knows.
+        let stored = files::short_name(Path::new(&name));
+        let refused = |why: String| kept(words::of_recording(&part.called, &why.replace(&stored, words::IT)));
+        let is_decay = about.what == "decay";
+        let calibration = calibration.as_ref().filter(|_| !is_decay);
+        let measured = Measurement {
+            what: if is_decay { Measured::Decay } else { Measured::Inside },
+            file: Some(name.clone()),
+            decay_of: about.decay_of,
+            calibration_file: calibration.map(|(file, _)| file.clone()),
+            calibration_db: calibration.map(|(_, stated_db)| *stated_db),
+            ..unsaid()
+        };
+        if let Some(wanted) = Wanted::of(&measured, desk.folder()) {
+            desk.recordings().listen(wanted).map_err(refused)?;
         }
+        let mut keys = vec![("file", NewValue::Text(name))];
+        keys.extend(about.decay_of.map(|of| ("decay_of", NewValue::from(of.word()))));
+        // Its sender's name for it is kept, to be found again among the others.
+        if !part.called.is_empty() {
+            keys.push(("note", NewValue::Text(words::came_as(&part.called))));
+        }
+        entries.push(about.keys(keys, calibration));
         files.push(file);
     }
     // A measurement is only ever added: it does not matter which text the page was drawn from.
@@ -269,8 +271,8 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
 /// A measurement that says nothing yet.
 fn unsaid() -> Measurement {
     Measurement {
-        what: plan::project::Measured::Inside,
-        when: plan::project::Stage::After,
+        what: Measured::Inside,
+        when: Stage::After,
         receiver: None,
         source: None,
         position: None,
@@ -318,30 +320,6 @@ fn named(desk: &Desk, part: &Part, plain: &str) -> Result<(String, Passing), Str
     Err(words::TOO_MANY.to_owned())
 }
 
-/// Decay times by band, as keys of the room file.
-type Times = Vec<(String, NewValue)>;
-
-/// Decay times by band of a recording of strokes, of switched-off noise or of the sweep, and what is to be said of it: strokes that were left
-/// out, and that only its beginning was used.
-fn decay(path: &Path) -> Result<(Times, Vec<String>), String> {
-    let found = files::open_sound(path).and_then(|reader| of_recording(Recording::open(reader)?, 0, None));
-    let (decay, cut_off) = found
-        .map_err(|error| {
-            saying_which(
-                error,
-                "in the room file, `decay_of = \"strokes\"` or `decay_of = \"noise\"` beside its `file`",
-            )
-        })
-        .map_err(|error| error.root_cause().to_string())?;
-    let seconds: Times = decay
-        .iter()
-        .filter_map(|(band, one)| Some((band.nominal().to_owned(), (one.t_s?, 3))))
-        .map(|(band, (seconds, places))| (band, quantities::format::round_to(seconds, places).into()))
-        .collect();
-    let said = decay.left_out.iter().map(ToString::to_string).chain(cut_off.then(cut_off_words)).collect();
-    if seconds.is_empty() { Err(words::NO_DECAY.to_owned()) } else { Ok((seconds, said)) }
-}
-
 /// What was typed from a meter, band by band.
 fn typed(fields: &[(String, String)]) -> Result<Vec<(String, NewValue)>, String> {
     let mut values = Vec::new();
@@ -351,7 +329,9 @@ fn typed(fields: &[(String, String)]) -> Result<Vec<(String, NewValue)>, String>
         else {
             continue;
         };
-        let value = number_of(typed).ok_or_else(|| super::words::no_number(typed))?;
+        let value = number_of(typed)
+            .filter(|_| !may_group(typed, false))
+            .ok_or_else(|| super::words::no_number(typed, false))?;
         values.push((band.nominal().to_owned(), value.into()));
     }
     Ok(values)
@@ -365,6 +345,8 @@ struct About {
     plain: String,
     texts: Vec<(&'static str, String)>,
     corner: bool,
+    /// What the decays are of, where that is said.
+    decay_of: Option<DecayOf>,
 }
 
 impl About {
@@ -395,6 +377,7 @@ impl About {
             plain: plain.trim_end_matches('-').to_owned(),
             texts: receiver.clone().into_iter().chain(rest).collect(),
             corner: of(fields, "corner").is_some(),
+            decay_of: of(fields, "decay_of").and_then(DecayOf::from_word).filter(|_| what == "decay"),
         })
     }
 

@@ -7,6 +7,8 @@ pub(crate) mod proof;
 
 use std::fmt::Write as _;
 
+use super::fields;
+
 pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
 pub(crate) const NOTHING_TO_REDO: &str = "There is nothing to redo.";
 pub(crate) const CHANGED_ON_DISK: &str = "Another program changed the file. The page shows the file as it is now; undo brings back what was here before.";
@@ -290,14 +292,27 @@ pub(crate) fn not_written(why: &str) -> String {
 }
 
 /// A field holds no number.
-pub(crate) fn no_number(typed: &str) -> String {
-    format!("\u{2018}{}\u{2019} is no number. Write it like 5235 or 12.5.", typed.trim())
+pub(crate) fn no_number(typed: &str, comma: bool) -> String {
+    let typed = typed.trim();
+    if fields::may_group(typed, comma) {
+        return format!(
+            "\u{2018}{typed}\u{2019} may be thousands or decimals. Write it without a mark between thousands, such as 5235."
+        );
+    }
+    format!("\u{2018}{typed}\u{2019} is no number. Write it like 5235 or 12.5.")
+}
+
+/// The room file is not where it was.
+pub(crate) fn file_gone(name: &str) -> String {
+    format!(
+        "{name} is no longer in its folder: it was moved, renamed or deleted. Nothing was written. Put it back, or close this page and open the file where it lies now."
+    )
 }
 
 /// A field holds no length.
 pub(crate) fn no_length(typed: &str) -> String {
     format!(
-        "\u{2018}{}\u{2019} is no number and no length. Write millimetres like 5235 or 12.5, or feet and inches like 8' 4 3/16\".",
+        "\u{2018}{}\u{2019} is no number and no length. Write millimetres like 5235 or 12.5, without a mark between thousands, or feet and inches like 8' 4 3/16\" with less than 12 inches after feet.",
         typed.trim()
     )
 }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use plan::outcome::{
     HeardOutcome,
-    heard_words::{at_place, part_name, to_spare, verdict_sentence},
+    heard_words::{self, at_place, part_name, to_spare, verdict_sentence},
 };
 use quantities::format::{number, with_unit};
 use sheets::drawings::screen;
@@ -64,6 +64,7 @@ fn numbers(outcome: &HeardOutcome) -> Markup {
                 @let sentence = verdict_sentence(verdict);
                 p.note { (first_upper(&sentence)) "." }
             }
+            p.how { (heard_words::NOT_THE_SUM) }
             @for note in &outcome.heard.notes { p.how { (first_upper(note.trim_end_matches('.'))) "." } }
         }
     }

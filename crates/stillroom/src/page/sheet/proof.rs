@@ -172,12 +172,13 @@ fn measurement(on: &On<'_>, at: usize) -> Markup {
     let when = if typed("when").is_empty() { "after".to_owned() } else { typed("when") };
     html! {
         tr {
-            th scope="row" { (typed("what")) }
-            td { (when) }
+            th scope="row" { (typed("what")) @if !typed("source").is_empty() { br; span.how { (typed("source")) } } }
+            td { (when) @if !typed("date").is_empty() { br; span.how { (typed("date")) } } }
             td { (typed("receiver")) }
             td { (typed("position")) }
             td {
                 @if file.is_empty() { (words::TYPED) } @else { (file) }
+                @for more in [typed("chain"), typed("note")].iter().filter(|more| !more.is_empty()) { br; span.how { (more) } }
                 @for sentence in said.iter().flat_map(|(_, said)| said) { p.wrong { (sentence) } }
             }
             td.acts {
@@ -225,6 +226,7 @@ fn add(on: &On<'_>) -> Markup {
                     label { (words::SOURCE) " " input type="text" name="source" maxlength="80" value=(was("source")); }
                     label { input type="checkbox" name="corner" checked[!was("corner").is_empty()]; " " (words::CORNER) }
                     label { (words::DATE) " " input type="date" name="date" value=(was("date")); }
+                    (choice("decay_of", words::DECAY_OF, &owned(&words::DECAYS)))
                 }
                 div.dropped {
                     label { (words::DROP) " " input type="file" name="recording" multiple accept=".wav,.flac,.aif,.aiff,audio/*" data-most="209715200"; }

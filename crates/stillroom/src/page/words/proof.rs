@@ -11,7 +11,6 @@ pub(crate) const WHAT_AND_WHEN: &str = "Say what was measured, and whether befor
 pub(crate) const WHICH_PLACE: &str = "Say at which place it was measured.";
 pub(crate) const NOTHING_GIVEN: &str = "Choose a recording, or type the levels the meter showed.";
 pub(crate) const CALIBRATOR_LEVEL: &str = "Type the level that is printed on the calibrator, such as 94.";
-pub(crate) const NO_DECAY: &str = "it gives no decay time in any band. Hit harder, 3 s apart.";
 pub(crate) const NOTHING_YET: &str = "Nothing was measured yet. Record the room and each place with the same device at the same gain, or type what a meter shows.";
 pub(crate) const EXPLAINS: &str = "What explains it";
 pub(crate) const EXPLANATION: &str = "explanation";
@@ -57,6 +56,14 @@ pub(crate) const WHATS: [(&str, &str); 5] = [
     ("outside", "a sound outdoors, 2 m in front of the wall"),
     ("decay", "decay: strokes, or noise switched off"),
 ];
+/// What a decay is of, where it is not found out: the word of the file, and what it is called.
+pub(crate) const DECAYS: [(&str, &str); 4] = [
+    ("", "found out by itself"),
+    ("strokes", "strokes on a drum"),
+    ("noise", "noise switched off"),
+    ("sweep", "the sweep"),
+];
+pub(crate) const DECAY_OF: &str = "a decay is of";
 /// The place of a decay that is the planned room's own.
 pub(crate) const THIS_ROOM: &str = "this room itself";
 /// Before the work or after it.
@@ -74,6 +81,14 @@ pub(crate) fn too_large(called: &str) -> String {
     format!(
         "\u{2018}{called}\u{2019} is larger than 200 MB: cut out the minute that matters. Nothing was stored."
     )
+}
+
+/// A recording that was named before.
+pub(crate) const IT: &str = "it";
+
+/// What a recording was called where it came from.
+pub(crate) fn came_as(called: &str) -> String {
+    format!("came as {called}")
 }
 
 /// A recording is not what it should be.
