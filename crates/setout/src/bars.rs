@@ -25,8 +25,8 @@ pub(crate) const INSIDE_MM: f64 = 2.0 * MERGED_MM;
 /// Bars may come nearer to each other than the gap by this much \[mm\]; it is less than a pencil's line.
 const CLEAR_SLACK_MM: f64 = 0.6;
 
-/// Steps in which the bare end of a joint is looked at \[mm\].
-const HELD_STEP_MM: f64 = 5.0;
+/// What rounding leaves at the end of a stretch \[mm\].
+const HAIR_MM: f64 = 1e-6;
 
 /// A bar in the frame, `from` being its end with the lesser `u`.
 #[derive(Clone, Debug)]
@@ -72,6 +72,7 @@ pub(crate) struct BarRules {
     pub(crate) end_gap_mm: f64,
     pub(crate) gap_limit_mm: f64,
     pub(crate) first_bar_mm: f64,
+    pub(crate) bearing_mm: f64,
 }
 
 impl BarRules {
@@ -81,6 +82,7 @@ impl BarRules {
             end_gap_mm: rules.bar_end_gap_mm,
             gap_limit_mm: (rules.bar_gap_mm - rules.bar_gap_spare_mm).max(rules.bar_gap_mm / 2.0),
             first_bar_mm: rules.first_bar_mm,
+            bearing_mm: rules.edge_bearing_mm,
         }
     }
 
@@ -488,7 +490,8 @@ pub(crate) fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Op
     worst
 }
 
-/// A stretch of end joint is held when a bar lies under it, or a wall is so near that the perimeter bar holds it.
+/// An end joint is held when bars lie under it with the bearing on both sides, but for bare stretches of its line, from a bar's end to the
+/// next bar or to the edge of the boards, no longer than the first-bar limit. A long joint does not end such a stretch.
 pub(crate) fn joint_is_held(
     room: &Room,
     rules: &BarRules,
@@ -497,19 +500,33 @@ pub(crate) fn joint_is_held(
     from_u: f64,
     to_u: f64,
 ) -> bool {
-    let mut bare = vec![(from_u, to_u)];
+    let middle = f64::midpoint(from_u, to_u);
+    let chords = ring::chords(&room.outline, Axis::V, v);
+    let Some(chord) = chords.into_iter().find(|c| c.0 <= middle && middle <= c.1) else { return true };
+    let mut bare = vec![(chord.0.min(from_u), chord.1.max(to_u))];
     for bar in bars {
-        if (bar.from.y_mm - v).abs() < 1e-6 && (bar.to.y_mm - v).abs() < 1e-6 {
-            bare = without(&bare, (bar.from.x_mm, bar.to.x_mm));
+        if let Some(under) = stretch_under(rules, bar, v) {
+            bare = without(&bare, under);
         }
     }
-    bare.iter().all(|&(a, b)| {
-        let steps = ((b - a) / HELD_STEP_MM).ceil().max(1.0);
-        b - a < 1e-6
-            || (0..=steps as u32).all(|k| {
-                let p = Point::new(a + (b - a) * f64::from(k) / steps, v);
-                ring::sides(&room.outline)
-                    .any(|(s, e)| ring::distance_to_segment(p, s, e) <= rules.first_bar_mm + 1e-6)
-            })
-    })
+    bare.iter().all(|&(a, b)| b - a <= rules.first_bar_mm + HAIR_MM || b.min(to_u) - a.max(from_u) <= HAIR_MM)
+}
+
+/// The stretch of `u` in which a bar lies under the line `v` with the bearing on both sides.
+fn stretch_under(rules: &BarRules, bar: &FrameBar, v: f64) -> Option<(f64, f64)> {
+    let slack = rules.face_mm / 2.0 - rules.bearing_mm + HAIR_MM;
+    let (dir, up) = (bar.dir(), v - bar.from.y_mm);
+    // Along the bar from end to end, and no farther off its middle than leaves the bearing.
+    let start = bar.from.x_mm - up * dir.y_mm / dir.x_mm;
+    let mut stretch = (start - HAIR_MM, start + bar.length_mm() / dir.x_mm + HAIR_MM);
+    if dir.y_mm.abs() < 1e-12 {
+        if up.abs() > slack {
+            return None;
+        }
+    } else {
+        let at = |off: f64| bar.from.x_mm + (dir.x_mm * up - off) / dir.y_mm;
+        let (a, b) = (at(slack), at(-slack));
+        stretch = (stretch.0.max(a.min(b)), stretch.1.min(a.max(b)));
+    }
+    (stretch.1 > stretch.0).then_some(stretch)
 }

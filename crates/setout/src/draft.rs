@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use crate::bars::{self, BarRules, FrameBar};
 use crate::clips::{self, BarClips, ClipRules};
 use crate::laps::{self, Lengths};
-use crate::layout::{JointKind, Worth};
+use crate::layout::{BarReason, JointKind, Worth};
 use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::sheets::{Bound, Place, SheetSize};
@@ -106,22 +106,24 @@ impl<'a> Site<'a> {
         }
         let mut bars =
             bars::lay_bars(self.room, &bar_rules, &self.perimeter, &joint_lines).ok_or(Failed::Bars)?;
-        let mut held_back = bars.clone();
-        for bar in &mut held_back {
-            self.hold_back_ends(bar);
-        }
-        if bars::widest_gap(self.room, &bar_rules, &held_back).is_none() {
-            bars = held_back;
+        for joints_too in [true, false] {
+            let mut held_back = bars.clone();
+            for bar in held_back.iter_mut().filter(|bar| joints_too || bar.reason != BarReason::Joint) {
+                self.hold_back_ends(bar);
+            }
+            if self.joints_are_held(&bar_rules, &held_back, &joints_by_layer)
+                && bars::widest_gap(self.room, &bar_rules, &held_back).is_none()
+            {
+                bars = held_back;
+                break;
+            }
         }
         self.spare_laps(&mut bars, &bar_rules, &joints_by_layer);
         if bars::any_too_near(&bars, &bar_rules) {
             return Err(Failed::Bars);
         }
-        for joint in joints_by_layer.iter().flatten().filter(|j| j.kind == JointKind::End) {
-            let (from, to) = (joint.from, joint.to);
-            if !bars::joint_is_held(self.room, &bar_rules, &bars, from.y_mm, from.x_mm, to.x_mm) {
-                return Err(Failed::JointBare);
-            }
+        if !self.joints_are_held(&bar_rules, &bars, &joints_by_layer) {
+            return Err(Failed::JointBare);
         }
         let lengths = laps::lap_bars(&bars, self.ceiling.bar.stock_length_mm, &self.ceiling.rules)
             .ok_or(Failed::Laps)?;
@@ -161,6 +163,15 @@ impl<'a> Site<'a> {
                 .sum(),
         };
         Ok(Draft { layers, bars, lengths, clips, worth })
+    }
+
+    /// Every end joint stands on bars.
+    fn joints_are_held(&self, rules: &BarRules, bars: &[FrameBar], joints: &[Vec<FrameJoint>]) -> bool {
+        joints
+            .iter()
+            .flatten()
+            .filter(|j| j.kind == JointKind::End)
+            .all(|j| bars::joint_is_held(self.room, rules, bars, j.from.y_mm, j.from.x_mm, j.to.x_mm))
     }
 
     /// Cuts each layer of a finished draft again with the cutting room's deeper search, and keeps what takes fewer sheets.
@@ -225,10 +236,7 @@ impl<'a> Site<'a> {
             }
             (bars[index].from, bars[index].to) =
                 (kept.at(over_mm / 2.0 + HAIR_MM), kept.at(over_mm / 2.0 + stock_mm - HAIR_MM));
-            let held =
-                joints.iter().flatten().filter(|j| j.kind == JointKind::End).all(|j| {
-                    bars::joint_is_held(self.room, rules, bars, j.from.y_mm, j.from.x_mm, j.to.x_mm)
-                });
+            let held = self.joints_are_held(rules, bars, joints);
             // The next bar may stand clear of what was its end.
             if !held || bars::widest_gap(self.room, rules, bars).is_some() {
                 bars[index] = kept;

@@ -124,7 +124,7 @@ fn shifting_every_strip_for_itself_comes_within_a_board_of_the_bound() {
 #[test]
 fn the_deep_search_saves_boards_and_is_never_under_the_bound() {
     let mut saved = 0;
-    for seed in [5, 7, 9, 12, 20] {
+    for seed in [3, 5, 9, 12, 36] {
         let ceiling = rooms::random_room(seed);
         let quick = set_out(&ceiling, &Budget::default()).unwrap();
         let deep = set_out(&ceiling, &Budget::deep()).unwrap();

@@ -11,8 +11,6 @@ use crate::strips::Part;
 use crate::{BoardLayer, Point, Rules};
 
 const SAME_MM: f64 = 0.05;
-/// Steps along a joint in search of a bare place \[mm\].
-const STEP_MM: f64 = 10.0;
 /// Price of a joint that is not in the plan, of one that leaves the plan, and of each millimetre a joint moves.
 const NEW_JOINT: f64 = 1.0;
 const LOST_JOINT: f64 = 0.5;
@@ -179,37 +177,28 @@ impl<'a> Ground<'a> {
         self.site.bar_rules.face_mm + self.site.bar_rules.end_gap_mm
     }
 
-    /// Whether the joint of a strip at `v` bears all along on bars that stay, but for its ends at the walls.
+    /// Whether the joint of a strip at `v` stands all along on bars that stay.
     pub(super) fn bears(&self, strip: &Strip, v: f64) -> bool {
-        let half = self.site.bar_rules.face_mm / 2.0;
-        let rules = self.rules();
-        strip.rings.iter().flat_map(|r| ring::chords(r, Axis::V, v)).all(|(a, b)| {
-            let steps = ((b - a) / STEP_MM).ceil().max(1.0);
-            (0..=steps as u32).all(|k| {
-                let u = a + (b - a) * f64::from(k) / steps;
-                let on_bar = self.stay.iter().any(|bar| {
-                    bar.from.x_mm - SAME_MM <= u
-                        && u <= bar.to.x_mm + SAME_MM
-                        && half - (v - bar.v_at(u)).abs() * bar.dir().x_mm >= rules.edge_bearing_mm - 0.01
-                });
-                on_bar
-                    || ring::sides(&self.site.room.outline)
-                        .any(|(s, e)| ring::distance_to_segment(Point::new(u, v), s, e) <= rules.first_bar_mm)
-            })
-        })
+        self.is_held(strip, v, &self.stay)
     }
 
     /// Whether a bar not fixed yet can lie under the joint of a strip at `v`.
     pub(super) fn can_have_bar(&self, strip: &Strip, v: f64) -> bool {
         let (room, rules) = (self.site.room, &self.site.bar_rules);
-        let Some(line) = bars::bars_on_line(room, rules, v, BarReason::Joint) else { return false };
+        let Some(mut line) = bars::bars_on_line(room, rules, v, BarReason::Joint) else { return false };
         let clear = self.clear_mm() - 0.5;
-        line.iter().all(|b| !self.stay.iter().any(|o| too_near(b, o, clear)))
-            && strip
-                .rings
-                .iter()
-                .flat_map(|r| ring::chords(r, Axis::V, v))
-                .all(|(a, b)| bars::joint_is_held(room, rules, &line, v, a, b))
+        if line.iter().any(|b| self.stay.iter().any(|o| too_near(b, o, clear))) {
+            return false;
+        }
+        line.extend(self.stay.iter().cloned());
+        self.is_held(strip, v, &line)
+    }
+
+    fn is_held(&self, strip: &Strip, v: f64, on: &[FrameBar]) -> bool {
+        let chords = strip.rings.iter().flat_map(|r| ring::chords(r, Axis::V, v));
+        chords
+            .into_iter()
+            .all(|(a, b)| bars::joint_is_held(self.site.room, &self.site.bar_rules, on, v, a, b))
     }
 
     fn holds(&self, strip: &Strip, v: f64) -> bool {

@@ -6,8 +6,6 @@ use super::{Checked, Rule};
 use crate::Point;
 use crate::layout::Layer;
 
-/// Steps along a joint \[mm\].
-const STEP_MM: f64 = 10.0;
 /// Lines this near are one line \[mm\].
 const SAME_MM: f64 = 0.05;
 
@@ -62,43 +60,99 @@ fn meetings(checked: &Checked, layer: &Layer) -> (Vec<Meeting>, Vec<Meeting>) {
     (ends, longs)
 }
 
+/// An end joint stands on bars over its whole length, both boards with their bearing. Between one bar's end and the next bar or the
+/// edge of the boards it may run bare by the first-bar limit at most, measured along the joint's line: a long joint does not end a
+/// bare stretch.
 fn on_bars(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
     let bars = checked.middles();
     let half = checked.ceiling.bar.face_width_mm / 2.0;
-    let (bearing, first) = (checked.ceiling.rules.edge_bearing_mm, checked.ceiling.rules.first_bar_mm);
+    let (bearing, limit) = (checked.ceiling.rules.edge_bearing_mm, checked.ceiling.rules.first_bar_mm);
     for end in ends {
-        let steps = ((end.to - end.from) / STEP_MM).ceil().max(1.0);
-        let mut worst: Option<(f64, Point)> = None;
-        for k in 0..=(steps as usize) {
-            let p = end.a.toward(end.b, k as f64 / steps);
-            let bears = bars
-                .iter()
-                .map(|bar| {
-                    let along = bar.running_mm(p);
-                    if (-SAME_MM..=bar.length_mm() + SAME_MM).contains(&along) {
-                        half - bar.left_of_mm(p).abs()
-                    } else {
-                        f64::NEG_INFINITY
-                    }
-                })
-                .fold(f64::NEG_INFINITY, f64::max);
-            if bears >= bearing - SAME_MM || checked.outline.distance_to_boundary_mm(p) <= first + SAME_MM {
+        let Some(line) = along_the_line(checked, end) else { continue };
+        let (from, to) = (line.running_mm(end.a), line.running_mm(end.b));
+        let (from, to) = (from.min(to), from.max(to));
+        let held =
+            bars.iter().filter_map(|bar| bearing_stretch(*bar, line, half - bearing + SAME_MM)).collect();
+        let mut worst: Option<(f64, Point, String)> = None;
+        for (start, finish) in bare(held, line.length_mm()) {
+            let (start_here, finish_here) = (start.max(from), finish.min(to));
+            if finish - start <= limit + SAME_MM || finish_here - start_here <= SAME_MM {
                 continue;
             }
-            let short = bearing - bears;
-            if worst.is_none_or(|w| short > w.0) {
-                worst = Some((short, p));
+            let at = line.point_at(f64::midpoint(start_here, finish_here));
+            let bears = bears_mm(&bars, half, at);
+            let (by, words) = if bears > -half {
+                let words = format!("bears {:.0} mm too little on its bar", bearing - bears);
+                (bearing - bears, words)
+            } else {
+                let run = finish - start;
+                let words = format!(
+                    "has no bar under its line for {run:.0} mm; between a bar's end and the next bar or the wall {limit:.0} mm may be bare"
+                );
+                (run - limit, words)
+            };
+            if worst.as_ref().is_none_or(|w| by > w.0) {
+                worst = Some((by, at, words));
             }
         }
-        if let Some((short, p)) = worst {
-            let sentence = if short.is_finite() && short < half + bearing {
-                format!("an end joint of layer {layer} bears {short:.0} mm too little on its bar")
-            } else {
-                format!("an end joint of layer {layer} has no bar under it")
-            };
-            checked.breach(Rule::EndsOnBars, format!("layer {layer}"), p, short.min(1e4), sentence);
+        if let Some((by, at, words)) = worst {
+            let sentence = format!("an end joint of layer {layer} {words}");
+            checked.breach(Rule::EndsOnBars, format!("layer {layer}"), at, by, sentence);
         }
     }
+}
+
+/// The stretch of the ceiling along a joint's line that the joint lies in, from edge to edge of the boards.
+fn along_the_line(checked: &Checked, end: &Meeting) -> Option<Segment> {
+    let joint = Segment { from: end.a, to: end.b };
+    let dir = (end.b - end.a).unit()?;
+    let far = dir * 1e5;
+    let middle = joint.middle();
+    let inside = checked.outline.clip_line(middle - far, middle + far);
+    let mut stretches = inside.into_iter().map(|(from, to)| Segment { from, to });
+    stretches.find(|part| part.distance_mm(middle) < SAME_MM)
+}
+
+/// Where on a line, measured from its start, a bar is near enough under it: along the bar's length, and off its middle by `off` at most.
+fn bearing_stretch(bar: Segment, line: Segment, off: f64) -> Option<(f64, f64)> {
+    let (dir, bar_dir) = (line.along().unit()?, bar.along().unit()?);
+    let start = line.from - bar.from;
+    let mut stretch = (0.0, line.length_mm());
+    for (value, slope, low, high) in [
+        (start.dot(bar_dir), dir.dot(bar_dir), -SAME_MM, bar.length_mm() + SAME_MM),
+        (bar_dir.cross(start), bar_dir.cross(dir), -off, off),
+    ] {
+        if slope.abs() < 1e-9 {
+            if value < low || value > high {
+                return None;
+            }
+        } else {
+            let (a, b) = ((low - value) / slope, (high - value) / slope);
+            stretch = (f64::max(stretch.0, a.min(b)), f64::min(stretch.1, a.max(b)));
+        }
+    }
+    (stretch.1 > stretch.0).then_some(stretch)
+}
+
+/// What of a length no stretch covers.
+fn bare(mut held: Vec<(f64, f64)>, length: f64) -> Vec<(f64, f64)> {
+    held.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut out = Vec::new();
+    let mut reached = 0.0;
+    for (from, to) in held.into_iter().chain([(length, length)]) {
+        if from > reached {
+            out.push((reached, from));
+        }
+        reached = f64::max(reached, to);
+    }
+    out
+}
+
+/// What a board's end at a point bears on the bar that lies best under it; far below nothing where none does.
+fn bears_mm(bars: &[Segment], half: f64, p: Point) -> f64 {
+    let beside =
+        bars.iter().filter(|bar| (-SAME_MM..=bar.length_mm() + SAME_MM).contains(&bar.running_mm(p)));
+    beside.map(|bar| half - bar.left_of_mm(p).abs()).fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// End joints of strips side by side.
