@@ -92,3 +92,19 @@ fn a_tie_reaches_the_survey_and_its_redundancy() {
     assert_eq!(names, ["D off A-B", "D along A-B"]);
     assert!(tied.survey.quality.contains("readings"), "{}", tied.survey.quality);
 }
+
+/// A board that lies above the clips, or clips with nothing left to hang in, never pass without a word.
+#[test]
+fn boards_above_the_clips_and_clips_between_the_joists_are_told() {
+    let clips = "[[buildup.layer]]\nkind = \"cavity\"          # the clip's drop of 15 and the bar's 22\ndepth_mm = 37\n\n";
+    let dense = "[[buildup.layer]]\nkind = \"board\"\nmaterial = \"dense-plasterboard-15\"\n\n";
+    assert!(ROOM.contains(clips) && ROOM.contains(dense));
+    let above = ROOM.replacen(dense, "", 1).replacen(clips, &format!("{dense}{clips}"), 1);
+    let (project, said) = read(&above, "room.toml");
+    let told = said.iter().find(|one| one.code == "above-the-clips").unwrap_or_else(|| panic!("{said:?}"));
+    assert!(project.is_some() && told.message.contains("`dense-plasterboard-15` lies above"), "{told:?}");
+    let (project, said) = read(&ROOM.replacen(clips, "", 1), "room.toml");
+    assert!(project.is_none() && said.iter().any(|one| one.code == "clips-between-joists"), "{said:?}");
+    let help = said.iter().find_map(|one| one.help.clone()).unwrap();
+    assert!(help.contains("depth_mm = 37"), "{help}");
+}

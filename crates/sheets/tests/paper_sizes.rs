@@ -94,6 +94,17 @@ fn no_words_stand_on_words_or_on_lines() {
     }
 }
 
+/// From where to where everything that is drawn reaches across a drawing.
+fn reaches(items: &[paper::Item]) -> Vec<(f64, f64)> {
+    items
+        .iter()
+        .flat_map(|item| match item {
+            paper::Item::Group(group) => reaches(&group.items),
+            other => other.drawn_extent().map(|extent| (extent.left, extent.right)).into_iter().collect(),
+        })
+        .collect()
+}
+
 /// The windows of one drawing on all sheets, side by side, show the whole of it, neighbours with enough to glue.
 #[test]
 fn the_parts_of_a_drawing_show_all_of_it() {
@@ -115,7 +126,18 @@ fn the_parts_of_a_drawing_show_all_of_it() {
                 assert!(part.top <= whole.top && whole.bottom <= part.bottom, "{paper:?} {}", drawing.id);
             }
             for pair in parts.windows(2) {
-                assert!(pair[0].right - pair[1].left >= 7.0 - 1e-6, "{paper:?} {}", drawing.id);
+                let (ends, begins) = (pair[0].right, pair[1].left);
+                if ends - begins >= 7.0 - 1e-6 {
+                    continue;
+                }
+                // Parted where nothing is drawn: nothing lies across, and neither part touches its frame.
+                let across = reaches(&drawing.scene.items)
+                    .into_iter()
+                    .find(|(left, right)| *right > ends + 1e-6 && *left < begins - 1e-6);
+                assert!(ends <= begins + 0.5 && across.is_none(), "{paper:?} {}: {across:?}", drawing.id);
+                for part in pair {
+                    assert!(part.width() <= format(paper).frame().width() - 5.0, "{paper:?} {}", drawing.id);
+                }
             }
             assert!(parts.len() <= 2, "{paper:?} {} in {} parts", drawing.id, parts.len());
         }

@@ -90,6 +90,7 @@ impl Field {
         let clips = pattern(plan);
         let (mut ways, mut notes) = ways_of(project, plan, memory);
         let mut elements = offers(project, plan, clips, &prices, &mut notes);
+        notes.extend(prices.beside_the_order(plan));
         let (limits, headroom) = limits(project, plan, (&elements, prices.in_money), &mut notes);
         rule_out(&mut elements, &limits);
         let asking = asking(&ways);

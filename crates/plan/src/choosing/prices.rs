@@ -5,7 +5,12 @@
 
 use catalogue::{Door, Glass, Sheet, SheetFamily, find};
 
-use crate::project::{ItemKind, Project};
+use quantities::format::number;
+
+use crate::{
+    outcome::Plan,
+    project::{ItemKind, Project},
+};
 
 /// A cost and whether it is guessed by the scale.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -58,6 +63,18 @@ impl<'a> Prices<'a> {
     pub(super) fn new(project: &'a Project) -> Self {
         let given = project.choosing.board_price.or_else(|| middle(of_boards(project)));
         Self { project, unit: given.unwrap_or(1.0), in_money: given.is_some() }
+    }
+
+    /// Why what a choice costs is not what the order comes to.
+    pub(super) fn beside_the_order(&self, plan: &Plan) -> Option<String> {
+        (self.in_money && plan.order.price > 0.0).then(|| {
+            format!(
+                "What is chosen between is priced by the square metre and the piece. Whole boards, offcuts and small things come on top: the \
+                 ceiling's order as the file has it comes to {}{}.",
+                plan.order.currency,
+                number(plan.order.price, 0)
+            )
+        })
     }
 
     fn by_scale(&self, units: f64) -> Cost {

@@ -1,6 +1,7 @@
-//! A drawing on sheets smaller than itself: at its full scale, on several sheets to be glued together.
+//! A drawing on sheets smaller than itself, at its full scale: parted where nothing is drawn, as between a plan and its words; where something
+//! lies across everywhere, on several sheets to be glued together.
 
-use paper::{Extent, Group, Ink, Path, Pen, Point, Text, page::Window, title_block::BlankSheet};
+use paper::{Extent, Group, Ink, Item, Path, Pen, Point, Text, page::Window, title_block::BlankSheet};
 
 use crate::drawings::Drawing;
 
@@ -9,6 +10,10 @@ pub(super) const LEAST_OVERLAP_MM: f64 = 7.0;
 /// Room above a part for the words and the marks to glue by, mm.
 const HEAD_MM: f64 = 9.0;
 const WORDS_MM: f64 = 2.6;
+/// Blank between a part that is parted where nothing is drawn and the frame, mm.
+const BLANK_MM: f64 = 3.0;
+/// A part is never narrower than this share of the room: it would be a sheet with next to nothing on it.
+const LEAST_SHARE: f64 = 0.25;
 
 /// A part of a drawing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,7 +23,9 @@ pub(super) struct Tile {
     /// Which of how many, from 1.
     part: usize,
     of: usize,
-    /// Where the next part begins, in millimetres of the drawing.
+    /// Whether it is glued to its neighbours.
+    glued: bool,
+    /// Where the next part begins, in millimetres of the drawing, if it is glued on.
     next_from: Option<f64>,
 }
 
@@ -30,12 +37,20 @@ impl Tile {
         let (wide, seen) = (whole.width(), room.width());
         let step = (seen - LEAST_OVERLAP_MM).max(1.0);
         let of = if wide <= seen { 1 } else { ((wide - seen) / step - 1e-9).ceil().max(0.0) as usize + 1 };
+        if let Some(parts) = parted(drawing, whole, room.width()).filter(|parts| parts.len() <= of) {
+            let of = parts.len();
+            let each = parts.into_iter().enumerate();
+            return each
+                .map(|(index, seen)| Self { seen, part: index + 1, of, glued: false, next_from: None })
+                .collect();
+        }
         let from = |index: usize| whole.left + (wide - seen) * index as f64 / (of - 1).max(1) as f64;
         (0..of)
             .map(|index| Self {
                 seen: Extent { left: from(index), right: from(index) + seen.min(wide), ..whole },
                 part: index + 1,
                 of,
+                glued: true,
                 next_from: (index + 1 < of).then(|| from(index + 1)),
             })
             .collect()
@@ -56,7 +71,7 @@ impl Tile {
     fn marks(&self, corner: Point, frame: Extent) -> Group {
         let mut group = Group::on_layer("marks to glue by");
         let mut words = format!("Part {} of {}.", self.part, self.of);
-        if self.part > 1 {
+        if self.part > 1 && self.glued {
             words += " Cut it along the left line of the frame and glue that edge on the two marks of the part before.";
         }
         if let Some(from) = self.next_from {
@@ -70,6 +85,46 @@ impl Tile {
         let at = Point::new(frame.left + 3.0, frame.top + 4.4);
         group.add(Text::new(at, words, WORDS_MM).in_ink(Ink::Grey));
         group
+    }
+}
+
+/// The parts of a drawing wider than the room, parted where nothing is drawn and each with a blank to both sides; none where it fits or cannot be
+/// parted so.
+fn parted(drawing: &Drawing, whole: Extent, room_mm: f64) -> Option<Vec<Extent>> {
+    if whole.width() <= room_mm {
+        return None;
+    }
+    let mut drawn = Vec::new();
+    leaves(&drawing.scene.items, &mut drawn);
+    drawn.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // Stretches that something is drawn over, from left to right.
+    let mut stretches: Vec<(f64, f64)> = Vec::new();
+    for (left, right) in drawn {
+        match stretches.last_mut() {
+            Some(last) if left <= last.1 + 1e-6 => last.1 = last.1.max(right),
+            _ => stretches.push((left, right)),
+        }
+    }
+    let most = room_mm - 2.0 * BLANK_MM;
+    let mut parts: Vec<(f64, f64)> = Vec::new();
+    for (left, right) in stretches {
+        match parts.last_mut() {
+            Some(last) if right - last.0 <= most => last.1 = right,
+            _ => parts.push((left, right)),
+        }
+    }
+    let fit = parts.iter().all(|(left, right)| (LEAST_SHARE * room_mm..=most).contains(&(right - left)));
+    let seen = |(left, right): (f64, f64)| Extent { left: left - 0.2, right: right + 0.2, ..whole };
+    (fit && parts.len() > 1).then(|| parts.into_iter().map(seen).collect())
+}
+
+/// From where to where everything that is drawn reaches, groups taken apart.
+fn leaves(items: &[Item], drawn: &mut Vec<(f64, f64)>) {
+    for item in items {
+        match item {
+            Item::Group(group) => leaves(&group.items, drawn),
+            other => drawn.extend(other.drawn_extent().map(|extent| (extent.left, extent.right))),
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! What can be bought fits the build-up and the rules.
 
 use crate::{
-    project::{BridgeKind, ElementSpec, Layer},
+    project::{BridgeKind, CavityTimbers, ElementSpec, Layer, LeafKind},
     read::{checks::Draft, reading::Reading, room_file::mm, wording::plain},
 };
 
@@ -167,6 +167,25 @@ fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
         Layer::Leaf(_) => None,
     });
     let Some((at, cavity)) = cavities.nth(bridge.cavity) else { return };
+    if let Some(joists) = draft.joists
+        && cavity.timbers == Some(CavityTimbers::Joists)
+        && cavity.depth_mm <= joists.depth_mm + 0.5
+    {
+        let path = reading.entry(&list, at);
+        reading
+            .error(
+                "clips-between-joists",
+                &path,
+                "The innermost cavity is the one between the joists: nothing below them is left for clips and bars.",
+            )
+            .help(format!(
+                "Write a [[buildup.layer]] of `kind = \"cavity\"` and `depth_mm = {}` between it and the boards, or take the bridge of \
+                 `kind = \"clip\"` away if the boards are screwed to the joists.",
+                clip.drop_mm + bar.depth_mm
+            ));
+        return;
+    }
+    report_above_clips(spec, (&list, at), reading);
     let depth_mm = draft.joists.map_or(cavity.depth_mm, |joists| joists.left_below_mm(cavity));
     let hangs_mm = clip.drop_mm + bar.depth_mm;
     if (hangs_mm - depth_mm).abs() > DROP_SLACK_MM {
@@ -188,5 +207,27 @@ fn check_clip(draft: &Draft<'_>, reading: &mut Reading<'_>) {
                 "Write `depth_mm = {}`, or choose another clip or bar.",
                 plain(cavity.depth_mm - depth_mm + hangs_mm)
             ));
+    }
+}
+
+/// Boards between the joists and the clips: they count as there already.
+fn report_above_clips(spec: &ElementSpec, (list, clips_at): (&str, usize), reading: &mut Reading<'_>) {
+    let is_joists = |layer: &Layer| matches!(layer, Layer::Cavity(cavity) if cavity.timbers == Some(CavityTimbers::Joists));
+    let Some(joists_at) = spec.layers.iter().take(clips_at).rposition(is_joists) else { return };
+    for (at, layer) in spec.layers.iter().enumerate().take(clips_at).skip(joists_at + 1) {
+        let Layer::Leaf(leaf) = layer else { continue };
+        if leaf.kind != LeafKind::Board {
+            continue;
+        }
+        let own = leaf.name.as_deref().or(leaf.material.as_ref().map(|material| material.as_str()));
+        let name = own.map_or_else(|| "This board".to_owned(), |own| format!("`{own}`"));
+        let path = reading.entry(list, at);
+        reading
+            .warning(
+                "above-the-clips",
+                &path,
+                format!("{name} lies above the clips: it counts as there already, and is neither set out nor ordered."),
+            )
+            .help("Move it below the cavity of the clips if it is to be put up.");
     }
 }
