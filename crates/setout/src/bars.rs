@@ -13,6 +13,11 @@ const STUB_MM: f64 = 150.0;
 /// The line of a bar that passes a corner nearer than this ends there \[mm\].
 const GRAZED_MM: f64 = 1.0;
 
+/// A bar along an opening stands this far from its edge where the limits leave the choice \[mm\].
+const OPENING_BAR_MM: f64 = 75.0;
+/// Parts in which the side of an opening is looked at.
+const OPENING_PARTS: u32 = 4;
+
 /// Bars this near one line are in line \[mm\].
 const IN_LINE_MM: f64 = 1e-3;
 
@@ -24,9 +29,6 @@ pub(crate) const INSIDE_MM: f64 = 2.0 * MERGED_MM;
 
 /// Bars may come nearer to each other than the gap by this much \[mm\]; it is less than a pencil's line.
 const CLEAR_SLACK_MM: f64 = 0.6;
-
-/// What rounding leaves at the end of a stretch \[mm\].
-const HAIR_MM: f64 = 1e-6;
 
 /// A bar in the frame, `from` being its end with the lesser `u`.
 #[derive(Clone, Debug)]
@@ -251,11 +253,11 @@ impl Line {
         if under > clear || over < -clear {
             return free.to_vec();
         }
-        without(free, (low - clear, high + clear))
+        without(free, (low - rules.end_gap_mm, high + rules.end_gap_mm))
     }
 }
 
-fn without(free: &[(f64, f64)], taken: (f64, f64)) -> Vec<(f64, f64)> {
+pub(crate) fn without(free: &[(f64, f64)], taken: (f64, f64)) -> Vec<(f64, f64)> {
     let mut out = Vec::with_capacity(free.len() + 1);
     for &(a, b) in free {
         if taken.1 <= taken.0 || taken.1 <= a || taken.0 >= b {
@@ -272,32 +274,41 @@ fn without(free: &[(f64, f64)], taken: (f64, f64)) -> Vec<(f64, f64)> {
     out
 }
 
-/// The stretches of bar on the line `v`, clear of walls and of the perimeter bars.
-pub(crate) fn bars_on_line(
-    room: &Room,
-    rules: &BarRules,
-    v: f64,
-    reason: BarReason,
-) -> Option<Vec<FrameBar>> {
+/// The stretches of bar on the line `v`, clear of walls, of the perimeter bars and of what comes through the ceiling.
+pub(crate) fn bars_on_line(room: &Room, rules: &BarRules, v: f64, reason: BarReason) -> Vec<FrameBar> {
     let line = Line { start: Point::new(0.0, v), dir: Point::new(1.0, 0.0) };
     let mut free = ring::chords(&room.ring, Axis::V, v);
     for wall in &room.walls {
         let base = wall.bar_mm.map_or(0.0, |d| d + rules.face_mm / 2.0);
         free = line.keep_clear(&free, wall, base, rules);
     }
-    let before = free.clone();
     for obstruction in &room.obstructions {
         free = line.keep_off(&free, obstruction, rules);
     }
-    if free != before {
-        return None;
+    free.into_iter()
+        .filter(|(a, b)| b - a >= STUB_MM)
+        .map(|(a, b)| FrameBar::new(Point::new(a, v), Point::new(b, v), None, reason))
+        .collect()
+}
+
+/// Whether a bar on the line `v` passes beside all that comes through the ceiling.
+pub(crate) fn passes_beside(room: &Room, rules: &BarRules, v: f64) -> bool {
+    let clear = rules.face_mm / 2.0 + rules.end_gap_mm;
+    room.obstructions.iter().all(|obstruction| {
+        let (low, high) = ring::extent(obstruction);
+        v < low.y_mm - clear || v > high.y_mm + clear
+    })
+}
+
+/// Stretches of a line of the frame over boards: inside their edge and outside what comes through the ceiling.
+pub(crate) fn chords_clear(room: &Room, axis: Axis, at: f64) -> Vec<(f64, f64)> {
+    let mut chords = ring::chords(&room.outline, axis, at);
+    for obstruction in &room.obstructions {
+        for hole in ring::chords(obstruction, axis, at) {
+            chords = without(&chords, hole);
+        }
     }
-    Some(
-        free.into_iter()
-            .filter(|(a, b)| b - a >= STUB_MM)
-            .map(|(a, b)| FrameBar::new(Point::new(a, v), Point::new(b, v), None, reason))
-            .collect(),
-    )
+    chords
 }
 
 /// A gap over the limit, with where it is.
@@ -310,7 +321,7 @@ pub(crate) struct Gap {
 
 /// Perimeter bars, joint bars and as many between as the gap limit asks for, in order across the room.
 ///
-/// None when a bar would have to run through an obstruction, or the gaps cannot be closed.
+/// None when an opening can have no bar beside it, or the gaps cannot be closed.
 pub(crate) fn lay_bars(
     room: &Room,
     rules: &BarRules,
@@ -320,7 +331,10 @@ pub(crate) fn lay_bars(
     let mut bars = perimeter.to_vec();
     let mut lines: Vec<f64> = joint_lines.to_vec();
     for &v in joint_lines {
-        bars.extend(bars_on_line(room, rules, v, BarReason::Joint)?);
+        bars.extend(bars_on_line(room, rules, v, BarReason::Joint));
+    }
+    for obstruction in &room.obstructions {
+        bars_beside(room, rules, obstruction, &mut lines, &mut bars)?;
     }
     while let Some(gap) = widest_gap(room, rules, &bars) {
         if bars.len() > MOST_BARS {
@@ -348,6 +362,44 @@ pub(crate) fn lay_bars(
     Some(bars)
 }
 
+/// A bar along either side of what comes through the ceiling, within the first-bar limit as along a wall; where one runs there, or the wall
+/// is as near, none is added. None where there is no place for one.
+fn bars_beside(
+    room: &Room,
+    rules: &BarRules,
+    obstruction: &[Point],
+    lines: &mut Vec<f64>,
+    bars: &mut Vec<FrameBar>,
+) -> Option<()> {
+    let (low, high) = ring::extent(obstruction);
+    let clear = rules.face_mm / 2.0 + rules.end_gap_mm;
+    for (edge, sign) in [(low.y_mm, -1.0), (high.y_mm, 1.0)] {
+        let at_wall = (0..=OPENING_PARTS).all(|k| {
+            let u = low.x_mm + (high.x_mm - low.x_mm) * f64::from(k) / f64::from(OPENING_PARTS);
+            let here = Point::new(u, edge);
+            !ring::contains(&room.outline, here)
+                || ring::sides(&room.outline)
+                    .any(|(a, b)| ring::distance_to_segment(here, a, b) <= rules.first_bar_mm)
+        });
+        let beside = |bar: &FrameBar| {
+            let off = |u: f64| (bar.v_at(u) - edge) * sign;
+            let along = bar.from.x_mm <= low.x_mm + rules.first_bar_mm
+                && bar.to.x_mm >= high.x_mm - rules.first_bar_mm;
+            along && [low.x_mm, high.x_mm].iter().all(|u| (0.0..=rules.first_bar_mm).contains(&off(*u)))
+        };
+        if at_wall || bars.iter().any(beside) {
+            continue;
+        }
+        let ends = [edge + sign * clear, edge + sign * rules.first_bar_mm];
+        let gap = Gap { low_v: ends[0].min(ends[1]), high_v: ends[0].max(ends[1]), over_mm: 0.0 };
+        let wanted = (edge + sign * clear.max(OPENING_BAR_MM)).round();
+        let (v, new) = nearest_free_line(room, rules, lines, wanted, &gap)?;
+        lines.push(v);
+        bars.extend(new);
+    }
+    Some(())
+}
+
 pub(crate) fn nearest_free_line(
     room: &Room,
     rules: &BarRules,
@@ -356,17 +408,25 @@ pub(crate) fn nearest_free_line(
     gap: &Gap,
 ) -> Option<(f64, Vec<FrameBar>)> {
     let clear = rules.face_mm + rules.end_gap_mm;
-    for step in 0..200 {
-        for sign in [1.0, -1.0] {
-            let v = wanted + sign * f64::from(step) * 5.0;
-            if v <= gap.low_v || v >= gap.high_v || lines.iter().any(|l| (l - v).abs() < clear) {
-                continue;
+    // Beside what comes through the ceiling, where that can be; else cut by it.
+    for whole in [true, false] {
+        for step in 0..200 {
+            for sign in [1.0, -1.0] {
+                let v = wanted + sign * f64::from(step) * 5.0;
+                if v <= gap.low_v || v >= gap.high_v || lines.iter().any(|l| (l - v).abs() < clear) {
+                    continue;
+                }
+                if whole && !passes_beside(room, rules, v) {
+                    continue;
+                }
+                let new = bars_on_line(room, rules, v, BarReason::Field);
+                if !new.is_empty() {
+                    return Some((v, new));
+                }
             }
-            if let Some(new) = bars_on_line(room, rules, v, BarReason::Field)
-                && !new.is_empty()
-            {
-                return Some((v, new));
-            }
+        }
+        if room.obstructions.is_empty() {
+            break;
         }
     }
     None
@@ -390,7 +450,9 @@ pub(crate) fn holds(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<Holds> {
                 let end =
                     Point::new(from.x_mm + sign * reach * dir.x_mm, from.y_mm + sign * reach * dir.y_mm);
                 // Where it leaves the boards it holds no more, though the wall is still a gap away.
-                let walls = ring::sides(&room.ring).chain(ring::sides(&room.outline));
+                let walls = ring::sides(&room.ring)
+                    .chain(ring::sides(&room.outline))
+                    .chain(room.obstructions.iter().flat_map(|o| ring::sides(o)));
                 let others =
                     bars.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, b)| (b.from, b.to));
                 let nearest = walls
@@ -404,6 +466,7 @@ pub(crate) fn holds(room: &Room, bars: &[FrameBar], reach: f64) -> Vec<Holds> {
                     .ring
                     .iter()
                     .chain(&room.outline)
+                    .chain(room.obstructions.iter().flatten())
                     .filter_map(|p| {
                         let (dx, dy) = (p.x_mm - from.x_mm, p.y_mm - from.y_mm);
                         let along = sign * (dx * dir.x_mm + dy * dir.y_mm);
@@ -437,7 +500,8 @@ fn in_line(a: &FrameBar, b: &FrameBar) -> bool {
 /// The `u` where the picture of bars and walls across the room changes.
 pub(crate) fn slice_edges(room: &Room, bars: &[FrameBar], holds: &[Holds]) -> Vec<f64> {
     let (low, high) = ring::extent(&room.outline);
-    let mut at: Vec<f64> = room.outline.iter().map(|p| p.x_mm).collect();
+    let mut at: Vec<f64> =
+        room.outline.iter().chain(room.obstructions.iter().flatten()).map(|p| p.x_mm).collect();
     for (bar, held) in bars.iter().zip(holds) {
         at.extend([bar.from.x_mm, bar.to.x_mm, held.from_u, held.to_u]);
     }
@@ -474,7 +538,7 @@ pub(crate) fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Op
         }
         let inset = ((b - a) * 1e-3).clamp(INSIDE_MM, 0.01);
         for u in [a + inset, b - inset] {
-            for chord in ring::chords(&room.outline, Axis::U, u) {
+            for chord in chords_clear(room, Axis::U, u) {
                 let found = crossings(bars, &holds, u, chord);
                 let mut low = chord.0;
                 for high in found.iter().map(|f| f.1).chain([chord.1]) {
@@ -488,45 +552,4 @@ pub(crate) fn widest_gap(room: &Room, rules: &BarRules, bars: &[FrameBar]) -> Op
         }
     }
     worst
-}
-
-/// An end joint is held when bars lie under it with the bearing on both sides, but for bare stretches of its line, from a bar's end to the
-/// next bar or to the edge of the boards, no longer than the first-bar limit. A long joint does not end such a stretch.
-pub(crate) fn joint_is_held(
-    room: &Room,
-    rules: &BarRules,
-    bars: &[FrameBar],
-    v: f64,
-    from_u: f64,
-    to_u: f64,
-) -> bool {
-    let middle = f64::midpoint(from_u, to_u);
-    let chords = ring::chords(&room.outline, Axis::V, v);
-    let Some(chord) = chords.into_iter().find(|c| c.0 <= middle && middle <= c.1) else { return true };
-    let mut bare = vec![(chord.0.min(from_u), chord.1.max(to_u))];
-    for bar in bars {
-        if let Some(under) = stretch_under(rules, bar, v) {
-            bare = without(&bare, under);
-        }
-    }
-    bare.iter().all(|&(a, b)| b - a <= rules.first_bar_mm + HAIR_MM || b.min(to_u) - a.max(from_u) <= HAIR_MM)
-}
-
-/// The stretch of `u` in which a bar lies under the line `v` with the bearing on both sides.
-fn stretch_under(rules: &BarRules, bar: &FrameBar, v: f64) -> Option<(f64, f64)> {
-    let slack = rules.face_mm / 2.0 - rules.bearing_mm + HAIR_MM;
-    let (dir, up) = (bar.dir(), v - bar.from.y_mm);
-    // Along the bar from end to end, and no farther off its middle than leaves the bearing.
-    let start = bar.from.x_mm - up * dir.y_mm / dir.x_mm;
-    let mut stretch = (start - HAIR_MM, start + bar.length_mm() / dir.x_mm + HAIR_MM);
-    if dir.y_mm.abs() < 1e-12 {
-        if up.abs() > slack {
-            return None;
-        }
-    } else {
-        let at = |off: f64| bar.from.x_mm + (dir.x_mm * up - off) / dir.y_mm;
-        let (a, b) = (at(slack), at(-slack));
-        stretch = (stretch.0.max(a.min(b)), stretch.1.min(a.max(b)));
-    }
-    (stretch.1 > stretch.0).then_some(stretch)
 }

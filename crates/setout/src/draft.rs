@@ -10,6 +10,7 @@ use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::sheets::{Bound, Place, SheetSize};
 use crate::strips::{Choice, LayerFamily, Part};
+use crate::under_joints::joint_is_held;
 use crate::{Ceiling, Point};
 
 /// A bar's end is held back by no more than this share of the first-bar limit, so that the board past it stays as well
@@ -171,7 +172,7 @@ impl<'a> Site<'a> {
             .iter()
             .flatten()
             .filter(|j| j.kind == JointKind::End)
-            .all(|j| bars::joint_is_held(self.room, rules, bars, j.from.y_mm, j.from.x_mm, j.to.x_mm))
+            .all(|j| joint_is_held(self.room, rules, bars, j.from.y_mm, j.from.x_mm, j.to.x_mm))
     }
 
     /// Cuts each layer of a finished draft again with the cutting room's deeper search, and keeps what takes fewer sheets.

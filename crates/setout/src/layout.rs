@@ -326,6 +326,8 @@ pub enum MarkFor {
     LongJoint(usize),
     /// End joint of a layer (from 1).
     EndJoint(usize),
+    /// Side of what comes through the ceiling (from 1, in the order given), drawn on to the wall.
+    Opening(usize),
 }
 
 /// One mark on a wall plate.

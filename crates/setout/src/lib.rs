@@ -33,6 +33,7 @@ mod stamp;
 mod strips;
 mod take_off;
 mod ties;
+mod under_joints;
 
 use std::sync::atomic::AtomicBool;
 

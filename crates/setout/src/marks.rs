@@ -5,6 +5,9 @@ use crate::ring;
 use crate::room::Room;
 use crate::{Ceiling, Point};
 
+/// A line that stops farther than this from a wall marks nothing there, one along a wall a little farther \[mm\].
+const NEAR_MM: f64 = 400.0;
+const NEAR_PERIMETER_MM: f64 = 600.0;
 /// A joint this near a bar's middle is marked with it \[mm\].
 const ONE_MARK_MM: f64 = 0.5;
 /// A line that meets a wall at less than this angle marks nothing there: sine of 11.5°, at which a millimetre across is five
@@ -38,6 +41,9 @@ pub(crate) fn marks(
             lines.push((joint.from, joint.to, of, false));
         }
     }
+    for (index, opening) in ceiling.obstructions.iter().enumerate() {
+        lines.extend(ring::sides(opening).map(|(a, b)| (a, b, MarkFor::Opening(index + 1), false)));
+    }
     let name = |i: usize| {
         room.corner.get(i % n).and_then(|&c| ceiling.corners.get(c)).map_or("", |c| c.name.as_str())
     };
@@ -50,7 +56,12 @@ pub(crate) fn marks(
             let mut marks: Vec<Mark> = Vec::new();
             for (from, to, of, perimeter) in &lines {
                 let ends = (room.frame.frame_from_room(*from), room.frame.frame_from_room(*to));
-                for at in meeting(room, i, ends, *perimeter) {
+                let near_mm = match of {
+                    MarkFor::Opening(_) => f64::INFINITY,
+                    _ if *perimeter => NEAR_PERIMETER_MM,
+                    _ => NEAR_MM,
+                };
+                for at in meeting(room, i, ends, near_mm) {
                     let at_mm = if from_start { at } else { wall.length_mm - at };
                     marks.push(Mark { at_mm, of: of.clone(), what: in_words(ceiling, of) });
                 }
@@ -76,7 +87,7 @@ pub(crate) fn along_walls(ceiling: &Ceiling, room: &Room, from: Point, to: Point
     for (i, wall) in room.walls.iter().enumerate() {
         let (a, b) = (room.ring[i], room.ring[(i + 1) % n]);
         let from_start = a.x_mm + a.y_mm <= b.x_mm + b.y_mm;
-        for at in meeting(room, i, (from, to), false) {
+        for at in meeting(room, i, (from, to), NEAR_MM) {
             let at_mm = if from_start { at } else { wall.length_mm - at };
             let corner = if from_start { name(i) } else { name(i + 1) };
             out.push(format!("{at_mm:.0} mm from {corner} on wall {}-{}", name(i), name(i + 1)));
@@ -91,6 +102,7 @@ fn order(of: &MarkFor) -> (u8, usize) {
         MarkFor::EndJoint(n) => (1, *n),
         MarkFor::LongJoint(n) => (2, *n),
         MarkFor::ClipRow(n) => (3, *n),
+        MarkFor::Opening(n) => (4, *n),
     }
 }
 
@@ -102,6 +114,7 @@ fn in_words(ceiling: &Ceiling, of: &MarkFor) -> String {
         MarkFor::ClipRow(j) => {
             format!("clip row on {}", ceiling.joists.get(*j).map_or("joist", |x| x.name.as_str()))
         }
+        MarkFor::Opening(n) => format!("side of opening {n}"),
     }
 }
 
@@ -130,7 +143,7 @@ fn merge(marks: Vec<Mark>) -> Vec<Mark> {
 }
 
 /// Running dimensions where a line, drawn on from its ends to the walls, first meets wall `i`.
-fn meeting(room: &Room, i: usize, (from, to): (Point, Point), perimeter: bool) -> Vec<f64> {
+fn meeting(room: &Room, i: usize, (from, to): (Point, Point), near: f64) -> Vec<f64> {
     let n = room.ring.len();
     let length = ring::distance(from, to);
     if length < 1.0 {
@@ -158,8 +171,7 @@ fn meeting(room: &Room, i: usize, (from, to): (Point, Point), perimeter: bool) -
             }
         }
     }
-    // Only the wall the line really runs up to: a line that stops in the room marks nothing.
-    let near = if perimeter { 600.0 } else { 400.0 };
+    // Only the wall the line really runs up to.
     let mut out = Vec::new();
     if let Some((t, j, at)) = first_before
         && j == i

@@ -14,6 +14,9 @@ const MOST_CORNERS: usize = 8;
 /// Lines this near the edge of the boards make no joint \[mm\].
 const NO_JOINT_MM: f64 = 1e-6;
 
+/// An opening that reaches into a piece by less than this only nicks it \[mm\]; counted as a sliver.
+const NICK_MM: f64 = 25.0;
+
 /// A piece of board in the frame.
 #[derive(Clone, Debug)]
 pub(crate) struct Part {
@@ -37,6 +40,35 @@ impl Part {
 
     pub(crate) fn length_mm(&self) -> f64 {
         self.high.y_mm - self.low.y_mm
+    }
+
+    /// What an opening leaves of the part beside it: nothing to speak of, or no less than the narrowest strip.
+    fn keeps_its_strips(&self, opening: &[Point], rules: &Rules) -> bool {
+        self.beside(opening).is_none_or(|(left, _)| {
+            left.iter().all(|mm| *mm <= NO_JOINT_MM || *mm >= rules.min_strip_mm - 1e-9)
+        })
+    }
+
+    /// The opening takes so little off the part that a saw hardly can.
+    fn is_nicked(&self, opening: &[Point]) -> bool {
+        self.beside(opening).is_some_and(|(_, taken)| taken.iter().any(|mm| *mm < NICK_MM))
+    }
+
+    /// What is left of the part at the four sides of an opening in it, nothing or less where the opening runs on past it; and how far the
+    /// opening reaches into it along and across. None where it does not.
+    fn beside(&self, opening: &[Point]) -> Option<([f64; 4], [f64; 2])> {
+        let (low, high) = ring::extent(opening);
+        let taken = [
+            high.x_mm.min(self.high.x_mm) - low.x_mm.max(self.low.x_mm),
+            high.y_mm.min(self.high.y_mm) - low.y_mm.max(self.low.y_mm),
+        ];
+        let left = [
+            low.x_mm - self.low.x_mm,
+            self.high.x_mm - high.x_mm,
+            low.y_mm - self.low.y_mm,
+            self.high.y_mm - high.y_mm,
+        ];
+        taken.iter().all(|mm| *mm > NO_JOINT_MM).then_some((left, taken))
     }
 
     pub(crate) fn is_sliver(&self, rules: &Rules) -> bool {
@@ -293,8 +325,10 @@ impl Strips {
             } else {
                 here = std::mem::take(&mut rest);
             }
-            let by_phase: Vec<Option<StripCut>> =
-                phase_lines.iter().map(|phase| StripCut::new(strip, &here, phase, layer, rules)).collect();
+            let by_phase: Vec<Option<StripCut>> = phase_lines
+                .iter()
+                .map(|phase| StripCut::new(room, strip, &here, phase, (layer, rules)))
+                .collect();
             if by_phase.iter().all(Option::is_none) {
                 return None;
             }
@@ -306,11 +340,11 @@ impl Strips {
 
 impl StripCut {
     fn new(
+        room: &Room,
         strip: usize,
         rings: &[Vec<Point>],
         phase: &[f64],
-        layer: &BoardLayer,
-        rules: &Rules,
+        (layer, rules): (&BoardLayer, &Rules),
     ) -> Option<Self> {
         let mut parts = Vec::new();
         for ring in rings {
@@ -323,9 +357,12 @@ impl StripCut {
         if width < rules.min_strip_mm - 1e-9 || length < rules.min_piece_mm - 1e-9 {
             return None;
         }
+        if parts.iter().any(|part| !room.obstructions.iter().all(|o| part.keeps_its_strips(o, rules))) {
+            return None;
+        }
         let (mut needs, mut whole, mut slivers) = (Vec::new(), 0, 0);
         for part in &parts {
-            if part.is_sliver(rules) {
+            if part.is_sliver(rules) || room.obstructions.iter().any(|o| part.is_nicked(o)) {
                 slivers += 1;
             }
             if part.width_mm() > layer.width_mm - 1e-6 && part.length_mm() > layer.length_mm - 1e-6 {

@@ -75,8 +75,11 @@ fn laid(
              walls that it runs up to"
         ));
     }
-    let line = bars::bars_on_line(room, rules, f64::midpoint(p.y_mm, q.y_mm), BarReason::Field)
-        .ok_or("runs through what comes through the ceiling; measure again")?;
+    let v = f64::midpoint(p.y_mm, q.y_mm);
+    if !bars::passes_beside(room, rules, v) {
+        return Err("runs through what comes through the ceiling; measure again".to_owned());
+    }
+    let line = bars::bars_on_line(room, rules, v, BarReason::Field);
     let over = |b: &FrameBar| b.to.x_mm.min(q.x_mm) - b.from.x_mm.max(p.x_mm);
     let stretch = line
         .iter()

@@ -8,6 +8,7 @@ use crate::draft::Site;
 use crate::layout::{BarReason, EdgeMeets, JointKind, Layout};
 use crate::ring::{self, Axis};
 use crate::strips::Part;
+use crate::under_joints::joint_is_held;
 use crate::{BoardLayer, Point, Rules};
 
 const SAME_MM: f64 = 0.05;
@@ -185,7 +186,7 @@ impl<'a> Ground<'a> {
     /// Whether a bar not fixed yet can lie under the joint of a strip at `v`.
     pub(super) fn can_have_bar(&self, strip: &Strip, v: f64) -> bool {
         let (room, rules) = (self.site.room, &self.site.bar_rules);
-        let Some(mut line) = bars::bars_on_line(room, rules, v, BarReason::Joint) else { return false };
+        let mut line = bars::bars_on_line(room, rules, v, BarReason::Joint);
         let clear = self.clear_mm() - 0.5;
         if line.iter().any(|b| self.stay.iter().any(|o| too_near(b, o, clear))) {
             return false;
@@ -196,9 +197,7 @@ impl<'a> Ground<'a> {
 
     fn is_held(&self, strip: &Strip, v: f64, on: &[FrameBar]) -> bool {
         let chords = strip.rings.iter().flat_map(|r| ring::chords(r, Axis::V, v));
-        chords
-            .into_iter()
-            .all(|(a, b)| bars::joint_is_held(self.site.room, &self.site.bar_rules, on, v, a, b))
+        chords.into_iter().all(|(a, b)| joint_is_held(self.site.room, &self.site.bar_rules, on, v, a, b))
     }
 
     fn holds(&self, strip: &Strip, v: f64) -> bool {

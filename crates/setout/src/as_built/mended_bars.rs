@@ -198,7 +198,7 @@ pub(super) fn start(site: &Site, plan: &Layout, built: &AsBuilt) -> Vec<Now> {
 /// The stretch of bar on line `v` that lies most over another.
 fn one_on_line(site: &Site, v: f64, reason: BarReason, like: &FrameBar) -> Option<FrameBar> {
     let over = |b: &FrameBar| b.to.x_mm.min(like.to.x_mm) - b.from.x_mm.max(like.from.x_mm);
-    bars::bars_on_line(site.room, &site.bar_rules, v, reason)?
+    bars::bars_on_line(site.room, &site.bar_rules, v, reason)
         .into_iter()
         .max_by(|a, b| over(a).total_cmp(&over(b)))
         .filter(|b| over(b) > 0.0)
@@ -214,7 +214,7 @@ pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
         if all.iter().any(|n| on(n, v)) {
             continue;
         }
-        let Some(new) = bars::bars_on_line(site.room, &site.bar_rules, v, BarReason::Joint) else { continue };
+        let new = bars::bars_on_line(site.room, &site.bar_rules, v, BarReason::Joint);
         let mut taken: Vec<usize> = Vec::new();
         for bar in new {
             let unneeded = |(i, n): &(usize, &Now)| {

@@ -18,6 +18,7 @@ pub(super) fn check(checked: &mut Checked) {
     direction(checked, &bars);
     gaps(checked, &bars);
     walls(checked, &bars);
+    openings(checked, &bars);
     clear(checked, &bars);
     laps(checked, &bars);
     marks(checked, &bars);
@@ -75,8 +76,7 @@ fn gaps(checked: &mut Checked, bars: &[Segment]) {
     let mut u = low_u + 1.0;
     while u < high_u {
         let (a, b) = (point(u, low_v - 10.0), point(u, high_v + 10.0));
-        for (from, to) in checked.outline.clip_line(a, b) {
-            let (v0, v1) = (checked.v(from), checked.v(to));
+        for (v0, v1) in boards_across(checked, a, b) {
             let mut at: Vec<f64> = held
                 .iter()
                 .filter_map(|bar| bar.meets(Segment { from: a, to: b }))
@@ -100,6 +100,23 @@ fn gaps(checked: &mut Checked, bars: &[Segment]) {
     }
 }
 
+/// Where a line across the bars lies over boards, by the distance across: broken off at what comes through the ceiling.
+fn boards_across(checked: &Checked, a: Point, b: Point) -> Vec<(f64, f64)> {
+    let across = |parts: Vec<(Point, Point)>| -> Vec<(f64, f64)> {
+        parts.into_iter().map(|(p, q)| (checked.v(p), checked.v(q))).collect()
+    };
+    let mut boards = across(checked.outline.clip_line(a, b));
+    for ring in &checked.ceiling.obstructions {
+        let Ok(opening) = Polygon::new(ring) else { continue };
+        for (from, to) in across(opening.clip_line(a, b)) {
+            let before = boards.iter().map(|&(low, high)| (low, high.min(from)));
+            let after = boards.iter().map(|&(low, high)| (low.max(to), high));
+            boards = before.chain(after).filter(|(low, high)| high > low).collect();
+        }
+    }
+    boards
+}
+
 /// The end of a bar drawn on to the next bar or the edge of the boards, `reach` at most.
 fn drawn_on(checked: &Checked, bars: &[Segment], own: usize, from: Point, end: Point, reach: f64) -> Point {
     let Some(dir) = (end - from).unit() else { return end };
@@ -112,7 +129,9 @@ fn drawn_on(checked: &Checked, bars: &[Segment], own: usize, from: Point, end: P
             nearest = nearest.min(p.distance_mm(end));
         }
     }
-    for edge in checked.room.edges() {
+    let openings: Vec<Polygon> =
+        checked.ceiling.obstructions.iter().filter_map(|ring| Polygon::new(ring).ok()).collect();
+    for edge in checked.room.edges().chain(openings.iter().flat_map(Polygon::edges)) {
         if let Some(p) = ray.meets(edge) {
             nearest = nearest.min(p.distance_mm(end));
         }
@@ -147,6 +166,37 @@ fn walls(checked: &mut Checked, bars: &[Segment]) {
             let sentence =
                 format!("the first bar is {near:.0} mm from the edge at a wall, the limit is {first:.0}");
             checked.breach(Rule::EndsOnBars, "perimeter bar", p, near - first, sentence);
+        }
+    }
+}
+
+/// Along every side of an opening that runs along the bars there is a bar within the first-bar limit, or the edge of the boards.
+fn openings(checked: &mut Checked, bars: &[Segment]) {
+    let first = checked.ceiling.rules.first_bar_mm;
+    let rings = checked.ceiling.obstructions.clone();
+    for opening in rings.iter().filter_map(|ring| Polygon::new(ring).ok()) {
+        let sides: Vec<Segment> = opening.edges().collect();
+        for side in sides {
+            let Some(dir) = side.along().unit() else { continue };
+            if dir.dot(checked.layout.frame.along).abs() < 0.9 {
+                continue;
+            }
+            let mut worst: Option<(f64, Point)> = None;
+            for k in 1..8 {
+                let p = side.point_at(side.length_mm() * f64::from(k) / 8.0);
+                let at_the_edge =
+                    !checked.outline.contains(p) || checked.outline.distance_to_boundary_mm(p) <= first;
+                let near = bars.iter().map(|bar| bar.distance_mm(p)).fold(f64::INFINITY, f64::min);
+                if !at_the_edge && near > first + SLACK_MM && worst.is_none_or(|w| near > w.0) {
+                    worst = Some((near, p));
+                }
+            }
+            if let Some((near, p)) = worst {
+                let sentence = format!(
+                    "the nearest bar is {near:.0} mm from the side of an opening, the limit is {first:.0} as at a wall"
+                );
+                checked.breach(Rule::BarGap, "opening", p, near - first, sentence);
+            }
         }
     }
 }

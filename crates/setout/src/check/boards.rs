@@ -125,6 +125,7 @@ fn sizes(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
     };
     let (width, length) = (spread(&|p| checked.u(p)), spread(&|p| checked.v(p)));
     let rules = &checked.ceiling.rules;
+    let least_strip = rules.min_strip_mm;
     for (is, least, most, of) in [
         (width, rules.min_strip_mm, board.width_mm, "wide"),
         (length, rules.min_piece_mm, board.length_mm, "long"),
@@ -136,6 +137,26 @@ fn sizes(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
         if is > most + LENGTH_MM {
             let sentence = format!("piece {} is {is:.0} mm {of}, the board {most:.0}", piece.name);
             checked.breach(Rule::CutFromSheets, piece_name(piece), shape.centroid(), is - most, sentence);
+        }
+    }
+    for opening in &checked.ceiling.obstructions {
+        let (own, hole) = (extent(checked, &piece.outline), extent(checked, opening));
+        if (0..2).any(|k| own[k + 2].min(hole[k + 2]) - own[k].max(hole[k]) < LENGTH_MM) {
+            continue;
+        }
+        let left = [hole[0] - own[0], own[2] - hole[2], hole[1] - own[1], own[3] - hole[3]];
+        for is in left.into_iter().filter(|is| *is > LENGTH_MM && *is < least_strip - LENGTH_MM) {
+            let sentence = format!(
+                "piece {} keeps {is:.0} mm beside an opening, the least is {least_strip:.0}",
+                piece.name
+            );
+            checked.breach(
+                Rule::CutFromSheets,
+                piece_name(piece),
+                shape.centroid(),
+                least_strip - is,
+                sentence,
+            );
         }
     }
     let holes: f64 = piece.cut_outs.iter().filter_map(|c| Polygon::new(c).ok()).map(|p| p.area_mm2()).sum();

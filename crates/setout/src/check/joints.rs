@@ -1,6 +1,6 @@
 //! Joints, read off the pieces themselves: on a bar, and away from the joints beside and above.
 
-use geometry::Segment;
+use geometry::{Polygon, Segment};
 
 use super::{Checked, Rule};
 use crate::Point;
@@ -68,13 +68,14 @@ fn on_bars(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
     let half = checked.ceiling.bar.face_width_mm / 2.0;
     let (bearing, limit) = (checked.ceiling.rules.edge_bearing_mm, checked.ceiling.rules.first_bar_mm);
     for end in ends {
-        let Some(line) = along_the_line(checked, end) else { continue };
-        let (from, to) = (line.running_mm(end.a), line.running_mm(end.b));
-        let (from, to) = (from.min(to), from.max(to));
-        let held =
-            bars.iter().filter_map(|bar| bearing_stretch(*bar, line, half - bearing + SAME_MM)).collect();
         let mut worst: Option<(f64, Point, String)> = None;
-        for (start, finish) in bare(held, line.length_mm()) {
+        let bare = along_the_line(checked, end).into_iter().flat_map(|line| {
+            let held = bars.iter().filter_map(|bar| bearing_stretch(*bar, line, half - bearing + SAME_MM));
+            bare(held.collect(), line.length_mm()).into_iter().map(move |stretch| (line, stretch))
+        });
+        for (line, (start, finish)) in bare {
+            let (from, to) = (line.running_mm(end.a), line.running_mm(end.b));
+            let (from, to) = (from.min(to), from.max(to));
             let (start_here, finish_here) = (start.max(from), finish.min(to));
             if finish - start <= limit + SAME_MM || finish_here - start_here <= SAME_MM {
                 continue;
@@ -102,15 +103,32 @@ fn on_bars(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
     }
 }
 
-/// The stretch of the ceiling along a joint's line that the joint lies in, from edge to edge of the boards.
-fn along_the_line(checked: &Checked, end: &Meeting) -> Option<Segment> {
+/// The stretches of boards along a joint's line that it lies in: from edge to edge of the ceiling, and broken off at what comes through.
+fn along_the_line(checked: &Checked, end: &Meeting) -> Vec<Segment> {
     let joint = Segment { from: end.a, to: end.b };
-    let dir = (end.b - end.a).unit()?;
-    let far = dir * 1e5;
-    let middle = joint.middle();
+    let Some(dir) = (end.b - end.a).unit() else { return Vec::new() };
+    let (middle, far) = (joint.middle(), dir * 1e5);
     let inside = checked.outline.clip_line(middle - far, middle + far);
-    let mut stretches = inside.into_iter().map(|(from, to)| Segment { from, to });
-    stretches.find(|part| part.distance_mm(middle) < SAME_MM)
+    let Some((from, to)) =
+        inside.into_iter().find(|&(from, to)| Segment { from, to }.distance_mm(middle) < SAME_MM)
+    else {
+        return Vec::new();
+    };
+    let line = Segment { from, to };
+    let holes: Vec<(f64, f64)> = checked
+        .ceiling
+        .obstructions
+        .iter()
+        .filter_map(|ring| Polygon::new(ring).ok())
+        .flat_map(|hole| hole.clip_line(middle - far, middle + far))
+        .map(|(a, b)| (line.running_mm(a), line.running_mm(b)))
+        .map(|(a, b)| (a.min(b).max(0.0), a.max(b).min(line.length_mm())))
+        .filter(|(a, b)| b > a)
+        .collect();
+    bare(holes, line.length_mm())
+        .into_iter()
+        .map(|(a, b)| Segment { from: line.point_at(a), to: line.point_at(b) })
+        .collect()
 }
 
 /// Where on a line, measured from its start, a bar is near enough under it: along the bar's length, and off its middle by `off` at most.

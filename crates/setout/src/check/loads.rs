@@ -4,7 +4,7 @@
 //! takes half-way to the next. Here the ceiling is cut into thin columns across the bars and every column shared out; the
 //! bars' own mass is that of their lengths, laps twice, cut half-way between the clips.
 
-use geometry::Segment;
+use geometry::{Polygon, Segment};
 
 use super::{Checked, Rule};
 use crate::Point;
@@ -149,7 +149,14 @@ fn drawn_out(checked: &Checked, bars: &[Segment], own: usize) -> Segment {
             .filter(|ahead| *ahead > 0.0)
             .fold(2.0 * reach, f64::min);
         // A corner passed within a millimetre stops it.
-        let corners = checked.room.corners().iter().chain(checked.outline.corners());
+        let holes: Vec<Polygon> =
+            checked.ceiling.obstructions.iter().filter_map(|ring| Polygon::new(ring).ok()).collect();
+        let corners = checked
+            .room
+            .corners()
+            .iter()
+            .chain(checked.outline.corners())
+            .chain(holes.iter().flat_map(Polygon::corners));
         let grazed = corners
             .map(|p| ((*p - to).dot(dir), (*p - to).dot(dir.left()).abs()))
             .filter(|(ahead, off)| *ahead >= 0.0 && *off < 1.0)
@@ -158,6 +165,7 @@ fn drawn_out(checked: &Checked, bars: &[Segment], own: usize) -> Segment {
         let nearest = others
             .chain(checked.room.edges())
             .chain(checked.outline.edges())
+            .chain(holes.iter().flat_map(Polygon::edges))
             .filter_map(|side| ray.meets(side))
             .map(|p| p.distance_mm(to))
             .fold(reach.min(in_line / 2.0).min(grazed), f64::min);
