@@ -10,6 +10,7 @@
 
 #[allow(dead_code, reason = "the driver of the other tests as well")]
 mod driver;
+mod holds;
 
 use std::{
     fs,

@@ -18,11 +18,13 @@ use crate::project::{Limits, PenetrationKind, Title};
 mod as_built;
 mod fabric;
 pub mod heard_words;
+mod hold;
 mod names;
 pub mod proof;
 mod wall_gap;
 
 pub use self::as_built::{AsBuiltOutcome, FoundBar};
+pub use self::hold::HoldLimit;
 pub use self::names::product_names;
 use self::proof::ProofOutcome;
 pub use self::wall_gap::WallGap;
@@ -454,6 +456,8 @@ pub struct HoldPoint {
     pub tolerance: String,
     /// What to do if it is out.
     pub otherwise: String,
+    /// The figure it asks for, where one decides.
+    pub limit: Option<HoldLimit>,
 }
 
 /// One step of the build.

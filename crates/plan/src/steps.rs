@@ -132,6 +132,7 @@ fn hold(measure: &str, with: &str, tolerance: String, otherwise: &str) -> HoldPo
         with: with.to_owned(),
         tolerance,
         otherwise: otherwise.to_owned(),
+        limit: None,
     }
 }
 
@@ -152,7 +153,8 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
             "pin moisture meter",
             "20 % or less before anything is boarded over".to_owned(),
             "find the water, mend it, let the timber dry; do not close it in",
-        ),
+        )
+        .at_most("the wettest of them", (20.0, "%"), true),
     );
     list.caution(&["electrics", "old materials", "structure"]);
 
@@ -205,12 +207,17 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
             "every bay, along all four edges",
             "full and tight, no hollow, nothing squeezed".to_owned(),
         ));
+        let hold =
+            hold(measure, "a marked stick", tolerance, "cut the fibre back, or prop it lower with battens");
         list.put(
             "Fill between the joists",
             text,
             1,
             facts.ceiling_m2 * 0.12,
-            hold(measure, "a marked stick", tolerance, "cut the fibre back, or prop it lower with battens"),
+            match facts.vented_roof_mm {
+                Some((gap_mm, _)) => hold.at_least("the least of them", (gap_mm, "mm"), false),
+                None => hold,
+            },
         );
         list.caution(&["mineral fibre", "ladders"]);
     }
@@ -263,7 +270,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
             "tape",
             "within 3 mm of wall length less the mark".to_owned(),
             "measure the wall again, correct the survey in the file and plan anew before drilling",
-        ),
+        )
+        .at_most("how far the worst is off", (3.0, "mm"), true),
     );
     list.caution(&["ladders"]);
 
@@ -289,7 +297,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
                 "1 m straightedge",
                 "flush within 2 mm; neither end moves".to_owned(),
                 "pack the clip, or refix the noggin",
-            ),
+            )
+            .at_most("how far the worst is from flush", (2.0, "mm"), false),
         );
     }
     list.put(
@@ -310,7 +319,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
             "the block with each clip's packer, and the laser",
             "block and packer just pass everywhere; face within 2 mm of the planned headroom".to_owned(),
             "change the clip drop in the file and plan anew: every packer moves with it",
-        ),
+        )
+        .at_most("how far the lowest face is from the planned headroom", (2.0, "mm"), false),
     );
     list.caution(&["metal", "makers figures"]);
     list.put(
@@ -331,7 +341,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
             "laser line",
             "all in one plane within 2 mm; no clip further from the next than the plan shows plus 5 mm".to_owned(),
             "repack; a clip that missed its joist is moved, not bent",
-        ),
+        )
+        .at_most("how far the worst is out of plane", (2.0, "mm"), false),
     );
     list.caution(&["overhead", "makers figures"]);
     let (bar_gap_mm, _) = facts.limits_mm;
@@ -363,7 +374,8 @@ fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
                 with_unit(slack_mm, 0, "mm")
             ),
             "add a bar in a gap that is too wide; enter the readings and plan the boards anew",
-        ),
+        )
+        .at_most("the widest gap", (bar_gap_mm, "mm"), false),
     );
     list.caution(&["metal"]);
 }

@@ -2,7 +2,10 @@
 
 use thiserror::Error;
 
-use crate::edit::{self, Contents, EditError, NewValue};
+use crate::{
+    edit::{self, Contents, EditError, NewValue},
+    outcome::{HoldLimit, Plan},
+};
 
 /// Why a file of readings was not taken in; the room file is as it was.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -76,6 +79,23 @@ pub enum TakeInError {
          `stillroom plan` says what is missing."
     )]
     NoLayout,
+    /// A hold point that asks for a figure was given words.
+    #[error(
+        "The hold point of \u{201c}{step}\u{201d} was read as \u{201c}{measured}\u{201d}, which is no figure; it asks for {figure} in {unit}, {limit}. Nothing \
+         was taken in. Take that entry back on the page, read it again with a figure, and save the file anew."
+    )]
+    NoFigure {
+        /// Title of the step.
+        step: String,
+        /// What stands there instead.
+        measured: String,
+        /// Which figure is asked for.
+        figure: String,
+        /// In which unit.
+        unit: String,
+        /// What it may be.
+        limit: String,
+    },
     /// The file is of a later format.
     #[error(
         "The file of readings is of format {0}; this program reads up to {latest}. Use the program that wrote the page.",
@@ -292,6 +312,48 @@ pub fn take_in(room: &str, readings: &str) -> Result<TakenIn, TakeInError> {
     }
     taken.notes = skipped_clips(&found);
     Ok(taken)
+}
+
+/// Whether a file of readings reads a hold point at all: only then is there something to hold against the steps of a plan.
+#[must_use]
+pub fn reads_hold_points(readings: &str) -> bool {
+    Contents::open(readings).is_ok_and(|found| found.count("as_built.hold") > 0)
+}
+
+/// Looks whether every hold point that asks for a figure was given one. Entries that were taken back, or replaced by a later one of the same
+/// step, are left alone.
+///
+/// # Errors
+/// The first that was given words.
+pub fn figures_where_asked(readings: &str, plan: &Plan) -> Result<(), TakeInError> {
+    let found = Contents::open(readings).map_err(|error| TakeInError::Unreadable("The file", error))?;
+    let back: Vec<String> = (0..found.count("as_built.withdrawn"))
+        .filter_map(|at| found.typed(&format!("as_built.withdrawn[{at}].read")))
+        .collect();
+    let held: Vec<(String, String)> = (0..found.count("as_built.hold"))
+        .filter(|at| {
+            !found.typed(&format!("as_built.hold[{at}].read")).is_some_and(|name| back.contains(&name))
+        })
+        .filter_map(|at| {
+            let of = |key: &str| found.typed(&format!("as_built.hold[{at}].{key}"));
+            Some((of("step")?, of("measured")?))
+        })
+        .collect();
+    for (at, (title, measured)) in held.iter().enumerate() {
+        let replaced = held.iter().skip(at + 1).any(|(later, _)| later == title);
+        let step = plan.steps.iter().find(|step| step.title == *title);
+        let limit = step.and_then(|step| step.hold_point.as_ref()?.limit.as_ref());
+        if let Some(limit) = limit.filter(|_| !replaced && HoldLimit::read(measured).is_none()) {
+            return Err(TakeInError::NoFigure {
+                step: title.clone(),
+                measured: measured.clone(),
+                figure: limit.figure.clone(),
+                unit: limit.unit.clone(),
+                limit: limit.words(),
+            });
+        }
+    }
+    Ok(())
 }
 
 fn stands_already(here: &Contents, path: &str, typed: &[(&str, Option<String>)]) -> bool {

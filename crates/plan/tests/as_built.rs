@@ -285,3 +285,35 @@ fn hold_points_and_steps_come_home() {
     let mended = planned(&format!("{}{}", hold(two, false), hold(two, true)));
     assert!(mended.findings.iter().all(|f| !f.sentence.contains("is out: 5 mm")));
 }
+
+#[test]
+fn the_figure_of_a_hold_point_is_held_against_what_it_may_be() {
+    use plan::take_in::{TakeInError, figures_where_asked};
+
+    let plain = planned("");
+    let asks = |s: &&plan::outcome::Step| {
+        s.hold_point
+            .as_ref()
+            .is_some_and(|hold| hold.limit.as_ref().is_some_and(|limit| limit.most.is_some()))
+    };
+    let step = plain.steps.iter().find(asks).unwrap();
+    let most = step.hold_point.as_ref().and_then(|hold| hold.limit.as_ref()?.most).unwrap();
+    let hold = |measured: &str, name: &str| {
+        format!(
+            "[[as_built.hold]]\nstep = \"{}\"\nmeasured = \"{measured}\"\nwithin = true\nread = \"{name}\"\n",
+            step.title
+        )
+    };
+    let out = |measured: &str| {
+        planned(&hold(measured, "K-1")).findings.iter().any(|f| f.sentence.contains("\u{201d} is out: "))
+    };
+    assert!(!out(&most.to_string()) && out(&(most + 0.5).to_string()) && out("abc"));
+
+    let refused = figures_where_asked(&hold("abc", "K-1"), &plain).unwrap_err();
+    assert!(matches!(&refused, TakeInError::NoFigure { measured, .. } if measured == "abc"), "{refused}");
+    let back = format!("{}[[as_built.withdrawn]]\nread = \"K-1\"\n", hold("abc", "K-1"));
+    let mended = format!("{}{}", hold("abc", "K-1"), hold("14", "K-2"));
+    for text in [back, mended, hold("14", "K-1")] {
+        figures_where_asked(&text, &plain).unwrap();
+    }
+}

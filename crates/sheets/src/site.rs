@@ -19,6 +19,8 @@ const STYLE: &str = include_str!("site/site.css");
 /// The log of readings, then the page round it: one script, in words a phone of five years ago knows.
 const SCRIPT: [&str; 2] = [include_str!("site/asks.js"), include_str!("site/site.js")];
 const LOG: &str = include_str!("site/log.js");
+/// Decimals as the reader's browser writes them.
+const NUMBERS: &str = include_str!("site/numbers.js");
 /// How lengths are shown and typed, in the script.
 const IN_MM: &str = include_str!("site/mm.js");
 const IN_FEET: &str = include_str!("site/feet.js");
@@ -68,7 +70,7 @@ pub fn page(plan: &Plan) -> String {
         page,
         "<script type=\"application/json\" id=\"facts\">{}</script>\n<script>\n{}</script>\n</body>\n</html>",
         facts.replace('<', "\\u003c"),
-        [LOG, if feet { IN_FEET } else { IN_MM }].into_iter().chain(SCRIPT).collect::<String>()
+        [LOG, NUMBERS, if feet { IN_FEET } else { IN_MM }].into_iter().chain(SCRIPT).collect::<String>()
     );
     page
 }

@@ -3,7 +3,7 @@
 use crate::{
     assemble::verdicts::ended,
     outcome::{Plan, Standing},
-    project::{AsBuilt, FixedClip},
+    project::{AsBuilt, FixedClip, HeldPoint},
 };
 
 /// Tells what was skipped, what came out of its tolerance, and how far the build is.
@@ -18,6 +18,7 @@ pub(super) fn findings(
             put(Standing::Open, "ceiling", skipped(plan, clip));
         }
     }
+    let in_feet = plan.lengths().in_feet();
     let step_of = |title: &str| plan.steps.iter().find(|step| step.title == title);
     for held in &given.hold {
         let hold = step_of(&held.step).and_then(|step| step.hold_point.as_ref());
@@ -30,7 +31,7 @@ pub(super) fn findings(
                     held.step
                 ),
             ),
-            Some(hold) if !held.within => put(
+            Some(hold) if !hold.is_within(&held.measured, held.within, in_feet) => put(
                 Standing::Fails,
                 "ceiling",
                 format!(
@@ -46,7 +47,11 @@ pub(super) fn findings(
     }
     let done = given.step.iter().filter(|step| step.done && step_of(&step.step).is_some()).count();
     if done + given.hold.len() > 0 {
-        let within = given.hold.iter().filter(|held| held.within).count();
+        let of = |held: &HeldPoint| step_of(&held.step).and_then(|step| step.hold_point.as_ref());
+        let keeps = |held: &&HeldPoint| {
+            of(held).map_or(held.within, |hold| hold.is_within(&held.measured, held.within, in_feet))
+        };
+        let within = given.hold.iter().filter(keeps).count();
         put(
             Standing::Holds,
             "ceiling",

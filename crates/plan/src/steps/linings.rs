@@ -90,7 +90,8 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
                     with_unit(lining.cavity_mm, 0, "mm")
                 ),
                 "pack or shift it before the first board",
-            ),
+            )
+            .at_most("how far the worst is out of plane", (3.0, "mm"), false),
         );
         list.caution(&["metal"]);
         list.put(

@@ -17,6 +17,7 @@ pub(super) struct Facts<'a> {
     corner: &'a str,
     walls: Vec<WallFacts>,
     clips: Vec<ClipFacts>,
+    holds: Vec<HoldFacts<'a>>,
 }
 
 /// The marks of a wall, or of a joist where no wall marks a bar's end, in the order the tape meets them.
@@ -47,6 +48,37 @@ struct ClipFacts {
     bar_mm: f64,
     before: String,
     after: String,
+}
+
+/// A hold point that asks for a figure: which, and what it may be.
+#[derive(Debug, Serialize)]
+struct HoldFacts<'a> {
+    step: &'a str,
+    figure: &'a str,
+    unit: &'a str,
+    least: Option<f64>,
+    most: Option<f64>,
+    /// How far beyond it a figure may be and still read as what is shown.
+    slack: f64,
+    /// Whether nothing else is to be seen.
+    alone: bool,
+}
+
+fn holds(plan: &Plan) -> Vec<HoldFacts<'_>> {
+    let in_feet = plan.lengths().in_feet();
+    plan.steps
+        .iter()
+        .filter_map(|step| Some((step, step.hold_point.as_ref()?.limit.as_ref()?)))
+        .map(|(step, limit)| HoldFacts {
+            step: &step.title,
+            figure: &limit.figure,
+            unit: &limit.unit,
+            least: limit.least,
+            most: limit.most,
+            slack: limit.slack(in_feet),
+            alone: limit.alone,
+        })
+        .collect()
 }
 
 pub(super) fn facts(plan: &Plan) -> Facts<'_> {
@@ -81,6 +113,7 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
         corner: layout.map_or("", |layout| layout.frame.corner.as_str()),
         walls,
         clips: layout.map_or_else(Vec::new, |layout| clips(plan, layout)),
+        holds: holds(plan),
     }
 }
 

@@ -36,6 +36,8 @@ const lengths = (() => {
     once: ".'/\"",
     longest: 14,
     shown: (typed) => typed,
+    // A length as its keys would type it.
+    typed: (value) => figure(value).replace(/\u00a0/g, " "),
     ask: "Type feet, inches and sixteenths first, like 8' 4 3/16\".",
     read,
   };

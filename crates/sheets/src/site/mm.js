@@ -1,6 +1,6 @@
 // Lengths in millimetres: how one is shown and how it is typed.
 const lengths = (() => {
-  const figure = (value) => String(value).replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f");
+  const figure = (value) => local(String(value).replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f"));
   return {
     figure,
     words: (value) => `${figure(value)}\u00a0mm`,
@@ -10,7 +10,9 @@ const lengths = (() => {
     takes: /^[0-9.]$/,
     once: ".",
     longest: 7,
-    shown: (typed) => `${typed}\u00a0mm`,
+    shown: (typed) => `${local(typed)}\u00a0mm`,
+    // A length as its keys would type it.
+    typed: (value) => String(value),
     ask: "Type the figure in mm first.",
     // Millimetres of what was typed.
     read: (typed) => Number(typed),

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use paper::svg;
-use plan::Plan;
+use plan::{Plan, outcome::HoldPoint};
 use quantities::format::{number, with_unit};
 use setout::{Layer, Layout, Piece, Support};
 
@@ -326,22 +326,37 @@ pub(super) fn steps(page: &mut String, plan: &Plan) {
             let _ = writeln!(page, "<p class=\"red\">{}</p>", escaped(caution));
         }
         if let Some(hold) = &step.hold_point {
-            let _ = writeln!(
-                page,
-                "<div class=\"hold\"><p><b>Hold point:</b> {}, with {}</p><p class=\"within\">{}</p><p>If it is out: {}</p>\
-                 <label for=\"hold-{number}\">measured</label><input type=\"text\" id=\"hold-{number}\" data-measured autocomplete=\"off\" \
-                 enterkeyhint=\"done\"><div class=\"three\"><button type=\"button\" data-hold=\"in\">within</button>\
-                 <button type=\"button\" data-hold=\"out\">out</button></div><p class=\"state\"></p></div>",
-                escaped(&hold.measure),
-                escaped(&hold.with),
-                escaped(&hold.tolerance),
-                escaped(&hold.otherwise),
-                number = step.number,
-            );
+            hold_point(page, step.number, hold);
         }
         page.push_str("</li>\n");
     }
     page.push_str("</ol>\n</section>\n");
+}
+
+/// A hold point: with a figure it is typed on the keypad and held against what it may be; without one a person writes and says.
+fn hold_point(page: &mut String, number: usize, hold: &HoldPoint) {
+    let _ = write!(
+        page,
+        "<div class=\"hold\"><p><b>Hold point:</b> {}, with {}</p><p class=\"within\">{}</p><p>If it is out: {}</p>",
+        escaped(&hold.measure),
+        escaped(&hold.with),
+        escaped(&hold.tolerance),
+        escaped(&hold.otherwise),
+    );
+    if hold.limit.is_some() {
+        page.push_str(
+            "<div class=\"three\"><button type=\"button\" data-figure>type what was measured</button>\
+             <button type=\"button\" data-hold=\"out\">out all the same</button></div>",
+        );
+    } else {
+        let _ = write!(
+            page,
+            "<label for=\"hold-{number}\">measured</label><input type=\"text\" id=\"hold-{number}\" data-measured autocomplete=\"off\" \
+             enterkeyhint=\"done\"><div class=\"three\"><button type=\"button\" data-hold=\"in\">within</button>\
+             <button type=\"button\" data-hold=\"out\">out</button></div>"
+        );
+    }
+    page.push_str("<p class=\"state\" role=\"status\"></p></div>\n");
 }
 
 pub(super) fn kept(page: &mut String) {
@@ -350,7 +365,7 @@ pub(super) fn kept(page: &mut String) {
          <p><a id=\"file\" class=\"button dark\" download=\"readings.toml\" href=\"#/kept\">save the readings as a file</a></p>\n\
          <p class=\"three\"><button type=\"button\" id=\"copy\">copy them</button><button type=\"button\" id=\"send\" hidden>send them</button></p>\n\
          <p id=\"copied\" role=\"status\"></p>\n\
-         <p class=\"how\">At home: <code>stillroom take-in room.toml readings.toml</code>. Taken in twice, nothing is added twice. This page \
+         <p class=\"how\">At home: on the sheet of steps, “take in the readings of the phone”; or <code>stillroom take-in room.toml readings.toml</code>. Taken in twice, nothing is added twice. This page \
          never clears anything.</p>\n<div id=\"others\"></div>\n<ul id=\"list\" class=\"log\"></ul>\n\
          <details><summary>the file as text</summary><textarea id=\"text\" readonly rows=\"12\" aria-label=\"The file as text\"></textarea></details>\n\
          </section>\n",

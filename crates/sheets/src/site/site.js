@@ -47,7 +47,7 @@ function showMark() {
   $("wall").value = String(here.wall);
   $("figure").textContent = lengths.figure(one.at_mm);
   $("figure").className = at === null ? "" : "kept";
-  $("what").textContent = one.what;
+  $("what").textContent = local(one.what);
   const before = wall().marks[here.mark - 1];
   if (at !== null) $("gap").textContent = `fixed at ${lengths.words(Math.round(at * 10) / 10)}: ${offWords(at - one.at_mm)}`;
   else if (before) $("gap").textContent = `${lengths.words(one.at_mm - before.at_mm)} from the mark before`;
@@ -207,7 +207,7 @@ function showSteps() {
     row.className = done && done.done ? "done" : "";
     const said = row.querySelector(".state");
     if (said) {
-      said.textContent = held ? `${held.measured}: ${held.within ? "within" : "out"}` : "";
+      said.textContent = [held ? heldWords(held) : "", waiting(row, title)].filter(Boolean).join(" ");
       Array.prototype.forEach.call(row.querySelectorAll("[data-hold]"), (button) => {
         button.setAttribute("aria-pressed", String(Boolean(held) && held.within === (button.getAttribute("data-hold") === "in")));
       });
@@ -215,12 +215,55 @@ function showSteps() {
   });
 }
 
+const holdOf = (title) => facts.holds.filter((one) => one.step === title)[0];
+const holdPlace = (title) => `hold|${title}`;
+const sortOf = (limit) => (limit.unit === "mm" ? lengths : plain(limit.unit));
+const mayBe = (limit) => (limit.most === null ? `at least ${sortOf(limit).words(limit.least)}` : `at most ${sortOf(limit).words(limit.most)}`);
+const keeps = (limit, value) => (limit.least === null || value >= limit.least - limit.slack) && (limit.most === null || value <= limit.most + limit.slack);
+const measuredWords = (one) => (typeof one.value === "number" ? (one.unit === "mm" ? lengths : plain(one.unit)).words(one.value) : one.measured);
+
+function heldWords(one) {
+  const limit = holdOf(one.step);
+  const words = `${measuredWords(one)}: ${one.within ? "within" : "out"}`;
+  if (one.within || !limit || typeof one.value !== "number") return `${words}.`;
+  return keeps(limit, one.value) ? `${words}, though the figure is within.` : `${words}, it may be ${mayBe(limit)}.`;
+}
+
+// What is typed at a hold point and does not count yet.
+function waiting(row, title) {
+  const typed = drafts.of(holdPlace(title));
+  if (!typed) return "";
+  const limit = holdOf(title);
+  return limit ? `Typed and not finished: ${sortOf(limit).shown(typed)}.` : "Say whether that is within or out.";
+}
+
+// The figure decides: beyond what it may be it is out, and nobody can say otherwise. Within it, where something is to be seen as well, the
+// person says whether that is so.
+function readHold(title, asked) {
+  const limit = holdOf(title);
+  const place = holdPlace(title);
+  const entry = (value, within) => ({ kind: "hold", step: title, measured: `${value} ${limit.unit}`, value, unit: limit.unit, within });
+  asks.figure(`${limit.figure}: it may be ${mayBe(limit)}`, null, null, (value) => {
+    if (limit.alone || !keeps(limit, value)) {
+      add(entry(value, keeps(limit, value)), "");
+      return;
+    }
+    // Until the rest is answered, the figure is only typed.
+    drafts.put(place, sortOf(limit).typed(value));
+    asks.choice(`${sortOf(limit).words(value)} is within. And all the rest: ${asked}?`, ["all of it is so", "something of it is not"], (answer) => {
+      drafts.put(place, "");
+      add(entry(value, answer === "all of it is so"), "");
+    });
+    show();
+  }, place, sortOf(limit));
+}
+
 const entryWords = (one) => {
   if (one.kind === "bar") return `bar ${one.bar}, wall ${one.wall}: ${lengths.words(one.at_mm)}${one.again ? ", second tape" : ""}`;
   if (one.kind === "clip") return `clip ${one.clip}: ${clipWords(one)}`;
   if (one.kind === "board") return `piece ${one.piece}: ${boardWords(one)}`;
   if (one.kind === "step") return `${one.step}: ${one.done ? "done" : "not done"}`;
-  return `hold point, ${one.step}: ${one.measured}, ${one.within ? "within" : "out"}`;
+  return `hold point, ${one.step}: ${measuredWords(one)}, ${one.within ? "within" : "out"}`;
 };
 
 function element(tag, words, name) {
@@ -249,11 +292,24 @@ function showKept() {
     }
     list.appendChild(row);
   });
+  let typed = 0;
+  each("[data-step]", (row) => {
+    const title = row.getAttribute("data-step");
+    const words = drafts.of(holdPlace(title));
+    if (!words) return;
+    typed += 1;
+    const limit = holdOf(title);
+    const line = element("li", "");
+    line.appendChild(element("span", `hold point, ${title}: ${limit ? sortOf(limit).shown(words) : words}`));
+    line.appendChild(element("em", "not finished"));
+    list.insertBefore(line, list.firstChild);
+  });
   const taken = log.noted("taken") || 0;
   const fresh = entries.filter((one) => one.n > taken).length;
   $("how-many").textContent = entries.length
     ? `${entries.length} ${entries.length === 1 ? "entry" : "entries"} on this phone, ${fresh ? `${fresh} since the last file` : "all of them saved as a file"}.`
     : "Nothing is read yet.";
+  if (typed) $("how-many").textContent += ` ${typed} hold ${typed === 1 ? "point is" : "points are"} typed and not finished: they go into no file yet. See \u201csteps\u201d.`;
   $("text").value = log.file(entries);
   $("file").href = href(log.file(entries));
   const others = $("others");
@@ -375,17 +431,33 @@ each("[data-step]", (row) => {
   const title = row.getAttribute("data-step");
   const box = row.querySelector("input[type=checkbox]");
   box.addEventListener("change", () => add({ kind: "step", step: title, done: box.checked }, ""));
+  const field = row.querySelector("[data-measured]");
+  const figure = row.querySelector("[data-figure]");
+  if (field) {
+    field.value = drafts.of(holdPlace(title));
+    field.addEventListener("input", () => {
+      drafts.put(holdPlace(title), field.value.trim() ? field.value : "");
+      show();
+    });
+  }
+  if (figure) figure.addEventListener("click", () => readHold(title, row.querySelector(".within").textContent));
   Array.prototype.forEach.call(row.querySelectorAll("[data-hold]"), (button) => button.addEventListener("click", () => {
-    const field = row.querySelector("[data-measured]");
     const within = button.getAttribute("data-hold") === "in";
-    const measured = field.value.trim();
+    const held = lastOf(holdPlace(title));
+    const measured = field ? field.value.trim() || (held ? held.measured : "") : held ? held.measured : "";
     if (!measured) {
-      row.querySelector(".state").textContent = "Write what was measured first.";
-      field.focus();
+      row.querySelector(".state").textContent = field ? "Write what was measured first." : "Type what was measured first.";
+      (field || figure).focus();
       return;
     }
-    field.value = "";
-    add({ kind: "hold", step: title, measured, within }, "");
+    const entry = { kind: "hold", step: title, measured, within };
+    if (!field && typeof held.value === "number") {
+      entry.value = held.value;
+      entry.unit = held.unit;
+    }
+    if (field) field.value = "";
+    drafts.put(holdPlace(title), "");
+    add(entry, "");
   }));
 });
 $("file").addEventListener("click", () => {
@@ -415,5 +487,6 @@ window.addEventListener("beforeunload", (event) => {
 });
 document.body.classList.add("live");
 log.flush();
+localWords(document.querySelector("main"));
 part();
 show();

@@ -24,6 +24,10 @@ pub(crate) fn run(room: &Path, readings: &Path, anyway: bool) -> Result<ExitCode
         stamp: plan::layout_stamp(&project).with_context(|| format!("{name} cannot be planned."))?,
     };
     let taken = plan::take_in::take_in_of(&text, &given, &today, anyway)?;
+    if plan::take_in::reads_hold_points(&given) {
+        let plan = plan::plan(&project).with_context(|| format!("{name} cannot be planned."))?;
+        plan::take_in::figures_where_asked(&given, &plan)?;
+    }
     let (_, found) = plan::read::read_with(&taken.text, &name, &attached(&taken.text, room));
     if found.iter().any(|one| one.severity == Severity::Error) {
         report::warn(&report::diagnostics(&name, &taken.text, &found));
