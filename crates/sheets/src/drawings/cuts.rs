@@ -1,16 +1,18 @@
-//! How each sheet is cut: its pieces as they lie on it, every corner dimensioned from the sheet's own edges.
+//! How each sheet is cut: its pieces as they lie on it, every corner dimensioned from the sheet's own edges, the cuts in order.
 
 use geometry::Point as SheetPoint;
 use paper::{
     Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight, dxf::ModelSpace,
-    font, hatch, point::Direction, region::Region, wrap::wrap,
+    font, hatch, mark, point::Direction, region::Region, wrap::wrap,
 };
 use plan::Plan;
 use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet};
 
 mod edge_marks;
+mod order;
 
-use edge_marks::{Edge, run};
+use edge_marks::{Edge, UNCUT_MM, dot, inside_dots, inside_figures, run, snapped};
+use order::{SawCut, order};
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -26,6 +28,8 @@ const WISHED_ON_A_PAGE: usize = 6;
 const BETWEEN_MM: f64 = 6.0;
 /// Hatch of what is left over.
 const WASTE: Hatch = Hatch::Lines { angle_deg: 45.0, apart_mm: 2.4 };
+/// A cut edge.
+const CUT: Pen = Pen::BOLD;
 /// A cut edge that wants tape.
 const TAPED: Pen = Pen::new(0.9);
 
@@ -77,7 +81,7 @@ pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
     for (layer, board) in layout.layers.iter().zip(&given.layers) {
         let scale = Scale::one_to((board.length_mm / sheet_mm).max(1.0));
         let cutting = Cutting { plan, layout, layer, board, scale };
-        for cut in cut_sheets(layer) {
+        for cut in cut_sheets(layer, board) {
             let mut group = drawn(&cutting, &cut);
             let Some(extent) = group.drawn_extent() else { continue };
             group.shift(1.0 - extent.left, 1.0 - extent.top);
@@ -95,7 +99,7 @@ pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
 }
 
 fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec<Drawing> {
-    let sheets = cut_sheets(layer);
+    let sheets = cut_sheets(layer, board);
     if sheets.is_empty() {
         return Vec::new();
     }
@@ -138,12 +142,13 @@ fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec
 }
 
 /// The sheets that are cut, equal ones together.
-fn cut_sheets(layer: &Layer) -> Vec<CutSheet<'_>> {
+fn cut_sheets<'a>(layer: &'a Layer, board: &BoardLayer) -> Vec<CutSheet<'a>> {
     let mut all: Vec<CutSheet<'_>> = Vec::new();
     for sheet in &layer.sheets {
         let pieces: Vec<&Piece> = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).collect();
         // A piece larger than its sheet cannot be cut: it stands among the breaches, never in a drawing to saw by.
-        if pieces.is_empty() || pieces.iter().all(|piece| piece.whole) || pieces.iter().any(|p| p.too_large) {
+        let whole = |piece: &&Piece| piece.whole || all_but_whole(piece, board);
+        if pieces.is_empty() || pieces.iter().all(whole) || pieces.iter().any(|p| p.too_large) {
             continue;
         }
         match all.iter_mut().find(|other| same_cuts(&other.pieces, &pieces)) {
@@ -152,6 +157,15 @@ fn cut_sheets(layer: &Layer) -> Vec<CutSheet<'_>> {
         }
     }
     all
+}
+
+/// A whole board but for less than a saw takes off.
+fn all_but_whole(piece: &Piece, board: &BoardLayer) -> bool {
+    let on_edge = |p: &SheetPoint| {
+        let near = |at: f64, whole: f64| at.abs() < 1e-6 || (at - whole).abs() < 1e-6;
+        near(p.x_mm, board.width_mm) && near(p.y_mm, board.length_mm)
+    };
+    !piece.whole && piece.cut_outs.is_empty() && snapped(board, &piece.on_sheet).iter().all(on_edge)
 }
 
 /// Whether the pieces of two sheets have the same corners, to half a millimetre.
@@ -174,17 +188,34 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
         .iter()
         .filter(|sheet| sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).any(|piece| piece.whole))
         .count();
+    let nearly: Vec<&str> = layer
+        .pieces
+        .iter()
+        .filter(|piece| all_but_whole(piece, cutting.board))
+        .map(|piece| piece.name.as_str())
+        .collect();
+    let up_whole = match whole + nearly.len() {
+        0 => "none goes up whole".to_owned(),
+        1 => "1 goes up whole".to_owned(),
+        more => format!("{more} go up whole"),
+    };
+    let nearly = if nearly.is_empty() {
+        String::new()
+    } else {
+        format!(" ({}: less than {UNCUT_MM:.0} mm too large, not cut)", nearly.join(", "))
+    };
+    let ways = if count == 1 { "1 way" } else { &format!("{count} ways") };
     let lengths = cutting.plan.lengths();
     // A place on the tape one reads at a glance, 400 mm or 16 inches.
     let edge_mm = if lengths.in_feet() { 406.4 } else { 400.0 };
     let kerf = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
     let subtitle = format!(
-        "{}, sheets {}: {} go up whole, {count} ways of cutting the others. Each sheet is seen on the face that \
+        "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others. Each sheet is seen on the face that \
          will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
-         sheet to the edge of the piece; {}–{} is a saw cut between two pieces. The gap to the walls is taken off: {}.",
+         sheet to the edge of the piece; {}–{} is a saw cut between two pieces. Cut in the order of the numbers, each cut from edge to \
+         edge of what is left; those of a notch end in its corner. The gap to the walls is taken off: {}.",
         capital(&layer.material),
         lengths.size(&[cutting.board.length_mm, cutting.board.width_mm]),
-        whole,
         lengths.figure(edge_mm, 0),
         lengths.figure(edge_mm + kerf, 0),
         cutting.plan.ceiling.gap_words()
@@ -192,7 +223,10 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
     (title, cutting.plan.shown(&subtitle))
 }
 
-const HEAD_WORDS_MM: f64 = 258.0;
+const HEAD_WORDS_MM: f64 = 236.0;
+/// From one column of the legend to the next, mm, and its rows.
+const LEGEND_COLUMN_MM: f64 = 72.0;
+const LEGEND_ROWS: usize = 3;
 
 fn head_height(cutting: &Cutting<'_>) -> f64 {
     let (_, subtitle) = heading(cutting, 99, (0, 9));
@@ -211,13 +245,18 @@ fn head(cutting: &Cutting<'_>, title: &str, subtitle: &str) -> Group {
         top += size * font::LINE_SPACING;
     }
     // The legend in the corner at the right.
-    let left = HEAD_WORDS_MM + 12.0;
-    let mut row = 3.0;
+    let mut count: usize = 0;
     let mut sample = |draw: &dyn Fn(Extent) -> Vec<Item>, words: &str| {
-        let box_ = Extent::new(left, row - 1.4, left + 12.0, row + 1.4);
+        let left = HEAD_WORDS_MM + 8.0 + LEGEND_COLUMN_MM * (count / LEGEND_ROWS) as f64;
+        let row = 3.0 + 4.6 * (count % LEGEND_ROWS) as f64;
+        let box_ = Extent::new(left, row - 1.4, left + 9.0, row + 1.4);
         group.extend(draw(box_));
-        group.add(Text::new(Point::new(left + 15.0, row), words, size).on(Baseline::Middle));
-        row += 4.6;
+        group.add(Text::new(Point::new(left + 11.0, row), words, size).on(Baseline::Middle));
+        count += 1;
+    };
+    let line = |at: Extent, pen: Pen| {
+        let middle = at.centre().y;
+        vec![Item::Path(Path::line(Point::new(at.left, middle), Point::new(at.right, middle), pen))]
     };
     sample(
         &|at| {
@@ -228,28 +267,16 @@ fn head(cutting: &Cutting<'_>, title: &str, subtitle: &str) -> Group {
         "left over",
     );
     if cutting.board.tape_cut_edges {
-        sample(
-            &|at| {
-                vec![Item::Path(Path::line(
-                    Point::new(at.left, at.centre().y),
-                    Point::new(at.right, at.centre().y),
-                    TAPED,
-                ))]
-            },
-            "cut edge of a piece: tape it before it goes up",
-        );
+        sample(&|at| line(at, TAPED), "cut edge: tape it before it goes up");
     } else {
-        sample(
-            &|at| {
-                vec![Item::Path(Path::line(
-                    Point::new(at.left, at.centre().y),
-                    Point::new(at.right, at.centre().y),
-                    Pen::MEDIUM,
-                ))]
-            },
-            "cut edge of a piece",
-        );
+        sample(&|at| line(at, CUT), "cut edge of a piece");
     }
+    sample(&|at| line(at, Pen::THIN), "edge from the factory");
+    sample(
+        &|at| vec![Item::Group(mark::ringed(at.centre(), "1", FIGURE_MM, Ink::Grey))],
+        "cut, in this order",
+    );
+    sample(&|at| vec![Item::Circle(dot(at.centre()))], "inside the sheet: → from its left, ↓ from its top");
     if let Some(wall) = far_wall(cutting) {
         sample(
             &|at| vec![Item::Group(arrow(at.centre(), Direction::RIGHT, 3.4))],
@@ -386,8 +413,18 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
         lines.add(piece_lines(piece, outline));
     }
     for ring in &cut_outs {
-        lines.add(Path::closed(ring.iter().copied(), Pen::MEDIUM));
+        lines.add(Path::closed(ring.iter().copied(), CUT));
     }
+    let kerf_mm = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
+    let as_cut: Vec<Vec<SheetPoint>> =
+        cut.pieces.iter().map(|piece| snapped(board, &piece.on_sheet)).collect();
+    let cuts = order([board.width_mm, board.length_mm], kerf_mm, &as_cut);
+    let mut saw = Group::on_layer("sheets");
+    for cut in cuts.iter().filter(|cut| cut.through) {
+        saw.add(Path::line(on.at(cut.from), on.at(cut.to), Pen::THIN));
+    }
+    lines.add(saw);
+    lines.add(inside_dots(&on, board, cut));
     let mut runs = Group::on_layer("dimensions");
     for edge in Edge::ALL {
         runs.items.extend(run(&on, (board, cut), edge, cutting.plan.lengths()).map(Item::Group));
@@ -395,13 +432,39 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let mut labels = Labels::on_layer("text");
     labels.watch(&lines);
     labels.watch(&runs);
+    inside_figures(&on, (board, cut), cutting.plan.lengths(), &mut labels);
     for (piece, outline) in cut.pieces.iter().zip(&outlines) {
         piece_label(cutting, piece, outline, &mut labels);
+    }
+    for (at, cut) in cuts.iter().enumerate() {
+        number_cut(&on, at + 1, cut, &mut labels);
     }
     group.add(runs);
     group.add(lines);
     group.add(labels.finish());
     group
+}
+
+/// The number of a cut on its line, or led to it where it is short.
+fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
+    let (from, to) = (on.at(cut.from), on.at(cut.to));
+    let (along, length) = (Direction::between(from, to), from.distance_to(to));
+    let sign = |at: Point| Some(mark::ringed(at, &number.to_string(), FIGURE_MM, Ink::Grey));
+    let on_line =
+        [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88].into_iter().enumerate().map(|(step, share)| {
+            let at = from.along(along, length * share);
+            Candidate { sign: sign(at), cost: step as f64 * 0.05, ..Candidate::default() }
+        });
+    let beside = (0..16_u32).map(|step| {
+        let share = [0.5, 0.3, 0.7, 0.1].get(step as usize % 4).copied().unwrap_or(0.5);
+        let foot = from.along(along, length * share);
+        let away = if step % 2 == 0 { along.left() } else { along.right() };
+        let reach = 5.0 + f64::from(step / 4) * 1.5;
+        let leader = Some([foot, foot.along(away, reach - 2.4)]);
+        let cost = 3.0 + f64::from(step) * 0.1;
+        Candidate { sign: sign(foot.along(away, reach)), leader, cost, ..Candidate::default() }
+    });
+    labels.put(on_line.chain(beside));
 }
 
 fn title(cut: &CutSheet<'_>) -> String {
@@ -414,10 +477,10 @@ fn title(cut: &CutSheet<'_>) -> String {
     words
 }
 
-/// Every edge of a piece: thin where it is the sheet's own, medium where it is cut, heavy where it is taped too.
+/// Every edge of a piece: thin where it is the sheet's own, bold where it is cut, heavy where it is taped too.
 fn piece_lines(piece: &Piece, outline: &[Point]) -> Group {
     let mut group = Group::default().with_id(format!("cut-{}", piece.name));
-    let cut_pen = if piece.tape_mm > 0.0 { TAPED } else { Pen::MEDIUM };
+    let cut_pen = if piece.tape_mm > 0.0 { TAPED } else { CUT };
     let ends = outline.iter().zip(outline.iter().cycle().skip(1));
     for ((from, to), edge) in ends.zip(&piece.edges) {
         let pen = if edge.made == EdgeMade::Cut { cut_pen } else { Pen::THIN };

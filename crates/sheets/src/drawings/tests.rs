@@ -220,6 +220,45 @@ fn every_cut_piece_is_on_a_cutting_page_once_at_its_size() {
     }
 }
 
+/// A corner of a cut piece is told where it is: on an edge of the sheet by that edge's figure, inside it by both.
+#[test]
+fn every_corner_of_a_cut_piece_is_told_at_its_own_place() {
+    let layout = PLAN.ceiling.layout.as_ref().expect("the demo's ceiling is set out");
+    let given = PLAN.ceiling.given.as_ref().expect("the demo's ceiling is given");
+    let figure = |mm: f64| quantities::format::number(mm, 0);
+    let (mut on_edges, mut inside) = (0, 0);
+    for (layer, board) in layout.layers.iter().zip(&given.layers) {
+        for sheet in &layer.sheets {
+            let id = format!("sheet-{}-{}", layer.number, sheet.number);
+            let Some(group) = plans().find_map(|page| group_with_id(&page.scene.items, &id)) else {
+                continue;
+            };
+            let mut all = Vec::new();
+            texts(&group.items, &mut all);
+            let pieces = sheet.pieces.iter().map(|&at| &layer.pieces[at]);
+            for corner in pieces.flat_map(|piece| &piece.on_sheet) {
+                let aside = |at: f64, whole: f64| at.min(whole - at);
+                let (x, y) = (aside(corner.x_mm, board.width_mm), aside(corner.y_mm, board.length_mm));
+                let told = |words: &str| all.iter().any(|text| text.words.contains(words));
+                if x > 1.5 && y > 1.5 {
+                    inside += 1;
+                    let words = format!("→{} ↓{}", figure(corner.y_mm), figure(corner.x_mm));
+                    assert!(told(&words), "{id}: {words}");
+                } else if x < 0.4 && y > 1.5 {
+                    on_edges += 1;
+                    assert!(told(&figure(corner.y_mm)), "{id}: {corner:?}");
+                } else if y < 0.4 && x > 1.5 {
+                    on_edges += 1;
+                    assert!(told(&figure(corner.x_mm)), "{id}: {corner:?}");
+                }
+            }
+            let cut = all.iter().any(|text| text.words == "1");
+            assert!(cut, "{id}: no cut is numbered");
+        }
+    }
+    assert!(on_edges > 10 && inside > 0, "{on_edges} {inside}");
+}
+
 #[test]
 fn bars_and_clips_are_drawn_as_many_as_there_are() {
     let layout = PLAN.ceiling.layout.as_ref().expect("the demo's ceiling is set out");

@@ -1,10 +1,11 @@
-//! Where pieces have their corners along each edge of a sheet: the running dimensions to mark them by.
+//! Where pieces have their corners on the edges of a sheet, the running dimensions to mark them by; and the corners inside it, each
+//! with its places from two edges.
 
 use std::collections::BTreeSet;
 
 use geometry::Point as SheetPoint;
 use paper::{
-    Group, Point,
+    Circle, Group, Ink, Point,
     dimension::{RunningDimension, RunningMark, Side, running_dimension},
     point::Direction,
 };
@@ -12,10 +13,15 @@ use quantities::lengths::Lengths;
 use setout::BoardLayer;
 
 use super::{CutSheet, OnPaper, cut_outs_on_sheet};
-use crate::drawings::room_plan::FIGURE_MM;
+use crate::drawings::{
+    labels::{Labels, around},
+    room_plan::FIGURE_MM,
+};
 
-/// A corner of a piece this near to an edge of the sheet lies on it, mm of the sheet.
-const CORNER_MM: f64 = 1.5;
+/// A corner of a piece this near to an edge of the sheet lies on it, mm of the sheet: half of what a figure tells.
+const CORNER_MM: f64 = 0.5;
+/// An edge of a piece nowhere farther than this from an edge of the sheet is not cut, mm: no saw takes so little off.
+pub(super) const UNCUT_MM: f64 = 1.0;
 /// Marks of one edge nearer than this are one mark, mm of the sheet.
 const ONE_MARK_MM: f64 = 0.6;
 /// From the sheet to its running dimensions, mm.
@@ -34,8 +40,103 @@ impl Edge {
     pub(super) const ALL: [Self; 4] = [Self::Top, Self::Bottom, Self::Left, Self::Right];
 }
 
+/// Corners of a piece as they are cut: an edge all but on the sheet's own is left as it is, a corner all but on it lies on it.
+pub(super) fn snapped(board: &BoardLayer, corners: &[SheetPoint]) -> Vec<SheetPoint> {
+    let mut out = corners.to_vec();
+    let n = out.len();
+    let (wide, long) = (board.width_mm, board.length_mm);
+    for at in 0..n {
+        let next = (at + 1) % n;
+        for edge_mm in [0.0, wide] {
+            if [at, next].iter().all(|&i| corners.get(i).is_some_and(|p| (p.x_mm - edge_mm).abs() < UNCUT_MM))
+            {
+                for i in [at, next] {
+                    if let Some(point) = out.get_mut(i) {
+                        point.x_mm = edge_mm;
+                    }
+                }
+            }
+        }
+        for edge_mm in [0.0, long] {
+            if [at, next].iter().all(|&i| corners.get(i).is_some_and(|p| (p.y_mm - edge_mm).abs() < UNCUT_MM))
+            {
+                for i in [at, next] {
+                    if let Some(point) = out.get_mut(i) {
+                        point.y_mm = edge_mm;
+                    }
+                }
+            }
+        }
+    }
+    for point in &mut out {
+        for edge_mm in [0.0, wide] {
+            if (point.x_mm - edge_mm).abs() < CORNER_MM {
+                point.x_mm = edge_mm;
+            }
+        }
+        for edge_mm in [0.0, long] {
+            if (point.y_mm - edge_mm).abs() < CORNER_MM {
+                point.y_mm = edge_mm;
+            }
+        }
+    }
+    out
+}
+
+/// Every corner of the pieces of a sheet, with the piece it belongs to.
+fn corners(board: &BoardLayer, cut: &CutSheet<'_>) -> Vec<(usize, SheetPoint)> {
+    let mut all = Vec::new();
+    for (owner, piece) in cut.pieces.iter().enumerate() {
+        let cut_outs = cut_outs_on_sheet(piece);
+        let own = snapped(board, &piece.on_sheet).into_iter().chain(cut_outs.into_iter().flatten());
+        all.extend(own.map(|corner| (owner, corner)));
+    }
+    all
+}
+
+/// A dot at every corner inside the sheet.
+pub(super) fn inside_dots(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>) -> Group {
+    let mut group = Group::on_layer("dimensions");
+    for corner in inside(board, cut) {
+        group.add(dot(on.at(corner)));
+    }
+    group
+}
+
+/// The dot of a corner inside a sheet.
+pub(super) fn dot(centre: Point) -> Circle {
+    Circle { centre, radius_mm: 0.6, pen: None, fill: Some(Ink::Ink) }
+}
+
+/// Each corner inside the sheet with its places from the left and from the upper edge as drawn.
+pub(super) fn inside_figures(
+    on: &OnPaper,
+    (board, cut): (&BoardLayer, &CutSheet<'_>),
+    lengths: Lengths,
+    labels: &mut Labels,
+) {
+    for corner in inside(board, cut) {
+        let words = format!("→{} ↓{}", lengths.figure(corner.y_mm, 0), lengths.figure(corner.x_mm, 0));
+        labels.put(around(on.at(corner), &words, FIGURE_MM, &[1.6, 2.6, 3.8, 5.2, 7.0, 9.0, 12.0]));
+    }
+}
+
+/// Corners on no edge of the sheet, each place once.
+fn inside(board: &BoardLayer, cut: &CutSheet<'_>) -> Vec<SheetPoint> {
+    let mut all: Vec<SheetPoint> = Vec::new();
+    for (_, corner) in corners(board, cut) {
+        let to_edge = [corner.x_mm, board.width_mm - corner.x_mm, corner.y_mm, board.length_mm - corner.y_mm];
+        if to_edge.into_iter().all(|mm| mm >= CORNER_MM)
+            && !all.iter().any(|known| known.distance_mm(corner) < ONE_MARK_MM)
+        {
+            all.push(corner);
+        }
+    }
+    all
+}
+
 /// The running dimension along one edge of the sheet, from its end nearest the sheet's first corner: where pieces have corners
-/// on that edge, and the corners inside the sheet it is nearest to.
+/// on that edge.
 pub(super) fn run(
     on: &OnPaper,
     (board, cut): (&BoardLayer, &CutSheet<'_>),
@@ -46,28 +147,20 @@ pub(super) fn run(
     let along_top = matches!(edge, Edge::Top | Edge::Bottom);
     let end = if along_top { long } else { wide };
     // Of a corner: its place along the edge, and how far it lies inside.
-    let seen = |corner: &SheetPoint| {
+    let seen = |corner: SheetPoint| {
         let (x, y) = (corner.x_mm, corner.y_mm);
         match edge {
-            Edge::Top => (y, x, wide),
-            Edge::Bottom => (y, wide - x, wide),
-            Edge::Left => (x, y, long),
-            Edge::Right => (x, long - y, long),
+            Edge::Top => (y, x),
+            Edge::Bottom => (y, wide - x),
+            Edge::Left => (x, y),
+            Edge::Right => (x, long - y),
         }
     };
     let mut marks: Vec<EdgeMark> = Vec::new();
-    for (owner, piece) in cut.pieces.iter().enumerate() {
-        let cut_outs = cut_outs_on_sheet(piece);
-        for corner in piece.on_sheet.iter().chain(cut_outs.iter().flatten()) {
-            let (at, inside, across) = seen(corner);
-            let at_corner = at < CORNER_MM || at > end - CORNER_MM;
-            let far = inside > across - CORNER_MM;
-            // On this edge, or inside the sheet and nearer to this edge than to the one across.
-            let nearer =
-                inside <= across / 2.0 + if matches!(edge, Edge::Top | Edge::Left) { 1e-6 } else { -1e-6 };
-            if !at_corner && !far && (inside < CORNER_MM || nearer) {
-                marks.push(EdgeMark { at, inside, owner });
-            }
+    for (owner, corner) in corners(board, cut) {
+        let (at, inside) = seen(corner);
+        if inside < CORNER_MM && at >= CORNER_MM && at <= end - CORNER_MM {
+            marks.push(EdgeMark { at, owner });
         }
     }
     let marks = merged(marks, lengths);
@@ -89,8 +182,7 @@ pub(super) fn run(
         marks: marks
             .into_iter()
             .map(|mark| {
-                let reach = RUN_OFFSET_MM - 0.6 + on.scale.on_paper_mm(mark.inside);
-                RunningMark::new(on.scale.on_paper_mm(mark.at), mark.words).reaching(reach)
+                RunningMark::new(on.scale.on_paper_mm(mark.at), mark.words).reaching(RUN_OFFSET_MM - 0.6)
             })
             .collect(),
         caption: String::new(),
@@ -102,8 +194,6 @@ pub(super) fn run(
 struct EdgeMark {
     /// From the edge's first end.
     at: f64,
-    /// From the edge into the sheet.
-    inside: f64,
     /// Whose corner it is.
     owner: usize,
 }
@@ -113,7 +203,6 @@ const WIDEST_KERF_MM: f64 = 6.0;
 
 struct MergedMark {
     at: f64,
-    inside: f64,
     words: String,
 }
 
@@ -122,10 +211,9 @@ fn merged(mut marks: Vec<EdgeMark>, lengths: Lengths) -> Vec<MergedMark> {
     struct Run {
         from: f64,
         to: f64,
-        inside: f64,
         owners: BTreeSet<usize>,
     }
-    marks.sort_by(|a, b| a.at.total_cmp(&b.at).then(a.inside.total_cmp(&b.inside)));
+    marks.sort_by(|a, b| a.at.total_cmp(&b.at));
     let mut runs: Vec<Run> = Vec::new();
     for mark in marks {
         match runs.last_mut() {
@@ -136,15 +224,9 @@ fn merged(mut marks: Vec<EdgeMark>, lengths: Lengths) -> Vec<MergedMark> {
                         && !run.owners.contains(&mark.owner)) =>
             {
                 run.to = run.to.max(mark.at);
-                run.inside = run.inside.max(mark.inside);
                 run.owners.insert(mark.owner);
             }
-            _ => runs.push(Run {
-                from: mark.at,
-                to: mark.at,
-                inside: mark.inside,
-                owners: BTreeSet::from([mark.owner]),
-            }),
+            _ => runs.push(Run { from: mark.at, to: mark.at, owners: BTreeSet::from([mark.owner]) }),
         }
     }
     let figures = |run: &Run| {
@@ -154,9 +236,8 @@ fn merged(mut marks: Vec<EdgeMark>, lengths: Lengths) -> Vec<MergedMark> {
     let mut out: Vec<MergedMark> = Vec::new();
     for run in &runs {
         let words = figures(run);
-        match out.last_mut() {
-            Some(last) if last.words == words => last.inside = last.inside.max(run.inside),
-            _ => out.push(MergedMark { at: f64::midpoint(run.from, run.to), inside: run.inside, words }),
+        if out.last().is_none_or(|last| last.words != words) {
+            out.push(MergedMark { at: f64::midpoint(run.from, run.to), words });
         }
     }
     out
