@@ -1,7 +1,7 @@
 //! Noggins, marks on joists and linings in the way, in words for drawings, lists and pages.
 
 use plan::{Plan, outcome::AsBuiltOutcome};
-use setout::{Clip, Noggin, NogginEnd, PackerCount, as_built::ChangeKind};
+use setout::{Clip, Mark, Noggin, NogginEnd, PackerCount, WallMarks, as_built::ChangeKind};
 
 /// One noggin as it is listed.
 pub(crate) struct NogginWords {
@@ -116,6 +116,55 @@ pub(crate) fn linings_in_the_way(plan: &Plan) -> Vec<String> {
         words.push(format!("Walls beside it count from that face: {}.", shorter.join(", ")));
     }
     words
+}
+
+/// The name of what comes through the ceiling, by its place in the layout's marks from 1: `hatch`.
+pub(crate) fn opening_name(plan: &Plan, number: usize) -> String {
+    let rings = plan.ceiling.given.as_ref().map_or(&[][..], |given| &given.obstructions);
+    let ring = number.checked_sub(1).and_then(|at| rings.get(at));
+    let named = plan.fabric.joist_openings.iter().find(|opening| Some(&opening.outline) == ring);
+    named.map_or_else(|| format!("opening {number}"), |opening| opening.name.clone())
+}
+
+/// What a mark stands for, openings by their names.
+pub(crate) fn mark_words(plan: &Plan, mark: &Mark) -> String {
+    let words = mark.what.split(", ").map(|what| {
+        let number = what.strip_prefix("side of opening ").and_then(|number| number.parse().ok());
+        number.map_or_else(
+            || what.to_owned(),
+            |number: usize| format!("side of {}", opening_name(plan, number)),
+        )
+    });
+    words.collect::<Vec<String>>().join(", ")
+}
+
+/// A corner of the ceiling: at the faces of linings that are built first, else the survey's own.
+pub(crate) fn corner_at(plan: &Plan, name: &str) -> Option<geometry::Point> {
+    let given = plan.ceiling.given.iter().flat_map(|given| &given.corners).find(|corner| corner.name == name);
+    given.map(|corner| corner.at).or_else(|| Some(plan.survey.corner(name)?.at))
+}
+
+/// Whether the marks of a wall count from the face of a lining that stands before the wall beside it, not from the corner itself.
+pub(crate) fn counts_from_a_lining(plan: &Plan, wall: &WallMarks) -> bool {
+    let Some((first, second)) = wall.wall.split_once('-') else { return false };
+    let other = if wall.from_corner == first { second } else { first };
+    let (Some(at), Some(bare), Some(end)) = (
+        corner_at(plan, &wall.from_corner),
+        plan.survey.corner(&wall.from_corner).map(|corner| corner.at),
+        corner_at(plan, other),
+    ) else {
+        return false;
+    };
+    (end - at).unit().is_some_and(|along| (at - bare).dot(along).abs() >= 1.0)
+}
+
+/// Where the marks of a wall count from: `A`, or `A, at the lining's face`.
+pub(crate) fn origin(plan: &Plan, wall: &WallMarks) -> String {
+    if counts_from_a_lining(plan, wall) {
+        format!("{}, at the lining's face", wall.from_corner)
+    } else {
+        wall.from_corner.clone()
+    }
 }
 
 /// Corner names joined by a dash as it is printed.

@@ -18,6 +18,7 @@ mod column;
 mod cuts;
 mod damp_and_air;
 mod element_spectra;
+mod hatches;
 mod heights;
 mod labels;
 mod layers;

@@ -299,9 +299,9 @@ fn marks(plan: &Plan) -> List {
         for mark in &wall.marks {
             list.row(vec![
                 wall.wall.clone(),
-                wall.from_corner.clone(),
+                crate::ceiling_words::origin(plan, wall),
                 length(plan, mark.at_mm, 0),
-                mark.what.clone(),
+                crate::ceiling_words::mark_words(plan, mark),
             ]);
         }
     }

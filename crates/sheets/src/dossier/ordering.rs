@@ -101,7 +101,7 @@ fn wall_marks(plan: &Plan, layout: &Layout, flow: &mut Flow, width: f64) {
             format!(
                 "Wall {}, from {} ({})",
                 printed(&wall.wall),
-                wall.from_corner,
+                ceiling_words::origin(plan, wall),
                 plan.lengths().with_unit(wall.length_mm, 0)
             ),
         );
@@ -110,8 +110,10 @@ fn wall_marks(plan: &Plan, layout: &Layout, flow: &mut Flow, width: f64) {
             Column::wide("what"),
         ]);
         for mark in &wall.marks {
-            table
-                .row([Cell::from(plan.lengths().figure(mark.at_mm, 0)).semibold(), mark.what.clone().into()]);
+            table.row([
+                Cell::from(plan.lengths().figure(mark.at_mm, 0)).semibold(),
+                ceiling_words::mark_words(plan, mark).into(),
+            ]);
         }
         // A wall's marks stay in one piece as far as a column holds them.
         if table.rows.len() < 34 {

@@ -14,6 +14,7 @@ use crate::ceiling_words;
 use super::{
     Drawing,
     column::{Column, Sample},
+    hatches,
     labels::{Candidate, Labels, around},
     room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose},
     runs::Runs,
@@ -52,6 +53,7 @@ pub(super) fn drawing(plan: &Plan) -> Option<Drawing> {
 
 pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
     let mut groups = vec![room.linings(), room.joists()];
+    groups.push(hatches::group(room));
     groups.push(noggins(room, layout));
     let bands = bands(room, layout);
     groups.push(bands);
@@ -67,6 +69,7 @@ pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
     }
     room.corner_names(&mut labels);
     runs.say_origins(&mut labels);
+    hatches::names(room, &mut labels);
     bar_numbers(room, layout, &mut labels);
     packers(room, layout, &mut labels);
     groups.push(labels.finish());
@@ -80,6 +83,7 @@ fn runs(room: &RoomPlan<'_>, layout: &Layout) -> Runs {
         }
         match mark.of {
             MarkFor::ClipRow(joist) => joist_name(room, joist),
+            MarkFor::Opening(number) => Some(ceiling_words::opening_name(room.plan, number)),
             _ => None,
         }
     })

@@ -12,9 +12,12 @@ use paper::{
 use plan::Plan;
 use setout::{Mark, WallMarks};
 
+use crate::ceiling_words;
+
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
     column::{Column, Sample},
+    hatches,
     labels::{self, Candidate, Labels},
 };
 
@@ -238,8 +241,10 @@ impl<'a> RoomPlan<'a> {
             for side in [0.5, -0.5] {
                 let aside = along.left() * (joist.width_mm * side);
                 let (from, to) = (joist.line.from + aside, joist.line.to + aside);
-                for (from, to) in self.plan.survey.polygon.clip_line(from, to) {
-                    group.add(Path::line(self.at(from), self.at(to), pen));
+                for inside in self.plan.survey.polygon.clip_line(from, to) {
+                    for (from, to) in hatches::uncut(self.plan, &joist.name, inside) {
+                        group.add(Path::line(self.at(from), self.at(to), pen));
+                    }
                 }
             }
         }
@@ -286,11 +291,11 @@ impl<'a> RoomPlan<'a> {
         offset_mm: f64,
         words: impl Fn(&Mark) -> Option<String>,
     ) -> Option<Run> {
-        let survey = &self.plan.survey;
         let (first, second) = wall.wall.split_once('-')?;
-        let to = if wall.from_corner == first { second } else { first };
-        let (from, to_name) = (survey.corner(&wall.from_corner)?, to);
-        let (from, to) = (self.at(from.at), self.at(survey.corner(to_name)?.at));
+        let to_name = if wall.from_corner == first { second } else { first };
+        // Where linings are built first, the tape is hooked at their faces.
+        let corner = |name: &str| Some(self.at(ceiling_words::corner_at(self.plan, name)?));
+        let (from, to) = (corner(&wall.from_corner)?, corner(to_name)?);
         let along = Direction::between(from, to);
         let away = self.outwards(from, to);
         let labels = if (away.x() - along.left().x()).abs() + (away.y() - along.left().y()).abs() < 1e-6 {
@@ -337,7 +342,7 @@ impl<'a> RoomPlan<'a> {
             let faint = Pen::FINE.in_ink(Ink::Grey);
             group.add(Path::line(corner.along(away, 1.2), end.along(away.back(), 1.1), faint));
         }
-        Some(Run { group, from, along, away, length, corner: wall.from_corner.clone() })
+        Some(Run { group, from, along, away, length, origin: ceiling_words::origin(self.plan, wall) })
     }
 
     /// The parts of a plan drawing that stand at the foot of its column.
@@ -359,13 +364,14 @@ pub(super) struct Run {
     along: Direction,
     away: Direction,
     length: f64,
-    corner: String,
+    /// Where it counts from: `A`.
+    origin: String,
 }
 
 impl Run {
     /// Says between the wall and its dimension from which corner it runs.
     pub(super) fn say_origin(&self, labels: &mut Labels) {
-        let words = format!("from {}", self.corner);
+        let words = format!("from {}", self.origin);
         let turn = labels::reading_turn_deg(self.along);
         let candidates = (0..40_u32).map(|step| {
             let reach = 8.0 + f64::from(step) * 1.5;

@@ -4,7 +4,7 @@ use plan::Plan;
 use serde::Serialize;
 use setout::{Layout, Support};
 
-use crate::ceiling_words::{joist_name, printed};
+use crate::ceiling_words::{self, joist_name, printed};
 
 /// Everything the script needs.
 #[derive(Debug, Serialize)]
@@ -27,6 +27,8 @@ struct WallFacts {
     wall: String,
     /// The corner of the wall, or the wall, the tape starts from.
     from: String,
+    /// The tape starts at the face of a lining beside the corner.
+    face: bool,
     joist: bool,
     length_mm: f64,
     marks: Vec<MarkFacts>,
@@ -92,6 +94,7 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
         .map(|wall| WallFacts {
             wall: wall.wall.clone(),
             from: wall.from_corner.clone(),
+            face: ceiling_words::counts_from_a_lining(plan, wall),
             joist: false,
             length_mm: to(wall.length_mm),
             marks: wall
@@ -99,7 +102,7 @@ pub(super) fn facts(plan: &Plan) -> Facts<'_> {
                 .iter()
                 .map(|mark| MarkFacts {
                     at_mm: to(mark.at_mm),
-                    what: mark.what.clone(),
+                    what: ceiling_words::mark_words(plan, mark),
                     bar: mark.bars().next(),
                 })
                 .collect(),
@@ -135,7 +138,14 @@ fn on_joists(plan: &Plan) -> Vec<WallFacts> {
         if joists.last().is_none_or(|last| (&last.wall, &last.from) != (&name, &from)) {
             let given = plan.ceiling.given.as_ref().and_then(|given| given.joists.get(tie.joist));
             let length_mm = given.map_or(0.0, |joist| to(joist.from.distance_mm(joist.to)));
-            joists.push(WallFacts { wall: name, from, joist: true, length_mm, marks: Vec::new() });
+            joists.push(WallFacts {
+                wall: name,
+                from,
+                face: false,
+                joist: true,
+                length_mm,
+                marks: Vec::new(),
+            });
         }
         if let Some(joist) = joists.last_mut() {
             let at_mm = to(tie.along_mm);

@@ -15,7 +15,9 @@ let state = log.counted([]);
 const wall = () => facts.walls[here.wall];
 const mark = () => wall().marks[here.mark];
 const nameOf = (one) => `${one.joist ? "joist" : "wall"} ${one.wall}`;
-const hook = (one) => (one.joist ? `measure along the joist from wall ${one.from}` : `hook the tape at corner ${one.from}`);
+const hook = (one) => (one.joist
+  ? `measure along the joist from wall ${one.from}`
+  : `hook the tape at corner ${one.from}${one.face ? ", at the face of the lining" : ""}`);
 const say = (words) => { $("said").textContent = words; };
 const lastOf = (place) => {
   const list = state.places[place];
