@@ -1,7 +1,9 @@
 //! Bars and clips: where every bar lies, where every clip is screwed, with what packing.
 
+use std::collections::BTreeSet;
+
 use paper::{
-    Dash, Extent, Group, Hatch, Ink, Path, Pen, Point, hatch, mark,
+    Dash, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, hatch, mark,
     point::Direction,
     table::{Column as TableColumn, Table},
 };
@@ -15,8 +17,8 @@ use super::{
     Drawing,
     column::{Column, Sample},
     hatches,
-    labels::{Candidate, Labels, around},
-    room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose},
+    labels::{Candidate, Labels, along, around},
+    room_plan::{FIGURE_MM, Heading, RoomPlan, WIDE_SPACE, capital, compose},
     runs::Runs,
 };
 
@@ -32,6 +34,8 @@ const MOST_KEPT_MM: f64 = 130.0;
 const NOGGIN_MM: f64 = 0.9;
 /// What the number of a bar costs beside it: less than standing on words, more than any line of the bar it belongs to.
 const BESIDE_ITS_BAR: f64 = 150.0;
+/// A bar shorter than this on paper is hidden by its number, mm.
+const SHORT_BAR_MM: f64 = 12.0;
 /// Pen of a bar's middle line.
 pub(super) const BAR: Pen = Pen::THIN.dashed(Dash::Chain);
 
@@ -61,7 +65,9 @@ pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
     groups.push(clips(room, layout));
     groups.push(room.walls());
     let runs = runs(room, layout);
-    groups.extend(runs.groups());
+    let along_walls: Vec<Group> = runs.groups().collect();
+    let unnamed = unnamed_joists(room, &along_walls);
+    groups.extend(along_walls);
     groups.push(breaches(room));
     let mut labels = Labels::on_layer("text");
     for group in &groups {
@@ -72,8 +78,36 @@ pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout) -> Vec<Group> {
     hatches::names(room, &mut labels);
     bar_numbers(room, layout, &mut labels);
     packers(room, layout, &mut labels);
+    for (from, to, name) in unnamed {
+        labels.put_off_words(along(room.at(from), room.at(to), &name, FIGURE_MM));
+    }
     groups.push(labels.finish());
     groups
+}
+
+/// Joists no figure along a wall names, since no clip is on them or their wall has no room for figures: noggins are measured on them too.
+fn unnamed_joists(
+    room: &RoomPlan<'_>,
+    along_walls: &[Group],
+) -> Vec<(geometry::Point, geometry::Point, String)> {
+    fn words(items: &[Item], all: &mut BTreeSet<String>) {
+        for item in items {
+            match item {
+                Item::Group(group) => words(&group.items, all),
+                Item::Text(text) => all.extend(text.words.split(WIDE_SPACE).map(str::to_owned)),
+                _ => {}
+            }
+        }
+    }
+    let mut named = BTreeSet::new();
+    for group in along_walls {
+        words(&group.items, &mut named);
+    }
+    let joists = room.plan.ceiling.given.iter().flat_map(|given| &given.joists);
+    joists
+        .filter(|joist| !named.contains(&joist.name))
+        .map(|joist| (joist.from, joist.to, joist.name.clone()))
+        .collect()
 }
 
 fn runs(room: &RoomPlan<'_>, layout: &Layout) -> Runs {
@@ -145,9 +179,9 @@ fn clips(room: &RoomPlan<'_>, layout: &Layout) -> Group {
     let mut group = Group::on_layer("clips");
     for clip in &layout.clips {
         let cross = mark::cross(room.at(clip.at), CLIP_MM, Pen::MEDIUM);
-        let packer = clip.packer_mm.map_or_else(String::new, |packer| {
-            format!(", packer {}", room.plan.lengths().with_unit(packer, 0))
-        });
+        let unit = if room.plan.lengths().in_feet() { "" } else { "\u{a0}mm" };
+        let packer = ceiling_words::packer(room.plan, clip)
+            .map_or_else(String::new, |packer| format!(", packer {packer}{unit}"));
         group.add(cross.with_id(format!("clip-{}", clip.number)).with_title(format!(
             "clip {}, {}{packer}",
             clip.number,
@@ -232,6 +266,8 @@ pub(super) fn number_bar(
 fn number_on(labels: &mut Labels, number: usize, (from, to): (Point, Point), start: f64) {
     let along = Direction::between(from, to);
     let length = from.distance_to(to);
+    // A ring would hide a bar this short.
+    let hidden = if length < SHORT_BAR_MM { BESIDE_ITS_BAR + 10.0 } else { 0.0 };
     let words = number.to_string();
     let ringed = |at: Point, leader: Option<[Point; 2]>, cost: f64| Candidate {
         texts: Vec::new(),
@@ -241,7 +277,7 @@ fn number_on(labels: &mut Labels, number: usize, (from, to): (Point, Point), sta
     };
     let on_bar = (0..50_u32).map(|step| {
         let at = from.along(along, (start + f64::from(step) * 0.8).min(length * 0.7));
-        ringed(at, None, f64::from(step) * 0.05)
+        ringed(at, None, hidden + f64::from(step) * 0.05)
     });
     // Short bars that lie close leave no place on them: then beside, led to the bar.
     let beside = (0..24_u32).map(|step| {
@@ -262,19 +298,15 @@ fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
         }
         ways
     };
-    let reaches = [1.7, 2.6, 3.6, 4.8, 6.2, 8.0, 10.0];
+    let reaches = [1.7, 2.6, 3.6, 4.8, 6.2, 8.0, 10.0, 12.5, 15.0];
     for noggin in &layout.noggins {
         let ways = around(room.at(noggin.at), &format!("N{}", noggin.number), FIGURE_MM, &reaches);
         labels.put_if_free(inside(ways));
     }
     for clip in &layout.clips {
-        if let Some(packer) = clip.packer_mm {
-            labels.put(inside(around(
-                room.at(clip.at),
-                &room.plan.lengths().figure(packer, 0),
-                FIGURE_MM,
-                &reaches,
-            )));
+        if let Some(packer) = ceiling_words::packer(room.plan, clip) {
+            // Two figures on each other read as one that is wrong: none is better.
+            labels.put_off_words(inside(around(room.at(clip.at), &packer, FIGURE_MM, &reaches)));
         }
     }
 }
@@ -337,7 +369,10 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, column: &mut Column<'_>) {
         column.note(&level.sentence(&joist));
     }
     for finding in &room.plan.findings {
-        if finding.chapter == "ceiling" && finding.standing == Standing::Fails {
+        // Linings have sheets of their own, and breaches stand here already.
+        let elsewhere = finding.sentence.starts_with("Lining of wall")
+            || room.plan.ceiling.breaches.iter().any(|b| finding.sentence.contains(&capital(&b.sentence)));
+        if finding.chapter == "ceiling" && finding.standing == Standing::Fails && !elsewhere {
             column.warning(&finding.sentence);
         }
     }
@@ -397,7 +432,11 @@ fn legend(layout: &Layout, column: &mut Column<'_>) {
     let packed = layout.clips.iter().any(|clip| clip.packer_mm.is_some());
     column.legend(
         &Sample::Sign(Box::new(|at| mark::cross(at, CLIP_MM, Pen::MEDIUM))),
-        if packed { "clip; the figure is its packer, mm" } else { "clip" },
+        if packed {
+            "clip; the figure is its packer, mm (where there is none: see the list of clips)"
+        } else {
+            "clip"
+        },
     );
     if !layout.noggins.is_empty() {
         column.legend(
@@ -410,7 +449,7 @@ fn legend(layout: &Layout, column: &mut Column<'_>) {
                 group.add(mark::cross(at, CLIP_MM, Pen::MEDIUM));
                 group
             })),
-            "noggin between joists under its clip",
+            "noggin N1, N2 … between joists, over its clip",
         );
     }
     column.legend(&Sample::Line(Pen::FINE.in_ink(Ink::Light).dashed(Dash::Dashed)), "joist above (J1, J2 …)");

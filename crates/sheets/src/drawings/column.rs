@@ -20,7 +20,12 @@ pub(super) struct Column<'a> {
     top: f64,
     bottom: f64,
     full: bool,
+    next: Option<Extent>,
+    went_on: bool,
 }
+
+/// A heading this near to the foot goes over into the second column, if there is one, mm.
+const UNDER_A_HEADING_MM: f64 = 24.0;
 
 /// How a line of the legend is drawn.
 pub(super) enum Sample {
@@ -59,7 +64,27 @@ impl<'a> Column<'a> {
             top: room.top,
             bottom: room.bottom,
             full: false,
+            next: None,
+            went_on: false,
         }
+    }
+
+    /// Gives a second column for what the first has no room for.
+    pub(super) fn go_on_in(&mut self, room: Extent) {
+        self.next = Some(room);
+    }
+
+    /// Whether anything stands in the second column.
+    pub(super) fn went_on(&self) -> bool {
+        self.went_on
+    }
+
+    /// Goes on in the second column, if there is one still empty.
+    fn go_on(&mut self) -> bool {
+        let Some(room) = self.next.take() else { return false };
+        self.went_on = true;
+        (self.left, self.width, self.top, self.bottom) = (room.left, room.width(), room.top, room.bottom);
+        true
     }
 
     /// The name of the drawing and how it is read.
@@ -71,6 +96,9 @@ impl<'a> Column<'a> {
 
     /// A heading over what follows.
     pub(super) fn heading(&mut self, words: &str) {
+        if self.top + UNDER_A_HEADING_MM > self.bottom {
+            self.go_on();
+        }
         self.gap(1.6);
         self.words(words, 3.0, Weight::Semibold, Ink::Ink);
         self.gap(0.4);
@@ -92,6 +120,9 @@ impl<'a> Column<'a> {
     pub(super) fn legend(&mut self, sample: &Sample, words: &str) {
         let line = SIZE_MM * font::LINE_SPACING;
         let words = self.plan.shown(words);
+        if self.top + line * 4.0 > self.bottom {
+            self.go_on();
+        }
         let lines = wrap(&words, SIZE_MM, Weight::Regular, self.width - SAMPLE_MM - 3.0);
         if !self.has_room(line * lines.len() as f64) {
             return;
@@ -123,29 +154,40 @@ impl<'a> Column<'a> {
         self.top += line * lines.len() as f64 + 0.9;
     }
 
-    /// A table; of one that would not fit above what is left as many rows as there is room for, and then the words that say
-    /// where the rest is. `keep_mm` is left free below it.
+    /// A table; of one that would not fit above what is left as many rows as there is room for, the rest in the second column, or the
+    /// words that say where it is. `keep_mm` is left free below it where there is no second column.
     pub(super) fn table(&mut self, mut table: Table, rest: &str, keep_mm: f64) {
         let size = SIZE_MM.min(table.size_mm);
         table.size_mm = size;
         table.reword(&|words| self.plan.shown(words));
+        let keep_mm = if self.next.is_some() { 0.0 } else { keep_mm };
         let room = self.bottom - self.top - keep_mm;
-        let mut cut = false;
+        let mut over = Vec::new();
         loop {
             let (group, height) = table.draw(Point::new(self.left, self.top), self.width);
-            if height > room && table.rows.len() <= 1 {
-                self.words(rest, SIZE_MM, Weight::Regular, Ink::Grey);
-                return;
-            }
             if height <= room {
                 self.group.add(group);
                 self.top += height + 0.8;
                 break;
             }
-            table.rows.pop();
-            cut = true;
+            let Some(row) = table.rows.pop() else { break };
+            over.push(row);
+            if table.rows.is_empty() {
+                break;
+            }
         }
-        if cut && !rest.is_empty() {
+        if over.is_empty() {
+            return;
+        }
+        let none = table.rows.is_empty();
+        over.reverse();
+        if self.go_on() {
+            table.rows = over;
+            self.table(table, rest, keep_mm);
+        } else if none {
+            let words = rest.replacen("the rest stand", "there is no room for them here: they stand", 1);
+            self.words(&words, SIZE_MM, Weight::Regular, Ink::Grey);
+        } else if !rest.is_empty() {
             self.words(rest, SIZE_MM, Weight::Regular, Ink::Grey);
         }
     }
@@ -167,7 +209,7 @@ impl<'a> Column<'a> {
     /// Whether so much more fits above the foot. The first time it does not, a last line says that there is more.
     fn has_room(&mut self, height_mm: f64) -> bool {
         let line = SIZE_MM * font::LINE_SPACING;
-        if !self.full && self.top + height_mm + line > self.bottom {
+        if !self.full && self.top + height_mm + line > self.bottom && !self.go_on() {
             self.full = true;
             let at = Point::new(self.left, self.top + line * 0.5);
             let text = Text::new(at, "There is more: see the lists of this plan.", SIZE_MM);
@@ -186,6 +228,11 @@ impl<'a> Column<'a> {
             return;
         }
         let line = size * font::LINE_SPACING;
+        // Wrapped for the column it stands in: words that do not end in the first go over whole.
+        let lines = wrap(&self.plan.shown(words), size, weight, self.width).len();
+        if self.top + line * (lines + 1) as f64 > self.bottom {
+            self.go_on();
+        }
         for words in wrap(&self.plan.shown(words), size, weight, self.width) {
             if !self.has_room(line) {
                 return;

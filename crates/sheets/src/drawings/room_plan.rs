@@ -33,8 +33,10 @@ const WORDS_AROUND_MM: f64 = 48.0;
 pub(super) const FIGURE_MM: f64 = 2.6;
 /// Between a name and its figures: no exporter may draw it together.
 pub(super) const WIDE_SPACE: &str = "\u{A0}\u{A0}\u{A0}";
-/// The scales a plan of a room is drawn at.
-const SCALES: [f64; 7] = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0];
+/// The scales a plan of a room is drawn at; those between 1:25 and 1:100 keep a drawing from taking a third of its sheet.
+const SCALES: [f64; 10] = [10.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0, 200.0, 500.0];
+/// A second column of words beside the first is at least so wide, mm.
+const LEAST_COLUMN_MM: f64 = 84.0;
 
 /// The same in feet and inches, those of an architect's rule: 1, 3/4, 1/2, 3/8, 1/4, 1/8 and 1/16 inch to the foot, and 1:40. Figures are longer in
 /// feet, and a step of two between scales would leave half the sheet empty.
@@ -81,12 +83,19 @@ pub(super) fn compose(
             model: None,
         };
     };
-    move_into(&mut room, &mut groups, extent, area);
-    scene.extend(groups.into_iter().map(Item::Group));
     let mut column = Column::new(plan, Extent::new(width - COLUMN_MM, 1.0, width - 0.5, height - 0.5));
+    // What the column has no room for goes on beside it, where the drawing leaves paper.
+    let free = area.width() - extent.width() - GUTTER_MM;
+    let second_mm = free.min(COLUMN_MM);
+    if second_mm >= LEAST_COLUMN_MM {
+        column.go_on_in(Extent::new(area.right - second_mm, 1.0, area.right, height - 0.5));
+    }
     column.foot(room.scale_and_north());
     column.title(&heading.title, &heading.subtitle);
     write(&room, &mut column);
+    let right = if column.went_on() { area.right - second_mm - GUTTER_MM } else { area.right };
+    move_into(&mut room, &mut groups, extent, Extent { right, ..area });
+    scene.extend(groups.into_iter().map(Item::Group));
     scene.add(column.finish());
     Drawing {
         id: heading.id,

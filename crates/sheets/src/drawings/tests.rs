@@ -275,6 +275,69 @@ fn bars_and_clips_are_drawn_as_many_as_there_are() {
     }
 }
 
+/// A joist that no clip is on is named in the room itself: noggins are measured along it.
+#[test]
+fn every_joist_is_named_on_the_sheet_of_bars() {
+    let mut plan = PLAN.clone();
+    let layout = plan.ceiling.layout.as_mut().expect("the demo's ceiling is set out");
+    for wall in &mut layout.marks {
+        wall.marks.retain(|mark| !matches!(mark.of, setout::MarkFor::ClipRow(_)));
+    }
+    let drawing = super::bars::drawing(&plan).expect("drawn");
+    let texts = texts_of(&drawing);
+    let given = plan.ceiling.given.as_ref().expect("given");
+    for joist in &given.joists {
+        assert!(texts.iter().any(|text| text.words == joist.name), "{}", joist.name);
+    }
+}
+
+/// Where clips and noggins crowd, a figure without a place is left to the list: two on each other read as a third.
+#[test]
+fn packers_never_stand_on_each_other_however_clips_crowd() {
+    let mut plan = PLAN.clone();
+    let layout = plan.ceiling.layout.as_mut().expect("the demo's ceiling is set out");
+    let at = layout.clips[0].at;
+    for clip in &mut layout.clips {
+        clip.at = at;
+    }
+    let drawing = super::bars::drawing(&plan).expect("drawn");
+    let texts = texts_of(&drawing);
+    for (at, one) in texts.iter().enumerate() {
+        for other in texts.iter().skip(at + 1) {
+            assert!(!quads_meet(&one.corners(0.0), &other.corners(0.0)), "{} on {}", one.words, other.words);
+        }
+    }
+}
+
+/// What the first column has no room for stands in the second, every row of it.
+#[test]
+fn a_table_goes_on_in_the_second_column() {
+    let words = |second: bool| {
+        let mut column = super::column::Column::new(&PLAN, Extent::new(200.0, 0.0, 300.0, 60.0));
+        if second {
+            column.go_on_in(Extent::new(90.0, 0.0, 190.0, 200.0));
+        }
+        let mut table = paper::table::Table::new(vec![paper::table::Column::left("bar")]);
+        for row in 0..25 {
+            table.row([format!("row {row}")]);
+        }
+        column.heading("Bars");
+        column.table(table, "the rest stand in the list of bars", 20.0);
+        assert_eq!(column.went_on(), second);
+        let mut all = Vec::new();
+        let group = [column.finish()];
+        texts(&group, &mut all);
+        all.iter().map(|text| text.words.clone()).collect::<Vec<_>>()
+    };
+    let all = words(true);
+    assert!((0..25).all(|row| all.contains(&format!("row {row}"))), "{all:?}");
+    let cut = words(false);
+    assert!(
+        !cut.contains(&"row 24".to_owned()) && cut.iter().any(|one| one.contains("list of bars")),
+        "{cut:?}"
+    );
+}
+
 /// The figures along a wall are those of its marks: each mark's figure stands on the drawing.
 #[test]
 fn running_figures_are_those_of_the_marks() {

@@ -24,6 +24,8 @@ const CORNER_MM: f64 = 0.5;
 pub(super) const UNCUT_MM: f64 = 1.0;
 /// Marks of one edge nearer than this are one mark, mm of the sheet.
 const ONE_MARK_MM: f64 = 0.6;
+/// A tick nearer to the ring than this lies on it, mm of paper.
+const ON_RING_MM: f64 = 2.4;
 /// From the sheet to its running dimensions, mm.
 const RUN_OFFSET_MM: f64 = 4.0;
 
@@ -97,7 +99,7 @@ fn corners(board: &BoardLayer, cut: &CutSheet<'_>) -> Vec<(usize, SheetPoint)> {
 /// A dot at every corner inside the sheet.
 pub(super) fn inside_dots(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>) -> Group {
     let mut group = Group::on_layer("dimensions");
-    for corner in inside(board, cut) {
+    for corner in inside(on, board, cut) {
         group.add(dot(on.at(corner)));
     }
     group
@@ -115,24 +117,32 @@ pub(super) fn inside_figures(
     lengths: Lengths,
     labels: &mut Labels,
 ) {
-    for corner in inside(board, cut) {
+    for corner in inside(on, board, cut) {
         let words = format!("→{} ↓{}", lengths.figure(corner.y_mm, 0), lengths.figure(corner.x_mm, 0));
         labels.put(around(on.at(corner), &words, FIGURE_MM, &[1.6, 2.6, 3.8, 5.2, 7.0, 9.0, 12.0]));
     }
 }
 
-/// Corners on no edge of the sheet, each place once.
-fn inside(board: &BoardLayer, cut: &CutSheet<'_>) -> Vec<SheetPoint> {
+/// Corners on no edge of the sheet, and those on one so near to its ring that a tick would lie on it; each place once.
+fn inside(on: &OnPaper, board: &BoardLayer, cut: &CutSheet<'_>) -> Vec<SheetPoint> {
     let mut all: Vec<SheetPoint> = Vec::new();
     for (_, corner) in corners(board, cut) {
-        let to_edge = [corner.x_mm, board.width_mm - corner.x_mm, corner.y_mm, board.length_mm - corner.y_mm];
-        if to_edge.into_iter().all(|mm| mm >= CORNER_MM)
+        let across = corner.x_mm.min(board.width_mm - corner.x_mm);
+        let along = corner.y_mm.min(board.length_mm - corner.y_mm);
+        let on_ring = (across < CORNER_MM && is_on_ring(on, corner.y_mm))
+            || (along < CORNER_MM && is_on_ring(on, corner.x_mm));
+        if (on_ring || across.min(along) >= CORNER_MM)
             && !all.iter().any(|known| known.distance_mm(corner) < ONE_MARK_MM)
         {
             all.push(corner);
         }
     }
     all
+}
+
+/// Whether a tick so far from the ring of an edge would lie on it.
+fn is_on_ring(on: &OnPaper, at_mm: f64) -> bool {
+    at_mm >= CORNER_MM && on.scale.on_paper_mm(at_mm) < ON_RING_MM
 }
 
 /// The running dimension along one edge of the sheet, from its end nearest the sheet's first corner: where pieces have corners
@@ -159,7 +169,7 @@ pub(super) fn run(
     let mut marks: Vec<EdgeMark> = Vec::new();
     for (owner, corner) in corners(board, cut) {
         let (at, inside) = seen(corner);
-        if inside < CORNER_MM && at >= CORNER_MM && at <= end - CORNER_MM {
+        if inside < CORNER_MM && at >= CORNER_MM && at <= end - CORNER_MM && !is_on_ring(on, at) {
             marks.push(EdgeMark { at, owner });
         }
     }
