@@ -140,13 +140,15 @@ pub struct Window {
     pub seen: Extent,
     /// Where the top left corner of that part lies on the page.
     pub corner: Point,
+    /// Millimetres of the page for one of the drawing, over 0.
+    pub scale: f64,
 }
 
 impl Window {
     /// Where it lies on the page.
     pub fn on_page(&self) -> Extent {
         let Point { x, y } = self.corner;
-        Extent::new(x, y, x + self.seen.width(), y + self.seen.height())
+        Extent::new(x, y, x + self.seen.width() * self.scale, y + self.seen.height() * self.scale)
     }
 }
 

@@ -175,10 +175,13 @@ impl Drawing<'_, '_> {
         let mut builder = PathBuilder::new();
         trace(&mut builder, &place.corners(), true);
         let Some(edge) = builder.finish() else { return };
-        let (across, down) = (place.left - window.seen.left, place.top - window.seen.top);
+        let scale = window.scale;
+        let (across, down) = (place.left - window.seen.left * scale, place.top - window.seen.top * scale);
         self.surface.push_clip_path(&edge, &FillRule::NonZero);
         self.surface.push_transform(&Transform::from_translate(across as f32, down as f32));
+        self.surface.push_transform(&Transform::from_scale(scale as f32, scale as f32));
         self.items(&window.scene.items);
+        self.surface.pop();
         self.surface.pop();
         self.surface.pop();
     }

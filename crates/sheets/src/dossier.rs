@@ -12,7 +12,7 @@ mod tiles;
 use std::collections::{BTreeMap, BTreeSet};
 
 use paper::{
-    Document, Extent, Format, Group, Scene,
+    Document, Extent, Format, Group, Orientation, Scene,
     flow::FlowPage,
     page::Bookmark,
     title_block::{BlankSheet, BlockStyle, Revision, TitleBlock, blank_sheet},
@@ -41,7 +41,8 @@ pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
     let paper = plan.title.paper;
     for (at, one) in sheets.iter().enumerate() {
         let block = title_block(plan, &one.title, &one.scale, at + 1, count);
-        let mut blank = blank_sheet(format(paper), &block, &revisions(plan), one.style(paper));
+        let format = if one.lies { lying(paper) } else { format(paper) };
+        let mut blank = blank_sheet(format, &block, &revisions(plan), one.style(paper));
         let mut windows = Vec::new();
         match &one.content {
             Content::Cover => cover::draw(plan, &index, &mut blank),
@@ -68,6 +69,8 @@ struct Sheet<'a> {
     scale: String,
     /// Which of how many sheets of the same title, where there are several.
     part: Option<(usize, usize)>,
+    /// Whether it lies though the others stand.
+    lies: bool,
     content: Content<'a>,
 }
 
@@ -87,6 +90,11 @@ pub fn format(paper: Paper) -> Format {
         Paper::Letter => Format::LETTER_PORTRAIT,
         Paper::Tabloid => Format::TABLOID_LANDSCAPE,
     }
+}
+
+/// The same sheet lying.
+fn lying(paper: Paper) -> Format {
+    Format { orientation: Orientation::Landscape, ..format(paper) }
 }
 
 /// Only A3 is high enough for a title block of several rows below a drawing.
@@ -124,6 +132,7 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
         title: title.to_owned(),
         scale: String::new(),
         part: None,
+        lies: false,
         content,
     };
     let mut all = vec![sheet("Verdicts and contents", Content::Cover)];
@@ -155,6 +164,11 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
         }
         let block = title_block(plan, &title, &scale, 88, 99);
         let blank = blank_sheet(format(paper), &block, &revisions(plan), BlockStyle::Strip);
+        let on_its_side = blank_sheet(lying(paper), &block, &revisions(plan), BlockStyle::Strip);
+        if let Some(tile) = Tile::shrunk(drawing, &blank, &on_its_side) {
+            all.push(Sheet { scale, lies: true, ..sheet(&title, Content::Tile(drawing, tile)) });
+            continue;
+        }
         let tiles = Tile::of(drawing, &blank);
         let of = tiles.len();
         for (index, tile) in tiles.into_iter().enumerate() {

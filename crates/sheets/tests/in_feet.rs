@@ -199,8 +199,10 @@ fn no_words_stand_on_words_or_lines_or_pass_the_frame_on_any_paper() {
     let all = PAPERS.iter().map(|paper| (&*PLAN, *paper)).chain(OTHERS.iter().map(|plan| (plan, Paper::A3)));
     for (plan, paper) in all {
         let (_, document) = on(plan, paper);
-        let frame = format(paper).frame();
         for (index, page) in document.pages.iter().enumerate() {
+            // Some lie though the others stand.
+            let sheet = paper::Extent::new(0.0, 0.0, page.scene.width_mm, page.scene.height_mm);
+            let frame = sheet.inset(format(paper).size.margin_mm());
             let drawn = page.scene.drawn_extent().expect("something is drawn");
             if !frame.inset(-0.4).holds(&drawn) {
                 wrong.push(format!("{}, {paper:?}, sheet {}: {drawn:?}", plan.title.name, index + 1));

@@ -59,14 +59,27 @@ fn words(scene: &Scene) -> String {
     texts.iter().map(|text| text.words.replace(['\u{202F}', '\u{A0}'], " ")).collect::<Vec<_>>().join("\n")
 }
 
+/// Whether a page lies because its chart was made smaller.
+fn lies(paper: Paper, page: &paper::DocumentPage) -> bool {
+    matches!(paper, Paper::A4 | Paper::Letter) && page.windows.iter().any(|window| window.scale != 1.0)
+}
+
+fn frame_of(paper: Paper, page: &paper::DocumentPage) -> Extent {
+    let standing = format(paper);
+    let orientation = if lies(paper, page) { paper::Orientation::Landscape } else { standing.orientation };
+    paper::Format { orientation, ..standing }.frame()
+}
+
 #[test]
 fn every_page_has_the_size_of_its_paper_and_nothing_passes_the_frame() {
     for (paper, [width, height], document) in dossiers() {
-        let frame = format(paper).frame().inset(-PEN_MM);
         for (index, page) in document.pages.iter().enumerate() {
             let at = format!("{paper:?}, sheet {}", index + 1);
+            // Charts that are made smaller lie.
+            let [width, height] = if lies(paper, page) { [height, width] } else { [width, height] };
             assert!((page.scene.width_mm - width).abs() < 1e-9, "{at}");
             assert!((page.scene.height_mm - height).abs() < 1e-9, "{at}");
+            let frame = frame_of(paper, page).inset(-PEN_MM);
             let drawn = page.scene.drawn_extent().expect("something is drawn");
             assert!(frame.holds(&drawn), "{at}: {drawn:?}");
             for window in &page.windows {
@@ -82,7 +95,7 @@ fn no_words_stand_on_words_or_on_lines() {
         for (index, page) in document.pages.iter().enumerate() {
             let mut rings = Vec::new();
             gather(&page.scene.items, &mut Vec::new(), &mut rings);
-            let mut faults = proof_reading::faults(&page.scene, Some(format(paper).frame()));
+            let mut faults = proof_reading::faults(&page.scene, Some(frame_of(paper, page)));
             faults.retain(|fault| match fault {
                 Fault::LineThroughWords { at, .. } => {
                     !rings.iter().any(|ring| ring.centre.distance_to(*at) < ring.radius_mm / 2.0)
@@ -119,6 +132,11 @@ fn the_parts_of_a_drawing_show_all_of_it() {
                 .map(|window| window.seen)
                 .collect();
             assert_eq!(parts.is_empty(), !small, "{paper:?} {}", drawing.id);
+            for window in document.pages.iter().flat_map(|page| &page.windows) {
+                // What has a scale keeps it; a chart stays large enough to be read.
+                let full = window.scene != drawing.scene || drawing.scale.is_none() || window.scale == 1.0;
+                assert!(full && window.scale > 0.6, "{paper:?} {}: {}", drawing.id, window.scale);
+            }
             let Some((first, last)) = parts.first().zip(parts.last()) else { continue };
             let whole = drawing.scene.drawn_extent().expect("something is drawn");
             assert!(first.left <= whole.left && whole.right <= last.right, "{paper:?} {}", drawing.id);

@@ -1,5 +1,5 @@
-//! A drawing on sheets smaller than itself, at its full scale: parted where nothing is drawn, as between a plan and its words; where something
-//! lies across everywhere, on several sheets to be glued together.
+//! A drawing on sheets smaller than itself, at its full scale: parted where nothing is drawn, as between a plan and its words; a chart that has
+//! no scale lies down and is made smaller; where something else lies across everywhere, on several sheets to be glued together.
 
 use paper::{Extent, Group, Ink, Item, Path, Pen, Point, Text, page::Window, title_block::BlankSheet};
 
@@ -23,6 +23,8 @@ pub(super) struct Tile {
     /// Which of how many, from 1.
     part: usize,
     of: usize,
+    /// Millimetres of the sheet for one of the drawing.
+    scale: f64,
     /// Whether it is glued to its neighbours.
     glued: bool,
     /// Where the next part begins, in millimetres of the drawing, if it is glued on.
@@ -41,7 +43,14 @@ impl Tile {
             let of = parts.len();
             let each = parts.into_iter().enumerate();
             return each
-                .map(|(index, seen)| Self { seen, part: index + 1, of, glued: false, next_from: None })
+                .map(|(index, seen)| Self {
+                    seen,
+                    part: index + 1,
+                    of,
+                    scale: 1.0,
+                    glued: false,
+                    next_from: None,
+                })
                 .collect();
         }
         let from = |index: usize| whole.left + (wide - seen) * index as f64 / (of - 1).max(1) as f64;
@@ -50,22 +59,39 @@ impl Tile {
                 seen: Extent { left: from(index), right: from(index) + seen.min(wide), ..whole },
                 part: index + 1,
                 of,
+                scale: 1.0,
                 glued: true,
                 next_from: (index + 1 < of).then(|| from(index + 1)),
             })
             .collect()
     }
 
+    /// The whole of a drawing that has no scale, as small as it must be for a sheet: none where it has one, or need not be.
+    pub(super) fn shrunk(drawing: &Drawing, standing: &BlankSheet, lying: &BlankSheet) -> Option<Self> {
+        if drawing.scale.is_some()
+            || Self::of(drawing, standing).iter().all(|tile| !tile.glued || tile.of == 1)
+        {
+            return None;
+        }
+        let room = room(lying).inset(BLANK_MM);
+        let seen = drawing.scene.drawn_extent()?.inset(-0.2);
+        let scale = (room.width() / seen.width()).min(room.height() / seen.height()).min(1.0);
+        Some(Self { seen, part: 1, of: 1, scale, glued: false, next_from: None })
+    }
+
     /// Lays the part on its sheet, with the words and the marks to glue by.
     pub(super) fn place(&self, drawing: &Drawing, blank: &mut BlankSheet) -> Window {
         let room = room(blank);
-        let spare = Point::new(room.width() - self.seen.width(), room.height() - self.seen.height());
+        let spare = Point::new(
+            room.width() - self.seen.width() * self.scale,
+            room.height() - self.seen.height() * self.scale,
+        );
         let down = (spare.y * 0.3).max(0.0);
         let corner = Point::new(room.left + (spare.x / 2.0).max(0.0), room.top + down);
         if self.of > 1 {
             blank.scene.add(self.marks(corner, blank.frame));
         }
-        Window { scene: drawing.scene.clone(), seen: self.seen, corner }
+        Window { scene: drawing.scene.clone(), seen: self.seen, corner, scale: self.scale }
     }
 
     fn marks(&self, corner: Point, frame: Extent) -> Group {
