@@ -4,7 +4,6 @@ use serde::Serialize;
 use setout::{
     Point,
     as_built::{BarReading, Readings, check_as_built},
-    check::Breach,
 };
 
 use survey::Survey;
@@ -16,6 +15,8 @@ const FARTHEST_MM: f64 = 500.0;
 
 /// A place in the room, mm.
 pub use setout::Point as Place;
+/// A rule that is broken.
+pub use setout::check::Breach;
 
 /// A bar beside its mark, and what the independent check says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -103,6 +104,10 @@ pub fn bar(plan: &Plan, number: usize, off_mm: f64) -> Result<TriedBar, String> 
 pub struct TriedCorner {
     /// Name of the corner.
     pub corner: String,
+    /// Where it would stand.
+    pub at: Place,
+    /// Its two neighbours along the walls, the one before it first.
+    pub neighbours: [Place; 2],
     /// Path of each reading in the room file, such as `survey.tape[2].ceiling_mm`, what it is called, and what it would read, mm.
     pub readings: Vec<(String, String, f64)>,
 }
@@ -155,5 +160,8 @@ pub fn corner(
     if readings.is_empty() {
         return Err(format!("No tape runs to corner {name}."));
     }
-    Ok(TriedCorner { corner: name.to_owned(), readings })
+    let of = |corner: usize| place(corner).unwrap_or_default();
+    let count = survey.corners.len().max(1);
+    let neighbours = [of((index + count - 1) % count), of((index + 1) % count)];
+    Ok(TriedCorner { corner: name.to_owned(), at: of(index), neighbours, readings })
 }

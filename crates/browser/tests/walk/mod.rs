@@ -1,5 +1,7 @@
 //! Further walks through the page: corners and layers dragged, a recording dropped, the room listened to, lengths in feet, keys alone.
 
+mod again;
+
 use crate::{
     READY, accessibility_rules,
     driver::{Browser, DEMO, Room},
@@ -27,6 +29,7 @@ pub(crate) fn walked(width: u32) {
     layers(&browser, &room, &home, width);
     proof(&browser, &room, &home, width);
     feet(&browser, &room, &home, width);
+    again::stays(&browser, &room, &home);
     let errors = browser.console_errors();
     assert!(errors.is_empty(), "{errors:?}");
 }

@@ -66,7 +66,7 @@ pub(crate) fn page(
                 @for script in ["page", "proof", "hear"] { script src=(format!("/assets/{script}.js")) defer {} }
             }
             body data-version=(spread.version) data-drawn=(spread.drawn) data-busy=[busy.then_some("yes")]
-                data-gone=(words::GONE) data-arrows=(words::ARROWS) {
+                data-gone=(words::GONE) data-lost=(words::LOST) data-arrows=(words::ARROWS) {
                 a.skip href="#sheet" { (words::SKIP) }
                 header #strip aria-label=(words::STRIP) { (strip(spread, plan, name, manner)) }
                 nav #register aria-label=(words::REGISTER) { (register(address)) }

@@ -7,6 +7,8 @@ pub(crate) mod proof;
 
 use std::fmt::Write as _;
 
+use plan::outcome::Standing;
+
 use super::fields;
 
 pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
@@ -64,6 +66,7 @@ pub(crate) const NOT_SETTLED: &str = "The plan is still being worked out behind 
 pub(crate) const AND: &str = "and";
 pub(crate) const GONE: &str =
     "The program does not answer any more. Start it again; the file on disk is as it was last shown.";
+pub(crate) const LOST: &str = "The program does not answer any more, so this change was not saved; what you typed stands only in its field. Start the program again; the file on disk is as it was before.";
 pub(crate) const ARROWS: &str = "arrow keys move it";
 pub(crate) const TO_DO: &str = "To do, and to know";
 
@@ -112,6 +115,14 @@ pub(crate) mod room {
     pub(crate) const READING: &str = "reading";
     pub(crate) const HEIGHTS: &str = "Heights";
     pub(crate) const WOULD_READ: &str = "would read, mm";
+    pub(crate) const FLOOR: &str = "at floor";
+    pub(crate) const MOVED_HOW: &str =
+        "Dashed red in the drawing: its walls as they would run. Nothing is written until you say so.";
+
+    /// `Corner C there`
+    pub(crate) fn corner_moved(corner: &str) -> String {
+        format!("Corner {corner} there: its tapes")
+    }
 }
 
 pub(crate) mod built {
@@ -274,6 +285,27 @@ pub(crate) mod raw {
     pub(crate) const NOTHING_WRONG: &str = "Nothing wrong found.";
     pub(crate) const LINE: &str = "line";
     pub(crate) const FOUND: &str = "Found";
+    pub(crate) const UNSAVED: &str = "Your text from before is back in the field. It is not saved yet.";
+    pub(crate) const UNSAVED_CHANGED: &str = "Your text from before is back in the field, not saved yet. The file has changed since you began: saving puts your text in its place.";
+    pub(crate) const DROP_UNSAVED: &str = "show the file instead";
+}
+
+/// How many verdicts do not hold, worst first; none where all do.
+pub(crate) fn not_holding(standings: impl Iterator<Item = Standing>) -> Option<String> {
+    let all: Vec<Standing> = standings.collect();
+    let of = |wanted: Standing| all.iter().filter(|standing| **standing == wanted).count();
+    let (fail, close, open) = (of(Standing::Fails), of(Standing::Close), of(Standing::Open));
+    let mut parts = Vec::new();
+    if fail > 0 {
+        parts.push(format!("{fail} {}", if fail == 1 { "fails" } else { "fail" }));
+    }
+    if close > 0 {
+        parts.push(format!("{close} close"));
+    }
+    if open > 0 {
+        parts.push(format!("{open} open"));
+    }
+    (!parts.is_empty()).then(|| format!("{} of {}", parts.join(", "), all.len()))
 }
 
 /// The file and how long it is.

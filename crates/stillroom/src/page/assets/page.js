@@ -19,7 +19,7 @@ function take(text, address, sent = []) {
     return;
   }
   const active = document.activeElement;
-  const focused = active && active.id;
+  const focused = placeOf(active);
   // Who has gone on typing in the next field keeps what was typed.
   const typed = active && active.matches("input[name]") && active.value !== active.defaultValue
     ? { value: active.value, at: active.selectionStart, was: active.defaultValue } : null;
@@ -40,9 +40,12 @@ function take(text, address, sent = []) {
   if (!page.body.dataset.busy) delete document.body.dataset.busy;
   document.title = page.title;
   if (address) history.replaceState(null, "", address);
+  shownAt = here();
   if (other) $("#sheet").scrollTop = 0;
+  // What is dragged can take the focus only once it was made ready.
+  ready();
   if (focused) {
-    const again = document.getElementById(focused);
+    const again = inPlace(focused);
     if (again) again.focus({ preventScroll: true });
     if (again && typed && again.defaultValue === typed.was && !again.hasAttribute("aria-invalid")) {
       again.value = typed.value;
@@ -62,7 +65,28 @@ function take(text, address, sent = []) {
       field.after(old.sentence);
     }
   }
-  ready();
+  showAnswer();
+}
+
+// Where what has the focus is found again: by its name, or by its place among the others of its part that are called the same.
+let follow = null;
+const called = (one) => one.getAttribute("aria-label") || one.textContent;
+const others = (part) => $$("a, button, input, select, textarea, summary", document.getElementById(part));
+
+function placeOf(active) {
+  const went = follow;
+  follow = null;
+  if (went) return { id: went };
+  if (!active || active === document.body) return null;
+  if (active.id) return { id: active.id };
+  const part = parts.find((id) => document.getElementById(id).contains(active));
+  return part ? { part, at: others(part).indexOf(active), called: called(active) } : null;
+}
+
+function inPlace(place) {
+  if (place.id) return document.getElementById(place.id);
+  const one = others(place.part)[place.at];
+  return one && called(one) === place.called ? one : null;
 }
 
 function tell(sentence) {
@@ -96,13 +120,16 @@ async function answered(address, fields, unasked = false) {
       credentials: "same-origin",
     });
     const text = await answer.text();
+    if (address === asking.address) asking = {};
     // A later question overtook this one; the answer to an edit is always taken. What nobody asked for gives way to an edit.
     if (!fields && (mine !== asked || (unasked && unanswered))) return;
     const shown = answer.redirected || !fields ? new URL(answer.url) : null;
     take(text, shown && shown.pathname + shown.search, fields ? [...fields].map(([name]) => name) : []);
     document.body.dataset.took = Math.round(performance.now() - began);
   } catch {
-    tell(document.body.dataset.gone);
+    tell(fields ? document.body.dataset.lost : document.body.dataset.gone);
+    // The sheet that is shown stays the one of the address.
+    if (!fields && shownAt !== here()) history.replaceState(null, "", shownAt);
   }
 }
 
@@ -111,6 +138,8 @@ function carried(form) {
 }
 
 const here = () => location.pathname + location.search;
+// The address of the sheet that is shown.
+let shownAt = here();
 
 // A field is written when it is changed or left: one that was drawn again while somebody typed in it tells no change of its own.
 function write(event) {
@@ -143,6 +172,7 @@ document.addEventListener("submit", (event) => {
   if (button && button.name) fields.push([button.name, button.value]);
   const address = button && button.hasAttribute("formaction") ? button.formAction : form.action;
   if (form.method === "get") {
+    wanted = true;
     send(`${new URL(address).pathname}?${new URLSearchParams(fields)}`);
   } else {
     // An arrow in the table of layers carries no fields: they are written as they change.
@@ -169,7 +199,11 @@ document.addEventListener("click", (event) => {
   } else if (address.startsWith("/")) {
     event.preventDefault();
     history.pushState(null, "", address);
-    send(address);
+    const place = address.split("#")[1];
+    send(address).then(() => {
+      const there = place && document.getElementById(place);
+      if (there) there.scrollIntoView({ block: "start" });
+    });
   }
 });
 
@@ -281,10 +315,25 @@ function moved(figure, dx, dy) {
   return { show: [dx, dy], right: round(dx * mm), up: round(-dy * mm) };
 }
 
+// What a drag or a key asked last and was not answered: the next key goes on from there.
+let asking = {};
+// Whether an answer is to be brought into sight.
+let wanted = false;
+
 function ask(figure, name, to) {
   const label = name.slice(name.indexOf("-") + 1);
-  if (figure.dataset.drag === "bar") send(`/ceiling?bar=${label}&off=${to.off}`);
-  if (figure.dataset.drag === "corner") send(`/room?corner=${encodeURIComponent(label)}&right=${to.right}&up=${to.up}`);
+  const address = figure.dataset.drag === "bar" ? `/ceiling?bar=${label}&off=${to.off}`
+    : `/room?corner=${encodeURIComponent(label)}&right=${to.right}&up=${to.up}`;
+  asking = { label, to, address };
+  wanted = true;
+  send(address);
+}
+
+// The answer to a drag stands beside the drawing, or below it on a narrow screen.
+function showAnswer() {
+  const answer = wanted && $("#tried [role=status], #tried [role=alert]");
+  wanted = false;
+  if (answer) answer.scrollIntoView({ block: "nearest" });
 }
 
 document.addEventListener("pointerdown", (event) => {
@@ -333,6 +382,7 @@ document.addEventListener("pointerup", (event) => {
     group.removeAttribute("transform");
     if (under) moveLayer(figure, layerOf(group), layerOf(under));
   } else if (to) {
+    group.focus({ preventScroll: true });
     ask(figure, group.id, to);
   }
 });
@@ -345,6 +395,7 @@ document.addEventListener("pointercancel", () => {
 const layerOf = (group) => Number.parseInt(group.id.slice(6), 10);
 
 function moveLayer(figure, from, to) {
+  follow = `layer-${to}`;
   send("/layer", [["version", document.body.dataset.version], ["page", here()], ["list", figure.dataset.list],
     ["layer", from], ["do", "to"], ["to", to]]);
 }
@@ -358,7 +409,8 @@ function nudge(group, event) {
   if (figure.dataset.drag === "layer") {
     const at = layerOf(group);
     const to = at + way[0] + way[1];
-    if (to >= 0 && document.getElementById(`layer-${to}`)) moveLayer(figure, at, to);
+    // One place after the other: until the sheet is drawn again the numbers are those of before.
+    if (!unanswered && to >= 0 && document.getElementById(`layer-${to}`)) moveLayer(figure, at, to);
     return;
   }
   const step = (event.shiftKey ? 25 : 5) / Number(figure.dataset.mm);
@@ -366,9 +418,48 @@ function nudge(group, event) {
   const label = group.id.slice(group.id.indexOf("-") + 1);
   const to = moved(figure, way[0] * step, way[1] * step);
   const same = query.get("bar") === label || query.get("corner") === label;
-  for (const key of ["off", "right", "up"]) if (same && key in to) to[key] += Number(query.get(key)) || 0;
+  const from = asking.label === label ? asking.to : same ? Object.fromEntries(query) : {};
+  for (const key of ["off", "right", "up"]) if (key in to) to[key] += Number(from[key]) || 0;
   ask(figure, group.id, to);
 }
+
+// ---- the raw file: what is typed and not saved stays with this window while one looks at another sheet
+const UNSAVED = "stillroom-unsaved";
+
+function unsaved() {
+  try { return JSON.parse(sessionStorage.getItem(UNSAVED)); } catch { return null; }
+}
+
+function keepUnsaved(text) {
+  try {
+    if (!text || (text.value === text.defaultValue && !$("#raw [role=alert]"))) sessionStorage.removeItem(UNSAVED);
+    else sessionStorage.setItem(UNSAVED, JSON.stringify({ text: text.value, was: (unsaved() || {}).was || text.defaultValue }));
+  } catch { /* a window that keeps nothing still asks before it is closed */ }
+}
+
+function bringBack(text) {
+  const kept = unsaved();
+  // A text that was refused stands in its field, and is not saved either.
+  if (!kept || $("#raw [role=alert]")) return;
+  if (kept.text === text.defaultValue) {
+    keepUnsaved(null);
+    return;
+  }
+  text.value = kept.text;
+  const note = $("#unsaved");
+  note.hidden = false;
+  $("p", note).textContent = kept.was === text.defaultValue ? note.dataset.same : note.dataset.changed;
+  $("button", note).addEventListener("click", () => {
+    text.value = text.defaultValue;
+    keepUnsaved(null);
+    note.hidden = true;
+    text.focus();
+  });
+}
+
+window.addEventListener("beforeunload", (event) => {
+  if (unsaved()) event.preventDefault();
+});
 
 // ---- the raw file: numbers beside the lines
 function goToLine(line, event) {
@@ -413,7 +504,11 @@ function ready() {
   document.documentElement.classList.add("live");
   for (const figure of $$(".drawn")) prepare(figure);
   const text = $("#raw textarea");
-  if (text) text.addEventListener("scroll", () => { $(".lines").scrollTop = text.scrollTop; });
+  if (text) {
+    text.addEventListener("scroll", () => { $(".lines").scrollTop = text.scrollTop; });
+    text.addEventListener("input", () => keepUnsaved(text));
+    bringBack(text);
+  }
   // On a phone the register is wider than the screen: the sheet one is on is to be seen.
   const [list, own] = [$("#register ol"), $("#register [aria-current]")];
   if (own && list.scrollWidth > list.clientWidth) list.scrollLeft = own.offsetLeft - (list.clientWidth - own.offsetWidth) / 2;

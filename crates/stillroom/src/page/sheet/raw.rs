@@ -17,6 +17,10 @@ pub(crate) fn draw(spread: &Spread, kept: Option<&Kept>) -> Markup {
                 input type="hidden" name="version" value=(spread.version);
                 input type="hidden" name="page" value="/file";
                 @if let Some(kept) = own { p.wrong role="alert" { (kept.sentence) } }
+                div #unsaved.notice role="status" hidden data-same=(words::UNSAVED) data-changed=(words::UNSAVED_CHANGED) {
+                    p {}
+                    button type="button" { (words::DROP_UNSAVED) }
+                }
                 div.written {
                     pre.lines aria-hidden="true" {
                         @for line in 1..=text.lines().count().max(1) { (line) "\n" }

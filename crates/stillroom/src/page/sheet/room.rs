@@ -1,9 +1,10 @@
 //! The room: the survey drawn, its tapes and levels to change, its corners to drag.
 
 use maud::{Markup, html};
+use paper::{Circle, Dash, Group, Ink, Path, Pen};
 use plan::tried::{self, TriedCorner};
 use quantities::format::number;
-use sheets::drawings::screen;
+use sheets::drawings::screen::{self, RoomDrawing};
 
 use super::{On, figure};
 use crate::page::{manner::length_of, words::room as words};
@@ -11,10 +12,17 @@ use crate::page::{manner::length_of, words::room as words};
 /// The sheet.
 pub(crate) fn draw(on: &On<'_>) -> Markup {
     let survey = &on.plan.survey;
+    let tried = on.query.corner.as_ref().map(|name| try_corner(on, name));
+    let drawing = screen::room(on.plan).map(|mut drawing| {
+        if let Some(Ok(moved)) = &tried {
+            drawing.scene.add(ghost(&drawing, moved));
+        }
+        drawing
+    });
     html! {
         div.beside {
             div {
-                @if let Some(drawing) = screen::room(on.plan) {
+                @if let Some(drawing) = drawing {
                     (figure(&drawing.scene, "The room as taped, seen from above", &[
                         ("mm", drawing.view.scale.denominator().to_string()),
                         ("drag", "corner".to_owned()),
@@ -25,13 +33,14 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
                 @if let Some(next) = &survey.next_tape { p.note { (next.sentence) } }
             }
             div {
+                @if let Some(tried) = &tried { (answer(on, tried)) }
                 (tapes(on))
                 (corners(on))
             }
         }
         (levels(on))
         @if let Some(scene) = screen::heights_chain(on.plan) {
-            section { h2 { (words::HEIGHTS) } div.wide { (figure(&scene, words::HEIGHTS, &[])) } }
+            section #heights { h2 { (words::HEIGHTS) } div.wide { (figure(&scene, words::HEIGHTS, &[])) } }
         }
     }
 }
@@ -80,7 +89,7 @@ fn tapes(on: &On<'_>) -> Markup {
 fn corners(on: &On<'_>) -> Markup {
     let m = on.filling.manner;
     html! {
-        section #tried {
+        section {
             h2 { (words::CORNERS) }
             p.how { (words::CORNERS_HOW) }
             table {
@@ -110,34 +119,49 @@ fn corners(on: &On<'_>) -> Markup {
                 label { (m.heading(words::UP)) " " input.number type="text" inputmode="decimal" name="up" value=(on.query.up); }
                 button type="submit" { (words::SHOW_TAPES) }
             }
-            @if let Some(name) = &on.query.corner { (moved(on, name)) }
         }
     }
 }
 
-/// The tapes of a corner as they would read; written only when asked.
-fn moved(on: &On<'_>, name: &str) -> Markup {
+/// The walls through a corner as it would stand, in red pencil.
+fn ghost(drawing: &RoomDrawing, moved: &TriedCorner) -> Group {
+    let at = |place: tried::Place| drawing.view.place(place.x_mm, place.y_mm);
+    let red = Pen::BOLD.in_ink(Ink::Red);
+    let mut group = Group::on_layer("tried");
+    for neighbour in moved.neighbours {
+        group.add(Path::line(at(neighbour), at(moved.at), red.dashed(Dash::Dashed)));
+    }
+    group.add(Circle { centre: at(moved.at), radius_mm: 1.8, pen: Some(red), fill: None });
+    group
+}
+
+/// What came of moving a corner: its tapes as they would read; written only when asked.
+fn answer(on: &On<'_>, tried: &Result<TriedCorner, String>) -> Markup {
     let m = on.filling.manner;
-    match try_corner(on, name) {
-        Err(sentence) => html! { p.note.wrong role="alert" { (sentence) } },
-        Ok(moved) => html! {
-            form method="post" action="/corner" {
-                (on.carried())
-                table {
-                    thead { tr { th { (words::LINE) } th.r { (m.heading(words::WOULD_READ)) } } }
-                    tbody {
-                        @for (path, line, read_mm) in &moved.readings {
-                            tr {
-                                th scope="row" { (line) }
-                                td.r { (m.length(*read_mm, 0)) input type="hidden" name={ "n:" (path) } value=(read_mm); }
+    html! {
+        section #tried {
+            @match tried {
+                Err(sentence) => p.note.wrong role="alert" { (sentence) },
+                Ok(moved) => form.boxed.calm method="post" action="/corner" role="status" {
+                    h2 { (words::corner_moved(&moved.corner)) }
+                    (on.carried())
+                    table {
+                        thead { tr { th { (words::LINE) } th.r { (m.heading(words::WOULD_READ)) } } }
+                        tbody {
+                            @for (path, line, read_mm) in &moved.readings {
+                                tr {
+                                    th scope="row" { (line) @if path.ends_with("floor_mm") { " " (words::FLOOR) } }
+                                    td.r { (m.length(*read_mm, 0)) input type="hidden" name={ "n:" (path) } value=(read_mm); }
+                                }
                             }
                         }
                     }
-                }
-                button type="submit" { (words::REWRITE) } " "
-                a href="/room" { (words::LET_BE) }
+                    p.how { (words::MOVED_HOW) }
+                    button type="submit" { (words::REWRITE) } " "
+                    a href="/room" { (words::LET_BE) }
+                },
             }
-        },
+        }
     }
 }
 
