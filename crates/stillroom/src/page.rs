@@ -17,6 +17,7 @@ mod phone;
 mod recordings;
 mod sheet;
 mod sounds;
+mod taking_in;
 #[cfg(test)]
 mod tests;
 mod upload;
@@ -49,6 +50,8 @@ use self::{
 
 /// Where recordings are sent.
 const MEASURED: &str = "/measured";
+/// Where the file of readings from the phone is sent.
+const READINGS: &str = "/readings";
 /// Largest body taken: a room file, written in a form.
 const LARGEST_BODY: usize = 48 * 1024 * 1024;
 
@@ -148,6 +151,7 @@ fn router(desk: Arc<Desk>, guard: Arc<Guard>, phone: Option<Arc<Guard>>) -> Rout
         .route("/sound/{count}/{number}", get(sound))
         // A recording is larger than a form; it is counted as it comes.
         .route(MEASURED, post(measured).layer(DefaultBodyLimit::disable()))
+        .route(READINGS, post(readings))
         .route("/assets/{name}", get(assets::send));
     for sheet in &SHEETS {
         router = router.route(sheet.address, get(show));
@@ -268,6 +272,17 @@ async fn measured(State(shared): State<Shared>, headers: HeaderMap, form: Multip
     aside(move || match upload::make(&shared.desk, taken) {
         Ok(()) => Redirect::to("/proof").into_response(),
         Err(kept) => Html(drawn(&shared, manner, "/proof", Some(&kept))).into_response(),
+    })
+    .await
+}
+
+/// The file of readings from the phone.
+async fn readings(State(shared): State<Shared>, headers: HeaderMap, form: Multipart) -> Response {
+    let manner = Manner::of(&headers);
+    let brought = taking_in::take(form).await;
+    aside(move || match taking_in::make(&shared.desk, &brought) {
+        Ok(()) => Redirect::to("/steps").into_response(),
+        Err(kept) => Html(drawn(&shared, manner, "/steps", Some(&kept))).into_response(),
     })
     .await
 }

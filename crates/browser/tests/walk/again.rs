@@ -1,4 +1,4 @@
-//! What stays while sheets are drawn again: the focus on what is moved by keys, an unsaved text.
+//! What stays while sheets are drawn again: the focus on what is moved by keys, an unsaved text; and readings of the phone taken in.
 
 use super::{middle, undo};
 use crate::{
@@ -9,6 +9,7 @@ use crate::{
 pub(crate) fn stays(browser: &Browser, room: &Room, home: &str) {
     keys(browser, room, home);
     unsaved(browser, home);
+    readings(browser, room, home);
 }
 
 /// An arrow key on whatever has the focus.
@@ -88,4 +89,46 @@ fn unsaved(browser: &Browser, home: &str) {
     to("room", "document.getElementById('corner-C')");
     to("file", "document.querySelector('#raw textarea')");
     assert_eq!(browser.run(back), serde_json::json!([false, true]));
+}
+
+/// The file of the phone is taken in on the sheet of steps, shown there, and goes with undo.
+fn readings(browser: &Browser, room: &Room, home: &str) {
+    browser.go(&format!("{home}/steps"));
+    browser.wait_for("the steps", READY);
+    let bring = |measured: &str| {
+        let wrong = browser.run_later(&format!(
+            "fetch('/site.html').then((answer) => answer.text()).then((text) => {{ \
+             const facts = JSON.parse(text.split('id=\"facts\">')[1].split('</script>')[0]); \
+             const wall = facts.walls.find((one) => one.marks.some((mark) => mark.bar)); const mark = wall.marks.find((one) => one.bar); \
+             const step = JSON.stringify(facts.holds[0].step); \
+             const file = `format = 2\\nroom = ${{JSON.stringify(facts.room)}}\\nstamp = \"${{facts.stamp}}\"\\n\\n[[as_built.clip]]\\nclip = 1\\nread = \"K-1\"\\n\\n\
+             [[as_built.bar]]\\nbar = ${{mark.bar}}\\nwall = \"${{wall.wall}}\"\\nat_mm = ${{mark.at_mm}}\\nread = \"K-2\"\\n\\n\
+             [[as_built.step]]\\nstep = ${{step}}\\ndone = true\\nread = \"K-3\"\\n\\n[[as_built.hold]]\\nstep = ${{step}}\\nmeasured = \"{measured}\"\\nwithin = true\\nread = \"K-4\"\\n`; \
+             const data = new DataTransfer(); data.items.add(new File([file], 'readings.toml')); \
+             document.querySelector('#readings input[type=file]').files = data.files; document.getElementById('readings').requestSubmit(); }}).then(done, (error) => done(String(error)))"
+        ));
+        assert!(wrong.is_null(), "{wrong}");
+    };
+    bring("abc");
+    browser.wait_for("the sentence", "[...document.querySelectorAll('#readings [role=alert]')].some((one) => one.textContent.includes('is no figure'))");
+    assert_eq!(room.text(), DEMO);
+    bring("14 %");
+    browser.wait_for("what came from site", &format!("document.getElementById('from-site') && {READY}"));
+    browser.picture("from-site");
+    let words = browser.run("return document.getElementById('sheet').innerText").as_str().unwrap().to_owned();
+    assert!(
+        words.contains("4 entries taken in")
+            && words.contains("done")
+            && words.contains("Measured: 14 %, within"),
+        "{words}"
+    );
+    assert!(words.contains("on its mark"), "{words}");
+    let text = room.text();
+    assert!(text.starts_with(DEMO) && text.contains("[[as_built.hold]]"), "{text}");
+    // Twice adds nothing.
+    bring("14 %");
+    browser.wait_for("the count", "document.querySelector('.notice') && document.querySelector('.notice').textContent.includes('4 entries stood there already')");
+    assert_eq!(room.text(), text);
+    undo(browser);
+    room.wait_for(DEMO);
 }

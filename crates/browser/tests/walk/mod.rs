@@ -116,7 +116,16 @@ fn proof(browser: &Browser, room: &Room, home: &str, width: u32) {
     let text = room.text();
     assert!(text.starts_with(DEMO) && text.contains("file = \"recordings/after-inside-1.wav\""), "{text}");
     assert!(room.folder.join("recordings/after-inside-1.wav").exists());
+    // Without the device: asked for before anything is sent, and what was chosen stays chosen.
+    browser.run("document.querySelector('[name=chain]').value = ''");
+    browser.run(&DROP.replace("LOUD", "0.002"));
+    browser.wait_for(
+        "the question",
+        "document.getElementById('chain-how').textContent.includes('Fill in') && document.activeElement.name === 'chain' && document.querySelector('[name=recording]').files.length === 1",
+    );
+    assert_eq!(room.text(), text);
     // The wrong thing: a sentence, and the file as it was.
+    browser.run("document.querySelector('[name=chain]').value = 'phone, gain fixed'");
     browser.run(
         "const data = new DataTransfer(); data.items.add(new File(['Tuesday, by the door'], 'notes.wav')); \
          document.getElementById('measured').dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }))",

@@ -336,6 +336,13 @@ impl Desk {
         self.lock().search.store(true, Ordering::Relaxed);
     }
 
+    /// Tells something above every sheet until a person has read it or goes on.
+    pub(crate) fn tell(&self, words: String) {
+        let mut lying = self.lock();
+        lying.notice = Some(words);
+        lying.drawn += 1;
+    }
+
     /// A person has read the notice.
     pub(crate) fn put_notice_away(&self) {
         self.lock().notice = None;

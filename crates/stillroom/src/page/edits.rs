@@ -8,7 +8,7 @@ use super::{
     choosing::{Chooser, Choosing},
     desk::{Desk, Reading, Refusal},
     fields::{self, Kept, Sort},
-    manner::Manner,
+    manner::{Manner, is_length},
     sheet, words,
 };
 use crate::commands::proof::with_fault;
@@ -80,13 +80,34 @@ pub(crate) fn make(
             return Ok(Some("/ceiling".to_owned()));
         }
         _ => {
-            set(desk, version, &fields::of_form(pairs), manner)?;
+            let typed = fields::of_form(pairs);
+            set(desk, version, &typed, manner)?;
+            // A corner's tapes are rewritten by the program itself.
+            if let Some(told) = bare_length(&typed, manner).filter(|_| address == "/set") {
+                desk.tell(told);
+            }
             if address == "/corner" {
                 return Ok(Some("/room".to_owned()));
             }
         }
     }
     Ok(None)
+}
+
+/// What to tell where a length was typed without a mark on a page in feet and inches.
+fn bare_length(typed: &[(Sort, String, String)], manner: Manner) -> Option<String> {
+    if !manner.lengths.in_feet() {
+        return None;
+    }
+    let bare = |(sort, path, typed): &&(Sort, String, String)| {
+        *sort == Sort::Number
+            && is_length(path)
+            && fields::number_of(typed).is_some()
+            && !typed.contains(['\'', '"'])
+    };
+    let (_, _, typed) = typed.iter().find(bare)?;
+    let shown = manner.length(fields::number_of(typed)?, 0);
+    Some(words::taken_as_mm(typed, &shown))
 }
 
 /// Writes fields; one that is refused keeps what was typed.

@@ -3,6 +3,7 @@
 mod chosen;
 mod measured;
 mod phone;
+mod readings;
 
 use std::{fs, path::PathBuf, sync::Arc};
 

@@ -229,6 +229,9 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
         let key = if about.what == "decay" { "decay_s" } else { "levels" };
         entries.push(about.keys(vec![(key, NewValue::Keys(typed))], None));
     }
+    if !parts.is_empty() && calibration.is_none() && about.what != "decay" && about.lacks_chain() {
+        return Err(kept(words::NEEDS_CHAIN.to_owned()));
+    }
     for part in &parts {
         let (name, file) = named(desk, part, &about.plain).map_err(&kept)?;
         // Its own name is the one its sender knows.
@@ -303,7 +306,8 @@ fn named(desk: &Desk, part: &Part, plain: &str) -> Result<(String, Passing), Str
         _ => "wav",
     };
     if let Err(error) = files::open_sound(part.file.path()).and_then(|reader| Ok(Recording::open(reader)?)) {
-        return Err(words::of_recording(&part.called, &error.root_cause().to_string()));
+        let why = error.root_cause().to_string().replace(words::INTO_THE_FILE, words::TYPE_THEM);
+        return Err(words::of_recording(&part.called, &why));
     }
     let _one_after_the_other = NAMING.lock().unwrap_or_else(PoisonError::into_inner);
     for number in 1..10_000 {
@@ -379,6 +383,11 @@ impl About {
             corner: of(fields, "corner").is_some(),
             decay_of: of(fields, "decay_of").and_then(DecayOf::from_word).filter(|_| what == "decay"),
         })
+    }
+
+    /// Whether it says nothing of device and gain.
+    fn lacks_chain(&self) -> bool {
+        self.texts.iter().all(|(key, _)| *key != "chain")
     }
 
     fn keys(

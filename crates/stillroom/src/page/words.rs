@@ -274,8 +274,68 @@ pub(crate) mod steps {
     pub(crate) const HOURS: &str = "h";
     pub(crate) const HOLD: &str = "Hold point";
     pub(crate) const WITH: &str = "with";
-    pub(crate) const WITHIN: &str = "within";
+    pub(crate) const RIGHT_IF: &str = "Right if";
     pub(crate) const OTHERWISE: &str = "If it is out";
+    pub(crate) const DONE: &str = "done";
+    pub(crate) const MEASURED: &str = "Measured";
+    pub(crate) const IS_WITHIN: &str = "within";
+    pub(crate) const IS_OUT: &str = "out";
+    pub(crate) const FROM_SITE: &str = "From the site";
+    pub(crate) const TAKE: &str = "Take in the readings of the phone";
+    pub(crate) const TAKE_HOW: &str = "The page for the site gives a small file, readings.toml. Taken in twice, nothing is added twice; undo takes it back.";
+    pub(crate) const DROP: &str = "Drop the file here, or choose it:";
+    pub(crate) const ANYWAY: &str = "count them for this room and today's layout, whatever the file says";
+    pub(crate) const TAKE_IN: &str = "take in";
+    pub(crate) const BARS: &str = "Bars as fixed";
+    pub(crate) const BAR: &str = "bar";
+    pub(crate) const WALL: &str = "wall";
+    pub(crate) const AT: &str = "at, mm";
+    pub(crate) const CLIPS: &str = "Clips";
+    pub(crate) const CLIP: &str = "clip";
+    pub(crate) const ON_ITS_MARK: &str = "on its mark";
+    pub(crate) const ALONG: &str = "along its bar, mm";
+    pub(crate) const SKIPPED: &str = "skipped";
+    pub(crate) const BOARDS: &str = "Boards that are up";
+    pub(crate) const PIECE: &str = "piece";
+    pub(crate) const OFF_ALONG: &str = "off along the bars, mm";
+    pub(crate) const OFF_ACROSS: &str = "off across, mm";
+    pub(crate) const ADDED: &str = "added";
+    /// Stands for the form where a sentence belongs to it as a whole.
+    pub(crate) const FORM: &str = "readings";
+    pub(crate) const NO_FILE: &str =
+        "Choose the file of readings that the page for the site saved; it is called readings.toml.";
+    pub(crate) const NO_TEXT: &str = "That is no file of readings: choose the readings.toml that the page for the site saved. Nothing was taken in.";
+
+    /// What is larger than any file of readings.
+    pub(crate) fn too_large(called: &str) -> String {
+        format!("\u{2018}{called}\u{2019} is larger than any file of readings. Nothing was taken in.")
+    }
+
+    /// Why it was not taken in, for one who has a box to tick and no command.
+    pub(crate) fn refused(why: &str) -> String {
+        why.replace("say so with --anyway", "tick the box below")
+            .replace("say with --anyway", "say with the box below")
+    }
+
+    /// `13 readings taken in, 2 stood there already.` and what else is to be told.
+    pub(crate) fn taken(added: usize, known: usize, notes: &[String]) -> String {
+        let readings =
+            |count: usize| if count == 1 { "1 entry".to_owned() } else { format!("{count} entries") };
+        let stood =
+            if known > 0 { format!(", {} stood there already", readings(known)) } else { String::new() };
+        let mut words = format!("{} taken in{stood}.", readings(added));
+        for note in notes {
+            words.push(' ');
+            words.push_str(note);
+        }
+        words
+    }
+
+    /// `2 of 14 steps done, 3 hold points measured.`
+    pub(crate) fn how_far(done: usize, steps: usize, held: usize) -> String {
+        let points = if held == 1 { "1 hold point".to_owned() } else { format!("{held} hold points") };
+        format!("{done} of {steps} steps done, {points} measured.")
+    }
 }
 
 pub(crate) mod raw {
@@ -332,6 +392,14 @@ pub(crate) fn no_number(typed: &str, comma: bool) -> String {
         );
     }
     format!("\u{2018}{typed}\u{2019} is no number. Write it like 5235 or 12.5.")
+}
+
+/// A bare number in a field of a page in feet and inches.
+pub(crate) fn taken_as_mm(typed: &str, shown: &str) -> String {
+    format!(
+        "\u{2018}{}\u{2019} bears no mark of feet or inches, so it was taken as millimetres: {shown}.",
+        typed.trim()
+    )
 }
 
 /// The room file is not where it was.

@@ -163,6 +163,16 @@ document.addEventListener("submit", (event) => {
       tell(form.dataset.large.replace("{}", name));
       return;
     }
+    const lacking = lacks(form);
+    if (lacking) {
+      const said = document.getElementById(lacking.getAttribute("aria-describedby"));
+      said.textContent = lacking.dataset.need;
+      said.className = "wrong";
+      said.setAttribute("role", "alert");
+      lacking.setAttribute("aria-invalid", "true");
+      lacking.focus();
+      return;
+    }
     const label = $("button[type=submit]", form);
     label.disabled = true;
     send(form.action, new FormData(form)).then(() => { label.disabled = false; });

@@ -1,4 +1,4 @@
-// Recordings dropped on the page go into its form, and the form goes off at once.
+// Recordings or readings dropped on the page go into its form, and the form goes off at once.
 "use strict";
 
 function tooLarge(form) {
@@ -6,6 +6,13 @@ function tooLarge(form) {
     for (const file of field.files) if (file.size > Number(field.dataset.most)) return file.name;
   }
   return null;
+}
+
+// The field without which the chosen recordings would be refused; they stay chosen until it is filled.
+function lacks(form) {
+  const [chain, what] = [form.elements.chain, form.elements.what];
+  if (!chain || what.value === "decay" || chain.value.trim()) return null;
+  return form.elements.recording.files.length && !form.elements.calibration.files.length ? chain : null;
 }
 
 const dropOn = (event) => event.target.closest && event.target.closest("form.drop");
@@ -20,7 +27,7 @@ for (const kind of ["dragover", "dragleave", "drop"]) {
     if (!form) return;
     form.classList.toggle("over", kind === "dragover");
     if (kind !== "drop" || !event.dataTransfer.files.length) return;
-    form.querySelector("input[name=recording]").files = event.dataTransfer.files;
+    form.querySelector("input[type=file]").files = event.dataTransfer.files;
     form.requestSubmit();
   });
 }

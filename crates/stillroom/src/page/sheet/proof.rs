@@ -90,8 +90,9 @@ fn difference(one: &ProvedDifference) -> Markup {
 }
 
 fn explained(on: &On<'_>, diagnosis: &ProofDiagnosis) -> Markup {
-    let leading = diagnosis.explanations.iter().filter(|one| one.leads).count();
-    let first = diagnosis.explanations.first().filter(|first| leading == 1 && first.fault.is_some());
+    let first = diagnosis.to_keep().ok().filter(|first| first.fault.is_some());
+    // What only comes nearest is not likely, and nothing is promised of mending it.
+    let nearest = diagnosis.nearest_only();
     html! {
         section #explained {
             h2 { (words::EXPLAINS) }
@@ -102,7 +103,7 @@ fn explained(on: &On<'_>, diagnosis: &ProofDiagnosis) -> Markup {
                     tbody {
                         @for one in diagnosis.explanations.iter().take(MOST_EXPLANATIONS) {
                             tr {
-                                td.likely { svg.share width="60" height="7" aria-hidden="true" { rect.f-ink width=(format!("{:.0}", 60.0 * one.probability)) height="7" {} } " " (likely(one.probability)) }
+                                td.likely { svg.share width="60" height="7" aria-hidden="true" { rect.f-ink width=(format!("{:.0}", 60.0 * one.probability)) height="7" {} } " " @if nearest && one.leads { (words::NEAREST) } @else { (likely(one.probability)) } }
                                 th scope="row" { @if one.leads { b { (one.name) } } @else { (one.name) } }
                                 td { (one.size.as_ref().map_or_else(|| "\u{2013}".to_owned(), |size| size_words(size, on.filling.manner.lengths))) }
                             }
@@ -113,7 +114,7 @@ fn explained(on: &On<'_>, diagnosis: &ProofDiagnosis) -> Markup {
             @for one in diagnosis.advised() {
                 p { (one.look_words()) }
                 p { (one.tell_words()) }
-                @if let Some(gains) = gains_line(one) { p.how { (gains) } }
+                @if let Some(gains) = gains_line(one).filter(|_| !nearest) { p.how { (gains) } }
             }
             @if first.is_some() {
                 form method="post" action="/keep-fault" { (on.carried()) button type="submit" { (words::KEEP) } }
@@ -173,7 +174,7 @@ fn measurement(on: &On<'_>, at: usize) -> Markup {
     html! {
         tr {
             th scope="row" { (typed("what")) @if !typed("source").is_empty() { br; span.how { (typed("source")) } } }
-            td { (when) @if !typed("date").is_empty() { br; span.how { (typed("date")) } } }
+            td { (when) @if !typed("date").is_empty() { br; time.how datetime=(typed("date")) { (typed("date")) } } }
             td { (typed("receiver")) }
             td { (typed("position")) }
             td {
@@ -195,6 +196,7 @@ fn measurement(on: &On<'_>, at: usize) -> Markup {
 fn add(on: &On<'_>) -> Markup {
     let kept = on.filling.kept.filter(|kept| kept.path == words::FORM);
     let was = |name: &str| kept.and_then(|kept| of(&kept.pairs, name)).unwrap_or_default();
+    let no_chain = kept.is_some_and(|kept| kept.sentence == words::NEEDS_CHAIN);
     let choice = |name: &str, called: &str, options: &[(String, String)]| {
         html! {
             label { (called) " "
@@ -231,7 +233,8 @@ fn add(on: &On<'_>) -> Markup {
                 div.dropped {
                     label { (words::DROP) " " input type="file" name="recording" multiple accept=".wav,.flac,.aif,.aiff,audio/*" data-most="209715200"; }
                     p.how { (words::ADD_HOW) }
-                    label { (words::CHAIN) " " input type="text" name="chain" maxlength="80" value=(was("chain")) aria-describedby="chain-how"; }
+                    label { (words::CHAIN) " " input type="text" name="chain" maxlength="80" value=(was("chain"))
+                        aria-describedby="chain-how" aria-invalid=[no_chain.then_some("true")] data-need=(words::NEEDS_CHAIN); }
                     p.how #chain-how { (words::CHAIN_HOW) }
                     div.ask {
                         label { (words::CALIBRATOR) " " input type="file" name="calibration" accept=".wav,.flac,.aif,.aiff,audio/*" data-most="209715200"; }

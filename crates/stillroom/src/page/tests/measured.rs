@@ -9,9 +9,9 @@ use axum::{
 
 use super::{DEMO, HOST, Room};
 
-const BOUNDARY: &str = "----stillroom-test";
+pub(super) const BOUNDARY: &str = "----stillroom-test";
 /// Name of a part, name of its file, its bytes.
-type Part<'a> = (&'a str, &'a str, &'a [u8]);
+pub(super) type Part<'a> = (&'a str, &'a str, &'a [u8]);
 
 /// Some seconds of noise at a level, as a WAV file.
 fn noise(amplitude: f64) -> Vec<u8> {
@@ -26,7 +26,7 @@ fn noise(amplitude: f64) -> Vec<u8> {
     proof::hear::wav::write(&samples, 48_000, &about).unwrap()
 }
 
-fn multipart(fields: &[(&str, &str)], files: &[Part<'_>]) -> Vec<u8> {
+pub(super) fn multipart(fields: &[(&str, &str)], files: &[Part<'_>]) -> Vec<u8> {
     let mut body = Vec::new();
     for (name, value) in fields {
         let part =
