@@ -66,6 +66,32 @@ fn worked_with(width: u32) {
     browser.wait_for("the first layout", READY);
     assert!(browser.run("return document.querySelectorAll('.verdict').length").as_u64().unwrap() >= 8);
 
+    // Each verdict leads to what it speaks of, and how many do not hold stands beside them.
+    let lost = browser.run("return [...document.querySelectorAll('a.verdict')].map((one) => one.getAttribute('href')).filter((one, at, all) => one === '/heard' || (one.startsWith('/heard') && all.indexOf(one) !== at))");
+    assert_eq!(lost, serde_json::json!([]));
+    let words = browser
+        .run("return document.querySelector('.brand .count').textContent")
+        .as_str()
+        .unwrap()
+        .to_owned();
+    let counted =
+        browser.run("return document.querySelectorAll('.verdict:not(.holds)').length").as_u64().unwrap();
+    let told: u64 = words
+        .split(" of ")
+        .next()
+        .unwrap()
+        .split(", ")
+        .map(|part| part.split(' ').next().unwrap().parse::<u64>().unwrap())
+        .sum();
+    assert_eq!(told, counted, "{words}");
+    browser.run("document.querySelector('a.verdict[href=\"/room#heights\"]').click()");
+    browser.wait_for(
+        "the heights",
+        "document.getElementById('heights').getBoundingClientRect().top < innerHeight",
+    );
+    browser.go(&format!("{home}/room"));
+    browser.wait_for("the room", READY);
+
     // A tape: written with everything else as it was, and back again.
     browser.type_over("#f-survey-tape-2-ceiling_mm", "4236");
     room.wait_for(&DEMO.replacen("ceiling_mm = 4232", "ceiling_mm = 4236", 1));
@@ -128,6 +154,10 @@ fn worked_with(width: u32) {
         browser.picture(&format!("{sheet}-{width}"));
         let wide = browser.run("return document.documentElement.scrollWidth - innerWidth").as_i64().unwrap();
         assert!(wide <= 0, "{sheet} is {wide} pixels wider than a window of {width}");
+        if sheet == "order" {
+            let seen = browser.run("return [...document.querySelectorAll('.order th, .order td')].every((one) => one.getBoundingClientRect().right <= innerWidth)");
+            assert_eq!(seen, true, "name, need and price of the order are in sight at {width}");
+        }
         if let Some(rules) = &rules {
             serious(&browser, rules, &format!("{sheet} at {width}"));
         }

@@ -41,6 +41,27 @@ fn address_of(chapter: &str) -> &'static str {
     SHEETS.iter().find(|sheet| sheet.chapters.contains(&chapter)).map_or("/room", |sheet| sheet.address)
 }
 
+/// Where a verdict is told in full: at its receiver, or at the part of a sheet that speaks of it.
+fn why(plan: &Plan, verdict: &Verdict) -> String {
+    let sheet = address_of(verdict.chapter);
+    if sheet == "/heard" {
+        let own = |one: &plan::outcome::HeardOutcome| one.governs && one.receiver == verdict.about;
+        return plan
+            .heard
+            .iter()
+            .position(own)
+            .map_or_else(|| sheet.to_owned(), |at| format!("/heard?show=one&at={at}"));
+    }
+    let place = match verdict.about.as_str() {
+        "headroom" | "roof height" => "#heights",
+        "damp" => "#damp",
+        "fresh air" => "#air",
+        _ if sheet == "/fabric" && verdict.about != "joists" => "#fixings",
+        _ => "",
+    };
+    format!("{sheet}{place}")
+}
+
 /// The whole page round a sheet.
 pub(crate) fn page(
     spread: &Spread,
@@ -87,13 +108,17 @@ fn strip(spread: &Spread, plan: Option<&Plan>, name: &str, manner: Manner) -> Ma
         div.brand {
             strong { (words::PROGRAM) }
             span { (name) }
+            @if let Some(count) = plan.and_then(|plan| words::not_holding(plan.verdicts.iter().map(|one| one.standing))) {
+                span.count { (count) }
+            }
             (turns(spread))
         }
         ol.verdicts {
-            @for verdict in plan.iter().flat_map(|plan| &plan.verdicts) {
+            @for (plan, verdict) in plan.iter().flat_map(|plan| plan.verdicts.iter().map(move |one| (*plan, one))) {
+                @let address = why(plan, verdict);
                 @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling"
                     || (spread.reading.ranging || spread.reading.judging) && address_of(verdict.chapter) == "/heard";
-                li { (cell(verdict, waits, manner)) }
+                li class={ "s-" (verdict.standing.word()) } { (cell(verdict, &address, waits, manner)) }
             }
         }
     }
@@ -110,10 +135,10 @@ fn turns(spread: &Spread) -> Markup {
     }
 }
 
-fn cell(verdict: &Verdict, waits: bool, manner: Manner) -> Markup {
+fn cell(verdict: &Verdict, address: &str, waits: bool, manner: Manner) -> Markup {
     let standing = verdict.standing.word();
     html! {
-        a class={ "verdict " (standing) @if waits { " waits" } } href=(address_of(verdict.chapter)) {
+        a class={ "verdict " (standing) @if waits { " waits" } } href=(address) {
             span.about { (verdict.about) }
             span.figure {
                 b { (verdict.figure) }
@@ -206,7 +231,7 @@ fn title_block(
             @if let Some(plan) = plan {
                 div { dt { (words::SURVEY) } dd { (quality(plan)) } }
                 @if let Some(revision) = &plan.title.revision {
-                    div { dt { (words::REVISION) } dd { (revision) } }
+                    div { dt { (words::REVISION) } dd { (revision_words(revision)) } }
                 }
             }
             div { dt { (words::FILE) } dd { (words::file_of_lines(file, spread.text.lines().count())) } }
@@ -235,11 +260,25 @@ fn title_block(
     }
 }
 
+/// A revision; one that is called by its day is a day.
+fn revision_words(revision: &str) -> Markup {
+    let day = revision.get(..10).filter(|day| {
+        day.char_indices()
+            .all(|(at, letter)| if at == 4 || at == 7 { letter == '-' } else { letter.is_ascii_digit() })
+    });
+    html! {
+        @match day {
+            Some(day) => { time datetime=(day) { (day) } (revision.get(10..).unwrap_or_default()) }
+            None => (revision),
+        }
+    }
+}
+
 fn quality(plan: &Plan) -> String {
     let verdict = plan.verdicts.iter().find(|verdict| verdict.chapter == "survey");
     let tapes = plan.survey.readings.len();
     verdict.map_or_else(
         || format!("{tapes} readings"),
-        |verdict| format!("{tapes} readings, corners {}", verdict.figure),
+        |verdict| format!("{tapes} readings, corners {} (95\u{a0}%)", verdict.figure),
     )
 }

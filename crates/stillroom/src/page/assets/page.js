@@ -512,6 +512,11 @@ async function look() {
 
 function ready() {
   document.documentElement.classList.add("live");
+  // Days as the reader's own browser writes them; the file and the paper keep theirs.
+  for (const day of $$("time[datetime]")) {
+    const at = new Date(`${day.dateTime}T12:00`);
+    if (!Number.isNaN(at.getTime())) day.textContent = at.toLocaleDateString(undefined, { dateStyle: "medium" });
+  }
   for (const figure of $$(".drawn")) prepare(figure);
   const text = $("#raw textarea");
   if (text) {

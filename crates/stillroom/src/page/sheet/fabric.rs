@@ -15,8 +15,8 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             (joists(on))
             div { (fixings(on)) (limits(on)) (air(on)) }
         }
-        @for (title, scene) in screen::damp(on.plan) {
-            section { h2 { (title) } div.wide { (figure(&scene, &title, &[])) } }
+        @for (at, (title, scene)) in screen::damp(on.plan).into_iter().enumerate() {
+            section id=[(at == 0).then_some("damp")] { h2 { (title) } div.wide { (figure(&scene, &title, &[])) } }
         }
         @if !fabric.not_checked.is_empty() {
             section { h2 { (words::OPEN) } ul.open { @for sentence in &fabric.not_checked { li { (sentence) } } } }
@@ -59,7 +59,7 @@ fn joists(on: &On<'_>) -> Markup {
 fn fixings(on: &On<'_>) -> Markup {
     let fabric = &on.plan.fabric;
     html! {
-        section {
+        section #fixings {
             h2 { (words::FIXINGS) }
             table {
                 tbody {
@@ -100,7 +100,7 @@ fn limits(on: &On<'_>) -> Markup {
 fn air(on: &On<'_>) -> Markup {
     let fabric = &on.plan.fabric;
     html! {
-        section {
+        section #air {
             h2 { (words::AIR) }
             dl.numbers {
                 @if let Some(air) = &fabric.air {

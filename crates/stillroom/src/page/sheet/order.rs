@@ -1,7 +1,7 @@
 //! What to buy, and the prices it is reckoned with.
 
 use maud::{Markup, html};
-use quantities::format::number;
+use quantities::format::{number, with_unit};
 
 use super::On;
 use crate::page::words::order as words;
@@ -14,25 +14,27 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         div.scroll tabindex="0" role="group" aria-label=(words::WHAT) {
             table.order {
                 thead { tr {
-                    th { (words::WHAT) } th.r { (words::NEEDED) } th.r { (words::BUY) } th { (words::SOLD_AS) }
-                    th.r { (words::MASS) } th.r { (words::PRICE) }
+                    th { (words::WHAT) } th.r { (words::NEEDED) } th.r { (words::BUY) } th.more { (words::SOLD_AS) }
+                    th.r.more { (words::MASS) } th.r { (words::PRICE) }
                 } }
                 tbody {
                     @for line in &order.lines {
                         tr {
                             th scope="row" { (line.what) @if !line.detail.is_empty() { span.how { " " (sheets::lists::order_detail(on.plan, line)) } }
-                                @if !line.note.is_empty() { span.how.block { (line.note) } } }
+                                @if !line.note.is_empty() { span.how.block { (line.note) } }
+                                span.how.less { (line.sold_as) @if line.mass_kg >= 0.5 { ", " (with_unit(line.mass_kg, 0, "kg")) } } }
                             td.r { (number(line.needed, usize::from(line.needed.fract() > 0.0))) "\u{a0}" (line.unit) }
                             td.r { b { (line.buy) } }
-                            td { (line.sold_as) }
-                            td.r { (number(line.mass_kg, 0)) }
+                            td.more { (line.sold_as) }
+                            td.r.more { (number(line.mass_kg, 0)) }
                             td.r { (line.price.map_or_else(|| "\u{2013}".to_owned(), money)) }
                         }
                     }
                 }
                 tfoot { tr {
-                    th scope="row" colspan="4" { (words::TOTAL) }
-                    td.r { (number(order.mass_kg, 0)) }
+                    th scope="row" colspan="3" { (words::TOTAL) span.how.less { (with_unit(order.mass_kg, 0, "kg")) } }
+                    td.more {}
+                    td.r.more { (number(order.mass_kg, 0)) }
                     td.r { b { (money(order.price)) } }
                 } }
             }
