@@ -423,7 +423,11 @@ fn quality(
         _ => Some(corner),
     });
     let sure = least_sure.map_or_else(String::new, |corner| {
-        format!("the least sure corner, {}, is known to ±{}", corner.name, with_unit(corner.sd_mm, 1, "mm"))
+        format!(
+            "the least sure corner, {}, is known to ±{} (one standard deviation)",
+            corner.name,
+            with_unit(corner.sd_mm, 1, "mm")
+        )
     });
     let mut sentences = Vec::new();
     if test.redundancy == 0 {

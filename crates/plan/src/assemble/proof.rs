@@ -199,8 +199,8 @@ fn nothing_judged(project: &Project) -> String {
         }
     }
     format!(
-        "Only {} {} measured, and no level at a receiver with the source on: there is no difference to hold against the plan. Measure that too, \
-         `what = \"receiver\"` with its `receiver`.",
+        "Only {} {} measured, and no level at a receiver with the source on: there is no difference to hold against the plan. Measure \
+         that too, at the place itself.",
         kinds.join(" and "),
         if kinds.len() == 1 { "was" } else { "were" }
     )

@@ -14,8 +14,8 @@ use super::fields;
 pub(crate) const NOTHING_TO_UNDO: &str = "There is nothing to undo.";
 pub(crate) const NOTHING_TO_REDO: &str = "There is nothing to redo.";
 pub(crate) const CHANGED_ON_DISK: &str = "Another program changed the file. The page shows the file as it is now; undo brings back what was here before.";
-pub(crate) const CHANGED_ON_DISK_EDIT: &str = "Another program changed the file meanwhile, so this change was not made. The page shows the file as it is now: make the change again.";
-pub(crate) const OTHER_TAB: &str = "The room was changed in another window meanwhile, so this change was not made. The page shows the room as it is now: make the change again.";
+pub(crate) const CHANGED_ON_DISK_EDIT: &str = "Another program changed the file meanwhile, so this change was not made. A field keeps what you typed; all else is the file as it is now. Make the change again if it still fits.";
+pub(crate) const OTHER_TAB: &str = "The room was changed in another window meanwhile, so this change was not made. A field keeps what you typed; all else is the room as it is now. Make the change again if it still fits.";
 pub(crate) const FILE_HAS_ERRORS: &str = "The file has errors, so what you see is the last plan that could be made. The raw file says line by line what is wrong.";
 pub(crate) const WRONG_HOST: &str = "This page answers only to its own address on this machine.";
 pub(crate) const WRONG_ORIGIN: &str = "A change is taken only from a page of this room.";
@@ -100,7 +100,7 @@ pub(crate) mod room {
     pub(crate) const CORNERS_HOW: &str =
         "Drag a corner, or move it here; its tapes can then be rewritten so that it stands there.";
     pub(crate) const CORNER: &str = "corner";
-    pub(crate) const KNOWN_TO: &str = "known to, mm";
+    pub(crate) const KNOWN_TO: &str = "known to (one standard deviation), mm";
     pub(crate) const ANGLE: &str = "angle, °";
     pub(crate) const SQUARE: &str = "out of square, mm/m";
     pub(crate) const MOVE: &str = "Move corner";
@@ -192,7 +192,7 @@ pub(crate) mod ceiling {
     pub(crate) const AT: &str = "mm";
     pub(crate) const WHAT: &str = "mark";
     pub(crate) const TRY: &str = "A bar off its mark";
-    pub(crate) const TRY_HOW: &str = "Drag a bar, or move it here: the rules it would break are told at once. Nothing is written until you say it is fixed there.";
+    pub(crate) const TRY_HOW: &str = "Drag a bar, or move it here; plus is away from the corner the layout starts from. The rules it would break are told at once. Nothing is written until you say it is fixed there.";
     pub(crate) const BAR: &str = "bar";
     pub(crate) const OFF: &str = "off its mark, mm";
     pub(crate) const ASK: &str = "what then?";
@@ -223,6 +223,14 @@ pub(crate) mod ceiling {
     /// `32.2 kg/m² hung.`
     pub(crate) fn hung(mass_kg_m2: f64) -> String {
         format!("{} hung. Seen from above, as the floor plan lies.", with_unit(mass_kg_m2, 1, "kg/m²"))
+    }
+
+    /// `An end joint of layer 1 has no bar under it, 3 times: pieces 1-03 and 1-04; 1-07 and 1-08.`
+    pub(crate) fn breach(sentence: &str, count: usize, pieces: &[String]) -> String {
+        let times = if count > 1 { format!(", {count} times") } else { String::new() };
+        let pieces =
+            if pieces.is_empty() { String::new() } else { format!(": pieces {}", pieces.join("; ")) };
+        format!("{sentence}{times}{pieces}.")
     }
 
     /// `Bar 5, 20 mm off its mark: gaps 420 mm and 380 mm.`

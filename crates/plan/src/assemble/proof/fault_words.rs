@@ -210,15 +210,14 @@ pub(crate) fn verdict(project: &Project, found: &ProofDiagnosis, places: usize) 
         }
         [one] => {
             let size = one.size.as_ref().map_or_else(String::new, |size| format!(": {}", size_words(size)));
-            let likely = percent(one.probability);
             if found.nearest_only() {
                 format!(
-                    "None of the faults that were tried explains it well. Nearest comes: {}{size} ({likely} {tried}). There may be several faults, \
+                    "None of the faults that were tried explains it well. Nearest comes: {}{size}. There may be several faults, \
                      another one, or a measurement is off.",
                     one.name
                 )
             } else {
-                format!("Most likely {}{size} ({likely} {tried}).", one.name)
+                format!("Most likely {}{size} ({} {tried}).", one.name, percent(one.probability))
             }
         }
         several => {

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use paper::{Dash, Group, Ink, Path, Pen};
-use plan::tried::{self, TriedBar};
+use plan::tried::{self, Breach, Place, TriedBar};
 use quantities::format::{number, with_unit};
 use sheets::drawings::screen::{self, RoomDrawing};
 
@@ -11,6 +11,9 @@ use crate::page::{
     manner::length_of,
     words::{self as all_words, ceiling as words},
 };
+
+/// A joint's gap and what rounding leaves: pieces nearer to a place than this meet there, mm.
+const MEETS_MM: f64 = 8.0;
 
 /// The sheet.
 pub(crate) fn draw(on: &On<'_>) -> Markup {
@@ -103,10 +106,46 @@ fn breaches(on: &On<'_>) -> Markup {
         @if !on.plan.ceiling.breaches.is_empty() {
             section.boxed {
                 h2 { (words::BREACHES) }
-                ul { @for breach in &on.plan.ceiling.breaches { li { (first_upper(&breach.sentence)) "." } } }
+                ul { @for sentence in told(on, &on.plan.ceiling.breaches) { li { (sentence) } } }
             }
         }
     }
+}
+
+/// Breaches in sentences: the same one once, with how often it comes and the pieces it speaks of.
+fn told(on: &On<'_>, breaches: &[Breach]) -> Vec<String> {
+    let mut groups: Vec<(&str, usize, Vec<String>)> = Vec::new();
+    for breach in breaches {
+        let at = groups.iter().position(|(sentence, ..)| *sentence == breach.sentence).unwrap_or_else(|| {
+            groups.push((&breach.sentence, 0, Vec::new()));
+            groups.len() - 1
+        });
+        if let Some((_, count, pieces)) = groups.get_mut(at) {
+            *count += 1;
+            pieces.extend(pieces_at(on, breach));
+        }
+    }
+    groups
+        .into_iter()
+        .map(|(sentence, count, pieces)| words::breach(&first_upper(sentence), count, &pieces))
+        .collect()
+}
+
+/// The pieces of a layer that meet where it breaks a rule, such as `1-03 and 1-04`; none for what is not of a layer.
+fn pieces_at(on: &On<'_>, breach: &Breach) -> Option<String> {
+    let number: usize = breach.what.strip_prefix("layer ")?.parse().ok()?;
+    let layer = on.plan.ceiling.layout.as_ref()?.layers.iter().find(|layer| layer.number == number)?;
+    let meets = |outline: &[Place]| {
+        let next = outline.iter().cycle().skip(1);
+        outline.iter().zip(next).any(|(from, to)| {
+            let along = *to - *from;
+            let share = ((breach.at - *from).dot(along) / along.dot(along).max(1e-9)).clamp(0.0, 1.0);
+            (breach.at - (*from + along * share)).length_mm() < MEETS_MM
+        })
+    };
+    let names: Vec<&str> =
+        layer.pieces.iter().filter(|piece| meets(&piece.outline)).map(|piece| piece.name.as_str()).collect();
+    (!names.is_empty()).then(|| names.join(" and "))
 }
 
 fn try_bar(on: &On<'_>, bar: usize) -> Result<TriedBar, String> {
@@ -156,7 +195,7 @@ fn outcome(on: &On<'_>, tried: &TriedBar) -> Markup {
             @if tried.breaches.is_empty() {
                 p { (words::KEEPS) }
             } @else {
-                ul { @for breach in &tried.breaches { li { (first_upper(&breach.sentence)) "." } } }
+                ul { @for sentence in told(on, &tried.breaches) { li { (sentence) } } }
             }
             form method="post" action="/fixed" {
                 (on.carried())
