@@ -1,5 +1,6 @@
 //! A hatch or rooflight: joists cut short, a trimmer across their ends, and the two trimming joists that carry it.
 
+use quantities::format::with_unit;
 use serde::Serialize;
 
 use crate::{
@@ -52,21 +53,31 @@ pub fn check_trimmed_opening(opening: &TrimmedOpening) -> Result<TrimmedResult, 
     let name = &joist.name;
     let [span_m] = joist.spans_m.as_slice() else {
         return Err(FabricError::CannotStand {
-            what: format!("the opening at joist {name}"),
+            what: format!("the opening at {name}"),
             why: "an opening is worked out for joists of one span only: ask a structural engineer".to_owned(),
         });
     };
     if joist.overhang_left_m > 0.0 || joist.overhang_right_m > 0.0 {
         return Err(FabricError::CannotStand {
-            what: format!("the opening at joist {name}"),
+            what: format!("the opening at {name}"),
             why: "an opening is worked out for joists without overhangs only: ask a structural engineer"
                 .to_owned(),
         });
     }
-    let of = |part: &str| format!("the {part} of the opening at joist {name}");
+    let of = |part: &str| format!("the {part} of the opening at {name}");
     let measure = "measure from the middle of the left bearing";
     in_range(of("start"), opening.from_m, (0.0, *span_m), "m", measure)?;
-    in_range(of("length"), opening.length_m, (0.05, span_m - opening.from_m), "m", measure)?;
+    let past_m = opening.from_m + opening.length_m - span_m;
+    if past_m > 1e-9 && opening.length_m.is_finite() {
+        return Err(FabricError::BadShape {
+            what: name.clone(),
+            why: format!(
+                "the opening reaches {} past the far bearing of its joists; make it shorter or let it start nearer to their first end",
+                with_unit(past_m * 1000.0, 0, "mm")
+            ),
+        });
+    }
+    in_range(of("length"), opening.length_m, (0.05, *span_m), "m", measure)?;
     in_range(of("width"), opening.width_m, (0.2, 5.0), "m", "between the trimming joists, middle to middle")?;
     let pieces = [opening.from_m, span_m - opening.from_m - opening.length_m];
     let mut trimmers = Vec::new();
@@ -172,11 +183,10 @@ mod tests {
     #[test]
     fn an_opening_off_the_joist_is_refused() {
         let off = TrimmedOpening { from_m: 3.2, ..opening() };
-        assert!(
-            check_trimmed_opening(&off)
-                .unwrap_err()
-                .to_string()
-                .contains("length of the opening at joist J4")
-        );
+        let past_mm = (off.from_m + off.length_m - off.joist.spans_m[0]) * 1000.0;
+        let told = check_trimmed_opening(&off).unwrap_err().to_string();
+        // How far, in the unit the file is written in, and what to do.
+        assert!(told.contains(&format!("reaches {past_mm:.0}\u{a0}mm past the far bearing")), "{told}");
+        assert!(told.contains("J4") && told.contains("shorter") && !told.contains("0.05"), "{told}");
     }
 }

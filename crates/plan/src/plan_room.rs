@@ -27,8 +27,15 @@ use crate::{
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum PlanError {
     /// The readings give no room.
-    #[error("{0}")]
+    #[error(transparent)]
     Survey(#[from] SurveyError),
+}
+
+impl PlanError {
+    /// Whether a joist does not fit the room, rather than the tapes each other.
+    pub fn is_of_a_joist(&self) -> bool {
+        matches!(self, Self::Survey(SurveyError::Joist(_)))
+    }
 }
 
 /// Plans a room: a pure function of the project, the same bit for bit on any number of threads.

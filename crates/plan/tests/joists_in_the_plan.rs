@@ -226,3 +226,18 @@ fn twist_reaches_headroom_and_packers() {
     );
     assert!(before.ceiling.layout.as_ref().unwrap().notes.iter().all(|note| !note.contains("twisted")));
 }
+
+/// One figure of a level typed 200 mm too low: the plan names it, before anybody planes a joist.
+#[test]
+fn a_level_reading_far_from_all_others_is_named() {
+    let told = |plan: &Plan| {
+        plan.findings.iter().filter(|one| one.sentence.contains("level reading of joist")).count()
+    };
+    let odd = planned(&[("[1138, 1133, 1146]", "[938, 1133, 1146]")]);
+    let finding = odd.findings.iter().find(|one| one.sentence.contains("level reading of joist")).unwrap();
+    assert!(finding.sentence.starts_with("The first level reading of joist J1 puts it"), "{finding:?}");
+    assert!(finding.sentence.ends_with("below all others: read it again."), "{finding:?}");
+    assert_eq!(told(&planned(&[])), 0);
+    // A joist that really hangs low has more than one such reading.
+    assert_eq!(told(&planned(&[("[1138, 1133, 1146]", "[938, 933, 946]")])), 0);
+}

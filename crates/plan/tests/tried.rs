@@ -22,6 +22,20 @@ fn tapes_rewritten_to_a_corner_put_it_there() {
     assert!(off.0.abs() < 3.0 && off.1.abs() < 3.0, "{off:?}");
 }
 
+/// Limits no layout can meet are no open question: ceiling, clips and bars fail, and the sentence says what to do.
+#[test]
+fn a_ceiling_no_layout_can_meet_fails() {
+    let text = DEMO.replacen("edge_bearing_mm = 15", "edge_bearing_mm = 40", 1);
+    assert_ne!(text, DEMO);
+    let plan = plan::plan(&read(&text, "room.toml").0.unwrap()).unwrap();
+    for about in ["ceiling", "clips and bars"] {
+        let verdict = plan.verdicts.iter().find(|verdict| verdict.about == about).unwrap();
+        assert_eq!(verdict.standing, plan::outcome::Standing::Fails, "{verdict:?}");
+        assert_ne!(verdict.figure, "not checked");
+    }
+    assert!(plan.ceiling.not_planned.unwrap().contains("lower rules.edge_bearing_mm"));
+}
+
 #[test]
 fn what_cannot_be_tried_is_said() {
     let project = read(DEMO, "room.toml").0.unwrap();

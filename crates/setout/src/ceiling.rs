@@ -1,6 +1,7 @@
 //! What is known before anything is set out: the room, its joists, the boards, bars and clips, and the rules.
 
 use geometry::Segment;
+use quantities::math;
 use serde::Serialize;
 
 use crate::Point;
@@ -86,6 +87,41 @@ pub struct Joist {
     /// interpolated, beyond the first and last it is kept. Points off the middle line are readings of an edge: where there are
     /// some on both sides, the underside is straight from edge to edge.
     pub undersides: Vec<Underside>,
+}
+
+/// The widest sheet of a thickness that passes an opening of this height and width \[mm\]: upright, lying, or on the slant.
+///
+/// On the slant its four corners touch the four sides: w cos a + t sin a = width and w sin a + t cos a = height.
+pub fn widest_through_mm([height_mm, width_mm]: [f64; 2], thickness_mm: f64) -> f64 {
+    let upright_mm = height_mm.max(width_mm);
+    let (mut low, mut high) = (0.0, math::PI / 2.0);
+    let between_mm = |angle: f64| {
+        let (sine, cosine) = math::sin_cos(angle);
+        [
+            (width_mm - thickness_mm * sine) / cosine.max(1e-9),
+            (height_mm - thickness_mm * cosine) / sine.max(1e-9),
+        ]
+    };
+    // What the width allows grows with the slant, what the height allows falls.
+    for _ in 0..60 {
+        let angle = f64::midpoint(low, high);
+        let [across, up] = between_mm(angle);
+        if across < up { low = angle } else { high = angle }
+    }
+    let [across, up] = between_mm(low);
+    upright_mm.max(across.min(up))
+}
+
+/// That a sheet does not pass the way in, and what to do; `None` where it does.
+pub(crate) fn too_wide_for(way_in_mm: Option<[f64; 2]>, width_mm: f64, thickness_mm: f64) -> Option<String> {
+    let [height, width] = way_in_mm?;
+    let passes_mm = widest_through_mm([height, width], thickness_mm).floor();
+    (width_mm > passes_mm).then(|| {
+        format!(
+            "a sheet {width_mm:.0} mm wide does not pass a way in of {height:.0} × {width:.0} mm, nor on the slant; cut it to {passes_mm:.0} mm or \
+             less before it comes in and enter that as its width, or widen limits.door_lets_through_mm"
+        )
+    })
 }
 
 impl Joist {

@@ -59,8 +59,8 @@ pub(crate) enum Failed {
     Bars,
     /// A joint has no bar under it for too far.
     JointBare,
-    /// No choice of clips keeps the load; the least load a clip would have to take \[kg\].
-    Load(f64),
+    /// No choice of clips keeps the load.
+    Load,
     /// No place for a lap.
     Laps,
 }

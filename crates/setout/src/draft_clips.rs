@@ -2,7 +2,7 @@
 
 use crate::bars::FrameBar;
 use crate::carry::{self, Share};
-use crate::clips::{self, BarClips, ClipRules, Hung, Spot};
+use crate::clips::{self, BarClips, Hung, Spot};
 use crate::draft::{Failed, Site};
 use crate::laps::Lengths;
 
@@ -59,14 +59,7 @@ impl Site<'_> {
             let before = joists_of(all.last());
             let joists = clips::joist_spots(self.room, bar);
             let Some(chosen) = clips::choose(&hung, &joists, &before, &self.clip_rules) else {
-                let free = ClipRules {
-                    rated_kg: None,
-                    gap_mm: self.clip_rules.gap_mm.min(300.0),
-                    ..self.clip_rules
-                };
-                let least = clips::choose(&hung, &joists, &before, &free)
-                    .map_or(f64::INFINITY, |c| c.loads_kg.iter().copied().fold(0.0, f64::max));
-                return Err(Failed::Load(least));
+                return Err(Failed::Load);
             };
             all.push(chosen);
         }

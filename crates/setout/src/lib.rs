@@ -37,7 +37,9 @@ mod under_joints;
 
 use std::sync::atomic::AtomicBool;
 
-pub use ceiling::{Aim, BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Rules, Underside};
+pub use ceiling::{
+    Aim, BarStock, BoardLayer, Budget, Ceiling, ClipKind, Corner, Joist, Rules, Underside, widest_through_mm,
+};
 pub use error::SetoutError;
 pub use geometry::Point;
 pub use layout::{

@@ -1,5 +1,6 @@
 //! The room turned into the frame of its bars, and what each wall asks for.
 
+use crate::ceiling::too_wide_for;
 use crate::error::SetoutError;
 use crate::layout::Frame;
 use crate::ring;
@@ -315,17 +316,8 @@ fn check_numbers(ceiling: &Ceiling) -> Result<(), SetoutError> {
         if layer.width_mm < 100.0 {
             return Err(SetoutError::input(what, "a board narrower than 100 mm cannot be set out"));
         }
-        if let Some([height, width]) = rules.way_in_mm {
-            let opening = height.max(width);
-            if layer.width_mm > opening {
-                return Err(SetoutError::input(
-                    what,
-                    format!(
-                        "a sheet {:.0} mm wide does not pass a way in of {height:.0} × {width:.0} mm; order it {:.0} mm wide or less",
-                        layer.width_mm, opening
-                    ),
-                ));
-            }
+        if let Some(sentence) = too_wide_for(rules.way_in_mm, layer.width_mm, layer.thickness_mm) {
+            return Err(SetoutError::input(what, sentence));
         }
     }
     for (what, value) in [
@@ -414,15 +406,18 @@ fn check_fit(ceiling: &Ceiling) -> Result<(), SetoutError> {
             ),
         });
     }
-    if rules.end_clip_mm < 50.0
-        || rules.clip_gap_mm < 100.0
-        || rules.bar_gap_mm < 100.0
-        || rules.screw_gap_edge_mm < 10.0
-    {
-        return Err(SetoutError::input(
-            "rules",
-            "a clip needs rules.end_clip_mm of 50 or more, and clips and bars closer than 100 mm, or screws closer than 10 mm, are a slip of the pen",
-        ));
+    for (what, value, least, why) in [
+        ("rules.end_clip_mm", rules.end_clip_mm, 50.0, "a clip nearer to a bar's end has no room"),
+        ("rules.clip_gap_mm", rules.clip_gap_mm, 100.0, "clips closer than that touch"),
+        ("rules.bar_gap_mm", rules.bar_gap_mm, 100.0, "bars closer than that touch"),
+        ("rules.screw_gap_edge_mm", rules.screw_gap_edge_mm, 10.0, "no board takes screws so close"),
+    ] {
+        if value < least {
+            return Err(SetoutError::input(
+                what,
+                format!("it is {value:.0} mm, and {why}; write {least:.0} or more"),
+            ));
+        }
     }
     for (index, layer) in ceiling.layers.iter().enumerate() {
         let room = layer.length_mm / 2.0;

@@ -33,6 +33,8 @@ const MOST_CHOICES: usize = 6000;
 const RESCUE_SHIFTS: u64 = 4_000;
 /// Combinations a relaxation of the bars' limits is tried on.
 const EASE_TRIES: usize = 60;
+/// How many ways of laying the boards are looked at for the least rating of a clip, the best first: each takes a few milliseconds.
+const RATING_TRIES: usize = 6;
 /// Bar gaps tried, as shares of the limit, when the clips' load does not allow the whole.
 const CLOSER_BARS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.4];
 
@@ -192,7 +194,7 @@ fn try_all(
                     }
                 }
                 Err(reason) => {
-                    load_only |= matches!(reason, Failed::Load(_));
+                    load_only |= matches!(reason, Failed::Load);
                     note(failed, reason);
                 }
             }
@@ -205,12 +207,7 @@ fn try_all(
 }
 
 fn note(failed: &mut Option<Failed>, reason: Failed) {
-    let keep = match (*failed, reason) {
-        (Some(Failed::Load(old)), Failed::Load(new)) => new < old,
-        (None, _) | (Some(_), Failed::Load(_)) => true,
-        _ => false,
-    };
-    if keep {
+    if failed.is_none() || reason == Failed::Load {
         *failed = Some(reason);
     }
 }
@@ -467,16 +464,7 @@ fn ease_bars(
         let works = |value: f64| {
             let mut eased = ceiling.clone();
             set(&mut eased, value);
-            let Ok(room) = Room::new(&eased) else { return false };
-            let other = Site::new(&eased, &room);
-            combinations.iter().step_by((combinations.len() / EASE_TRIES).max(1)).any(|combination| {
-                let choices: Vec<&Choice> = families
-                    .iter()
-                    .zip(&combination.choices)
-                    .filter_map(|(f, &c)| f.choices.get(c))
-                    .collect();
-                other.draft(families, &choices, other.bar_rules.gap_limit_mm).is_ok()
-            })
+            eased_draft(&eased, families, combinations, &[1.0]).is_some()
         };
         let to = if end < has {
             relax::highest_that_works(end, has, works)
@@ -487,6 +475,50 @@ fn ease_bars(
     })
 }
 
+/// The first draft of an eased ceiling, its bars at each of the shares of their widest gap in turn.
+fn eased_draft(
+    eased: &Ceiling,
+    families: &[LayerFamily],
+    combinations: &[Combination],
+    shares: &[f64],
+) -> Option<Draft> {
+    let room = Room::new(eased).ok()?;
+    let site = Site::new(eased, &room);
+    shares.iter().find_map(|share| {
+        combinations.iter().step_by((combinations.len() / EASE_TRIES).max(1)).find_map(|combination| {
+            let choices: Vec<&Choice> =
+                families.iter().zip(&combination.choices).filter_map(|(f, &c)| f.choices.get(c)).collect();
+            site.draft(families, &choices, site.bar_rules.gap_limit_mm * share).ok()
+        })
+    })
+}
+
+/// The least rating of a clip found with which the ceiling can be hung, in whole kilograms above the one it has.
+fn least_rating_kg(
+    site: &Site,
+    families: &[LayerFamily],
+    combinations: &[Combination],
+    rated_kg: f64,
+) -> Option<f64> {
+    let mut ceiling = site.ceiling.clone();
+    ceiling.clip.rated_load_kg = None;
+    let any = eased_draft(&ceiling, families, combinations, &[1.0])?;
+    // With this rating that draft stands; the least lies between.
+    let enough_kg = any.clips.iter().flat_map(|bar| &bar.loads_kg).copied().fold(rated_kg, f64::max).ceil();
+    let few = &combinations[..combinations.len().min(RATING_TRIES)];
+    let mut works = |kg: f64| {
+        ceiling.clip.rated_load_kg = Some(kg);
+        eased_draft(&ceiling, families, few, &CLOSER_BARS).is_some()
+    };
+    // Halved between a rating that does not do and one that does: what carries less carries no more.
+    let (mut no, mut yes) = (rated_kg.floor(), enough_kg);
+    while yes - no > 1.5 {
+        let middle = f64::midpoint(no, yes).floor();
+        if works(middle) { yes = middle } else { no = middle }
+    }
+    Some(yes)
+}
+
 fn no_draft(
     site: &Site,
     families: &[LayerFamily],
@@ -494,7 +526,7 @@ fn no_draft(
     failed: Option<Failed>,
 ) -> SetoutError {
     let ceiling = site.ceiling;
-    if !matches!(failed, Some(Failed::Load(_)))
+    if !matches!(failed, Some(Failed::Load))
         && let Some((limit, has, to)) = ease_bars(site, families, combinations)
     {
         let way = if to > has { "raise" } else { "lower" };
@@ -507,14 +539,17 @@ fn no_draft(
         };
     }
     match failed {
-        Some(Failed::Load(least)) => {
+        Some(Failed::Load) => {
             let rated = ceiling.clip.rated_load_kg.unwrap_or(0.0);
+            let way = least_rating_kg(site, families, combinations, rated).map_or_else(
+                || "take a stronger clip".to_owned(),
+                |kg| format!("take a clip rated {kg:.0} kg or more, the least found that carries it"),
+            );
             SetoutError::NoLayout {
                 limit: "rated_load_kg".into(),
                 relax_to_mm: None,
                 sentence: format!(
-                    "a clip rated {rated:.1} kg is overloaded wherever the clips go: the most evenly shared ceiling puts {least:.1} kg on one; take a clip rated {:.0} kg or more, lower rules.bar_gap_mm, or hang lighter boards",
-                    least.ceil()
+                    "a clip rated {rated:.1} kg is overloaded wherever the clips go: {way}, lower rules.bar_gap_mm, or hang lighter boards"
                 ),
             }
         }

@@ -67,7 +67,45 @@ fn no_joists() {
 
 #[test]
 fn a_board_larger_than_the_way_in() {
-    refused(|c| c.rules.way_in_mm = Some([1100.0, 760.0]), &["layer 2", "1200", "1100"]);
+    // On the slant 1067 mm pass an opening of 900 by 600, of a sheet 15 mm thick (found below by trying every slant).
+    refused(|c| c.rules.way_in_mm = Some([900.0, 600.0]), &["layer 2", "1200", "1067", "slant"]);
+    let [height, width, thickness] = [900.0_f64, 600.0, 15.0];
+    let passes = |wide: f64| {
+        (1..9000).any(|step| {
+            let (sine, cosine) = (f64::from(step) / 100.0).to_radians().sin_cos();
+            wide * cosine + thickness * sine <= width && wide * sine + thickness * cosine <= height
+        })
+    };
+    assert!(passes(1067.0) && !passes(1068.0));
+}
+
+/// 1195 by 700 lets 1200 mm through on the slant: its diagonal is 1385.
+#[test]
+fn a_board_that_passes_on_the_slant_is_not_refused() {
+    let mut ceiling = rooms::percussion_room();
+    ceiling.rules.way_in_mm = Some([1195.0, 700.0]);
+    assert!(set_out(&ceiling, &Budget { steps: 20, shifts: 0 }).is_ok());
+}
+
+/// The least rating told is one that works, and one kilogram less does not.
+#[test]
+fn a_clip_too_weak_is_told_the_rating_that_does() {
+    let mut ceiling = rooms::percussion_room();
+    ceiling.clip.rated_load_kg = Some(2.0);
+    let error = set_out(&ceiling, &Budget { steps: 20, shifts: 0 }).unwrap_err().to_string();
+    assert!(!error.contains("inf"), "{error}");
+    let (_, after) = error.split_once("take a clip rated ").unwrap();
+    let kg: f64 = after.split(' ').next().unwrap().parse().unwrap();
+    for (rated, works) in [(kg, true), (kg - 1.0, false)] {
+        ceiling.clip.rated_load_kg = Some(rated);
+        assert_eq!(set_out(&ceiling, &Budget { steps: 20, shifts: 0 }).is_ok(), works, "{rated}");
+    }
+}
+
+#[test]
+fn a_clip_too_near_the_end_is_told_alone() {
+    let error = refused(|c| c.rules.end_clip_mm = 30.0, &["end_clip_mm", "30", "50"]).to_string();
+    assert!(!error.contains("screw") && !error.contains("bars"), "{error}");
 }
 
 #[test]

@@ -114,6 +114,27 @@ fn check_ends_with_one_where_there_is_an_error_and_says_where() {
     assert!(output.stdout.is_empty());
 }
 
+/// A joist that does not fit is no fault of the tapes, and is told once.
+#[test]
+fn a_joist_that_does_not_fit_is_told_once_and_not_blamed_on_the_tapes() {
+    let folder = Folder::new("joist");
+    let good = fs::read_to_string(root().join("examples/percussion-room/room.toml")).unwrap();
+    let (before, after) = good.split_once("laser_above_floor_mm = ").unwrap();
+    let after = after.trim_start_matches(|letter: char| letter.is_ascii_digit());
+    let low = format!("{before}laser_above_floor_mm = 300{after}")
+        .replace("[1138, 1143, 1141]", "[-400, 1143, 1141]");
+    let room = folder.0.join("room.toml");
+    fs::write(&room, low).unwrap();
+    let planned = text(&stillroom(&["plan", room.to_str().unwrap()]).stderr);
+    assert_eq!(planned.matches("because:").count(), 1, "{planned}");
+    assert!(planned.contains("level reading 1 of joist J3"), "{planned}");
+    let checked = text(&stillroom(&["check", room.to_str().unwrap()]).stdout);
+    assert!(
+        checked.contains("The joists do not fit") && !checked.contains("tapes give no room"),
+        "{checked}"
+    );
+}
+
 #[test]
 fn a_new_room_reads_and_plans_without_an_error() {
     let folder = Folder::new("new");

@@ -187,9 +187,12 @@ fn joist(
             "joist {name} starts and ends on one wall; name the wall at its other end"
         )));
     }
-    let inside_mm: f64 =
-        room.clip_line(line.from, line.to).iter().map(|(from, to)| from.distance_mm(*to)).sum();
+    let inside = room.clip_line(line.from, line.to);
+    let inside_mm: f64 = inside.iter().map(|(from, to)| from.distance_mm(*to)).sum();
     if inside_mm < line.length_mm() - PAST_WALL_MM {
+        if let Some(words) = through_a_breast(input, name, line, &inside, points) {
+            return Err(SurveyError::Joist(words));
+        }
         return Err(SurveyError::Joist(format!(
             "joist {name} runs outside the room; check from which corner its running dimensions were taken"
         )));
@@ -226,6 +229,36 @@ fn joist(
         undersides,
         other_edge,
     })
+}
+
+/// That a joist leaves the room between its ends and comes back, through a chimney breast or a bay; `None` where it does not.
+fn through_a_breast(
+    input: &Input,
+    joist: &str,
+    line: Segment,
+    inside: &[(Point, Point)],
+    points: &[Point],
+) -> Option<String> {
+    let starts = inside.first()?.0.distance_mm(line.from) <= PAST_WALL_MM;
+    let ends = inside.last()?.1.distance_mm(line.to) <= PAST_WALL_MM;
+    let gap = inside.windows(2).find_map(|pair| {
+        let [(_, out), (back, _)] = pair else { return None };
+        (out.distance_mm(*back) > PAST_WALL_MM).then_some((*out, *back))
+    });
+    let (out, back) = gap.filter(|_| starts && ends)?;
+    let n = points.len();
+    let wall_at = |at: Point| {
+        (0..n)
+            .filter_map(|i| Some((i, Segment { from: *points.get(i)?, to: *points.get((i + 1) % n)? })))
+            .min_by(|a, b| a.1.distance_mm(at).total_cmp(&b.1.distance_mm(at)))
+            .map_or_else(String::new, |(i, _)| input.line_name(i, (i + 1) % n))
+    };
+    Some(format!(
+        "joist {joist} runs through wall {} and comes back into the room at wall {}; enter it as two joists, the first ending at wall {0}, the \
+         second starting at wall {1}",
+        wall_at(out),
+        wall_at(back)
+    ))
 }
 
 fn on_wall(input: &Input, joist: &str, place: &OnWall, points: &[Point]) -> Result<Point, SurveyError> {

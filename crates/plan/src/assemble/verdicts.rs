@@ -10,6 +10,8 @@ use crate::assemble::{
 use crate::outcome::{Finding, HeardOutcome, Plan, Standing, Verdict, WallFabric, heard_words::to_spare};
 use crate::project::AsBuilt;
 
+mod laid_out;
+
 /// From this use on a joist that holds is called close.
 const NEARLY: f64 = 0.9;
 /// From this use on a fixing that holds is called close: loads are shared out by area, and a bar that runs on over several clips
@@ -19,8 +21,6 @@ const NEARLY_FIXING: f64 = 0.85;
 const WIDE_GAP_MM: f64 = 20.0;
 /// Less than this that gathers is a figure of rounding, g/m².
 const GATHERS_G_M2: f64 = 0.5;
-/// Packing a clip can stand on; more is a misread level or another way of hanging (common practice, no source), mm.
-const MOST_PACKING_MM: f64 = 60.0;
 
 /// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
 pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
@@ -36,7 +36,7 @@ pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
     strip.push(damp(plan));
     strip.push(air(plan));
     strip.extend(heights(plan));
-    strip.push(layout(plan));
+    strip.push(laid_out::layout(plan));
     strip.push(cost(plan));
     strip
 }
@@ -96,7 +96,11 @@ fn survey(plan: &Plan) -> Verdict {
             (format!("tape {} is wrong: take it again", suspect.name), Standing::Fails)
         }
         Some(_) => ("the tapes contradict each other: take one more".to_owned(), Standing::Fails),
-        None if spare == 0 => ("no tape to spare: nothing checks the others".to_owned(), Standing::Open),
+        None if spare == 0 => {
+            let next = survey.other_shape.as_ref().map(|other| &other.tell_apart).or(survey.next_tape.as_ref());
+            let take = next.map_or_else(String::new, |next| format!("; take {} too", next.name));
+            (format!("no tape to spare: nothing checks the others{take}"), Standing::Open)
+        }
         None if !survey.global_test.passed => {
             ("the tapes scatter more than they should".to_owned(), Standing::Close)
         }
@@ -187,9 +191,9 @@ fn joists(plan: &Plan) -> Verdict {
 /// The worst of clip, bar and every layer's screws; what has no maker's figure keeps it open, what fails fails it.
 fn fixings(plan: &Plan) -> Verdict {
     let Some(clip) = &plan.fabric.clip else {
-        if no_layout(plan) {
+        if laid_out::no_layout(plan) {
             let about = "clips and bars";
-            return verdict(about, "none".to_owned(), NO_LAYOUT.to_owned(), Standing::Fails, "fabric");
+            return verdict(about, "none".to_owned(), laid_out::NO_LAYOUT.to_owned(), Standing::Fails, "fabric");
         }
         return open("clips and bars", "no ceiling set out", "fabric");
     };
@@ -353,86 +357,6 @@ fn heights(plan: &Plan) -> Vec<Verdict> {
     strip
 }
 
-/// Whether all that the setting out needs is there, and no layout keeps the limits.
-fn no_layout(plan: &Plan) -> bool {
-    plan.ceiling.given.is_some() && plan.ceiling.layout.is_none()
-}
-
-/// Said where the ceiling can be set out within no limits given.
-const NO_LAYOUT: &str = "no ceiling keeps the limits: see the ceiling";
-
-fn layout(plan: &Plan) -> Verdict {
-    let Some(layout) = &plan.ceiling.layout else {
-        if let (true, Some(why)) = (no_layout(plan), &plan.ceiling.not_planned) {
-            return verdict(
-                "ceiling",
-                "no\u{00A0}layout".to_owned(),
-                why.clone(),
-                Standing::Fails,
-                "ceiling",
-            );
-        }
-        return open(
-            "ceiling",
-            plan.ceiling.not_planned.as_deref().unwrap_or("nothing to set out"),
-            "ceiling",
-        );
-    };
-    let boards: usize = layout.take_off.boards.iter().map(|count| count.sheets).sum();
-    if let Some(breach) = plan.ceiling.breaches.first() {
-        return verdict(
-            "ceiling",
-            match plan.ceiling.breaches.len() {
-                1 => "1\u{00A0}breach".to_owned(),
-                more => format!("{more}\u{00A0}breaches"),
-            },
-            breach.sentence.clone(),
-            Standing::Fails,
-            "ceiling",
-        );
-    }
-    let heaviest = layout.take_off.boards.iter().map(|count| count.sheet_mass_kg).fold(0.0, f64::max);
-    if heaviest > plan.limits.lift_kg {
-        return verdict(
-            "ceiling",
-            with_unit(heaviest, 0, "kg"),
-            format!(
-                "the heaviest board, over the {} that may be lifted",
-                with_unit(plan.limits.lift_kg, 0, "kg")
-            ),
-            Standing::Fails,
-            "ceiling",
-        );
-    }
-    if let Some(level) = &layout.level
-        && level.thickest_packer_mm > MOST_PACKING_MM
-    {
-        return verdict(
-            "ceiling",
-            with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
-            format!(
-                "packers up to {}: check the level readings",
-                with_unit(level.thickest_packer_mm, 0, "mm")
-            ),
-            Standing::Fails,
-            "ceiling",
-        );
-    }
-    let (mut words, mut standing) = as_built::words(plan);
-    // Nothing set out on a survey that does not hold together can hold.
-    if !plan.survey.global_test.passed && standing != Standing::Fails {
-        words = format!("{words}; but the tapes do not agree: settle the survey first");
-        standing = Standing::Open;
-    }
-    verdict(
-        "ceiling",
-        with_unit(layout.take_off.mass_kg_m2, 1, "kg/m²"),
-        format!("{boards} boards, {} bars, {} clips, {words}", layout.take_off.bars, layout.take_off.clips),
-        standing,
-        "ceiling",
-    )
-}
-
 fn cost(plan: &Plan) -> Verdict {
     let order = &plan.order;
     if order.lines.is_empty() {
@@ -483,6 +407,9 @@ pub(crate) fn findings(plan: &Plan, asked_gap_mm: f64, built: Option<&AsBuilt>) 
     ceiling_findings(plan, asked_gap_mm, &mut put);
     on_site::findings(built, plan, &mut put);
     fabric_findings::all(plan, &mut put);
+    if let Some(odd) = laid_out::odd_level(plan) {
+        put(Standing::Fails, "survey", sentence(&odd));
+    }
     if let Some(heights) = &plan.heights {
         if let Some(left) = heights.left_inside_mm
             && left < 0.0

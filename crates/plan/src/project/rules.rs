@@ -18,7 +18,7 @@ keyed! {
         /// Largest distance from a wall to the first bar.
         first_bar_mm: f64 [20.0, 600.0] = 150.0,
         /// Largest distance from the end of a bar to its last clip.
-        bar_end_clip_mm: f64 [20.0, 600.0] = 200.0,
+        bar_end_clip_mm: f64 [50.0, 600.0] = 200.0,
         /// Clear gap between the end of a bar and the wall.
         bar_end_gap_mm: f64 [1.0, 100.0] = 10.0,
         /// Clear gap between the boards and the walls.

@@ -70,7 +70,7 @@ keyed! {
     pub struct Bow {
         /// The wall.
         wall: WallId,
-        /// Largest gap behind a straightedge of 2 m; minus where the wall bulges into the room. Where its whole length bulges more, the bulge past a string from corner to corner. Where its whole length bulges more, the bulge past a string from corner to corner.
+        /// Largest gap behind a straightedge of 2 m; minus where the wall bulges into the room. Where its whole length bulges more, the bulge past a string from corner to corner.
         gap_mm: f64 [-100.0, 100.0],
     }
 }

@@ -275,8 +275,16 @@ fn bars(lining: &Lining, layout: &LiningLayout, face: f64, clip_lines: &[f64], s
         };
         let end = (first - bar.from_mm).max(bar.to_mm - last);
         if end > rules.end_clip_mm + 1.0 {
-            let sentence =
-                format!("{name} runs {end:.0} mm past its last clip, the limit is {:.0}", rules.end_clip_mm);
+            let (from, to) = if bar.to_mm - last > first - bar.from_mm {
+                (bar.to_mm - rules.end_clip_mm, bar.to_mm)
+            } else {
+                (bar.from_mm, bar.from_mm + rules.end_clip_mm)
+            };
+            let sentence = format!(
+                "{name} runs {end:.0} mm past its last clip, the limit is {:.0}: a timber to clip to is wanted between {from:.0} and {to:.0} mm from \
+                 corner {}",
+                rules.end_clip_mm, layout.left_corner
+            );
             say(Rule::ClipGap, name.clone(), (bar.from_mm, bar.at_mm), end - rules.end_clip_mm, sentence);
         }
         for pair in bar.clips_mm.windows(2) {

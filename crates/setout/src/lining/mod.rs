@@ -9,6 +9,7 @@ mod supports;
 
 use serde::Serialize;
 
+use crate::ceiling::too_wide_for;
 use crate::error::SetoutError;
 use crate::{BarStock, BoardLayer, Rules};
 
@@ -274,17 +275,8 @@ fn check_input(lining: &Lining) -> Result<(), SetoutError> {
     for layer in &lining.layers {
         within("width of a board", layer.width_mm, 300.0, 3000.0)?;
         within("length of a board", layer.length_mm, layer.width_mm, 6000.0)?;
-        if let Some([high, wide]) = rules.way_in_mm
-            && layer.width_mm > high.max(wide)
-        {
-            return Err(SetoutError::input(
-                format!("lining of wall {}", lining.wall),
-                format!(
-                    "a sheet {:.0} mm wide does not pass a way in of {high:.0} × {wide:.0} mm; order it {:.0} mm wide or less",
-                    layer.width_mm,
-                    high.max(wide)
-                ),
-            ));
+        if let Some(sentence) = too_wide_for(rules.way_in_mm, layer.width_mm, layer.thickness_mm) {
+            return Err(SetoutError::input(format!("lining of wall {}", lining.wall), sentence));
         }
         if !(layer.mass_kg_m2.is_finite() && layer.mass_kg_m2 >= 0.0) {
             return Err(SetoutError::input("mass of a board", "it is no number of kg/m²"));

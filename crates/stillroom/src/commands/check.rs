@@ -31,7 +31,13 @@ pub(crate) fn run(room: &Path) -> Result<ExitCode> {
             Ok(ExitCode::from(u8::from(!all_there)))
         }
         Err(error) => {
-            report::say(&format!("The tapes give no room. {}", shown(&error.to_string())))?;
+            // A joist that does not fit is no fault of the tapes.
+            let what = if error.is_of_a_joist() {
+                "The joists do not fit the room:"
+            } else {
+                "The tapes give no room."
+            };
+            report::say(&format!("{what} {}", shown(&error.to_string())))?;
             Ok(ExitCode::from(1))
         }
     }
