@@ -115,6 +115,22 @@ pub struct LiningOutcome {
     pub layout: Option<LiningLayout>,
     /// Why there is none.
     pub not_planned: Option<String>,
+    /// How far the wall behind its clips is from straight, mm, minus where it bulges; `None` where it is straight enough or no clip is on it.
+    pub bow_mm: Option<f64>,
+}
+
+impl LiningOutcome {
+    /// The packer behind a clip at a place from the left corner, mm; `None` where the wall is straight enough.
+    ///
+    /// The wall is taken for one arc from corner to corner as deep as the reading: `g·4x(l − x)/l²` where it is hollow, the rest of `g`
+    /// where it bulges. The clips then start in one plane, that of the corners or of the crown of the bulge.
+    pub fn clip_packer_mm(&self, from_left_mm: f64) -> Option<f64> {
+        let bow_mm = self.bow_mm?;
+        let length_mm = self.layout.as_ref()?.size_mm[0];
+        let x = from_left_mm.clamp(0.0, length_mm);
+        let arc = bow_mm.abs() * 4.0 * x * (length_mm - x) / (length_mm * length_mm);
+        Some(if bow_mm > 0.0 { arc } else { -bow_mm - arc })
+    }
 }
 
 /// A build-up with its layers, from outside to inside.

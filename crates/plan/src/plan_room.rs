@@ -151,7 +151,7 @@ pub(crate) fn plan_with(
         findings: Vec::new(),
         heights,
         linings,
-        battens: facts::battens(&survey),
+        battens: facts::battens(project, &survey),
         openings,
         buildups: project
             .buildups

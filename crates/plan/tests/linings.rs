@@ -71,7 +71,8 @@ fn a_lining_takes_its_depth_and_enters_sound_and_steps() {
     let with_keys = lining.replacen("[[lining.layer]]", &format!("{keys}[[lining.layer]]"), 1);
     let plain = planned(ROOM);
     let lined = planned(&format!("{ROOM}\n{with_keys}"));
-    let depth_mm = 70.0 + 2.0 * 15.0;
+    // Measured from where the wall comes nearest: B-C bulges 4 mm.
+    let depth_mm = 70.0 + 2.0 * 15.0 + 4.0;
     let corner = |plan: &Plan, name: &str| {
         let given = plan.ceiling.given.as_ref().unwrap();
         given.corners.iter().find(|corner| corner.name == name).unwrap().at
@@ -244,4 +245,40 @@ fn studs_that_do_not_fit_are_told() {
     };
     assert!(studs(70).contains("at most 50 mm deep"), "{}", studs(70));
     assert!(studs(40).contains("raise cavity_mm to 58"), "{}", studs(40));
+}
+
+/// A wall on clips that bulges 12 mm: its face and with it the ceiling's edge stand 12 mm farther in; the clips are packed to one plane, by
+/// hand 12·(1 − 4x(l − x)/l²); and no batten is ordered for a wall that is lined.
+#[test]
+fn clips_on_a_wall_that_bulges_are_packed_to_one_plane() {
+    let lining = LINING.replace("acoustic-plasterboard-15", &board_of(ROOM));
+    let lining = lining.replace("wall = \"B-C\"\n", "wall = \"B-C\"\nkind = \"clips\"\n");
+    let bow = "wall = \"B-C\"\ngap_mm = -4\n";
+    assert!(ROOM.contains(bow));
+    let text = |mm: &str| format!("{}\n{lining}", ROOM.replacen(bow, &bow.replace("-4", mm), 1));
+    let straight = planned(&text("0"));
+    let bulging = planned(&text("-12"));
+    let wall = bulging.survey.walls.iter().find(|wall| wall.name == "B-C").unwrap();
+    let own = geometry::Segment {
+        from: bulging.survey.corners[wall.from].at,
+        to: bulging.survey.corners[wall.to].at,
+    };
+    let face = |plan: &Plan| {
+        let corner = plan.ceiling.given.as_ref().unwrap().corners[wall.from].at;
+        own.left_of_mm(geometry::Point::new(corner.x_mm, corner.y_mm))
+    };
+    assert!((face(&bulging) - face(&straight) - 12.0).abs() < 0.01, "{} {}", face(&bulging), face(&straight));
+    let outcome = &bulging.linings[0];
+    let layout = outcome.layout.as_ref().unwrap_or_else(|| panic!("{:?}", outcome.not_planned));
+    let l = layout.size_mm[0];
+    for clip in layout.supports.iter().flat_map(|bar| &bar.clips_mm) {
+        let by_hand = 12.0 * (1.0 - 4.0 * clip * (l - clip) / (l * l));
+        assert!((outcome.clip_packer_mm(*clip).unwrap() - by_hand).abs() < 1e-9);
+    }
+    assert!(outcome.clip_packer_mm(l / 2.0).unwrap().abs() < 1e-9);
+    assert!((outcome.clip_packer_mm(0.0).unwrap() - 12.0).abs() < 1e-9);
+    assert!(straight.linings[0].clip_packer_mm(100.0).is_none());
+    assert!(bulging.battens.iter().all(|batten| batten.wall != "B-C"));
+    let told = &layout.layers;
+    assert!(told[0].screws_told.contains("2 on each bar") && told[1].screws_told.starts_with("300 mm"));
 }

@@ -243,9 +243,20 @@ fn brought_true(plan: &Plan) -> List {
 fn linings(plan: &Plan) -> List {
     let mut list = List::new(
         "linings",
-        &["wall", "what", "name", "at_mm", "from_mm", "to_mm", "foot_mm", "head_mm", "clips_mm"],
+        &[
+            "wall",
+            "what",
+            "name",
+            "at_mm",
+            "from_mm",
+            "to_mm",
+            "foot_mm",
+            "head_mm",
+            "clips_mm",
+            "packers_mm",
+        ],
     );
-    for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
+    for (lining, layout) in plan.linings.iter().filter_map(|one| Some((one, one.layout.as_ref()?))) {
         for support in &layout.supports {
             let ends = [length(plan, support.from_mm, 0), length(plan, support.to_mm, 0)];
             let [from, to, foot, head] = match (layout.on_clips, ends) {
@@ -264,6 +275,12 @@ fn linings(plan: &Plan) -> List {
                 foot,
                 head,
                 clips.join(between),
+                support
+                    .clips_mm
+                    .iter()
+                    .filter_map(|clip| Some(length(plan, lining.clip_packer_mm(*clip)?, 0)))
+                    .collect::<Vec<_>>()
+                    .join(between),
             ]);
         }
         for piece in layout.layers.iter().flat_map(|layer| &layer.pieces) {
@@ -276,6 +293,7 @@ fn linings(plan: &Plan) -> List {
                 length(plan, piece.to_mm, 0),
                 length(plan, piece.foot_mm, 0),
                 length(plan, piece.head_mm, 0),
+                String::new(),
                 String::new(),
             ]);
         }

@@ -10,6 +10,7 @@ use survey::{
 use crate::{
     assemble::{
         ceiling::{hangs_on_clips, hung_boards},
+        lined,
         material::{fibre, solid},
     },
     heights::HeightFacts,
@@ -17,6 +18,7 @@ use crate::{
     outcome::{CeilingOutcome, OpeningOutcome, Order, PenetrationOutcome, WarmAlternative},
     project::{
         ElementId, GapShape, Layer, LeafKind, Opening, OpeningKind, PenetrationKind, Project, RoofKind,
+        WallId,
     },
     steps::{LayerFacts, StepFacts},
 };
@@ -72,8 +74,10 @@ fn brought_true(opening: &Opening) -> Option<TrueOpening> {
 }
 
 /// Battens to the walls that bow.
-pub(crate) fn battens(survey: &Survey) -> Vec<Batten> {
-    survey.walls.iter().filter_map(|wall| batten(&wall.name, wall.length_mm, wall.bow_mm?)).collect()
+pub(crate) fn battens(project: &Project, survey: &Survey) -> Vec<Batten> {
+    // The ceiling ends at the face of a lining built first, which is true.
+    let bare = survey.walls.iter().filter(|wall| !lined::is_lined_first(project, WallId(wall.from)));
+    bare.filter_map(|wall| batten(&wall.name, wall.length_mm, wall.bow_mm?)).collect()
 }
 
 /// What the height budget is made from; none without joist levels.

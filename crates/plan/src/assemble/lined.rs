@@ -62,7 +62,9 @@ pub(crate) fn faces(
     let mut depths = vec![0.0; n];
     for lining in project.linings.iter().filter(|lining| counts(lining)) {
         if let Some(depth) = depths.get_mut(lining.wall.0) {
-            *depth = depth_mm(project, lining);
+            // It is measured from where the wall comes nearest: a bulge moves the whole face into the room.
+            let bow_mm = survey.walls.get(lining.wall.0).and_then(|wall| wall.bow_mm).unwrap_or(0.0);
+            *depth = depth_mm(project, lining) + (-bow_mm).max(0.0);
         }
     }
     if depths.iter().all(|depth| *depth <= 0.0) {

@@ -5,7 +5,7 @@ use setout::{
     BoardLayer,
     lining::{Lining, LiningSupport, WallOpening, set_out_lining},
 };
-use survey::Survey;
+use survey::{Survey, true_opening::BOW_LEFT_MM};
 
 use crate::{
     assemble::{ceiling, lined},
@@ -46,6 +46,11 @@ pub(crate) fn linings(
                 before_ceiling: given.built == LiningBuilt::BeforeCeiling,
                 layout,
                 not_planned,
+                bow_mm: survey
+                    .walls
+                    .get(given.wall.0)
+                    .and_then(|wall| wall.bow_mm)
+                    .filter(|bow| given.kind == LiningKind::Clips && bow.abs() >= BOW_LEFT_MM),
             }
         })
         .collect()
@@ -154,6 +159,7 @@ pub(crate) fn step_facts(project: &Project, linings: &[LiningOutcome]) -> Vec<Li
             cavity_mm: lined::cavity_mm(project, given),
             depth_mm: lined::depth_mm(project, given),
             fill_mm: fill_mm(project, given),
+            packed: outcome.bow_mm.is_some(),
             pieces: layout.layers.iter().map(|layer| layer.pieces.len()).sum(),
             screws: layout.layers.iter().map(|layer| layer.screws).sum(),
             area_m2: layout.size_mm[0] * layout.size_mm[1] * 1e-6,

@@ -23,6 +23,8 @@ pub struct LiningFacts {
     pub depth_mm: f64,
     /// Thickness of the fibre behind the boards, mm; 0 for none.
     pub fill_mm: f64,
+    /// Whether its clips are packed, since the wall bows.
+    pub packed: bool,
     /// Pieces of board.
     pub pieces: usize,
     /// Screws.
@@ -38,8 +40,9 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
         let face = with_unit(lining.depth_mm, 0, "mm");
         let carried = if lining.on_clips {
             format!(
-                "Fix {} to the wall as drawn and snap {} in, level; screws into the wall only through the clips.",
+                "Fix {} to the wall as drawn{} and snap {} in, level; screws into the wall only through the clips.",
                 count(lining.clips, "clip", "clips"),
+                if lining.packed { ", each on the packer of its sheet," } else { "" },
                 count(lining.supports, "bar", "bars")
             )
         } else {
@@ -98,7 +101,7 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
             &format!("Lining of wall {wall}: boards"),
             vec![
                 format!(
-                    "Put up {} upright as drawn, {}; joints of one layer never over those of the other.",
+                    "Put up {} upright as drawn, {}, as far apart as each layer's sheet says; joints of one layer never over those of the other.",
                     count(lining.pieces, "piece", "pieces"),
                     count(lining.screws, "screw", "screws")
                 ),

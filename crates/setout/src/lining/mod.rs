@@ -167,6 +167,8 @@ pub struct WallLayer {
     pub sheets: usize,
     /// Screws.
     pub screws: usize,
+    /// How far apart they go: `300 mm apart at most along every bar`.
+    pub screws_told: String,
 }
 
 /// A wall lining set out.

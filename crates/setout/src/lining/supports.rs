@@ -48,6 +48,7 @@ pub(super) fn assemble(lining: &Lining, best: Best) -> LiningLayout {
             number: index + 1,
             material: board.material.clone(),
             screws: screws(lining, &laid, &supports, on_clips, face_mm, (index + 1, count)),
+            screws_told: screws_told(on_clips, (index + 1, count)),
             pieces: laid.pieces,
             upright_joints_mm: laid.uprights,
             level_joints_mm: laid.levels,
@@ -340,8 +341,24 @@ fn heaviest_clip(lining: &Lining, lines: &[SupportLine]) -> f64 {
     heaviest
 }
 
-/// Screws of one layer: along every support under each piece. NBS K10/590: walls 300 mm; a face layer of several 300 mm, the
-/// earlier ones 300 mm round their edges.
+/// Widest gap of screws on a wall \[mm\]: NBS K10/590, a face layer 300 mm, the earlier ones 300 mm round their edges.
+const SCREW_GAP_MM: f64 = 300.0;
+/// Screws of an inner layer on each support between its edges: they only hold it until the next.
+const FIELD_SCREWS: usize = 2;
+
+/// How far apart the screws of a layer go.
+fn screws_told(on_clips: bool, (number, of): (usize, usize)) -> String {
+    let support = if on_clips { "bar" } else { "stud" };
+    if number < of {
+        format!(
+            "{SCREW_GAP_MM:.0} mm apart at most on the {support}s along its edges, {FIELD_SCREWS} on each {support} between"
+        )
+    } else {
+        format!("{SCREW_GAP_MM:.0} mm apart at most along every {support}")
+    }
+}
+
+/// Screws of one layer: along every support under each piece.
 fn screws(
     lining: &Lining,
     laid: &Laid,
@@ -350,7 +367,6 @@ fn screws(
     face_mm: f64,
     (number, of): (usize, usize),
 ) -> usize {
-    const GAP_MM: f64 = 300.0;
     let edge = lining.rules.screw_edge_mm;
     let inner_only_edges = number < of;
     let mut count = 0;
@@ -363,11 +379,10 @@ fn screws(
         for line in lines.iter().filter(|l| low - face_mm / 2.0 < l.at_mm && l.at_mm < high + face_mm / 2.0) {
             let at_edge = (line.at_mm - low).abs() < face_mm || (line.at_mm - high).abs() < face_mm;
             if inner_only_edges && !at_edge {
-                // Field screws of an inner layer only hold it until the next: two of them.
-                count += 2;
+                count += FIELD_SCREWS;
                 continue;
             }
-            count += screws_along(line.to_mm.min(to) - line.from_mm.max(from), edge, GAP_MM);
+            count += screws_along(line.to_mm.min(to) - line.from_mm.max(from), edge, SCREW_GAP_MM);
         }
     }
     count

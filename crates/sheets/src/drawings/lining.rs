@@ -8,7 +8,7 @@ use paper::{
     point::Direction,
     table::{Column as TableColumn, Table},
 };
-use plan::Plan;
+use plan::{Plan, outcome::LiningOutcome};
 use quantities::{format::with_unit, lengths::Lengths};
 use setout::lining::{LiningLayout, SupportReason, WallLayer};
 
@@ -22,13 +22,17 @@ use super::{
 const SCALES: [f64; 6] = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0];
 /// The line of dimensions lies so far outside the wall, mm of paper.
 const OFFSET_MM: f64 = 5.0;
+/// From the head of a wall up to the letters of its corners, mm of paper.
+const CORNER_LETTER_MM: f64 = 5.0;
+/// Clips at more places than this stand in the table only.
+const MOST_CLIP_MARKS: usize = 28;
 const UPRIGHT: Pen = Pen::THIN.dashed(Dash::Chain);
 
 /// A sheet for the supports of each lining, and one for each layer of its boards.
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let mut all = Vec::new();
-    for layout in plan.linings.iter().filter_map(|lining| lining.layout.as_ref()) {
-        all.push(supports(plan, layout));
+    for (lining, layout) in plan.linings.iter().filter_map(|one| Some((one, one.layout.as_ref()?))) {
+        all.push(supports(plan, lining, layout));
         all.extend(layout.layers.iter().map(|layer| boards(plan, layout, layer)));
     }
     all
@@ -74,6 +78,34 @@ fn outline(view: &View, layout: &LiningLayout) -> Group {
     group
 }
 
+/// The letters of the corners at both ends of the wall, over it.
+fn corner_letters(view: &View, layout: &LiningLayout) -> Group {
+    let mut group = Group::on_layer("text");
+    let [length_mm, height_mm] = layout.size_mm;
+    let (first, second) = layout.wall.split_once('-').unwrap_or((&layout.wall, ""));
+    let right = if layout.left_corner == first { second } else { first };
+    for (letter, x) in [(layout.left_corner.as_str(), 0.0), (right, length_mm)] {
+        let at = view.place(x, height_mm).moved(0.0, -CORNER_LETTER_MM);
+        group.add(mark::label(at, letter, 4.4).semibold());
+    }
+    group
+}
+
+/// Where each opening ends, in words.
+fn tell_openings(lengths: Lengths, layout: &LiningLayout, column: &mut Column<'_>) {
+    for o in &layout.openings {
+        column.note(&format!(
+            "{}: {} to {} from corner {}, {} to {} above the floor.",
+            capital(&o.name),
+            lengths.figure(o.from_mm, 0),
+            lengths.figure(o.to_mm, 0),
+            layout.left_corner,
+            lengths.figure(o.sill_mm, 0),
+            lengths.figure(o.head_mm, 0)
+        ));
+    }
+}
+
 /// Running dimensions along the floor, from the wall's first corner; their figures stand below it.
 fn along_floor(view: &View, layout: &LiningLayout, marks: &[(f64, String)]) -> Group {
     let [length_mm, _] = layout.size_mm;
@@ -106,9 +138,9 @@ fn running(
     })
 }
 
-fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
+fn supports(plan: &Plan, lining: &LiningOutcome, layout: &LiningLayout) -> Drawing {
     let view = view(layout, plan.lengths());
-    let mut groups = vec![outline(&view, layout)];
+    let mut groups = vec![outline(&view, layout), corner_letters(&view, layout)];
     let mut lines = Group::on_layer("supports");
     let mut labels = Labels::on_layer("text");
     for support in &layout.supports {
@@ -132,11 +164,15 @@ fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
     }
     groups.push(lines);
     let marks = support_marks(plan.lengths(), layout);
-    groups.push(if layout.on_clips {
-        up_the_corner(&view, layout, &marks)
+    if layout.on_clips {
+        groups.push(up_the_corner(&view, layout, &marks));
+        let clips = clip_marks(plan.lengths(), layout);
+        if !clips.is_empty() && clips.len() <= MOST_CLIP_MARKS {
+            groups.push(along_floor(&view, layout, &clips));
+        }
     } else {
-        along_floor(&view, layout, &marks)
-    });
+        groups.push(along_floor(&view, layout, &marks));
+    }
     for group in &groups {
         labels.watch(group);
     }
@@ -149,7 +185,10 @@ fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
     let subtitle = format!(
         "Seen from inside the room. Dimensions in mm {}, to the middle of each {}.",
         if layout.on_clips {
-            "up from the floor".to_owned()
+            format!(
+                "along the floor from corner {}, at the left, to each row of clips, and up from the floor",
+                layout.left_corner
+            )
         } else {
             format!("from corner {}, at the left", layout.left_corner)
         },
@@ -163,7 +202,7 @@ fn supports(plan: &Plan, layout: &LiningLayout) -> Drawing {
         view,
         groups,
         |column| {
-            write_supports(plan.lengths(), layout, column);
+            write_supports(plan.lengths(), lining, layout, column);
         },
     )
 }
@@ -179,13 +218,35 @@ fn support_marks(lengths: Lengths, layout: &LiningLayout) -> Vec<(f64, String)> 
     marks
 }
 
-fn write_supports(lengths: Lengths, layout: &LiningLayout, column: &mut Column<'_>) {
-    let head = if layout.on_clips {
-        ["bar", "height", "from", "to", "clips"]
+/// Where clips are along the wall, each place once.
+fn clip_marks(lengths: Lengths, layout: &LiningLayout) -> Vec<(f64, String)> {
+    let mut places: Vec<f64> = layout.supports.iter().flat_map(|bar| bar.clips_mm.iter().copied()).collect();
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| (*a - *b).abs() < 0.5);
+    places.into_iter().map(|at| (at, lengths.figure(at, 0))).collect()
+}
+
+/// The clips of a bar from the left corner, each with its packer in brackets where the wall bows.
+fn clip_words(lengths: Lengths, lining: &LiningOutcome, clips_mm: &[f64]) -> String {
+    let words = clips_mm.iter().map(|clip| {
+        let at = lengths.figure(*clip, 0);
+        match lining.clip_packer_mm(*clip) {
+            Some(packer) => format!("{at}\u{a0}({})", lengths.figure(packer, 0)),
+            None => at,
+        }
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+fn write_supports(lengths: Lengths, lining: &LiningOutcome, layout: &LiningLayout, column: &mut Column<'_>) {
+    let columns = if layout.on_clips {
+        let head = ["bar", "height", "from", "to"].map(TableColumn::right);
+        let clips = if lining.bow_mm.is_some() { "clips (packer)" } else { "clips" };
+        head.into_iter().chain([TableColumn::wide(format!("{clips}, from {}", layout.left_corner))]).collect()
     } else {
-        ["stud", "at", "foot", "head", "why"]
+        ["stud", "at", "foot", "head", "why"].map(TableColumn::right).into()
     };
-    let mut table = Table::new(head.iter().map(|word| TableColumn::right(*word)).collect());
+    let mut table = Table::new(columns);
     for support in &layout.supports {
         let why = match support.reason {
             SupportReason::Edge => "end",
@@ -198,7 +259,7 @@ fn write_supports(lengths: Lengths, layout: &LiningLayout, column: &mut Column<'
             lengths.figure(support.at_mm, 0),
             lengths.figure(support.from_mm, 0),
             lengths.figure(support.to_mm, 0),
-            if layout.on_clips { support.clips_mm.len().to_string() } else { why.to_owned() },
+            if layout.on_clips { clip_words(lengths, lining, &support.clips_mm) } else { why.to_owned() },
         ]);
     }
     column.table(table, "the rest stand in the list of linings", 60.0);
@@ -208,6 +269,15 @@ fn write_supports(lengths: Lengths, layout: &LiningLayout, column: &mut Column<'
         if layout.on_clips { "bars" } else { "studs" },
         if layout.on_clips { format!(", {} clips", layout.clips) } else { String::new() }
     ));
+    if let Some(bow_mm) = lining.bow_mm {
+        let way = if bow_mm < 0.0 { "bulges into the room by" } else { "is hollow by" };
+        column.note(&format!(
+            "The wall {way} {}: packers behind the clips bring the bars into one plane. They take it for one arc from corner to corner; \
+             hold a straightedge to the bars before the first board.",
+            lengths.with_unit(bow_mm.abs(), 0)
+        ));
+    }
+    tell_openings(lengths, layout, column);
     for piece in layout.cross_pieces.iter().filter(|piece| piece.what.contains(' ')) {
         column.note(&format!(
             "{} at {}, from {} to {}.",
@@ -235,7 +305,7 @@ fn tell(layout: &LiningLayout, column: &mut Column<'_>) {
 fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
     let lengths = plan.lengths();
     let view = view(layout, plan.lengths());
-    let mut groups = vec![outline(&view, layout)];
+    let mut groups = vec![outline(&view, layout), corner_letters(&view, layout)];
     let mut pieces = Group::on_layer("boards");
     for piece in &layer.pieces {
         let sides = [piece.from_mm, piece.foot_mm, piece.to_mm, piece.head_mm];
@@ -275,11 +345,12 @@ fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
     }
     groups.push(labels.finish());
     let subtitle = format!(
-        "Seen from inside the room. {}; {} boards, {} screws. Grey: whole boards. Dimensions in mm from corner {}, at \
+        "Seen from inside the room. {}; {} boards, {} screws, {}. Grey: whole boards. Dimensions in mm from corner {}, at \
          the left, to each upright joint.",
         capital(&layer.material),
         layer.sheets,
         layer.screws,
+        layer.screws_told,
         layout.left_corner
     );
     let title = format!("Lining of wall {}: layer {}", printed(&layout.wall), layer.number);
@@ -321,6 +392,7 @@ fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
                 ]);
             }
             column.table(table, "the rest stand in the list of linings", 40.0);
+            tell_openings(lengths, layout, column);
             column.note(&format!(
                 "{} boards for all layers; {}.",
                 layout.boards,
