@@ -123,7 +123,7 @@ impl Lengths {
     /// Words as they were written for millimetres, every length in them put into this manner. `kept` are names that hold a length, such as
     /// the name of a product sold by it: they stay as they are.
     pub fn in_words<S: AsRef<str>>(self, words: &str, kept: &[S]) -> String {
-        if !self.in_feet() || !words.contains("mm") {
+        if !self.in_feet() || !holds_length(words) {
             return words.to_owned();
         }
         let mut shown = String::with_capacity(words.len());
@@ -171,8 +171,16 @@ impl Lengths {
                     shown.push_str("\u{a0}in\u{a0}10'");
                     tail
                 }
+                (Some(metres), Some(Unit::M(tail))) => {
+                    shown.push_str(&self.told_of_metres(metres, decimals));
+                    tail
+                }
+                (Some(metres), None) if joined(after) == Some(Joined::M) => {
+                    shown.push_str(&self.told_of_metres(metres, decimals));
+                    after
+                }
                 (Some(mm), None)
-                    if joined(after)
+                    if joined(after) == Some(Joined::Mm)
                         || (after_length
                             && AFTER.iter().any(|words| before.ends_with(words))
                             && !has_unit(after)) =>
@@ -200,6 +208,25 @@ impl Lengths {
     }
 }
 
+impl Lengths {
+    /// Metres of a sentence with so many decimals: to whole inches where they are told to a tenth or less.
+    fn told_of_metres(self, metres: f64, decimals: usize) -> String {
+        let length_mm = metres * 1000.0;
+        let told_mm = if decimals <= 1 { (length_mm / INCH_MM).round() * INCH_MM } else { length_mm };
+        self.figure(told_mm, 0)
+    }
+}
+
+/// Whether words may hold a length: millimetres in any place, or a number of metres.
+pub fn holds_length(words: &str) -> bool {
+    let metres = |(at, _): (usize, &str)| {
+        let before = words.get(..at).unwrap_or_default();
+        let number = before.strip_suffix([' ', NO_BREAK_SPACE, THIN_SPACE]);
+        number.is_some_and(|number| number.ends_with(|letter: char| letter.is_ascii_digit()))
+    };
+    words.contains("mm") || words.match_indices('m').any(metres)
+}
+
 /// A small length in parts of an inch, `0.04"`, `0.004"`.
 fn parts(length_mm: f64) -> String {
     let inches = length_mm / INCH_MM;
@@ -218,27 +245,42 @@ fn number_at(words: &str) -> (&str, &str) {
 enum Unit<'a> {
     /// A length, and what comes after its unit.
     Mm(&'a str),
+    /// A length in metres.
+    M(&'a str),
     /// A fall.
     MmPerM(&'a str),
+}
+
+/// In which unit a list of lengths goes on.
+#[derive(PartialEq, Eq)]
+enum Joined {
+    Mm,
+    M,
 }
 
 /// The unit some words begin with.
 fn unit_after(words: &str) -> Option<Unit<'_>> {
     let words = words.strip_prefix([' ', NO_BREAK_SPACE, THIN_SPACE])?;
-    let tail = words.strip_prefix("mm")?;
+    let goes_on = |letter: char| letter.is_alphanumeric() || matches!(letter, '²' | '³' | '/' | '·');
+    let Some(tail) = words.strip_prefix("mm") else {
+        let tail = words.strip_prefix('m')?;
+        return (!tail.starts_with(goes_on)).then_some(Unit::M(tail));
+    };
     if let Some(tail) = tail.strip_prefix("/m").or_else(|| tail.strip_prefix(" per m")) {
         let ends = !tail.starts_with(|letter: char| letter.is_alphanumeric() || matches!(letter, '²' | '³'));
         return ends.then_some(Unit::MmPerM(tail));
     }
-    let goes_on = |letter: char| letter.is_alphanumeric() || matches!(letter, '²' | '³' | '/');
     (!tail.starts_with(goes_on)).then_some(Unit::Mm(tail))
 }
 
-/// Whether words begin with the rest of a list of lengths whose last bears the unit: ` × 1200 × 12.5 mm`.
-fn joined(words: &str) -> bool {
+/// The unit of a list of lengths whose rest words begin with, and whose last bears it: ` × 1200 × 12.5 mm`, ` to 2.5 m`.
+fn joined(words: &str) -> Option<Joined> {
     let next = JOINS.iter().filter_map(|join| words.strip_prefix(join));
-    next.map(number_at).any(|(run, after)| {
-        !run.is_empty() && (matches!(unit_after(after), Some(Unit::Mm(_))) || joined(after))
+    next.map(number_at).filter(|(run, _)| !run.is_empty()).find_map(|(_, after)| match unit_after(after) {
+        Some(Unit::Mm(_)) => Some(Joined::Mm),
+        Some(Unit::M(_)) => Some(Joined::M),
+        Some(Unit::MmPerM(_)) => None,
+        None => joined(after),
     })
 }
 
@@ -326,6 +368,15 @@ mod tests {
             ("layer 2 of 12.5 mm, 3 %", "layer 2 of 1/2\", 3 %"),
             ("ISO 717-1, 1.2.3 mm", "ISO 717-1, 1.2.3 mm"),
             ("A4 mm", "A4 mm"),
+            ("58.7 m in 12 bars", "192'\u{a0}7\" in 12 bars"),
+            ("6.0\u{a0}m from the wall", "19'\u{a0}8\" from the wall"),
+            ("Span 4.02 m (2.27 m clear).", "Span 13'\u{a0}2\u{a0}1/4\" (7'\u{a0}5\u{a0}3/8\" clear)."),
+            ("a 1 m straightedge, 0.6 m", "a 3'\u{a0}3\" straightedge, 2'"),
+            ("1.5 to 2.5 m off", "4'\u{a0}11\" to 8'\u{a0}2\" off"),
+            (
+                "11.5 m², 32.2\u{a0}kg/m², 3 m/s, 2\u{a0}m³, 1.5 dB/m, 20 m2, 4 min, 2 m·K",
+                "11.5 m², 32.2\u{a0}kg/m², 3 m/s, 2\u{a0}m³, 1.5 dB/m, 20 m2, 4 min, 2 m·K",
+            ),
             ("stud 38 × 63 mm at 600 mm", "stud 38 × 63 mm at 1'\u{a0}11\u{a0}5/8\""),
         ] {
             assert_eq!(FEET.in_words(words, &["stud 38 × 63 mm"]), feet);

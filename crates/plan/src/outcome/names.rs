@@ -2,7 +2,7 @@
 
 use std::{borrow::Cow, sync::LazyLock};
 
-use quantities::lengths::Lengths;
+use quantities::lengths::{Lengths, holds_length};
 
 use super::{Plan, Verdict};
 
@@ -16,7 +16,7 @@ impl Plan {
     /// the name it is sold by, and what the person named keeps the person's words.
     pub fn shown(&self, words: &str) -> String {
         let lengths = self.lengths();
-        if !lengths.in_feet() || !words.contains("mm") {
+        if !lengths.in_feet() || !holds_length(words) {
             return words.to_owned();
         }
         lengths.in_words(&lengths.heading(words), &self.names_with_lengths())
@@ -38,7 +38,7 @@ impl Plan {
         names.extend(self.heard.iter().map(|one| one.receiver.as_str()));
         names.extend(self.fabric.joists.iter().map(|one| one.name.as_str()));
         names.extend(self.fabric.dead_loads.iter().map(|one| one.name.as_str()));
-        names.retain(|name| name.contains("mm"));
+        names.retain(|name| holds_length(name));
         names.sort_unstable();
         names.dedup();
         let products = product_names().iter().map(|name| Cow::Borrowed(name.as_str()));
@@ -50,7 +50,7 @@ impl Plan {
 pub fn product_names() -> &'static [String] {
     static NAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
         let mut names = catalogue::names();
-        names.retain(|name| name.contains("mm"));
+        names.retain(|name| holds_length(name));
         printed(names)
     });
     &NAMES
