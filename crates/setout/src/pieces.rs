@@ -23,7 +23,7 @@ pub(crate) fn layer(ceiling: &Ceiling, room: &Room, draft: &Draft, index: usize)
         let mut piece = piece(room, board, &ceiling.rules, laid, part, place);
         piece.name = format!("{number}-{:02}", at + 1);
         piece.layer = number;
-        piece.screws = screws(room, &ceiling.rules, &draft.bars, part);
+        piece.screws = screws(room, ceiling, &draft.bars, part);
         pieces.push(piece);
     }
     let sheet_area = board.width_mm * board.length_mm / 1e6;
@@ -183,20 +183,21 @@ fn cut_outs(room: &Room, part: &Part) -> Vec<Vec<Point>> {
 }
 
 /// Screws of one part: along every bar under it, closer at its ends and at the perimeter.
-fn screws(room: &Room, rules: &Rules, bars: &[FrameBar], part: &Part) -> usize {
+fn screws(room: &Room, ceiling: &Ceiling, bars: &[FrameBar], part: &Part) -> usize {
     let mut count = 0;
+    let (rules, near_mm) = (&ceiling.rules, ceiling.bar.face_width_mm / 2.0);
     for bar in bars {
         let level = (bar.from.y_mm - bar.to.y_mm).abs() < ON_MM;
-        let at_end = level
-            && ((bar.from.y_mm - part.low.y_mm).abs() < ON_MM
-                || (bar.from.y_mm - part.high.y_mm).abs() < ON_MM);
-        // At a joint the middle of the bar is the board's edge; the screws stand just inside it.
+        // At a joint the board's edge is near the middle of its bar; the screws stand just inside it.
+        let (to_low, to_high) = (part.low.y_mm - bar.from.y_mm, part.high.y_mm - bar.from.y_mm);
+        let at_low = level && bar.wall.is_none() && to_low.abs() < near_mm;
+        let at_end = at_low || (level && bar.wall.is_none() && to_high.abs() < near_mm);
         let shift = if !at_end {
             0.0
-        } else if (bar.from.y_mm - part.low.y_mm).abs() < ON_MM {
-            0.1
+        } else if at_low {
+            to_low + 0.1
         } else {
-            -0.1
+            to_high - 0.1
         };
         let (from, to) =
             (Point::new(bar.from.x_mm, bar.from.y_mm + shift), Point::new(bar.to.x_mm, bar.to.y_mm + shift));

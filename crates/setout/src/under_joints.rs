@@ -29,6 +29,11 @@ pub(crate) fn joint_is_held(
     })
 }
 
+/// Whether a bar lies under the line `v` somewhere, with the bearing on both sides.
+pub(crate) fn lies_under(rules: &BarRules, bar: &FrameBar, v: f64) -> bool {
+    stretch_under(rules, bar, v).is_some()
+}
+
 /// The stretch of `u` in which a bar lies under the line `v` with the bearing on both sides.
 fn stretch_under(rules: &BarRules, bar: &FrameBar, v: f64) -> Option<(f64, f64)> {
     let slack = rules.face_mm / 2.0 - rules.bearing_mm + HAIR_MM;

@@ -150,18 +150,17 @@ fn a_joint_bar_off_its_mark_takes_its_joints_with_it() {
         let broken = mended.built.breaches.iter().any(|b| b.rule == Rule::EndsOnBars);
         assert_eq!(broken, off.abs() > 4.0, "{off}: {:#?}", mended.built.breaches);
         assert_eq!(mended.layout.breaches, [], "{off}");
-        // Moved only where it spares a bar or a board, and never farther than it must.
+        // What was read stays: moving it a little is only told, where that spares a bar or a board.
+        assert_eq!(mended.move_back, [], "{off}");
         assert!(
-            mended.move_back.iter().all(|m| !m.needed && m.by_mm < off.abs()),
+            mended.could_move.iter().all(|m| !m.needed && m.by_mm < off.abs().min(25.5)),
             "{off}: {:?}",
-            mended.move_back
+            mended.could_move
         );
-        assert!(off.abs() < 10.0 || mended.move_back.is_empty() || mended.move_back[0].by_mm <= 25.0);
         assert_keeps_what_is_fixed(&ceiling, &mended);
         if (off + 9.0).abs() < 0.1 {
-            // Left there it would take a bar, seven clips and two boards more; five millimetres back it takes nothing.
-            assert_eq!(mended.move_back.len(), 1);
-            assert!((mended.move_back[0].by_mm - 5.0).abs() < 1e-9, "{:?}", mended.move_back);
+            // Joints on the next bars shift with those on this one, by the five millimetres it is too far: nothing more to buy.
+            assert_eq!(mended.could_move, []);
             assert_eq!(mended.layout.bars.len(), layout.bars.len());
             assert!(mended.difference.more_boards <= 0);
         }
@@ -171,18 +170,66 @@ fn a_joint_bar_off_its_mark_takes_its_joints_with_it() {
     }
 }
 
-/// Of a bar that moves back nothing is said to stay.
+/// A bar read a little off takes joints with it that lie on bars still to fix: these stay, and nothing is bought. On a narrow bar there is
+/// hardly any play: joints on three bars in a row move by it together.
+#[test]
+fn joints_shift_a_little_before_anything_is_added() {
+    let (mut ceiling, _) = planned();
+    ceiling.bar.face_width_mm = 34.0;
+    ceiling.rules.edge_bearing_mm = 15.0;
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let joints = (1..=layout.bars.len()).filter(|n| layout.bars[n - 1].reason == BarReason::Joint);
+    let mut none_more = 0;
+    let mut all = 0;
+    for number in joints {
+        for off in [-4.03, -4.0, 4.0, 4.03] {
+            let mended = mend(&ceiling, &layout, &of_bars(bar(&layout, number, [off; 2]))).unwrap();
+            assert_eq!(mended.layout.breaches, [], "bar {number}, {off}");
+            assert_eq!(mended.move_back, [], "bar {number}, {off}");
+            assert_keeps_what_is_fixed(&ceiling, &mended);
+            let added = mended.layout.bars.len() - layout.bars.len();
+            all += 1;
+            none_more += usize::from(added == 0);
+        }
+    }
+    println!("{none_more} of {all} need no bar more");
+    assert!(all >= 10 && none_more == all, "{none_more} of {all}");
+}
+
+/// Two bars read on each other cannot stay. Of the one that moves back nothing is said to stay.
 #[test]
 fn a_clip_of_a_bar_that_moves_back_is_not_told_to_stay() {
     let (ceiling, layout) = planned();
-    let number = layout.bars.iter().position(|b| b.reason == BarReason::Joint).unwrap() + 1;
+    // Two away from the walls, the first moved to within fifty millimetres of the second.
+    let inner = |n: usize| layout.bars[n - 1].wall.is_none();
+    let number = (1..layout.bars.len()).find(|n| inner(*n) && inner(n + 1)).unwrap();
+    let gap = across(&layout, number + 1) - across(&layout, number);
     let clip = layout.clips.iter().filter(|clip| clip.bar + 1 == number).nth(1).unwrap();
     let clips = vec![ClipReading { clip: clip.number, along_mm: clip.along_mm + 12.0 }];
-    let readings = Readings { bars: bar(&layout, number, [-9.0; 2]), clips, ..Readings::default() };
+    let with = |off: f64| {
+        let mut bars = bar(&layout, number, [off; 2]);
+        bars.extend(bar(&layout, number + 1, [0.0; 2]));
+        Readings { bars, clips: clips.clone(), ..Readings::default() }
+    };
+    // Marks may count the other way along a wall.
+    let apart = |readings: &Readings| {
+        let built = check_as_built(&ceiling, &layout, readings);
+        (across(&built.layout, number + 1) - across(&built.layout, number)).abs()
+    };
+    let (one, other) = (with(gap - 50.0), with(50.0 - gap));
+    let readings = if apart(&one) < apart(&other) { one } else { other };
+    assert!(apart(&readings) < 60.0, "{}", apart(&readings));
     let mended = mend(&ceiling, &layout, &readings).unwrap();
     assert_eq!(mended.move_back.iter().map(|moved| moved.bar).collect::<Vec<_>>(), [number]);
-    let stays: Vec<_> =
-        mended.difference.sentences.iter().filter(|words| words.contains("stays where it is")).collect();
+    assert!(mended.move_back[0].needed);
+    let stays: Vec<_> = mended
+        .difference
+        .sentences
+        .iter()
+        .filter(|words| {
+            words.contains("stays where it is") && words.contains(&format!("clip {}", clip.number))
+        })
+        .collect();
     assert!(stays.is_empty(), "{stays:?}");
 }
 
@@ -292,7 +339,7 @@ fn readings_of_nothing_are_named() {
 #[test]
 fn random_rooms_are_mended_round_bars_that_are_off() {
     let (mut tried, mut whole, mut back, mut kept, mut marks) = (0, 0, 0, 0, 0);
-    let (mut needed, mut bars, mut boards) = (0, 0, 0);
+    let (mut spare, mut bars, mut boards) = (0, 0, 0);
     for seed in 1..=30 {
         let ceiling = rooms::random_room(seed);
         let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
@@ -311,13 +358,15 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
             let (now, was) = sentence.split_once(" instead of ").unwrap();
             assert!(!now.ends_with(was), "seed {seed}: {sentence}");
         }
-        for moved in &mended.move_back {
-            assert!(moved.needed || moved.by_mm <= 25.5, "seed {seed}: {moved:?}");
+        assert!(mended.move_back.iter().all(|moved| moved.needed), "seed {seed}: {:?}", mended.move_back);
+        for moved in &mended.could_move {
+            assert!(!moved.needed && moved.by_mm <= 25.5, "seed {seed}: {moved:?}");
+            assert!(moved.sentence.contains("can stay there"), "{}", moved.sentence);
         }
         tried += 1;
         whole += usize::from(mended.layout.breaches.is_empty());
         back += usize::from(!mended.move_back.is_empty());
-        needed += usize::from(mended.move_back.iter().any(|m| m.needed));
+        spare += usize::from(!mended.could_move.is_empty());
         bars += mended.layout.bars.len().saturating_sub(layout.bars.len());
         boards += mended.layout.worth.boards.saturating_sub(layout.worth.boards);
         kept += mended.difference.marks_kept;
@@ -336,10 +385,10 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
     }
     assert_eq!(whole, tried);
     println!(
-        "{whole} of {tried} mended whole, {back} with a bar to move back, {needed} of them because no other way does; {bars} bars and {boards} boards \
-         added in all; {kept} of {marks} marks kept"
+        "{whole} of {tried} mended whole, {back} with a bar to move back because no other way does, {spare} where moving one would spare; {bars} \
+         bars and {boards} boards added in all; {kept} of {marks} marks kept"
     );
-    assert!(tried >= 28);
+    assert!(tried >= 28 && spare > 0);
 }
 
 fn area_mm2(ring: &[Point]) -> f64 {

@@ -65,14 +65,16 @@ pub(crate) fn packers<'a>(
     told
 }
 
-/// How to go on round what is fixed, a sentence each without a full stop: bars to move back first, each told once.
+/// How to go on round what is fixed, a sentence each without a full stop: bars to move back first, each told once; last those that may be
+/// moved to spare something.
 pub(crate) fn changes(found: &AsBuiltOutcome) -> Vec<&str> {
     let told = |sentence: &str| {
         found.difference.changes.iter().any(|c| c.kind == ChangeKind::BarBack && c.sentence == sentence)
     };
     let back = found.move_back.iter().map(|back| back.sentence.as_str());
     let others = found.difference.sentences.iter().map(String::as_str).filter(|sentence| !told(sentence));
-    back.chain(others).collect()
+    let could = found.could_move.iter().map(|stays| stays.sentence.as_str());
+    back.chain(others).chain(could).collect()
 }
 
 /// The name of a joist.

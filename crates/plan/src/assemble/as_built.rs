@@ -66,6 +66,7 @@ pub(crate) fn mended(project: &Project, given: &Ceiling, planned: Layout, stamp:
         boards_up: found.built.boards_up,
         breaches: found.built.breaches,
         move_back: found.move_back,
+        could_move: found.could_move,
         difference: found.difference,
     };
     GoOn { layout: found.layout, as_built: Some(outcome), refused: None }
@@ -124,7 +125,7 @@ pub(super) fn words(plan: &Plan) -> (String, Standing) {
         return (words.to_owned(), Standing::Open);
     }
     let Some(found) = &plan.ceiling.as_built else { return ("every rule kept".to_owned(), Standing::Holds) };
-    if let Some(bar) = found.move_back.iter().find(|moved| moved.needed) {
+    if let Some(bar) = found.move_back.first() {
         let others = if found.move_back.len() > 1 { " and others" } else { "" };
         return (format!("once bar {}{others} moved back", bar.bar), Standing::Fails);
     }
@@ -171,8 +172,10 @@ pub(super) fn findings(
         put(Standing::Open, "ceiling", format!("As built: {}", ended(asks)));
     }
     for back in &found.move_back {
-        let standing = if back.needed { Standing::Fails } else { Standing::Close };
-        put(standing, "ceiling", sentence(&back.sentence));
+        put(Standing::Fails, "ceiling", sentence(&back.sentence));
+    }
+    for stays in &found.could_move {
+        put(Standing::Close, "ceiling", sentence(&stays.sentence));
     }
     for (breach, count) in once(&found.breaches) {
         if breach.rule == Rule::Reading {

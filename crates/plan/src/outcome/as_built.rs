@@ -26,8 +26,10 @@ pub struct AsBuiltOutcome {
     pub boards_up: Vec<String>,
     /// Rules the fixed parts would break if the rest went on as planned, and readings that fit nothing.
     pub breaches: Vec<Breach>,
-    /// Fixed bars that are to move back all the same.
+    /// Fixed bars that are to move back all the same: nothing else mends the rule they break.
     pub move_back: Vec<MovedBar>,
+    /// Fixed bars that stay in the layout, but moved back a little would spare bars, clips or boards.
+    pub could_move: Vec<MovedBar>,
     /// What changes against the plan.
     pub difference: Difference,
 }

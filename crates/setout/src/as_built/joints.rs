@@ -3,21 +3,60 @@
 use super::AsBuilt;
 use super::boards::off_place;
 use super::mended_bars::{Now, too_near};
-use crate::bars::{self, FrameBar};
+use crate::bars::{self, BarRules, FrameBar};
 use crate::draft::Site;
 use crate::layout::{BarReason, EdgeMeets, JointKind, Layout};
 use crate::ring::{self, Axis};
 use crate::strips::Part;
-use crate::under_joints::joint_is_held;
+use crate::under_joints::{joint_is_held, lies_under};
 use crate::{BoardLayer, Point, Rules};
 
 const SAME_MM: f64 = 0.05;
-/// Price of a joint that is not in the plan, of one that leaves the plan, and of each millimetre a joint moves.
+/// Price of a joint that is not in the plan, of one that leaves the plan, of one that only shifts, and of each millimetre a joint moves.
 const NEW_JOINT: f64 = 1.0;
 const LOST_JOINT: f64 = 0.5;
-/// Price of a joint on a line that has no bar yet.
-const NEW_BAR: f64 = 0.3;
+const SHIFTED_JOINT: f64 = 0.1;
 const PER_MM: f64 = 1e-4;
+/// A joint that moves no farther than this only shifts: its pieces are cut a little longer or shorter \[mm\].
+const SHIFTED_MM: f64 = 20.0;
+/// Price of a joint on a line that has no bar yet: a bar and all its clips against a few cuts; or only new marks, where a bar not fixed
+/// yet stands so near that it can be shifted under it.
+const NEW_BAR: f64 = 3.0;
+const MOVED_BAR: f64 = 0.3;
+const NEAR_BAR_MM: f64 = 60.0;
+/// A bearing may fall this much short, which no tape can tell \[mm\]; the check allows a little more.
+const PLAY_MM: f64 = 0.04;
+
+/// What gives way first in a mend.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Way {
+    /// Joints shift a little; bars not fixed yet stay where they are as far as joints can lie on them.
+    JointsShift,
+    /// Bars not fixed yet follow the joints that shift.
+    BarsFollow,
+    /// As few joints as can be leave their places, whatever bars that takes.
+    FewJoints,
+}
+
+impl Way {
+    /// In the order they are tried in.
+    pub(super) const ALL: [Self; 3] = [Self::JointsShift, Self::BarsFollow, Self::FewJoints];
+
+    /// Price of a joint that moves by so much.
+    fn joint(self, off_mm: f64) -> f64 {
+        if off_mm <= self.shifts_mm() { SHIFTED_JOINT } else { NEW_JOINT }
+    }
+
+    /// How far a joint may move and still be the one of the plan.
+    fn shifts_mm(self) -> f64 {
+        if self == Self::FewJoints { SAME_MM } else { SHIFTED_MM }
+    }
+
+    /// Price of a bar where there is none, by how far from the next that is not fixed.
+    fn bar(self, off_mm: f64) -> f64 {
+        if self == Self::FewJoints || off_mm < NEAR_BAR_MM { MOVED_BAR } else { NEW_BAR }
+    }
+}
 
 /// One strip of one layer in the mend.
 #[derive(Clone, Debug)]
@@ -157,15 +196,26 @@ pub(super) struct Ground<'a> {
     stay: Vec<FrameBar>,
     /// Bars not fixed yet, away from the walls.
     free: Vec<FrameBar>,
+    /// Those of them that stand where the plan has them, where joints may lie on them off their middle.
+    in_place: Vec<FrameBar>,
+    rules: BarRules,
+    way: Way,
 }
 
 impl<'a> Ground<'a> {
-    pub(super) fn new(site: &'a Site<'a>, bars: &[Now]) -> Self {
+    pub(super) fn new(site: &'a Site<'a>, bars: &[Now], way: Way) -> Self {
+        let in_place = way == Way::JointsShift;
         let stays = |n: &&Now| n.fixed || n.bar.wall.is_some();
+        let free = || bars.iter().filter(|n| !stays(n));
+        let own = |n: &Now| n.bar.clone();
+        let bearing_mm = (site.bar_rules.bearing_mm - PLAY_MM).max(0.0);
         Self {
             site,
-            stay: bars.iter().filter(stays).map(|n| n.bar.clone()).collect(),
-            free: bars.iter().filter(|n| !stays(n)).map(|n| n.bar.clone()).collect(),
+            rules: BarRules { bearing_mm, ..site.bar_rules },
+            way,
+            stay: bars.iter().filter(stays).map(own).collect(),
+            free: free().map(own).collect(),
+            in_place: free().filter(|n| in_place && n.planned.is_some() && !n.moved).map(own).collect(),
         }
     }
 
@@ -178,9 +228,28 @@ impl<'a> Ground<'a> {
         self.site.bar_rules.face_mm + self.site.bar_rules.end_gap_mm
     }
 
-    /// Whether the joint of a strip at `v` stands all along on bars that stay.
+    /// Whether the joint of a strip at `v` stands all along on bars that stay, or are left in place.
     pub(super) fn bears(&self, strip: &Strip, v: f64) -> bool {
-        self.is_held(strip, v, &self.stay)
+        if self.is_held(strip, v, &self.stay) {
+            return true;
+        }
+        !self.in_place.is_empty() && {
+            let under = self.in_place.iter().filter(|bar| lies_under(&self.rules, bar, v));
+            let mut all: Vec<FrameBar> = under.cloned().collect();
+            !all.is_empty() && {
+                all.extend(self.stay.iter().cloned());
+                self.is_held(strip, v, &all)
+            }
+        }
+    }
+
+    /// Lines of the bars left in place that the joint of a strip at `v` needs.
+    pub(super) fn pinned(&self, strip: &Strip, v: f64) -> Vec<f64> {
+        if self.in_place.is_empty() || self.is_held(strip, v, &self.stay) {
+            return Vec::new();
+        }
+        let under = self.in_place.iter().filter(|bar| lies_under(&self.rules, bar, v));
+        under.map(|bar| bar.from.y_mm).collect()
     }
 
     /// Whether a bar not fixed yet can lie under the joint of a strip at `v`.
@@ -197,7 +266,7 @@ impl<'a> Ground<'a> {
 
     fn is_held(&self, strip: &Strip, v: f64, on: &[FrameBar]) -> bool {
         let chords = strip.rings.iter().flat_map(|r| ring::chords(r, Axis::V, v));
-        chords.into_iter().all(|(a, b)| joint_is_held(self.site.room, &self.site.bar_rules, on, v, a, b))
+        chords.into_iter().all(|(a, b)| joint_is_held(self.site.room, &self.rules, on, v, a, b))
     }
 
     fn holds(&self, strip: &Strip, v: f64) -> bool {
@@ -206,7 +275,7 @@ impl<'a> Ground<'a> {
 
     /// Places where a joint of the group might go: on bars, one board on from those, and where the plan has them.
     fn places(&self, group: &[&Strip], all: &[Strip], board_mm: f64) -> Vec<f64> {
-        let slack = self.site.bar_rules.face_mm / 2.0 - self.rules().edge_bearing_mm;
+        let slack = self.rules.face_mm / 2.0 - self.rules.bearing_mm;
         let planned: Vec<f64> = group.iter().flat_map(|s| s.planned.iter().copied()).collect();
         let mut found: Vec<f64> = Vec::new();
         let mut shifts: Vec<f64> = Vec::new();
@@ -228,11 +297,13 @@ impl<'a> Ground<'a> {
             if let Some(wanted) = planned.iter().min_by(|x, y| far(x).total_cmp(&far(y)))
                 && far(wanted) < 3.0 * self.site.bar_rules.face_mm
             {
-                // A little inside the slack, so that pencil and saw have some of it.
-                let inside = if high - low > 4.0 { 1.0 } else { 0.0 };
-                let place = wanted.clamp(low + inside, high - inside);
-                found.push(place);
-                shifts.extend([place - wanted, low.min(p.min(q)) - self.clear_mm() - wanted]);
+                // A little inside the slack, so that pencil and saw have some of it; or as little as does, where others have no more.
+                let inside = if high - low > 4.1 { 1.0 } else { 0.0 };
+                for place in [wanted.clamp(low + inside, high - inside), wanted.clamp(low, high)] {
+                    found.push(place);
+                    shifts.push(place - wanted);
+                }
+                shifts.push(low.min(p.min(q)) - self.clear_mm() - wanted);
                 shifts.push(p.max(q) + self.clear_mm() - wanted);
             }
         }
@@ -331,18 +402,20 @@ pub(super) fn lay(
     places.extend(held.iter().copied());
     places.sort_by(f64::total_cmp);
     places.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    let has_bar = |v: f64| {
-        ground.free.iter().any(|b| (b.from.y_mm - v).abs() < 0.5)
-            || group.first().is_some_and(|s| ground.bears(s, v))
+    let bar_price = |v: f64| {
+        let nearest = ground.free.iter().map(|b| (b.from.y_mm - v).abs()).fold(f64::INFINITY, f64::min);
+        let has_bar = nearest < 0.5 || group.first().is_some_and(|s| ground.bears(s, v));
+        if has_bar { 0.0 } else { ground.way.bar(nearest) }
     };
     let price = |v: f64| {
         let nearest = planned.iter().map(|p| (p - v).abs()).fold(f64::INFINITY, f64::min);
         if nearest < SAME_MM || is_held(v) {
             0.0
         } else {
-            NEW_JOINT + nearest.min(600.0) * PER_MM + if has_bar(v) { 0.0 } else { NEW_BAR }
+            ground.way.joint(nearest) + nearest.min(600.0) * PER_MM + bar_price(v)
         }
     };
+    let shifts_mm = ground.way.shifts_mm();
     // Ends of boards: the low end of the strips, every place, the high end.
     let n = places.len();
     let prices: Vec<f64> = places.iter().map(|v| price(*v)).collect();
@@ -364,7 +437,7 @@ pub(super) fn lay(
                 break;
             }
             let Some((cost, _)) = best[i] else { continue };
-            let lost = planned.iter().filter(|p| a < **p - SAME_MM && **p + SAME_MM < b).count();
+            let lost = planned.iter().filter(|p| a < **p - shifts_mm && **p + shifts_mm < b).count();
             let new = cost + LOST_JOINT * lost as f64 + prices.get(j - 1).copied().unwrap_or(0.0);
             if best[j].is_some_and(|(c, _)| c <= new + 1e-12) {
                 continue;

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::difference::{self, Difference};
-use super::joints::{self, Ground, Strip};
-use super::mended_bars::{self, Now};
+use super::joints::{self, Ground, Strip, Way};
+use super::mended_bars;
 use super::{AsBuilt, Readings, check_as_built, moves};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
@@ -24,8 +24,8 @@ pub(super) const ON_MARK_MM: f64 = 0.5;
 /// Pieces whose sizes differ less are the same \[mm\].
 pub(super) const SAME_SIZE_MM: f64 = 0.05;
 
-/// A fixed bar to move towards its marks: nothing that is still free makes up for where it is, or only more bars, clips or
-/// boards would.
+/// A fixed bar to move towards its marks: nothing that is still free makes up for where it is; or one that may be moved, since only more
+/// bars, clips or boards make up for it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct MovedBar {
     /// Number of the bar.
@@ -59,8 +59,10 @@ pub struct Mended {
     /// The layout to go on with: all that is fixed where it is. Bars keep their numbers, pieces their names, clips theirs;
     /// what is new is numbered on. Its breaches are those no mend was found for.
     pub layout: Layout,
-    /// Fixed bars that are to move back all the same.
+    /// Fixed bars that are to move back all the same: nothing else mends the rule they break.
     pub move_back: Vec<MovedBar>,
+    /// Fixed bars that stay in the layout, but moved back a little would spare bars, clips or boards.
+    pub could_move: Vec<MovedBar>,
     /// What changes against the plan.
     pub difference: Difference,
 }
@@ -74,9 +76,9 @@ impl Mended {
 
 /// Mends a layout round what is fixed: joints move to where their bars really are, free bars shift or bars are added where a gap is
 /// over the limit, clips where a load or gap is. All that is fixed stays, and of the remaining marks as many as the mend
-/// finds a way to keep; it looks strip by strip and bar by bar, so a mend with fewer changes may exist. A fixed bar is named to
-/// be moved, by as few whole millimetres as do, where no mend keeps the rules, or where loosening its clips costs less
-/// than the bars, clips and boards the mend would add.
+/// finds a way to keep; it looks strip by strip and bar by bar, so a mend with fewer changes may exist. A fixed bar moves back, by as
+/// few whole millimetres as do, only where no mend keeps the rules; where loosening its clips costs less than the bars, clips and
+/// boards the mend adds, that is told beside ([`Mended::could_move`]) and the layout leaves it where it is.
 ///
 /// # Errors
 /// As [`crate::set_out`], for a ceiling that makes no sense.
@@ -84,9 +86,9 @@ pub fn mend(ceiling: &Ceiling, plan: &Layout, readings: &Readings) -> Result<Men
     let room = Room::new(ceiling)?;
     let site = Site::new(ceiling, &room);
     let built = check_as_built(ceiling, plan, readings);
-    let (layout, move_back) = moves::cheapest(&site, plan, readings, &built);
+    let moves::Cheapest { layout, move_back, could_move } = moves::cheapest(&site, plan, readings, &built);
     let difference = difference::difference(ceiling, &room, plan, &built, &layout, &move_back);
-    Ok(Mended { built, layout, move_back, difference })
+    Ok(Mended { built, layout, move_back, could_move, difference })
 }
 
 /// How far a bar stands from its marks at its worse end \[mm\].
@@ -101,13 +103,14 @@ pub(super) fn off_marks(plan: &Layout, built: &AsBuilt, number: usize) -> f64 {
 }
 
 /// One mend round all that is fixed, checked.
-pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
+pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> Layout {
     let (ceiling, room) = (site.ceiling, site.room);
     let mut bars = mended_bars::start(site, plan, built);
     let laid = joints::strips(&room.outline, plan, built);
     let mut strips: Vec<Strip> = laid.iter().flat_map(|(_, s)| s.iter().cloned()).collect();
-    move_joints(site, &bars, &mut strips);
-    let lines = lines_wanted(site, &bars, &strips);
+    let ground = Ground::new(site, &bars, way);
+    move_joints(&ground, site, &mut strips);
+    let lines = lines_wanted(&ground, &strips);
     mended_bars::lay_under(site, &mut bars, &lines);
     mended_bars::close_gaps(site, &mut bars, &lines);
     let lengths = mended_bars::lengths(site, built, &bars)
@@ -157,15 +160,14 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt) -> Layout {
 }
 
 /// Lays strips again whose joints miss their bars or come too near others'; those that no way is found for stay as planned.
-fn move_joints(site: &Site, bars: &[Now], strips: &mut [Strip]) {
-    let ground = Ground::new(site, bars);
+fn move_joints(ground: &Ground, site: &Site, strips: &mut [Strip]) {
     let before: Vec<Vec<f64>> = strips.iter().map(|s| s.joints.clone()).collect();
     let groups = joints::groups(strips);
     let mut settled = vec![false; strips.len()];
     for _ in 0..ROUNDS {
         let mut any = false;
         for group in &groups {
-            if group.iter().all(|&i| joints::is_sound(&ground, &strips[i], strips)) {
+            if group.iter().all(|&i| joints::is_sound(ground, &strips[i], strips)) {
                 continue;
             }
             let Some(board) = group.first().and_then(|&i| site.ceiling.layers.get(strips[i].layer)) else {
@@ -177,15 +179,15 @@ fn move_joints(site: &Site, bars: &[Now], strips: &mut [Strip]) {
             let is_settled = |s: &Strip| {
                 s.has_boards_up() || place(s).is_some_and(|i| settled.get(i).copied().unwrap_or(false))
             };
-            let together = joints::lay(&ground, board, &own, strips, &|_| true)
-                .or_else(|| joints::lay(&ground, board, &own, strips, &is_settled));
+            let together = joints::lay(ground, board, &own, strips, &|_| true)
+                .or_else(|| joints::lay(ground, board, &own, strips, &is_settled));
             let new: Vec<Option<Vec<f64>>> = match together {
                 Some(joints) => vec![Some(joints); own.len()],
                 None => own
                     .iter()
                     .map(|s| {
-                        joints::lay(&ground, board, &[*s], strips, &|_| true)
-                            .or_else(|| joints::lay(&ground, board, &[*s], strips, &Strip::has_boards_up))
+                        joints::lay(ground, board, &[*s], strips, &|_| true)
+                            .or_else(|| joints::lay(ground, board, &[*s], strips, &Strip::has_boards_up))
                     })
                     .collect(),
             };
@@ -201,17 +203,24 @@ fn move_joints(site: &Site, bars: &[Now], strips: &mut [Strip]) {
         }
     }
     for i in 0..strips.len() {
-        if !joints::is_sound(&ground, &strips[i], strips) {
+        if !joints::is_sound(ground, &strips[i], strips) {
             strips[i].joints.clone_from(&before[i]);
         }
     }
 }
 
-/// Lines of joints that bars not fixed yet have to lie under.
-fn lines_wanted(site: &Site, bars: &[Now], strips: &[Strip]) -> Vec<f64> {
-    let ground = Ground::new(site, bars);
-    let mut lines: Vec<f64> =
-        strips.iter().flat_map(|s| s.joints.iter().filter(|v| !ground.bears(s, **v)).copied()).collect();
+/// Lines that bars not fixed yet have to lie on: those of joints nothing else bears, and those of bars left in place under joints.
+fn lines_wanted(ground: &Ground, strips: &[Strip]) -> Vec<f64> {
+    let mut lines: Vec<f64> = Vec::new();
+    for strip in strips {
+        for &v in &strip.joints {
+            if ground.bears(strip, v) {
+                lines.extend(ground.pinned(strip, v));
+            } else {
+                lines.push(v);
+            }
+        }
+    }
     lines.sort_by(f64::total_cmp);
     lines.dedup_by(|a, b| (*a - *b).abs() < 0.5);
     lines

@@ -216,7 +216,13 @@ pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
         }
         let new = bars::bars_on_line(site.room, &site.bar_rules, v, BarReason::Joint);
         let mut taken: Vec<usize> = Vec::new();
+        // Beside a bar that hangs there is no place for another: what that leaves bare is told.
+        let beside_fixed =
+            |bar: &FrameBar, all: &[Now]| all.iter().any(|n| n.fixed && too_near(bar, &n.bar, clear));
         for bar in new {
+            if beside_fixed(&bar, all) {
+                continue;
+            }
             let unneeded = |(i, n): &(usize, &Now)| {
                 is_free(n)
                     && n.planned.is_some()

@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::joints::Way;
 use super::mend::{MovedBar, ON_MARK_MM, attempt, off_marks};
 use super::readings::wall_mark;
 use super::{AsBuilt, Readings, check_as_built, held};
@@ -42,18 +43,23 @@ struct Try {
     price: Price,
 }
 
-/// The cheapest mend found and the bars that move for it.
-pub(super) fn cheapest(
-    site: &Site,
-    plan: &Layout,
-    readings: &Readings,
-    built: &AsBuilt,
-) -> (Layout, Vec<MovedBar>) {
-    let layout = attempt(site, plan, built);
-    let price = priced(site, plan, built, &layout, &[]);
-    let first = layout.clone();
+/// The cheapest mend found.
+pub(super) struct Cheapest {
+    pub(super) layout: Layout,
+    /// Bars that move for it, since no mend keeps the rules without.
+    pub(super) move_back: Vec<MovedBar>,
+    /// Bars that stay in it, but would spare material if they moved.
+    pub(super) could_move: Vec<MovedBar>,
+}
+
+/// The cheapest mend found that moves no fixed bar it need not.
+pub(super) fn cheapest(site: &Site, plan: &Layout, readings: &Readings, built: &AsBuilt) -> Cheapest {
+    let (layout, price) = tried(site, plan, built, (built, &[]));
+    let first = (layout.clone(), price);
     let mut best = Try { readings: readings.clone(), moves: Vec::new(), layout, price };
     let mut said: Vec<MovedBar> = Vec::new();
+    let mut sparing: Vec<MovedBar> = Vec::new();
+    let mut kept: Option<Layout> = None;
     while best.moves.len() < MOST_MOVED {
         let spent: f64 = best.moves.iter().map(|(bar, _)| loosened(site, built, *bar)).sum();
         if best.price.breaches == 0 && best.price.cost - spent < CLIP {
@@ -77,18 +83,57 @@ pub(super) fn cheapest(
             }
         }
         let Some(better) = better else { break };
+        let needed = better.price.breaches < best.price.breaches;
+        if !needed && best.price.breaches > 0 {
+            break;
+        }
         if let Some(&(bar, by_mm)) = better.moves.last() {
-            let needed = better.price.breaches < best.price.breaches;
-            said.push(told(site, plan, built, (bar, by_mm, needed), (&best.layout, &better.layout)));
+            let told = told(site, plan, built, (bar, by_mm, needed), (&best.layout, &better.layout));
+            if needed {
+                said.push(told);
+            } else {
+                // From here on it is only told what would be spared: the layout keeps these bars where they are.
+                kept.get_or_insert_with(|| best.layout.clone());
+                sparing.push(told);
+            }
         }
         best = better;
     }
     // Moves that all come to nothing are not asked for.
-    if best.price.breaches > 0 && best.price.breaches >= first.breaches.len() {
-        return (first, Vec::new());
+    if best.price.breaches > 0 && best.price.breaches >= first.1.breaches {
+        return Cheapest { layout: first.0, move_back: Vec::new(), could_move: Vec::new() };
     }
     said.sort_by_key(|moved| moved.bar);
-    (best.layout, said)
+    sparing.sort_by_key(|moved| moved.bar);
+    Cheapest { layout: kept.unwrap_or(best.layout), move_back: said, could_move: sparing }
+}
+
+/// The cheapest of the ways to mend round what is fixed, the first that adds nothing; priced against what `against` was built, with the
+/// bars it moves.
+fn tried(
+    site: &Site,
+    plan: &Layout,
+    round: &AsBuilt,
+    (against, moves): (&AsBuilt, &[(usize, f64)]),
+) -> (Layout, Price) {
+    let spent: f64 = moves.iter().map(|(bar, _)| loosened(site, against, *bar)).sum();
+    let by = |way: Way| {
+        let layout = attempt(site, plan, round, way);
+        let price = priced(site, plan, against, &layout, moves);
+        (layout, price)
+    };
+    let [first, others @ ..] = Way::ALL;
+    let mut best = by(first);
+    for way in others {
+        if best.1.breaches == 0 && best.1.cost - spent < CLIP {
+            break;
+        }
+        let other = by(way);
+        if other.1.is_less_than(best.1) {
+            best = other;
+        }
+    }
+    best
 }
 
 /// The mend with one more bar moved back, by as few whole millimetres as give the same price as the whole way.
@@ -101,10 +146,10 @@ fn least_move(
 ) -> Option<Try> {
     let moved = |by_mm: f64| {
         let readings = with_moved(plan, &from.readings, bar, by_mm / off_mm);
-        let layout = attempt(site, plan, &check_as_built(site.ceiling, plan, &readings));
         let mut moves = from.moves.clone();
         moves.push((bar, by_mm));
-        let price = priced(site, plan, built, &layout, &moves);
+        let round = check_as_built(site.ceiling, plan, &readings);
+        let (layout, price) = tried(site, plan, &round, (built, &moves));
         Try { readings, moves, layout, price }
     };
     // Farther than its reach only where that mends a breach.
@@ -179,19 +224,16 @@ fn told(
         [one] => format!("take board {one} down, then "),
         [some @ .., last] => format!("take boards {} and {last} down, then ", some.join(", ")),
     };
-    let back = if whole_way { "move it back".to_owned() } else { format!("move it back {by_mm:.0} mm") };
-    let why = if needed {
-        "no way of going on round it keeps the rules".to_owned()
+    let off_words = format!("bar {bar} stands {:.0} mm off its marks", off_mm.abs());
+    let sentence = if needed {
+        let back = if whole_way { "move it back".to_owned() } else { format!("move it back {by_mm:.0} mm") };
+        format!("{off_words}, and no way of going on round it keeps the rules: {down}{back}")
     } else {
-        format!("left there, it takes {} more", spared(before, after))
+        let back = if whole_way { "moved back".to_owned() } else { format!("moved back {by_mm:.0} mm") };
+        let over = if over.is_empty() { String::new() } else { format!(" ({down}then up again)") };
+        format!("{off_words} and can stay there; {back}{over} it would spare {}", spared(before, after))
     };
-    MovedBar {
-        bar,
-        off_mm,
-        by_mm: if whole_way { off_mm.abs() } else { by_mm },
-        needed,
-        sentence: format!("bar {bar} stands {:.0} mm off its marks, and {why}: {down}{back}", off_mm.abs()),
-    }
+    MovedBar { bar, off_mm, by_mm: if whole_way { off_mm.abs() } else { by_mm }, needed, sentence }
 }
 
 /// What a layout has more than another, in words.
