@@ -61,6 +61,9 @@ fn corner(browser: &Browser, room: &Room, width: u32) {
         "document.querySelector('#tried form[action=\"/corner\"] tbody tr')",
     );
     browser.picture(&format!("corner-{width}"));
+    if let Some(rules) = accessibility_rules() {
+        serious(browser, &rules, &format!("a corner tried at {width}"));
+    }
     assert_eq!(room.text(), DEMO, "nothing is written while a corner is only dragged");
     browser.run("document.querySelector('#tried form[action=\"/corner\"] button').click()");
     browser.wait_for("the tapes rewritten", "!document.querySelector('.turns button').disabled");

@@ -142,7 +142,7 @@ fn answer(on: &On<'_>, tried: &Result<TriedCorner, String>) -> Markup {
         section #tried {
             @match tried {
                 Err(sentence) => p.note.wrong role="alert" { (sentence) },
-                Ok(moved) => form.boxed.calm method="post" action="/corner" role="status" {
+                Ok(moved) => div.boxed.calm role="status" { form method="post" action="/corner" {
                     h2 { (words::corner_moved(&moved.corner)) }
                     (on.carried())
                     table {
@@ -159,7 +159,7 @@ fn answer(on: &On<'_>, tried: &Result<TriedCorner, String>) -> Markup {
                     p.how { (words::MOVED_HOW) }
                     button type="submit" { (words::REWRITE) } " "
                     a href="/room" { (words::LET_BE) }
-                },
+                } },
             }
         }
     }
