@@ -175,3 +175,20 @@ fn refusals_say_which_limit_and_how_far() {
     assert!(refused(&|l| l.openings[0].to_mm = 9000.0).to_string().contains("opening window"));
     assert!(refused(&|l| l.length_mm = f64::NAN).to_string().contains("length"));
 }
+
+/// Timbers to clip to end 400 mm before the corner: every bar misses its last clip alike, which is told once and with where a timber is wanted.
+#[test]
+fn what_every_bar_breaks_is_told_once_with_the_way_out() {
+    let mut lining = wall(on_clips());
+    lining.openings.clear();
+    let clip_lines_mm = (0..9).map(|k| 100.0 + 400.0 * f64::from(k)).collect();
+    lining.on = LiningSupport::Bars { bar: rooms::bar(), clip_lines_mm };
+    let layout = set_out_lining(&lining).unwrap();
+    assert_eq!(layout.breaches.len(), layout.supports.len());
+    let told = layout.breaches_told();
+    let [one] = told.as_slice() else { panic!("{told:?}") };
+    // The bars end 10 mm before the corner: 3869 - 10 = 3859, and 200 mm back from there.
+    assert!(one.contains("between 3659 and 3859 mm from corner C"), "{one}");
+    assert!(one.starts_with("bar 1 runs 559 mm past its last clip"), "{one}");
+    assert!(one.contains("the same of bar 2, bar 3"), "{one}");
+}

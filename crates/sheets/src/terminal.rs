@@ -261,9 +261,14 @@ fn linings(text: &mut String, plan: &Plan, setting: Setting) {
         } else {
             format!("at least {}", layout.least_boards)
         };
+        let breaches = match layout.breaches.len() {
+            0 => String::new(),
+            1 => styled("; breaks a rule: see above", RED, setting),
+            more => styled(&format!("; breaks rules in {more} places: see above"), RED, setting),
+        };
         let _ = writeln!(
             text,
-            "  wall {}  {supports}, {} boards ({proof}), {}",
+            "  wall {}  {supports}, {} boards ({proof}), {}{breaches}",
             lining.wall,
             layout.boards,
             with_unit(layout.mass_kg, 0, "kg")

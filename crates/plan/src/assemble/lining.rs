@@ -210,8 +210,8 @@ pub(super) fn findings(linings: &[LiningOutcome], put: &mut impl FnMut(Standing,
             put(Standing::Fails, "ceiling", format!("Lining of wall {}: {sentence}.", lining.wall));
         }
         let Some(layout) = &lining.layout else { continue };
-        for breach in &layout.breaches {
-            put(Standing::Fails, "ceiling", format!("Lining of wall {}: {}.", lining.wall, breach.sentence));
+        for breach in layout.breaches_told() {
+            put(Standing::Fails, "ceiling", format!("Lining of wall {}: {breach}.", lining.wall));
         }
         for note in &layout.notes {
             put(Standing::Holds, "ceiling", format!("Lining of wall {}: {note}.", lining.wall));

@@ -214,6 +214,25 @@ pub struct LiningLayout {
     pub notes: Vec<String>,
 }
 
+impl LiningLayout {
+    /// What the check found, in sentences without a full stop: what several parts break alike once, with the names of the others.
+    pub fn breaches_told(&self) -> Vec<String> {
+        let mut told: Vec<(String, &str, Vec<&str>)> = Vec::new();
+        for breach in &self.breaches {
+            let rest = breach.sentence.replacen(&breach.what, "", 1);
+            match told.iter_mut().find(|(known, ..)| *known == rest) {
+                Some((.., others)) => others.push(&breach.what),
+                None => told.push((rest, &breach.sentence, Vec::new())),
+            }
+        }
+        let sentence = |(_, first, others): (String, &str, Vec<&str>)| match others.as_slice() {
+            [] => first.to_owned(),
+            others => format!("{first}; the same of {}", others.join(", ")),
+        };
+        told.into_iter().map(sentence).collect()
+    }
+}
+
 /// Sets out the lining of one wall: the fewest boards in the family looked at, all of it looked at, then fewest pieces, then
 /// least cut.
 ///

@@ -294,8 +294,8 @@ fn write_supports(lengths: Lengths, lining: &LiningOutcome, layout: &LiningLayou
 }
 
 fn tell(layout: &LiningLayout, column: &mut Column<'_>) {
-    for breach in &layout.breaches {
-        column.warning(&format!("{}.", capital(&breach.sentence)));
+    for breach in layout.breaches_told() {
+        column.warning(&format!("{}.", capital(&breach)));
     }
     for note in &layout.notes {
         column.note(&format!("{}.", capital(note)));
