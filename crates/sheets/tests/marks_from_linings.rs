@@ -1,7 +1,7 @@
 //! Where a lining is built before the ceiling, the tape is hooked at its face: drawn and told so, and the figures count from there.
 #![allow(clippy::expect_used, reason = "a test stops where it fails")]
 
-use paper::{Circle, Ink, Item};
+use paper::{Circle, Ink, Item, Text};
 use plan::Plan;
 use sheets::{
     drawings::{Drawing, drawings},
@@ -24,6 +24,16 @@ fn circles<'a>(items: &'a [Item], all: &mut Vec<&'a Circle>) {
         match item {
             Item::Group(group) => circles(&group.items, all),
             Item::Circle(circle) if circle.fill == Some(Ink::Paper) => all.push(circle),
+            _ => {}
+        }
+    }
+}
+
+fn texts<'a>(items: &'a [Item], all: &mut Vec<&'a Text>) {
+    for item in items {
+        match item {
+            Item::Group(group) => texts(&group.items, all),
+            Item::Text(text) => all.push(text),
             _ => {}
         }
     }
@@ -82,4 +92,23 @@ fn the_ring_lies_at_the_face_of_the_lining() {
         }
     }
     assert!(seen > 0, "no wall counts from the lining");
+    // The figures of the lined wall itself stand outside the wall, not in its lining.
+    let lined =
+        layout.marks.iter().find(|wall| wall.wall == "E-A" || wall.wall == "A-E").expect("it has marks");
+    let line = geometry::Segment { from: bare("E"), to: bare("A") };
+    for id in ["bars-and-clips", "boards-layer-1"] {
+        let drawing = all.iter().find(|drawing| drawing.id == id).expect("drawn");
+        let model = drawing.model.expect("a plan has a model");
+        let mut words = Vec::new();
+        texts(&drawing.scene.items, &mut words);
+        let from = words.iter().filter(|text| text.words.starts_with(&format!("from {}", lined.from_corner)));
+        let off_paper_mm = from.map(|text| {
+            let x_mm = model.in_model_mm[0] + model.scale.real_mm(text.at.x - model.on_paper.x);
+            let y_mm = model.in_model_mm[1] + model.scale.real_mm(model.on_paper.y - text.at.y);
+            let p = geometry::Point::new(x_mm, y_mm);
+            let side = if line.left_of_mm(bare("B")) > 0.0 { -1.0 } else { 1.0 };
+            line.left_of_mm(p) * side / model.scale.real_mm(1.0)
+        });
+        assert!(off_paper_mm.into_iter().any(|mm| (1.5..12.0).contains(&mm)), "{id}");
+    }
 }

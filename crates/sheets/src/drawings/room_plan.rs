@@ -306,7 +306,13 @@ impl<'a> RoomPlan<'a> {
         let corner = |name: &str| Some(self.at(ceiling_words::corner_at(self.plan, name)?));
         let (from, to) = (corner(&wall.from_corner)?, corner(to_name)?);
         let along = Direction::between(from, to);
-        let away = self.outwards(from, to);
+        // Outside the wall itself, however thick the lining before it.
+        let bare = |name: &str, face: Point| self.plan.survey.corner(name).map_or(face, |c| self.at(c.at));
+        let walls = [bare(&wall.from_corner, from), bare(to_name, to)];
+        let away = self.outwards(walls[0], walls[1]);
+        let behind = |wall: Point, face: Point| (wall.x - face.x) * away.x() + (wall.y - face.y) * away.y();
+        let lined = behind(walls[0], from).max(behind(walls[1], to)).max(0.0);
+        let (from, to) = (from.along(away, lined), to.along(away, lined));
         let labels = if (away.x() - along.left().x()).abs() + (away.y() - along.left().y()).abs() < 1e-6 {
             Side::Left
         } else {
