@@ -250,6 +250,33 @@ fn a_board_that_is_up_stays_and_its_neighbours_are_cut_to_it() {
     assert!(mended.difference.changes.iter().any(|c| c.kind == ChangeKind::Piece));
 }
 
+/// A whole board at the wall is up a few millimetres off it: no board grows for that, the gap at the wall does.
+#[test]
+fn a_board_up_off_the_wall_leaves_a_wider_gap() {
+    let ring = rooms::corners(&[(0.0, 0.0), (3616.0, 0.0), (3616.0, 3200.0), (0.0, 3200.0)]);
+    let joists = (0..9_u32)
+        .map(|n| {
+            let x = 200.0 + 400.0 * f64::from(n);
+            rooms::joist(n as usize + 1, (x, 0.0), (x, 3200.0), [2340.0; 3])
+        })
+        .collect();
+    let mut ceiling = rooms::ceiling(ring, joists);
+    ceiling.layers = vec![rooms::dense_plasterboard()];
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let board = &ceiling.layers[0];
+    let wide = |p: &&setout::Piece| p.strip == 1 && (p.width_mm - board.width_mm).abs() < 0.01;
+    let piece = layout.layers[0].pieces.iter().find(wide).expect("whole boards from the wall");
+    for off_mm in [2.0, 4.0, 8.0] {
+        let up = BoardReading { piece: piece.name.clone(), off_along_mm: off_mm, off_across_mm: 0.0 };
+        let mended = mend(&ceiling, &layout, &Readings { boards: vec![up], ..Readings::default() }).unwrap();
+        assert_eq!(mended.layout.breaches, [], "{off_mm}");
+        assert!(mended.layout.layers[0].pieces.iter().all(|p| !p.too_large), "{off_mm}");
+        assert!(mended.layout.notes.iter().any(|n| n.contains(&format!("{off_mm:.0} mm wider"))), "{off_mm}");
+        let told = &mended.difference.sentences;
+        assert!(!told.iter().any(|w| w.contains("do not cut")), "{told:?}");
+    }
+}
+
 /// A bar moved aside takes its noggins with it: cut to the joists as they are there, they are no breach.
 #[test]
 fn a_moved_bar_brings_its_noggins_to_their_joists() {

@@ -58,6 +58,10 @@ impl Way {
     }
 }
 
+/// So much wider than planned may the gap at a wall get where boards that are up stand off it \[mm\]; sealant fills it (judgement, no
+/// source).
+const WIDER_GAP_MM: f64 = 10.0;
+
 /// One strip of one layer in the mend.
 #[derive(Clone, Debug)]
 pub(super) struct Strip {
@@ -83,8 +87,14 @@ impl Strip {
     }
 }
 
-/// Long joints of a layer, shifted to where boards that are up put them, and its strips.
-pub(super) fn strips(outline: &[Point], plan: &Layout, built: &AsBuilt) -> Vec<(Vec<f64>, Vec<Strip>)> {
+/// Long joints of a layer, shifted to where boards that are up put them, and its strips. A strip at a wall that thereby grows wider than
+/// its boards leaves a wider gap at the wall, up to [`WIDER_GAP_MM`].
+pub(super) fn strips(
+    outline: &[Point],
+    boards: &[BoardLayer],
+    plan: &Layout,
+    built: &AsBuilt,
+) -> Vec<(Vec<f64>, Vec<Strip>)> {
     let frame = &plan.frame;
     let (low, high) = ring::extent(outline);
     let mut out = Vec::new();
@@ -124,13 +134,22 @@ pub(super) fn strips(outline: &[Point], plan: &Layout, built: &AsBuilt) -> Vec<(
                 let from = strip.checked_sub(1).and_then(|s| lines.get(s)).copied().unwrap_or(low.x_mm);
                 (from, lines.get(strip).copied().unwrap_or(high.x_mm))
             };
-            let (low_u, high_u) = edge(&lines);
+            let (mut low_u, mut high_u) = edge(&lines);
             let (was_low, was_high) = edge(&before);
+            let board_mm = boards.get(index).map_or(f64::INFINITY, |board| board.width_mm);
+            let over_mm = high_u - low_u - board_mm;
+            let at_wall = (strip == 0 || strip + 1 == count) && count > 1;
+            let wider_gap = at_wall && over_mm > SAME_MM && over_mm <= WIDER_GAP_MM;
+            match wider_gap {
+                true if strip == 0 => low_u += over_mm,
+                true => high_u -= over_mm,
+                false => {}
+            }
             let mut rings = vec![outline.to_vec()];
-            if strip > 0 {
+            if strip > 0 || wider_gap {
                 rings = rings.iter().flat_map(|r| ring::keep_side(r, Axis::U, low_u, false)).collect();
             }
-            if strip + 1 < count {
+            if strip + 1 < count || wider_gap {
                 rings = rings.iter().flat_map(|r| ring::keep_side(r, Axis::U, high_u, true)).collect();
             }
             let mut planned: Vec<f64> = layer

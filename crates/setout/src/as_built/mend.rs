@@ -106,7 +106,7 @@ pub(super) fn off_marks(plan: &Layout, built: &AsBuilt, number: usize) -> f64 {
 pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> Layout {
     let (ceiling, room) = (site.ceiling, site.room);
     let mut bars = mended_bars::start(site, plan, built);
-    let laid = joints::strips(&room.outline, plan, built);
+    let laid = joints::strips(&room.outline, &ceiling.layers, plan, built);
     let mut strips: Vec<Strip> = laid.iter().flat_map(|(_, s)| s.iter().cloned()).collect();
     let ground = Ground::new(site, &bars, way);
     move_joints(&ground, site, &mut strips);
@@ -156,7 +156,42 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
     layout.notes.clear();
     layout.proved_fewest_boards = false;
     layout.breaches = check::check(ceiling, &layout);
+    tell_wider_gaps(room, &mut layout);
     layout
+}
+
+/// Where boards that are up stand off a wall, the layer covers less by the gap beside them: told, and no breach.
+fn tell_wider_gaps(room: &Room, layout: &mut Layout) {
+    let mut notes = Vec::new();
+    for layer in &layout.layers {
+        let spread = |of: &dyn Fn(&Point) -> f64| {
+            let corners = layer.pieces.iter().flat_map(|p| &p.outline);
+            corners.map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)))
+        };
+        let (low, high) = ring::extent(&room.outline);
+        let covered = spread(&|p| room.frame.frame_from_room(*p).x_mm);
+        let gaps = [covered.0 - low.x_mm, high.x_mm - covered.1];
+        let wider = gaps.into_iter().fold(0.0, f64::max);
+        if wider < SAME_SIZE_MM {
+            continue;
+        }
+        let left_mm2: f64 = layer.pieces.iter().map(|p| ring::area(&p.outline).abs()).sum();
+        let bare_mm2 = room.area_mm2 - left_mm2;
+        let strips_mm2 = gaps.iter().map(|gap| gap.max(0.0) * (high.y_mm - low.y_mm)).sum::<f64>();
+        let own = format!("layer {}", layer.number);
+        let before = layout.breaches.len();
+        layout
+            .breaches
+            .retain(|b| b.rule != check::Rule::Cover || b.what != own || bare_mm2 > strips_mm2 + 1.0);
+        if layout.breaches.len() < before {
+            notes.push(format!(
+                "the gap at the wall beside layer {} is up to {wider:.0} mm wider than planned, since a board that is up stands off it: fill it \
+                 with sealant",
+                layer.number
+            ));
+        }
+    }
+    layout.notes.extend(notes);
 }
 
 /// Lays strips again whose joints miss their bars or come too near others'; those that no way is found for stay as planned.
