@@ -97,7 +97,8 @@ fn survey(plan: &Plan) -> Verdict {
         }
         Some(_) => ("the tapes contradict each other: take one more".to_owned(), Standing::Fails),
         None if spare == 0 => {
-            let next = survey.other_shape.as_ref().map(|other| &other.tell_apart).or(survey.next_tape.as_ref());
+            let next =
+                survey.other_shape.as_ref().map(|other| &other.tell_apart).or(survey.next_tape.as_ref());
             let take = next.map_or_else(String::new, |next| format!("; take {} too", next.name));
             (format!("no tape to spare: nothing checks the others{take}"), Standing::Open)
         }
@@ -193,7 +194,13 @@ fn fixings(plan: &Plan) -> Verdict {
     let Some(clip) = &plan.fabric.clip else {
         if laid_out::no_layout(plan) {
             let about = "clips and bars";
-            return verdict(about, "none".to_owned(), laid_out::NO_LAYOUT.to_owned(), Standing::Fails, "fabric");
+            return verdict(
+                about,
+                "none".to_owned(),
+                laid_out::NO_LAYOUT.to_owned(),
+                Standing::Fails,
+                "fabric",
+            );
         }
         return open("clips and bars", "no ceiling set out", "fabric");
     };
