@@ -23,8 +23,8 @@ pub struct Ceiling {
     pub clip: ClipKind,
     /// The limits every answer keeps.
     pub rules: Rules,
-    /// What comes through the ceiling and keeps the bars away (a hatch, a duct): rings of points. Bars pass beside them,
-    /// boards get a cut-out.
+    /// What comes through the ceiling and keeps the bars away (a hatch, a duct): rings of points. Bars stop at
+    /// them and run along either side, boards get a cut-out.
     pub obstructions: Vec<Vec<Point>>,
     /// Gap between the boards and each wall \[mm\], wall by wall from the first corner on; a wall without one keeps
     /// [`Rules::perimeter_gap_mm`]. Walls that go on nearly straight must have the same.
@@ -278,7 +278,8 @@ pub struct Rules {
     pub bar_gap_spare_mm: f64,
     /// Widest gap between neighbouring clips along a bar \[mm\].
     pub clip_gap_mm: f64,
-    /// Farthest the middle of a perimeter bar may stand from the edge of the boards at its wall \[mm\].
+    /// Farthest the middle of a perimeter bar may stand from the edge of the boards at its wall, or at an opening; and the most that an
+    /// end joint may run bare from a bar's end to the next bar or the edge of the boards \[mm\].
     pub first_bar_mm: f64,
     /// Farthest the last clip of a bar may stand from the bar's end \[mm\].
     pub end_clip_mm: f64,

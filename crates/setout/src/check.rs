@@ -19,7 +19,7 @@ mod totals;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Rule {
-    /// Board ends along the bars lie on a bar, with the bearing both sides; the perimeter has its bar.
+    /// Board ends along the bars lie on a bar over their whole length, with the bearing both sides; the perimeter has its bar.
     EndsOnBars,
     /// No bar gap over the limit.
     BarGap,

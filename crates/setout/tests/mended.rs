@@ -277,6 +277,33 @@ fn a_board_up_off_the_wall_leaves_a_wider_gap() {
     }
 }
 
+/// A board that is up nearer to the corner than planned: the next one does not grow past its sheet, its far joint comes along.
+#[test]
+fn a_board_beside_one_that_is_up_stays_within_its_sheet() {
+    let (mut ceiling, _) = planned();
+    ceiling.layers.remove(0);
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let length = |p: &setout::Piece| p.length_mm;
+    let pieces = &layout.layers[0].pieces;
+    let mut tried = 0;
+    for (at, next) in pieces.iter().enumerate().skip(1) {
+        let before = &pieces[at - 1];
+        // A whole board that another of its strip lies before, and one after.
+        let after = pieces.get(at + 1).is_some_and(|p| p.strip == next.strip);
+        if before.strip != next.strip || !after || (length(next) - 2400.0).abs() > 0.01 {
+            continue;
+        }
+        let up = BoardReading { piece: before.name.clone(), off_along_mm: 0.0, off_across_mm: -2.0 };
+        let mended = mend(&ceiling, &layout, &Readings { boards: vec![up], ..Readings::default() }).unwrap();
+        let large: Vec<&str> =
+            mended.layout.layers[0].pieces.iter().filter(|p| p.too_large).map(|p| p.name.as_str()).collect();
+        assert!(large.is_empty(), "{} up: {large:?}", before.name);
+        assert_eq!(mended.layout.breaches, [], "{} up", before.name);
+        tried += 1;
+    }
+    assert!(tried > 0);
+}
+
 /// A bar moved aside takes its noggins with it: cut to the joists as they are there, they are no breach.
 #[test]
 fn a_moved_bar_brings_its_noggins_to_their_joists() {

@@ -366,8 +366,13 @@ fn least_apart(rules: &Rules, a: &Strip, b: &Strip) -> Option<f64> {
     }
 }
 
-/// Whether every joint of the strip is held and keeps its distance from the others'.
+/// Whether every joint of the strip is held and keeps its distance from the others', and its boards come out of their sheets.
 pub(super) fn is_sound(ground: &Ground, strip: &Strip, all: &[Strip]) -> bool {
+    let longest = ground.site.ceiling.layers.get(strip.layer).map_or(f64::INFINITY, |b| b.length_mm);
+    // Between boards that are up a board may have got too long.
+    if strip.has_boards_up() && parts(strip).iter().any(|p| p.length_mm() > longest + SAME_MM) {
+        return false;
+    }
     strip.joints.iter().all(|&v| ground.holds(strip, v) && !clashes(ground, strip, v, all, &|_| true))
 }
 
