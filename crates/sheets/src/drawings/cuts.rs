@@ -432,10 +432,11 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let mut labels = Labels::on_layer("text");
     labels.watch(&lines);
     labels.watch(&runs);
-    inside_figures(&on, (board, cut), cutting.plan.lengths(), &mut labels);
+    // A piece's name has to stand in it; figures may go anywhere round their corner.
     for (piece, outline) in cut.pieces.iter().zip(&outlines) {
         piece_label(cutting, piece, outline, &mut labels);
     }
+    inside_figures(&on, (board, cut), cutting.plan.lengths(), &mut labels);
     for (at, cut) in cuts.iter().enumerate() {
         number_cut(&on, at + 1, cut, &mut labels);
     }
@@ -455,13 +456,14 @@ fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
             let at = from.along(along, length * share);
             Candidate { sign: sign(at), cost: step as f64 * 0.05, ..Candidate::default() }
         });
-    let beside = (0..16_u32).map(|step| {
-        let share = [0.5, 0.3, 0.7, 0.1].get(step as usize % 4).copied().unwrap_or(0.5);
+    let beside = (0..112_u32).map(|step| {
+        let shares = [0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92];
+        let share = shares.get((step / 2) as usize % shares.len()).copied().unwrap_or(0.5);
         let foot = from.along(along, length * share);
         let away = if step % 2 == 0 { along.left() } else { along.right() };
-        let reach = 5.0 + f64::from(step / 4) * 1.5;
+        let reach = 5.0 + f64::from(step / 14) * 1.5;
         let leader = Some([foot, foot.along(away, reach - 2.4)]);
-        let cost = 3.0 + f64::from(step) * 0.1;
+        let cost = 3.0 + f64::from(step) * 0.03;
         Candidate { sign: sign(foot.along(away, reach)), leader, cost, ..Candidate::default() }
     });
     labels.put(on_line.chain(beside));

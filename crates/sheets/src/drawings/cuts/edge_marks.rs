@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 
 use geometry::Point as SheetPoint;
 use paper::{
-    Circle, Group, Ink, Point,
+    Baseline, Circle, Group, Ink, Point, Text, Weight,
     dimension::{RunningDimension, RunningMark, Side, running_dimension},
+    font,
     point::Direction,
 };
 use quantities::lengths::Lengths;
@@ -14,7 +15,7 @@ use setout::BoardLayer;
 
 use super::{CutSheet, OnPaper, cut_outs_on_sheet};
 use crate::drawings::{
-    labels::{Labels, around},
+    labels::{Candidate, Labels},
     room_plan::FIGURE_MM,
 };
 
@@ -24,6 +25,9 @@ const CORNER_MM: f64 = 0.5;
 pub(super) const UNCUT_MM: f64 = 1.0;
 /// Marks of one edge nearer than this are one mark, mm of the sheet.
 const ONE_MARK_MM: f64 = 0.6;
+/// From a corner inside the sheet to its figures, mm of paper; from `LED_MM` on a line leads to them.
+const REACHES_MM: [f64; 10] = [1.6, 2.6, 3.8, 5.2, 7.0, 9.0, 11.0, 14.0, 17.0, 21.0];
+const LED_MM: f64 = 4.5;
 /// A tick nearer to the ring than this lies on it, mm of paper.
 const ON_RING_MM: f64 = 2.4;
 /// From the sheet to its running dimensions, mm.
@@ -118,9 +122,43 @@ pub(super) fn inside_figures(
     labels: &mut Labels,
 ) {
     for corner in inside(on, board, cut) {
-        let words = format!("→{} ↓{}", lengths.figure(corner.y_mm, 0), lengths.figure(corner.x_mm, 0));
-        labels.put(around(on.at(corner), &words, FIGURE_MM, &[1.6, 2.6, 3.8, 5.2, 7.0, 9.0, 12.0]));
+        let along = format!("→{}", lengths.figure(corner.y_mm, 0));
+        let down = format!("↓{}", lengths.figure(corner.x_mm, 0));
+        let at = on.at(corner);
+        let one_line = around_lines(at, &[format!("{along} {down}")]);
+        labels.put(one_line.into_iter().chain(around_lines(at, &[along, down])));
     }
+}
+
+/// Lines of words one under another round a point, farther and farther off, led to it where that is far.
+fn around_lines(at: Point, lines: &[String]) -> Vec<Candidate> {
+    let size = font::drawn_size_mm(FIGURE_MM);
+    let half_width =
+        lines.iter().map(|line| font::width_mm(line, size, Weight::Regular) / 2.0).fold(0.0, f64::max);
+    let spacing = size * 1.25;
+    let below = spacing * (lines.len() as f64 - 1.0) / 2.0;
+    let half_height = below + size * font::CAP_HEIGHT / 2.0;
+    let mut all = Vec::new();
+    for reach in REACHES_MM {
+        for (right, down) in [(1, -1), (1, 1), (-1, -1), (-1, 1), (0, -1), (0, 1), (1, 0), (-1, 0)]
+            .map(|(x, y)| (f64::from(x), f64::from(y)))
+        {
+            let away = if right.abs() > 0.5 && down.abs() > 0.5 { reach * 0.75 } else { reach };
+            let middle = at.moved(right * (half_width + away), down * (half_height + away));
+            let mut one = Candidate { cost: all.len() as f64 * 0.01, ..Candidate::default() };
+            for (row, line) in lines.iter().enumerate() {
+                let place = middle.moved(0.0, spacing * row as f64 - below);
+                one.texts.push(Text::new(place, line.as_str(), size).centred().on(Baseline::Middle));
+            }
+            if reach >= LED_MM {
+                one.cost += 0.3;
+                let end = middle.moved(-right * (half_width + 0.5), -down * (half_height + 0.5));
+                one.leader = Some([at.along(Direction::between(at, end), 1.0), end]);
+            }
+            all.push(one);
+        }
+    }
+    all
 }
 
 /// Corners on no edge of the sheet, and those on one so near to its ring that a tick would lie on it; each place once.
