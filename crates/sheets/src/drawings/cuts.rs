@@ -213,7 +213,7 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
         "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others. Each sheet is seen on the face that \
          will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
          sheet to the edge of the piece; {}–{} is a saw cut between two pieces. Cut in the order of the numbers, each cut from edge to \
-         edge of what is left; those of a notch end in its corner. The gap to the walls is taken off: {}.",
+         edge of what is left; those of a notch end in its corner, cut-outs come last. The gap to the walls is taken off: {}.",
         capital(&layer.material),
         lengths.size(&[cutting.board.length_mm, cutting.board.width_mm]),
         lengths.figure(edge_mm, 0),
