@@ -6,8 +6,9 @@ use crate::Aim;
 use crate::clips;
 use crate::draft::{Draft, Site};
 use crate::found::Found;
-use crate::layout::{Bar, BarCut, BarLength, Clip, Lap, Layer, Layout, Noggin, StockBar, Support};
+use crate::layout::{Bar, BarCut, BarLength, Clip, JointKind, Lap, Layer, Layout, Noggin, StockBar, Support};
 use crate::noggins::BETWEEN_WALLS_MM;
+use crate::under_joints::past_its_bar_mm;
 use crate::{marks, packing, pieces, sheets, take_off};
 
 /// Writes a draft out. `kept` is the plane the bars already fixed were packed to.
@@ -74,6 +75,7 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     let proved_fewest_boards = draft.worth.boards == found.least_together;
     let thickest_packer_mm = level.as_ref().map(|l| l.thickest_packer_mm);
     let mut notes = notes(&ceiling.rules.prefer, thickest_packer_mm, found, &noggins);
+    notes.extend(over_crossing_bars(site, draft));
     notes.extend(level.is_some().then(|| packing::twisted(ceiling, &clips)).flatten());
     Layout {
         frame: room.frame.clone(),
@@ -96,6 +98,19 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
         steps: found.steps,
         family: found.family.clone(),
     }
+}
+
+/// Said where an end joint at a slanting wall goes on far past its own bar, on the one along the wall.
+fn over_crossing_bars(site: &Site, draft: &Draft) -> Option<String> {
+    let ends = draft.layers.iter().flat_map(|l| &l.joints).filter(|j| j.kind == JointKind::End);
+    let past = ends.map(|joint| past_its_bar_mm(site.room, &site.bar_rules, &draft.bars, joint));
+    let most_mm = past.fold(0.0, f64::max);
+    (most_mm > site.ceiling.rules.first_bar_mm).then(|| {
+        format!(
+            "at a slanting wall an end joint runs up to {most_mm:.0} mm past the end of its own bar and lies on the bar along the wall, which crosses \
+             it: screw both boards to that bar as well"
+        )
+    })
 }
 
 fn notes(prefer: &[Aim], thickest_packer_mm: Option<f64>, found: &Found, noggins: &[Noggin]) -> Vec<String> {

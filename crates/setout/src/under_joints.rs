@@ -1,6 +1,7 @@
 //! End joints on the bars under them.
 
 use crate::bars::{BarRules, FrameBar, chords_clear, without};
+use crate::draft::FrameJoint;
 use crate::ring::Axis;
 use crate::room::Room;
 
@@ -27,6 +28,22 @@ pub(crate) fn joint_is_held(
         bare.iter()
             .all(|&(a, b)| b - a <= rules.first_bar_mm + HAIR_MM || b.min(to_u) - a.max(from_u) <= HAIR_MM)
     })
+}
+
+/// How far an end joint runs past the bars that lie along it, over others that only cross it \[mm\].
+pub(crate) fn past_its_bar_mm(room: &Room, rules: &BarRules, bars: &[FrameBar], joint: &FrameJoint) -> f64 {
+    let (v, from_u, to_u) = (joint.from.y_mm, joint.from.x_mm, joint.to.x_mm);
+    let mut past_mm: f64 = 0.0;
+    for (low, high) in chords_clear(room, Axis::V, v) {
+        let mut bare = vec![(low.max(from_u), high.min(to_u))];
+        for bar in bars.iter().filter(|bar| bar.wall.is_none()) {
+            if let Some(under) = stretch_under(rules, bar, v) {
+                bare = without(&bare, under);
+            }
+        }
+        past_mm = bare.iter().map(|(a, b)| b - a).fold(past_mm, f64::max);
+    }
+    past_mm
 }
 
 /// Whether a bar lies under the line `v` somewhere, with the bearing on both sides.

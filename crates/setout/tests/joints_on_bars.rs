@@ -107,6 +107,31 @@ fn longest_bare_mm(ceiling: &Ceiling, layout: &Layout) -> f64 {
     longest
 }
 
+/// Where the bar along a slanting wall carries the end of a joint, that is said with how far.
+#[test]
+fn a_joint_on_a_crossing_bar_is_told() {
+    let ceiling = room_of_five();
+    let layout = set_out(&ceiling, &Budget::default()).unwrap();
+    let mut past: f64 = 0.0;
+    for joint in layout.layers.iter().flat_map(|l| &l.joints).filter(|j| j.kind == JointKind::End) {
+        let (length, mut run) = (joint.from.distance_mm(joint.to), 0.0);
+        for step in 0..=length as u32 {
+            let p = joint.from.toward(joint.to, f64::from(step) / length);
+            let on = layout.bars.iter().filter(|bar| bar.wall.is_none()).any(|bar| {
+                let line = geometry::Segment { from: bar.from, to: bar.to };
+                (-0.01..=line.length_mm() + 0.01).contains(&line.running_mm(p))
+                    && line.left_of_mm(p).abs() < 1.0
+            });
+            run = if on { 0.0 } else { run + 1.0 };
+            past = past.max(run);
+        }
+    }
+    assert!(past > ceiling.rules.first_bar_mm + 1.0, "{past}: the room has no such joint");
+    let told = layout.notes.iter().find(|note| note.contains("past the end of its own bar")).unwrap();
+    let said: f64 = told.split("up to ").nth(1).and_then(|w| w.split(' ').next()).unwrap().parse().unwrap();
+    assert!((said - past).abs() < 3.0, "{told}: {past}");
+}
+
 /// At a slanting wall the end of a joint may be near the wall and yet far past its bar along itself.
 #[test]
 fn the_check_measures_what_is_bare_along_the_joint() {
