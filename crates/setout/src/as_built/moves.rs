@@ -11,6 +11,8 @@ use crate::layout::Layout;
 
 /// Bars asked to move back at most before the mend is given up as it is.
 const MOST_MOVED: usize = 4;
+/// Bars of which it is told what moving them would spare; the first spare most, and each takes as long to find as all before it.
+const MOST_SPARING: usize = 2;
 /// A bar is moved to spare material by no more than this \[mm\]: farther, its clips come off their joists' old holes.
 const REACH_MM: f64 = 25.0;
 /// What things cost against each other, in clips screwed on: a clip to add, one to loosen and fix again, a bar, a board, a board to take
@@ -60,7 +62,7 @@ pub(super) fn cheapest(site: &Site, plan: &Layout, readings: &Readings, built: &
     let mut said: Vec<MovedBar> = Vec::new();
     let mut sparing: Vec<MovedBar> = Vec::new();
     let mut kept: Option<Layout> = None;
-    while best.moves.len() < MOST_MOVED {
+    while best.moves.len() < MOST_MOVED && sparing.len() < MOST_SPARING {
         let spent: f64 = best.moves.iter().map(|(bar, _)| loosened(site, built, *bar)).sum();
         if best.price.breaches == 0 && best.price.cost - spent < CLIP {
             break;
