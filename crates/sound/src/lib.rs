@@ -4,12 +4,12 @@
 //! it does. The modules named after a standard or a paper hold its formulas; the modules named after a thing of the trade
 //! call them.
 
-// One element
 #![allow(
     clippy::inline_always,
     reason = "left to the compiler, parts of the innermost loop over the angles stay calls, and it takes a third longer"
 )]
 
+// One element
 pub mod davy_2010;
 pub mod element;
 pub mod error;
