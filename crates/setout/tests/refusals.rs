@@ -72,7 +72,7 @@ fn a_board_larger_than_the_way_in() {
     let [height, width, thickness] = [900.0_f64, 600.0, 15.0];
     let passes = |wide: f64| {
         (1..9000).any(|step| {
-            let (sine, cosine) = (f64::from(step) / 100.0).to_radians().sin_cos();
+            let (sine, cosine) = quantities::math::sin_cos((f64::from(step) / 100.0).to_radians());
             wide * cosine + thickness * sine <= width && wide * sine + thickness * cosine <= height
         })
     };

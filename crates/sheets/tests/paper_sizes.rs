@@ -61,7 +61,8 @@ fn words(scene: &Scene) -> String {
 
 /// Whether a page lies because its chart was made smaller.
 fn lies(paper: Paper, page: &paper::DocumentPage) -> bool {
-    matches!(paper, Paper::A4 | Paper::Letter) && page.windows.iter().any(|window| window.scale != 1.0)
+    matches!(paper, Paper::A4 | Paper::Letter)
+        && page.windows.iter().any(|window| (window.scale - 1.0).abs() > 1e-9)
 }
 
 fn frame_of(paper: Paper, page: &paper::DocumentPage) -> Extent {
@@ -134,7 +135,9 @@ fn the_parts_of_a_drawing_show_all_of_it() {
             assert_eq!(parts.is_empty(), !small, "{paper:?} {}", drawing.id);
             for window in document.pages.iter().flat_map(|page| &page.windows) {
                 // What has a scale keeps it; a chart stays large enough to be read.
-                let full = window.scene != drawing.scene || drawing.scale.is_none() || window.scale == 1.0;
+                let full = window.scene != drawing.scene
+                    || drawing.scale.is_none()
+                    || (window.scale - 1.0).abs() < 1e-9;
                 assert!(full && window.scale > 0.6, "{paper:?} {}: {}", drawing.id, window.scale);
             }
             let Some((first, last)) = parts.first().zip(parts.last()) else { continue };

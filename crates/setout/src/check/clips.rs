@@ -198,7 +198,7 @@ fn timber_mm(joist: &Joist, clip: Point) -> Option<f64> {
         }
     };
     match (beside(&|aside| aside > 1.0), beside(&|aside| aside < -1.0)) {
-        (Some(left), Some(right)) => Some((left + right) / 2.0),
+        (Some(left), Some(right)) => Some(f64::midpoint(left, right)),
         _ => beside(&|_| true),
     }
 }

@@ -227,6 +227,7 @@ pub(crate) fn of_form(pairs: &[(String, String)]) -> Vec<(Sort, String, String)>
 }
 
 #[cfg(test)]
+#[allow(clippy::result_large_err, reason = "as above")]
 mod tests {
     use super::*;
 

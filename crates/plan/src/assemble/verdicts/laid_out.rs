@@ -96,7 +96,7 @@ pub(super) fn layout(plan: &Plan) -> Verdict {
 pub(super) fn odd_level(plan: &Plan) -> Option<String> {
     let ceiling = plan.survey.ceiling.as_ref()?;
     let mut heights: Vec<f64> =
-        ceiling.joists.iter().flat_map(|joist| joist.readings()).map(|one| one.above_floor_mm).collect();
+        ceiling.joists.iter().flat_map(survey::Joist::readings).map(|one| one.above_floor_mm).collect();
     heights.sort_by(f64::total_cmp);
     let middle_mm = *heights.get(heights.len() / 2)?;
     let mut off: Vec<(f64, &str, usize, f64)> = Vec::new();

@@ -1,7 +1,7 @@
 //! What can be bought fits the build-up and the rules.
 
 use crate::{
-    project::{BridgeKind, CavityTimbers, ElementSpec, Layer, LeafKind},
+    project::{BridgeKind, CavityTimbers, ElementSpec, Layer, LeafKind, MaterialId},
     read::{checks::Draft, reading::Reading, room_file::mm, wording::plain},
 };
 
@@ -219,7 +219,7 @@ fn report_above_clips(spec: &ElementSpec, (list, clips_at): (&str, usize), readi
         if leaf.kind != LeafKind::Board {
             continue;
         }
-        let own = leaf.name.as_deref().or(leaf.material.as_ref().map(|material| material.as_str()));
+        let own = leaf.name.as_deref().or(leaf.material.as_ref().map(MaterialId::as_str));
         let name = own.map_or_else(|| "This board".to_owned(), |own| format!("`{own}`"));
         let path = reading.entry(list, at);
         reading

@@ -25,6 +25,9 @@ pub(super) struct SawCut {
 /// An edge by its piece and its place in it.
 type EdgeOf = (usize, usize);
 
+/// What a cut is good for: whether it parts pieces, does so square to the sheet, and how much it takes away, mm².
+type Worth = (bool, bool, f64);
+
 /// What is left of the sheet: a convex ring, and of the side that starts at each corner whether the saw has made it.
 type Left = Vec<(Point, bool)>;
 
@@ -47,7 +50,7 @@ pub(super) fn order([wide_mm, long_mm]: [f64; 2], kerf_mm: f64, pieces: &[Vec<Po
         let Some((from, to)) = sawn_side(&halves, line) else { continue };
         cuts.push(SawCut { from, to, through: true });
         // The part that lies first on the sheet is gone on with first.
-        for (part, sign) in halves.into_iter().zip([1.0, -1.0]).rev() {
+        for (part, sign) in halves.into_iter().zip([1_i8, -1]).rev() {
             let own: Vec<_> =
                 pieces.iter().copied().filter(|(_, piece)| lies_on(piece, line) == sign).collect();
             if !own.is_empty() {
@@ -65,13 +68,13 @@ fn best_line(
     kerf_mm: f64,
     done: &BTreeSet<EdgeOf>,
 ) -> Option<(EdgeOf, Segment)> {
-    let mut best: Option<((bool, bool, f64), (EdgeOf, Segment))> = None;
+    let mut best: Option<(Worth, (EdgeOf, Segment))> = None;
     for piece in pieces {
         for (which, edge) in uncut(left, *piece, kerf_mm, done) {
-            if pieces.iter().any(|(_, other)| lies_on(other, edge) == 0.0) {
+            if pieces.iter().any(|(_, other)| lies_on(other, edge) == 0) {
                 continue;
             }
-            let sides = [1.0, -1.0].map(|sign| pieces.iter().any(|(_, other)| lies_on(other, edge) == sign));
+            let sides = [1_i8, -1].map(|sign| pieces.iter().any(|(_, other)| lies_on(other, edge) == sign));
             let parts = sides[0] && sides[1];
             let along = edge.along();
             let square = along.x_mm.abs() < SQUARE_MM || along.y_mm.abs() < SQUARE_MM;
@@ -116,7 +119,7 @@ fn sides(left: &Left) -> impl Iterator<Item = (Segment, bool)> + '_ {
 }
 
 /// On which side of a line a piece lies: 1 left, −1 right, 0 on both.
-fn lies_on(piece: &[Point], line: Segment) -> f64 {
+fn lies_on(piece: &[Point], line: Segment) -> i8 {
     let (mut most, mut least) = (f64::MIN, f64::MAX);
     for corner in piece {
         let aside = line.left_of_mm(*corner);
@@ -124,11 +127,11 @@ fn lies_on(piece: &[Point], line: Segment) -> f64 {
         least = least.min(aside);
     }
     if least >= -BESIDE_MM && most > BESIDE_MM {
-        1.0
+        1
     } else if most <= BESIDE_MM && least < -BESIDE_MM {
-        -1.0
+        -1
     } else {
-        0.0
+        0
     }
 }
 
