@@ -18,8 +18,8 @@ pub fn part_name(name: &str) -> &str {
 }
 
 /// Why a level is not the sum of the bands beside it.
-pub const NOT_THE_SUM: &str = "Each band is drawn at its own median. The level is the median of their sum, which lies about 1 dB over the sum of \
-                               their medians: whichever bands come out loud count most.";
+pub const NOT_THE_SUM: &str = "Each band is drawn at its own median. The level is the median of their sum, which is more than the sum of their \
+                               medians: whichever bands come out loud count most.";
 
 /// `at the garden fence`, but `inside the room`: a receiver with the word before it that it needs.
 pub fn at_place(receiver: &str) -> String {

@@ -30,7 +30,7 @@ impl HoldLimit {
             .find(|(at, c)| !(c.is_ascii_digit() || *c == '.' || (*c == '-' && *at == 0)))
             .map_or(plain.len(), |(at, _)| at);
         let rest = plain.get(end..).unwrap_or_default();
-        // `3x` and `1/2` are no figures of a tape or a meter.
+        // `1/2` is no figure of a meter.
         if rest.starts_with('/') {
             return None;
         }

@@ -60,7 +60,7 @@ impl Way {
 
 /// So much wider than planned may the gap at a wall get where boards that are up stand off it \[mm\]; sealant fills it (judgement, no
 /// source).
-const WIDER_GAP_MM: f64 = 10.0;
+pub(super) const WIDER_GAP_MM: f64 = 10.0;
 
 /// One strip of one layer in the mend.
 #[derive(Clone, Debug)]

@@ -172,7 +172,8 @@ fn tell_wider_gaps(room: &Room, layout: &mut Layout) {
         let covered = spread(&|p| room.frame.frame_from_room(*p).x_mm);
         let gaps = [covered.0 - low.x_mm, high.x_mm - covered.1];
         let wider = gaps.into_iter().fold(0.0, f64::max);
-        if wider < SAME_SIZE_MM {
+        // More than that no sealant fills: it stays a breach.
+        if !(SAME_SIZE_MM..=joints::WIDER_GAP_MM + SAME_SIZE_MM).contains(&wider) {
             continue;
         }
         let left_mm2: f64 = layer.pieces.iter().map(|p| ring::area(&p.outline).abs()).sum();
