@@ -11,6 +11,9 @@ use crate::noggins::BETWEEN_WALLS_MM;
 use crate::under_joints::past_its_bar_mm;
 use crate::{marks, packing, pieces, sheets, take_off};
 
+/// Two noggins nearer than this along the joists cannot both be fixed: the usual thickness of the timber \[mm\] (common practice, no source).
+const NOGGIN_WIDTH_MM: f64 = 45.0;
+
 /// Writes a draft out. `kept` is the plane the bars already fixed were packed to.
 pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layout {
     let draft = &found.draft;
@@ -76,6 +79,7 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     let thickest_packer_mm = level.as_ref().map(|l| l.thickest_packer_mm);
     let mut notes = notes(&ceiling.rules.prefer, thickest_packer_mm, found, &noggins);
     notes.extend(over_crossing_bars(site, draft));
+    notes.extend(in_one_place(site, &noggins));
     notes.extend(level.is_some().then(|| packing::twisted(ceiling, &clips)).flatten());
     Layout {
         frame: room.frame.clone(),
@@ -98,6 +102,26 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
         steps: found.steps,
         family: found.family.clone(),
     }
+}
+
+/// Said where two noggins come to lie in one place between the same timbers: one carries both clips.
+fn in_one_place(site: &Site, noggins: &[Noggin]) -> Option<String> {
+    let along = |noggin: &Noggin| site.room.frame.frame_from_room(noggin.at).y_mm;
+    let pairs: Vec<String> = noggins
+        .iter()
+        .enumerate()
+        .flat_map(|(at, one)| noggins.iter().skip(at + 1).map(move |other| (one, other)))
+        .filter(|(one, other)| {
+            let apart_mm = (along(one) - along(other)).abs();
+            one.joists == other.joists
+                && apart_mm < NOGGIN_WIDTH_MM
+                && one.at.distance_mm(other.at) < one.length_mm.max(other.length_mm)
+        })
+        .map(|(one, other)| format!("N{} and N{}", one.number, other.number))
+        .collect();
+    (!pairs.is_empty()).then(|| {
+        format!("{} lie in one place: one timber there carries both clips, so cut it once", pairs.join("; "))
+    })
 }
 
 /// Said where an end joint at a slanting wall goes on far past its own bar, on the one along the wall.

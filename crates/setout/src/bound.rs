@@ -66,6 +66,18 @@ pub(crate) struct Weights {
 pub(crate) struct OriginBound {
     pub(crate) least: usize,
     pub(crate) weights: Vec<Weights>,
+    /// The lightest chain by each of the functions every layer is weighed by, for layers that share sheets: what the layers weigh by one
+    /// of them together, the sheets they share weigh at least. Empty where none do.
+    pub(crate) in_common: Vec<f64>,
+}
+
+/// How a layer is weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Depth {
+    /// With every function; the weights are kept.
+    pub(crate) deep: bool,
+    /// With the functions in common too.
+    pub(crate) shares: bool,
 }
 
 /// The bound of one origin; none when no chain of shifts keeps the stagger.
@@ -74,7 +86,7 @@ pub(crate) fn of_origin(
     origin: usize,
     layer: &BoardLayer,
     rules: &Rules,
-    deep: bool,
+    Depth { deep, shares }: Depth,
 ) -> Option<OriginBound> {
     let same = if deep { SAME_THRESHOLD } else { QUICKLY_SAME_THRESHOLD };
     let clipped_at: &[f64] = if deep { &CLIPPED_AT } else { &QUICKLY_CLIPPED_AT };
@@ -98,42 +110,16 @@ pub(crate) fn of_origin(
     let mut lengths = vec![Weigh::Share];
     lengths.extend(clipped_at.iter().copied().map(Weigh::Clipped));
     lengths.extend([1.0, 2.0, 3.0].map(Weigh::Steps));
-    // Each part's weights by width and by length are worked out once; a weight of the whole is their product.
-    let weighed: Vec<Vec<Option<WeighedParts>>> = cuts
-        .iter()
-        .map(|phases| {
-            let weigh = |parts: &[Part]| {
-                let by = |functions: &[Weigh], side: &dyn Fn(&Part) -> f64, whole: f64| {
-                    let of = |f: &Weigh| parts.iter().map(|p| f.of(side(p) + rules.kerf_mm, whole)).collect();
-                    functions.iter().map(of).collect()
-                };
-                WeighedParts {
-                    across: by(&widths, &Part::width_mm, width),
-                    along: by(&lengths, &Part::length_mm, length),
-                }
-            };
-            phases.iter().map(|c| c.map(weigh)).collect()
-        })
-        .collect();
     let allowed: Vec<Vec<usize>> =
         family.apart.iter().map(|row| (0..row.len()).filter(|&p| row[p]).collect()).collect();
+    let weighed = weigh(&cuts, [&widths, &lengths], [width, length], rules.kerf_mm);
     let mut most = 0.0_f64;
     let mut found: Vec<(f64, Weights)> = Vec::new();
     let mut own: Vec<Vec<f64>> = weighed.iter().map(|phases| vec![0.0; phases.len()]).collect();
     let mut rest = own.clone();
     for across in 0..widths.len() {
         for along in 0..lengths.len() {
-            let weight = |parts: &Option<WeighedParts>| {
-                parts.as_ref().map_or(f64::INFINITY, |p| {
-                    p.across[across].iter().zip(&p.along[along]).map(|(a, b)| a * b).sum()
-                })
-            };
-            for (to, phases) in own.iter_mut().zip(&weighed) {
-                to.iter_mut().zip(phases).for_each(|(to, parts)| *to = weight(parts));
-            }
-            rest.clone_from(&own);
-            lightest_rest(&mut rest, &allowed);
-            let least = rest.first().map_or(0.0, |first| first.iter().copied().fold(f64::INFINITY, f64::min));
+            let least = lightest(&weighed, (across, along), &allowed, &mut own, &mut rest);
             if !least.is_finite() {
                 return None;
             }
@@ -145,7 +131,26 @@ pub(crate) fn of_origin(
         }
     }
     found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut in_common = Vec::new();
+    if shares {
+        let mut widths = vec![Weigh::Share];
+        for twentieths in 1..=10 {
+            let t = f64::from(twentieths) / 20.0;
+            widths.extend([Weigh::Clipped(t), Weigh::Two(t)]);
+        }
+        let weighed = weigh(&cuts, [&widths, &lengths], [width, length], rules.kerf_mm);
+        for (across, function) in widths.iter().enumerate() {
+            for along in 0..lengths.len() {
+                // A layer whose pieces could lie three abreast weighs nothing by this one, and takes none of the others' room.
+                let counts = all_meet || !matches!(function, Weigh::Two(_));
+                let least =
+                    counts.then(|| lightest(&weighed, (across, along), &allowed, &mut own, &mut rest));
+                in_common.push(least.unwrap_or(0.0));
+            }
+        }
+    }
     Some(OriginBound {
+        in_common,
         least: (most - ROUNDING).ceil().max(1.0) as usize,
         weights: found.into_iter().map(|f| f.1).collect(),
     })
@@ -155,6 +160,46 @@ pub(crate) fn of_origin(
 struct WeighedParts {
     across: Vec<Vec<f64>>,
     along: Vec<Vec<f64>>,
+}
+
+/// Every part weighed by width and by length; a weight of the whole is the product of one of each.
+fn weigh(
+    cuts: &[Vec<Option<&[Part]>>],
+    [widths, lengths]: [&[Weigh]; 2],
+    [width, length]: [f64; 2],
+    kerf_mm: f64,
+) -> Vec<Vec<Option<WeighedParts>>> {
+    let weigh = |parts: &[Part]| {
+        let by = |functions: &[Weigh], side: &dyn Fn(&Part) -> f64, whole: f64| {
+            functions.iter().map(|f| parts.iter().map(|p| f.of(side(p) + kerf_mm, whole)).collect()).collect()
+        };
+        WeighedParts {
+            across: by(widths, &Part::width_mm, width),
+            along: by(lengths, &Part::length_mm, length),
+        }
+    };
+    cuts.iter().map(|phases| phases.iter().map(|c| c.map(weigh)).collect()).collect()
+}
+
+/// The weight of the lightest chain by one function of each side; `own` and `rest` are filled on the way.
+fn lightest(
+    weighed: &[Vec<Option<WeighedParts>>],
+    (across, along): (usize, usize),
+    allowed: &[Vec<usize>],
+    own: &mut [Vec<f64>],
+    rest: &mut [Vec<f64>],
+) -> f64 {
+    let weight = |parts: &Option<WeighedParts>| {
+        parts
+            .as_ref()
+            .map_or(f64::INFINITY, |p| p.across[across].iter().zip(&p.along[along]).map(|(a, b)| a * b).sum())
+    };
+    for (to, phases) in own.iter_mut().zip(weighed) {
+        to.iter_mut().zip(phases).for_each(|(to, parts)| *to = weight(parts));
+    }
+    rest.iter_mut().zip(own.iter()).for_each(|(rest, own)| rest.copy_from_slice(own));
+    lightest_rest(rest, allowed);
+    rest.first().map_or(0.0, |first| first.iter().copied().fold(f64::INFINITY, f64::min))
 }
 
 /// Turns the weight of every strip alone into that of it and all after it.

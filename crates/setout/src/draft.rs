@@ -8,7 +8,8 @@ use crate::laps::{self, Lengths};
 use crate::layout::{BarReason, JointKind, Worth};
 use crate::ring::{self, Axis};
 use crate::room::Room;
-use crate::sheets::{Bound, Place, SheetSize};
+use crate::shared::{self, Begun};
+use crate::sheets::Place;
 use crate::strips::{Choice, LayerFamily, Part};
 use crate::under_joints::joint_is_held;
 use crate::{Ceiling, Point};
@@ -38,8 +39,16 @@ pub(crate) struct FrameJoint {
 pub(crate) struct DraftLayer {
     pub(crate) parts: Vec<Part>,
     pub(crate) places: Vec<Place>,
-    pub(crate) sheets: usize,
+    /// The sheets its pieces lie on; where an earlier layer of the same board began one, which.
+    pub(crate) sheets: Vec<Option<Begun>>,
     pub(crate) joints: Vec<FrameJoint>,
+}
+
+impl DraftLayer {
+    /// Sheets bought for this layer.
+    pub(crate) fn bought(&self) -> usize {
+        self.sheets.iter().filter(|begun| begun.is_none()).count()
+    }
 }
 
 /// A whole layout in the frame.
@@ -129,30 +138,26 @@ impl<'a> Site<'a> {
         let lengths = laps::lap_bars(&bars, self.ceiling.bar.stock_length_mm, &self.ceiling.rules)
             .ok_or(Failed::Laps)?;
         let clips = self.clips(&bars, &lengths)?;
-        let layers: Vec<DraftLayer> = families
+        let mut layers: Vec<DraftLayer> = families
             .iter()
             .zip(choices)
             .zip(joints_by_layer)
             .zip(&self.ceiling.layers)
             .map(|(((family, choice), joints), board)| {
                 let parts = family.parts(choice);
-                let sheet = SheetSize {
-                    width_mm: board.width_mm,
-                    length_mm: board.length_mm,
-                    kerf_mm: self.ceiling.rules.kerf_mm,
-                };
                 let needs: Vec<_> = parts.iter().map(crate::strips::need).collect();
-                let (places, sheets) = sheet.place(&needs);
-                DraftLayer { parts, places, sheets, joints }
+                let (places, sheets) = shared::sheet_size(board, &self.ceiling.rules).place(&needs);
+                DraftLayer { parts, places, sheets: vec![None; sheets], joints }
             })
             .collect();
+        shared::share(&mut layers, &self.ceiling.layers, &self.ceiling.rules);
         let cut_mm: f64 = layers
             .iter()
             .zip(&self.ceiling.layers)
             .map(|(l, b)| cut_length(l, b.width_mm, b.length_mm))
             .sum();
         let worth = Worth {
-            boards: layers.iter().map(|l| l.sheets).sum(),
+            boards: layers.iter().map(DraftLayer::bought).sum(),
             overload_kg: self.overload_kg(&bars, &clips),
             slivers: choices.iter().map(|c| c.slivers).sum(),
             pieces: choices.iter().map(|c| c.pieces).sum(),
@@ -175,54 +180,50 @@ impl<'a> Site<'a> {
             .all(|j| joint_is_held(self.room, rules, bars, j.from.y_mm, j.from.x_mm, j.to.x_mm))
     }
 
-    /// Cuts each layer of a finished draft again with the cutting room's deeper search, and keeps what takes fewer sheets.
+    /// Cuts a finished draft again with the cutting room's deeper search, layers of the same board together, and keeps what takes fewer
+    /// sheets.
     pub(crate) fn cut_again(&self, draft: &mut Draft) {
-        draft.layers.par_iter_mut().zip(&self.ceiling.layers).for_each(|(layer, board)| {
-            let sheet = SheetSize {
-                width_mm: board.width_mm,
-                length_mm: board.length_mm,
-                kerf_mm: self.ceiling.rules.kerf_mm,
-            };
-            let meets = |part: &Part, u: f64| {
+        let boards = &self.ceiling.layers;
+        // Where layers that share no sheet have too many pieces together, each is cut again by itself.
+        let tries: Vec<Vec<usize>> = shared::groups(boards)
+            .into_iter()
+            .flat_map(|members| {
+                let own: Vec<&DraftLayer> = members.iter().filter_map(|&m| draft.layers.get(m)).collect();
+                let many = own.iter().map(|layer| layer.parts.len()).sum::<usize>() > MOST_CUT_AGAIN;
+                let alone = own.iter().all(|layer| layer.sheets.iter().all(Option::is_none));
+                if many && alone { members.into_iter().map(|m| vec![m]).collect() } else { vec![members] }
+            })
+            .collect();
+        let better = |layers: &[DraftLayer], members: &[usize]| {
+            let board = members.first().and_then(|&m| boards.get(m))?;
+            let (cut, whole) = shared::cut_pieces(layers, members, board);
+            let parts = cut.iter().filter_map(|&(l, p)| layers.get(l)?.parts.get(p));
+            let area: f64 = parts.map(|part| part.width_mm() * part.length_mm()).sum();
+            let least = whole + (area / (board.width_mm * board.length_mm) - 1e-9).ceil() as usize;
+            let now = shared::bought(layers, members);
+            if cut.len() > MOST_CUT_AGAIN || now <= least {
+                return None;
+            }
+            let meets = |layer: &DraftLayer, part: &Part, u: f64| {
                 layer.joints.iter().any(|j| {
                     j.kind == JointKind::Long
                         && (j.from.x_mm - u).abs() < 1e-6
                         && j.from.y_mm.max(part.low.y_mm) < j.to.y_mm.min(part.high.y_mm) - 1e-6
                 })
             };
-            let is_whole =
-                |p: &Part| p.width_mm() > board.width_mm - 1e-6 && p.length_mm() > board.length_mm - 1e-6;
-            let cut: Vec<usize> = (0..layer.parts.len()).filter(|&i| !is_whole(&layer.parts[i])).collect();
-            let whole = layer.parts.len() - cut.len();
-            let area: f64 = cut.iter().map(|&i| layer.parts[i].width_mm() * layer.parts[i].length_mm()).sum();
-            let least = whole + (area / (board.width_mm * board.length_mm) - 1e-9).ceil() as usize;
-            if cut.len() > MOST_CUT_AGAIN || layer.sheets <= least {
-                return;
+            let needs = shared::bounds(layers, &cut, meets);
+            let sheet = shared::sheet_size(board, &self.ceiling.rules);
+            Some((cut, sheet.place_better(&needs, now - whole)?.0))
+        };
+        let found: Vec<_> = tries.par_iter().map(|members| better(&draft.layers, members)).collect();
+        for (members, found) in tries.iter().zip(found) {
+            if let Some((cut, places)) = found
+                && let Some(board) = members.first().and_then(|&m| boards.get(m))
+            {
+                shared::lay(&mut draft.layers, members, board, &cut, &places);
             }
-            let needs: Vec<Bound> = cut
-                .iter()
-                .map(|&i| &layer.parts[i])
-                .map(|p| Bound {
-                    width_mm: p.width_mm(),
-                    length_mm: p.length_mm(),
-                    low: meets(p, p.low.x_mm),
-                    high: meets(p, p.high.x_mm),
-                })
-                .collect();
-            let Some((places, sheets)) = sheet.place_better(&needs, layer.sheets - whole) else { return };
-            let mut next = 0;
-            for (i, part) in layer.parts.iter().enumerate() {
-                if is_whole(part) {
-                    layer.places[i] = Place { sheet: next, at: Point::new(0.0, 0.0) };
-                    next += 1;
-                }
-            }
-            for (&i, place) in cut.iter().zip(&places) {
-                layer.places[i] = Place { sheet: whole + place.sheet, at: place.at };
-            }
-            layer.sheets = whole + sheets;
-        });
-        draft.worth.boards = draft.layers.iter().map(|l| l.sheets).sum();
+        }
+        draft.worth.boards = draft.layers.iter().map(DraftLayer::bought).sum();
     }
 
     /// Cuts a bar that is a little longer than the stock down to it, where the ceiling holds as well without its ends: a wider gap at

@@ -224,21 +224,63 @@ pub struct Layer {
     pub pieces: Vec<Piece>,
     /// Joints.
     pub joints: Vec<Joint>,
-    /// Sheets bought and what is cut from each.
+    /// Sheets its pieces are cut from.
     pub sheets: Vec<Sheet>,
     /// All cuts at a piece's edge \[mm\].
     pub cut_length_mm: f64,
 }
 
-/// A sheet and the pieces cut from it.
+/// A sheet and the pieces of one layer that are cut from it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Sheet {
     /// Number within the layer, from 1.
     pub number: usize,
     /// Indices into the layer's pieces.
     pub pieces: Vec<usize>,
-    /// Area not used \[m²\].
+    /// The sheet of an earlier layer of the same board that these pieces are cut from: bought and counted there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub begun: Option<BegunSheet>,
+    /// Area no layer uses \[m²\]; 0 for a sheet that an earlier layer began, it is told there.
     pub left_over_m2: f64,
+}
+
+/// A sheet of an earlier layer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct BegunSheet {
+    /// Number of that layer, from 1.
+    pub layer: usize,
+    /// Number of the sheet in that layer, from 1.
+    pub sheet: usize,
+}
+
+impl Layer {
+    /// The sheet a piece is cut from: the number of the layer that buys it, and its number in that layer.
+    pub fn sheet_of(&self, piece: &Piece) -> Option<BegunSheet> {
+        let sheet = self.sheets.get(piece.sheet)?;
+        Some(sheet.begun.unwrap_or(BegunSheet { layer: self.number, sheet: sheet.number }))
+    }
+
+    /// Sheets bought for this layer: those of its pieces that no earlier layer began.
+    pub fn bought(&self) -> usize {
+        self.sheets.iter().filter(|sheet| sheet.begun.is_none()).count()
+    }
+}
+
+impl Layout {
+    /// Every piece cut from a sheet of a layer, the layer's own first and then those of later layers that share it; none where an earlier
+    /// layer began the sheet.
+    pub fn cut_from<'a>(&'a self, layer: &'a Layer, sheet: &'a Sheet) -> Vec<&'a Piece> {
+        if sheet.begun.is_some() {
+            return Vec::new();
+        }
+        let this = BegunSheet { layer: layer.number, sheet: sheet.number };
+        let own = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at));
+        let shared = self.layers.iter().flat_map(|other| {
+            let sheets = other.sheets.iter().filter(|s| s.begun == Some(this));
+            sheets.flat_map(|s| &s.pieces).filter_map(|&at| other.pieces.get(at))
+        });
+        own.chain(shared).collect()
+    }
 }
 
 /// How a piece's edge came to be.

@@ -7,10 +7,12 @@ pub mod as_built;
 mod assemble;
 mod bars;
 mod bound;
+mod bound_together;
 mod carry;
 mod ceiling;
 pub mod check;
 mod clips;
+mod combine;
 mod draft;
 mod draft_clips;
 mod error;
@@ -22,11 +24,13 @@ mod marks;
 mod noggins;
 mod packing;
 mod pieces;
+mod refused;
 mod relax;
 mod ring;
 mod room;
 mod screws;
 mod search;
+mod shared;
 mod sheets;
 mod shifts;
 mod stamp;
@@ -43,9 +47,9 @@ pub use ceiling::{
 pub use error::SetoutError;
 pub use geometry::Point;
 pub use layout::{
-    Bar, BarCut, BarLength, BarReason, BoardCount, Clip, Edge, EdgeMade, EdgeMeets, Frame, Joint, JointKind,
-    JoistLoad, Lap, Layer, Layout, Level, Mark, MarkFor, Noggin, PackerCount, Piece, Sheet, StockBar,
-    Support, TakeOff, WallMarks, Worth,
+    Bar, BarCut, BarLength, BarReason, BegunSheet, BoardCount, Clip, Edge, EdgeMade, EdgeMeets, Frame, Joint,
+    JointKind, JoistLoad, Lap, Layer, Layout, Level, Mark, MarkFor, Noggin, PackerCount, Piece, Sheet,
+    StockBar, Support, TakeOff, WallMarks, Worth,
 };
 pub use noggins::{NogginEnd, NogginHold, noggin_holds};
 pub use screws::screws_along;

@@ -2,10 +2,11 @@
 
 use crate::bars::FrameBar;
 use crate::draft::{Draft, DraftLayer};
-use crate::layout::{Edge, EdgeMade, EdgeMeets, Joint, JointKind, Layer, Piece, Sheet};
+use crate::layout::{BegunSheet, Edge, EdgeMade, EdgeMeets, Joint, JointKind, Layer, Piece, Sheet};
 use crate::ring;
 use crate::room::Room;
 use crate::screws::screws_along;
+use crate::shared::Begun;
 use crate::sheets::Place;
 use crate::strips::Part;
 use crate::{BoardLayer, Ceiling, Point, Rules};
@@ -27,12 +28,29 @@ pub(crate) fn layer(ceiling: &Ceiling, room: &Room, draft: &Draft, index: usize)
         pieces.push(piece);
     }
     let sheet_area = board.width_mm * board.length_mm / 1e6;
-    let sheets = (0..laid.sheets)
-        .map(|s| {
+    let on = |laid: &DraftLayer, sheet: usize| -> f64 {
+        let parts = laid.parts.iter().zip(&laid.places).filter(|(_, place)| place.sheet == sheet);
+        parts.map(|(part, _)| part.area_mm2 / 1e6).sum()
+    };
+    let sheets = laid
+        .sheets
+        .iter()
+        .enumerate()
+        .map(|(s, begun)| {
             let own: Vec<usize> =
                 laid.places.iter().enumerate().filter(|(_, p)| p.sheet == s).map(|(i, _)| i).collect();
-            let used: f64 = own.iter().filter_map(|&i| laid.parts.get(i)).map(|p| p.area_mm2 / 1e6).sum();
-            Sheet { number: s + 1, pieces: own, left_over_m2: (sheet_area - used).max(0.0) }
+            let this = Some(Begun { layer: index, sheet: s });
+            let others = draft.layers.iter().flat_map(|other| {
+                let shared = other.sheets.iter().enumerate().filter(|(_, begun)| **begun == this);
+                shared.map(|(at, _)| on(other, at))
+            });
+            let left_over_m2 = (sheet_area - on(laid, s) - others.sum::<f64>()).max(0.0);
+            Sheet {
+                number: s + 1,
+                pieces: own,
+                begun: begun.map(|b| BegunSheet { layer: b.layer + 1, sheet: b.sheet + 1 }),
+                left_over_m2: if begun.is_some() { 0.0 } else { left_over_m2 },
+            }
         })
         .collect();
     let joints = laid

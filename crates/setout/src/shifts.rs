@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
-use crate::bound::{self, OriginBound, Weights};
+use crate::bound::{self, Depth, OriginBound, Weights};
 use crate::sheets::{Need, SheetSize};
 use crate::strips::{Choice, LayerFamily};
 use crate::{BoardLayer, Rules};
@@ -21,11 +21,11 @@ pub(crate) fn bounds(
     family: &LayerFamily,
     layer: &BoardLayer,
     rules: &Rules,
-    deep: bool,
+    depth: Depth,
 ) -> Vec<Option<OriginBound>> {
     (0..family.origin_count())
         .into_par_iter()
-        .map(|origin| bound::of_origin(family, origin, layer, rules, deep))
+        .map(|origin| bound::of_origin(family, origin, layer, rules, depth))
         .collect()
 }
 

@@ -48,7 +48,7 @@ pub(crate) fn take_off(
         .map(|(laid, board)| BoardCount {
             layer: laid.number,
             material: laid.material.clone(),
-            sheets: laid.sheets.len(),
+            sheets: laid.bought(),
             pieces: laid.pieces.len(),
             screws: laid.pieces.iter().map(|p| p.screws).sum(),
             sheet_mass_kg: board.width_mm * board.length_mm / 1e6 * board.mass_kg_m2,

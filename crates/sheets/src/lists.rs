@@ -469,8 +469,14 @@ fn pieces(plan: &Plan) -> List {
     );
     for layer in plan.ceiling.layout.iter().flat_map(|layout| &layout.layers) {
         for piece in &layer.pieces {
-            let sheet =
-                layer.sheets.get(piece.sheet).map_or_else(String::new, |sheet| sheet.number.to_string());
+            // A sheet that an earlier layer began is named with it: 3 of layer 1.
+            let sheet = layer.sheet_of(piece).map_or_else(String::new, |from| {
+                if from.layer == layer.number {
+                    from.sheet.to_string()
+                } else {
+                    format!("{} of layer {}", from.sheet, from.layer)
+                }
+            });
             list.row(vec![
                 piece.name.clone(),
                 piece.layer.to_string(),

@@ -10,10 +10,11 @@ use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
 use crate::found::Found;
-use crate::layout::{JointKind, Layout, Piece, Worth};
+use crate::layout::{BegunSheet, JointKind, Layer, Layout, Piece, Worth};
 use crate::ring::{self, Axis};
 use crate::room::Room;
-use crate::sheets::{Place, SheetSize};
+use crate::shared::{self, Begun};
+use crate::sheets::Place;
 use crate::strips::{self, Part};
 use crate::{BoardLayer, Ceiling, Point, assemble, check};
 
@@ -117,6 +118,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
         .unwrap_or_else(|| bars.iter().map(|n| vec![(0.0, n.bar.length_mm())]).collect());
     let clips = mended_bars::clips(site, built, &bars, &lengths);
     let mut names: Vec<Vec<Option<usize>>> = Vec::new();
+    let mut held: Vec<(BegunSheet, Begun)> = Vec::new();
     let mut layers = Vec::with_capacity(laid.len());
     for (index, ((lines, _), board)) in laid.iter().zip(&ceiling.layers).enumerate() {
         let own: Vec<&Strip> = strips.iter().filter(|s| s.layer == index).collect();
@@ -124,7 +126,26 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
         let Some(was) = plan.layers.get(index) else { continue };
         let planned: Vec<Option<usize>> = matched(plan, &was.pieces, &parts);
         let up = |p: usize| was.pieces.get(p).is_some_and(|p| built.boards_up.contains(&p.name));
-        let (places, sheets) = places(ceiling, board, &was.pieces, &parts, &planned, up);
+        let lent: Vec<usize> = plan
+            .layers
+            .iter()
+            .flat_map(|layer| &layer.sheets)
+            .filter_map(|sheet| sheet.begun.filter(|begun| begun.layer == was.number))
+            .filter_map(|begun| begun.sheet.checked_sub(1))
+            .collect();
+        let Cut { places, kept, new } = places((ceiling, board), (was, &lent), &parts, &planned, up);
+        // A sheet the plan cuts for two layers belongs to the first of them that still has a piece of it.
+        let mut sheets: Vec<Option<Begun>> = Vec::with_capacity(kept.len() + new);
+        for planned in kept {
+            let begun = was.sheets.get(planned).and_then(|sheet| sheet.begun);
+            let bought = begun.unwrap_or(BegunSheet { layer: index + 1, sheet: planned + 1 });
+            let first = held.iter().find(|(of, _)| *of == bought).map(|(_, first)| *first);
+            if first.is_none() {
+                held.push((bought, Begun { layer: index, sheet: sheets.len() }));
+            }
+            sheets.push(first);
+        }
+        sheets.resize(sheets.len() + new, None);
         layers.push(DraftLayer { joints: frame_joints(&room.outline, lines, &own), parts, places, sheets });
         names.push(planned);
     }
@@ -132,7 +153,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
         layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b.width_mm, b.length_mm)).sum();
     let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
     let worth = Worth {
-        boards: layers.iter().map(|l| l.sheets).sum(),
+        boards: layers.iter().map(DraftLayer::bought).sum(),
         overload_kg: site.overload_kg(&frame_bars, &clips),
         slivers: layers.iter().flat_map(|l| &l.parts).filter(|p| p.is_sliver(&ceiling.rules)).count(),
         pieces: layers.iter().map(|l| l.parts.len()).sum(),
@@ -293,18 +314,26 @@ fn matched(plan: &Layout, pieces: &[Piece], parts: &[Part]) -> Vec<Option<usize>
     of
 }
 
+/// Where the parts of a layer are cut from.
+struct Cut {
+    places: Vec<Place>,
+    /// Sheets of the plan, as indices into its layer's, that come first.
+    kept: Vec<usize>,
+    /// New ones after them.
+    new: usize,
+}
+
 /// Where every part is cut from: unchanged pieces from where the plan has them, the others from new boards; or all that is
-/// not up anew, where that takes fewer boards.
+/// not up anew, where that takes fewer boards. `lent` are the layer's sheets that others have pieces of.
 fn places(
-    ceiling: &Ceiling,
-    board: &BoardLayer,
-    pieces: &[Piece],
+    (ceiling, board): (&Ceiling, &BoardLayer),
+    (was, lent): (&Layer, &[usize]),
     parts: &[Part],
     planned: &[Option<usize>],
     up: impl Fn(usize) -> bool,
-) -> (Vec<Place>, usize) {
-    let sheet =
-        SheetSize { width_mm: board.width_mm, length_mm: board.length_mm, kerf_mm: ceiling.rules.kerf_mm };
+) -> Cut {
+    let sheet = shared::sheet_size(board, &ceiling.rules);
+    let pieces = &was.pieces;
     let keeping = |stays: &dyn Fn(usize, &Part) -> bool| {
         let kept: Vec<Option<&Piece>> = parts
             .iter()
@@ -330,7 +359,7 @@ fn places(
         for (&i, place) in open.iter().zip(&new) {
             all[i] = Some(Place { sheet: numbers.len() + place.sheet, at: place.at });
         }
-        (all.into_iter().flatten().collect::<Vec<Place>>(), numbers.len() + count)
+        Cut { places: all.into_iter().flatten().collect(), kept: numbers, new: count }
     };
     let fits = |k: usize, part: &Part| {
         pieces.get(k).is_some_and(|piece| {
@@ -340,7 +369,15 @@ fn places(
     };
     let kept = keeping(&fits);
     let anew = keeping(&|k, part| up(k) && fits(k, part));
-    if anew.1 < kept.1 { anew } else { kept }
+    // A sheet another layer began costs nothing; one that others have pieces of is bought all the same.
+    let bought = |cut: &Cut| {
+        let own = cut.kept.iter().filter(|&&at| was.sheets.get(at).is_some_and(|s| s.begun.is_none()));
+        let others = lent.iter().enumerate().filter(|(at, sheet)| {
+            !lent.iter().take(*at).any(|before| before == *sheet) && !cut.kept.contains(sheet)
+        });
+        own.count() + cut.new + others.count()
+    };
+    if bought(&anew) < bought(&kept) { anew } else { kept }
 }
 
 /// Every joint of a layer, each strip's for itself.

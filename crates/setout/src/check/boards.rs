@@ -4,7 +4,7 @@ use geometry::Polygon;
 
 use super::{Checked, Rule, wall_gap};
 use crate::Point;
-use crate::layout::{EdgeMade, EdgeMeets, Layer, Piece};
+use crate::layout::{BegunSheet, EdgeMade, EdgeMeets, Layer, Piece, Sheet};
 
 /// Shapes are compared on a grid of a thousandth of a millimetre; along a side of some metres that is a few mm².
 const GRID_AREA_MM2: f64 = 20.0;
@@ -274,11 +274,17 @@ fn sheets(checked: &mut Checked, layer: &Layer) {
                 let sentence = format!("piece {} is listed on two sheets", piece.name);
                 checked.breach(Rule::CutFromSheets, piece_name(piece), at, 0.0, sentence);
             }
-            let mut b = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
-            for q in &piece.on_sheet {
-                b = [b[0].min(q.x_mm), b[1].min(q.y_mm), b[2].max(q.x_mm), b[3].max(q.y_mm)];
+            boxes.push(box_on_sheet(piece));
+        }
+        if let Some(begun) = sheet.begun {
+            begun_before(checked, layer, sheet, begun);
+            continue;
+        }
+        let this = BegunSheet { layer: layer.number, sheet: sheet.number };
+        for other in &checked.layout.layers {
+            for shared in other.sheets.iter().filter(|s| s.begun == Some(this)) {
+                boxes.extend(shared.pieces.iter().filter_map(|&p| other.pieces.get(p)).map(box_on_sheet));
             }
-            boxes.push(b);
         }
         if !guillotine(&boxes, kerf) {
             let sentence = format!(
@@ -293,6 +299,44 @@ fn sheets(checked: &mut Checked, layer: &Layer) {
             let sentence = format!("piece {} is cut {count} times", piece.name);
             checked.breach(Rule::CutFromSheets, piece_name(piece), at, 0.0, sentence);
         }
+    }
+}
+
+fn box_on_sheet(piece: &Piece) -> [f64; 4] {
+    let mut b = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+    for q in &piece.on_sheet {
+        b = [b[0].min(q.x_mm), b[1].min(q.y_mm), b[2].max(q.x_mm), b[3].max(q.y_mm)];
+    }
+    b
+}
+
+/// A sheet begun in another layer is one that layer buys, goes up before, and is of the same board.
+fn begun_before(checked: &mut Checked, layer: &Layer, sheet: &Sheet, begun: BegunSheet) {
+    let layout = checked.layout;
+    let board = |number: usize| number.checked_sub(1).and_then(|at| checked.ceiling.layers.get(at));
+    let bought = layout
+        .layers
+        .iter()
+        .find(|l| l.number == begun.layer)
+        .is_some_and(|l| l.sheets.iter().any(|s| s.number == begun.sheet && s.begun.is_none()));
+    let same = board(begun.layer).is_some_and(|from| {
+        board(layer.number).is_some_and(|own| {
+            (&from.material, from.width_mm, from.length_mm, from.thickness_mm)
+                == (&own.material, own.width_mm, own.length_mm, own.thickness_mm)
+        })
+    });
+    if !bought || !same || begun.layer >= layer.number {
+        let sentence = format!(
+            "sheet {} of layer {} is said to be begun in layer {}, which has no such sheet",
+            sheet.number, layer.number, begun.layer
+        );
+        checked.breach(
+            Rule::CutFromSheets,
+            format!("sheet {}", sheet.number),
+            layout.frame.origin,
+            0.0,
+            sentence,
+        );
     }
 }
 

@@ -30,7 +30,8 @@ pub(super) fn check(checked: &mut Checked) {
         }
     }
     for (count, layer) in totals.boards.iter().zip(&layout.layers) {
-        if count.sheets != layer.sheets.len() || count.pieces != layer.pieces.len() {
+        let bought = layer.sheets.iter().filter(|sheet| sheet.begun.is_none()).count();
+        if count.sheets != bought || count.pieces != layer.pieces.len() {
             let sentence =
                 format!("layer {}: the take-off counts other sheets or pieces than the layer", layer.number);
             checked.breach(Rule::TakeOff, format!("layer {}", layer.number), at, 0.0, sentence);

@@ -312,7 +312,11 @@ fn totals(layer: &Layer, count: Option<&BoardCount>) -> Table {
     let whole = layer.pieces.iter().filter(|piece| piece.whole).count();
     table.row(["pieces".to_owned(), layer.pieces.len().to_string()]);
     table.row(["of them whole".to_owned(), whole.to_string()]);
-    table.row(["sheets".to_owned(), layer.sheets.len().to_string()]);
+    table.row(["sheets".to_owned(), layer.bought().to_string()]);
+    let shared = layer.sheets.len() - layer.bought();
+    if shared > 0 {
+        table.row(["begun in earlier layers".to_owned(), shared.to_string()]);
+    }
     if let Some(count) = count {
         table.row(["mass hung".to_owned(), with_unit(count.mass_kg, 0, "kg")]);
         table.row(["one whole sheet".to_owned(), with_unit(count.sheet_mass_kg, 1, "kg")]);

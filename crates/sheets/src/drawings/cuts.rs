@@ -81,7 +81,7 @@ pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
     for (layer, board) in layout.layers.iter().zip(&given.layers) {
         let scale = Scale::one_to((board.length_mm / sheet_mm).max(1.0));
         let cutting = Cutting { plan, layout, layer, board, scale };
-        for cut in cut_sheets(layer, board) {
+        for cut in cut_sheets(layout, layer, board) {
             let mut group = drawn(&cutting, &cut);
             let Some(extent) = group.drawn_extent() else { continue };
             group.shift(1.0 - extent.left, 1.0 - extent.top);
@@ -99,7 +99,7 @@ pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
 }
 
 fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec<Drawing> {
-    let sheets = cut_sheets(layer, board);
+    let sheets = cut_sheets(layout, layer, board);
     if sheets.is_empty() {
         return Vec::new();
     }
@@ -142,10 +142,10 @@ fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec
 }
 
 /// The sheets that are cut, equal ones together.
-fn cut_sheets<'a>(layer: &'a Layer, board: &BoardLayer) -> Vec<CutSheet<'a>> {
+fn cut_sheets<'a>(layout: &'a Layout, layer: &'a Layer, board: &BoardLayer) -> Vec<CutSheet<'a>> {
     let mut all: Vec<CutSheet<'_>> = Vec::new();
     for sheet in &layer.sheets {
-        let pieces: Vec<&Piece> = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).collect();
+        let pieces = layout.cut_from(layer, sheet);
         // A piece larger than its sheet cannot be cut: it stands among the breaches, never in a drawing to saw by.
         let whole = |piece: &&Piece| piece.whole || all_but_whole(piece, board);
         if pieces.is_empty() || pieces.iter().all(whole) || pieces.iter().any(|p| p.too_large) {
@@ -209,8 +209,9 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
     // A place on the tape one reads at a glance, 400 mm or 16 inches.
     let edge_mm = if lengths.in_feet() { 406.4 } else { 400.0 };
     let kerf = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
+    let from_others = from_earlier_layers(layer);
     let subtitle = format!(
-        "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others. Each sheet is seen on the face that \
+        "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others{from_others}. Each sheet is seen on the face that \
          will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
          sheet to the edge of the piece; {}–{} is a saw cut between two pieces. Cut in the order of the numbers, each cut from edge to \
          edge of what is left; those of a notch end in its corner, cut-outs come last. The gap to the walls is taken off: {}.",
@@ -221,6 +222,22 @@ fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> 
         cutting.plan.ceiling.gap_words()
     );
     (title, cutting.plan.shown(&subtitle))
+}
+
+/// Pieces cut from sheets that layers below began.
+fn from_earlier_layers(layer: &Layer) -> String {
+    let mut words = String::new();
+    for sheet in &layer.sheets {
+        let Some(begun) = sheet.begun else { continue };
+        let names: Vec<&str> = sheet
+            .pieces
+            .iter()
+            .filter_map(|&at| layer.pieces.get(at))
+            .map(|piece| piece.name.as_str())
+            .collect();
+        words = format!("{words}; {} from sheet {} of layer {}", names.join(", "), begun.sheet, begun.layer);
+    }
+    if words.is_empty() { words } else { format!("{words} (drawn there)") }
 }
 
 const HEAD_WORDS_MM: f64 = 236.0;
@@ -470,8 +487,15 @@ fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
 }
 
 fn title(cut: &CutSheet<'_>) -> String {
-    let names =
-        |pieces: &[&Piece]| pieces.iter().map(|piece| piece.name.as_str()).collect::<Vec<_>>().join(", ");
+    let own = cut.pieces.first().map_or(0, |piece| piece.layer);
+    let names = |pieces: &[&Piece]| {
+        let of = |mine: bool| {
+            let some = pieces.iter().filter(|piece| (piece.layer == own) == mine);
+            some.map(|piece| piece.name.as_str()).collect::<Vec<_>>().join(", ")
+        };
+        let later = of(false);
+        if later.is_empty() { of(true) } else { format!("{}; keep {later} for later", of(true)) }
+    };
     let mut words = format!("Sheet {}: {}", cut.sheet.number, names(&cut.pieces));
     for (sheet, pieces) in &cut.alike {
         words = format!("{words}; the same, sheet {}: {}", sheet.number, names(pieces));

@@ -155,7 +155,11 @@ pub(super) fn boards(page: &mut String, plan: &Plan) {
 }
 
 fn piece_row(page: &mut String, plan: &Plan, layer: &Layer, piece: &Piece) {
-    let sheet = layer.sheets.get(piece.sheet).map_or(0, |sheet| sheet.number);
+    let sheet = match layer.sheet_of(piece) {
+        Some(from) if from.layer == layer.number => from.sheet.to_string(),
+        Some(from) => format!("{} of layer {}", from.sheet, from.layer),
+        None => String::new(),
+    };
     let size = format!(
         "{} \u{d7} {}",
         plan.lengths().figure(piece.length_mm, 0),

@@ -215,6 +215,11 @@ pub(crate) mod ceiling {
         format!("{bars} bars, {clips} clips, ")
     }
 
+    /// `3`, or where an earlier layer began the sheet `3 of layer 1`.
+    pub(crate) fn sheet_of(sheet: usize, begun_in: Option<usize>) -> String {
+        begun_in.map_or_else(|| sheet.to_string(), |layer| format!("{sheet} of layer {layer}"))
+    }
+
     /// `39 pieces from 30 sheets of plasterboard, `
     pub(crate) fn boards(pieces: usize, sheets: usize, material: &str) -> String {
         format!("{pieces} pieces from {sheets} sheets of {material}, ")

@@ -246,7 +246,7 @@ fn pieces(on: &On<'_>, layer: usize) -> Markup {
         .iter()
         .flat_map(|layout| &layout.layers)
         .filter(|one| one.number == layer)
-        .flat_map(|one| &one.pieces);
+        .flat_map(|one| one.pieces.iter().map(move |piece| (piece, one.sheet_of(piece))));
     html! {
         section {
             h2 { (words::PIECES) }
@@ -255,13 +255,16 @@ fn pieces(on: &On<'_>, layer: usize) -> Markup {
                     th { (words::PIECE) } th.r { (on.filling.manner.heading(words::WIDE)) } th.r { (on.filling.manner.heading(words::LONG)) } th.r { (words::MASS) } th.r { (words::SHEET) }
                 } }
                 tbody {
-                    @for piece in pieces {
+                    @for (piece, sheet) in pieces {
                         tr data-for={ "piece-" (piece.name) } {
                             th scope="row" { a href={ "#piece-" (piece.name) } { (piece.name) } }
                             td.r { (on.filling.manner.length(piece.width_mm, 0)) }
                             td.r { (on.filling.manner.length(piece.length_mm, 0)) }
                             td.r { (number(piece.mass_kg, 1)) }
-                            td.r { (piece.sheet + 1) @if piece.whole { ", " (words::WHOLE) } }
+                            td.r {
+                                @if let Some(sheet) = sheet { (words::sheet_of(sheet.sheet, (sheet.layer != layer).then_some(sheet.layer))) }
+                                @if piece.whole { ", " (words::WHOLE) }
+                            }
                         }
                     }
                 }
