@@ -80,7 +80,7 @@ pub(crate) fn no_choice(site: &Site, layer: usize) -> SetoutError {
 
 pub(crate) fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
     let limit = site.ceiling.rules.stagger_layers_mm;
-    let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, families, at, true).is_empty());
+    let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, families, at, false).is_empty());
     let advice = relax.map_or_else(
         || "no lower limit helps either; change the format of one layer's boards".to_owned(),
         |r| format!("the smallest relaxation found is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
