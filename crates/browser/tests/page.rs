@@ -143,6 +143,18 @@ fn worked_with(width: u32) {
     }
     assert_eq!(room.text(), DEMO);
 
+    // A price that is missing is given beside the others, and taken back.
+    browser.go(&format!("{home}/order"));
+    browser.wait_for("the order", READY);
+    browser.type_over("#f-missing-0", "2.75");
+    room.wait_for_words("[[stock.price]]");
+    browser.wait_for("its own field", "document.getElementById('f-stock-price-0-price')");
+    browser.picture(&format!("priced-{width}"));
+    browser.run("document.body.dataset.was = document.body.dataset.version");
+    browser.click(".turns button");
+    browser.wait_for("the text before", "document.body.dataset.was !== document.body.dataset.version");
+    assert_eq!(room.text(), DEMO);
+
     // A change by another program is noticed without being asked.
     fs::write(room.folder.join("room.toml"), DEMO.replace("money = 2600", "money = 1200")).unwrap();
     browser.wait_for("the notice", "document.querySelector('.notice') && document.querySelector('.notice').textContent.includes('Another program')");

@@ -169,6 +169,11 @@ pub struct RunningDimension {
 /// Draws a running dimension. Labels stand square to the line; where marks crowd, the labels spread by as little as
 /// possible and leaders show whose they are.
 pub fn running_dimension(it: &RunningDimension) -> Group {
+    running_dimension_between(it, (-FAR_MM, FAR_MM))
+}
+
+/// The same with labels kept between two distances from the origin, mm: where another wall stands across an end of the line.
+pub fn running_dimension_between(it: &RunningDimension, labels_mm: (f64, f64)) -> Group {
     let mut group = Group::on_layer("running dimensions");
     let away = it.labels.away(it.along);
     let size = font::drawn_size_mm(it.size_mm);
@@ -186,7 +191,7 @@ pub fn running_dimension(it: &RunningDimension) -> Group {
     group.add(Circle { centre: it.origin, radius_mm: ring, pen: Some(Pen::MEDIUM), fill: Some(Ink::Paper) });
 
     let wishes: Vec<Wish> = marks.iter().map(|mark| Wish { at: mark.at_mm, room: size * 1.18 }).collect();
-    let places = spread(&wishes, -FAR_MM, FAR_MM);
+    let places = spread(&wishes, labels_mm.0.max(-FAR_MM), labels_mm.1.min(FAR_MM));
     let moved = marks.iter().zip(&places).any(|(mark, place)| (mark.at_mm - place).abs() > 0.25);
     let reach = if moved { LED_LABEL_REACH_MM } else { LABEL_REACH_MM };
     for (mark, place) in marks.iter().zip(places) {

@@ -190,6 +190,15 @@ impl Document {
         self.pages.push(DocumentPage::new(scene, bookmark));
     }
 
+    /// Puts all that is read on its pages and in its outline otherwise.
+    pub fn put_words(&mut self, put: &mut dyn FnMut(&mut String)) {
+        for page in &mut self.pages {
+            page.scene.put_words(put);
+            page.bookmarks.iter_mut().for_each(|bookmark| put(&mut bookmark.words));
+            page.windows.iter_mut().for_each(|window| window.scene.put_words(put));
+        }
+    }
+
     /// The size of a scene as page `page` (counted from 1), or the sentence that says what is wrong with it.
     pub(crate) fn page_size_mm(scene: &Scene, page: usize) -> Result<(f64, f64), PaperError> {
         let usable = |length: f64| length.is_finite() && (1.0..=5000.0).contains(&length);

@@ -43,6 +43,21 @@ impl Scene {
         group.shift(left_mm, top_mm);
         group
     }
+
+    /// Puts all that is read in it otherwise: texts, and sentences shown when one points at a group.
+    pub fn put_words(&mut self, put: &mut dyn FnMut(&mut String)) {
+        put_words(&mut self.items, put);
+    }
+}
+
+fn put_words(items: &mut [Item], put: &mut dyn FnMut(&mut String)) {
+    for item in items {
+        match item {
+            Item::Group(group) => group.put_words(put),
+            Item::Text(text) => put(&mut text.words),
+            Item::Path(_) | Item::Strokes(_) | Item::Dots(_) | Item::Circle(_) | Item::Arc(_) => {}
+        }
+    }
 }
 
 /// Anything that can be drawn.
@@ -106,6 +121,14 @@ impl Group {
     /// Adds several items on top.
     pub fn extend(&mut self, items: impl IntoIterator<Item = Item>) {
         self.items.extend(items);
+    }
+
+    /// Puts all that is read in it otherwise: texts, and sentences shown when one points at a group.
+    pub fn put_words(&mut self, put: &mut dyn FnMut(&mut String)) {
+        if let Some(title) = &mut self.title {
+            put(title);
+        }
+        put_words(&mut self.items, put);
     }
 
     /// Moves everything in it right by `dx` and down by `dy` mm.

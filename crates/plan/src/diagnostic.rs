@@ -44,6 +44,36 @@ pub struct Diagnostic {
     pub key: Option<String>,
     /// Name of the file.
     pub file: String,
+    /// The parts of the sentence, where a number lies out of its range: a page says it with the name of its own field instead of the key.
+    #[serde(skip)]
+    pub range: Option<OutOfRange>,
+}
+
+/// A number that lies out of its range, in the parts its sentence is put together from; numbers as they are printed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutOfRange {
+    /// The number with its unit; none where it is no usable number at all.
+    pub number: Option<String>,
+    /// The least that is taken.
+    pub least: String,
+    /// The most that is taken, with its unit.
+    pub most: String,
+    /// What it may have been meant in, and the same in the unit that is wanted: `metres`, `4232`.
+    pub meant: Option<(&'static str, String)>,
+    /// What the value is.
+    pub about: String,
+}
+
+impl OutOfRange {
+    /// What is wrong, with what the value is called where it is read.
+    #[must_use]
+    pub fn told(&self, called: &str) -> String {
+        let said = match &self.number {
+            Some(number) => format!("{called} cannot be {number}"),
+            None => format!("{called} is no usable number"),
+        };
+        format!("{said}: it must lie from {} to {}.", self.least, self.most)
+    }
 }
 
 impl std::fmt::Display for Diagnostic {

@@ -24,7 +24,7 @@ pub mod tried;
 pub mod versions;
 
 pub use choosing::{Choice, choose, choose_with_changes};
-pub use diagnostic::{Diagnostic, Severity};
+pub use diagnostic::{Diagnostic, OutOfRange, Severity};
 pub use memory::Memory;
 pub use outcome::Plan;
 pub use plan_room::{ElementReport, PlanError, layout_stamp, plan, plan_element, survey_of};

@@ -28,6 +28,8 @@ use sound::{
     spread::spread,
 };
 
+use survey::Survey;
+
 use crate::outcome::{CeilingOutcome, proof::ProofOutcome};
 
 /// Ceilings kept: going back and forth between a few variants costs nothing.
@@ -46,6 +48,11 @@ const SHAPES: usize = 16;
 const OUTDOORS: usize = 64;
 /// Proofs kept.
 const PROOFS: usize = 16;
+/// Surveys kept.
+const SURVEYS: usize = 64;
+
+/// What is heard at a receiver outdoors: of each source, held against each criterion.
+type HeardOutdoors = Result<Vec<Vec<Heard>>, RoomError>;
 
 /// Results of whole steps, each with the text of its inputs, the newest last.
 ///
@@ -55,14 +62,18 @@ pub struct Memory {
     remembers: bool,
     pub(crate) ceilings: Shelf<CeilingOutcome>,
     predictions: Shelf<Result<Prediction, String>>,
-    spreads: Shelf<(Element, Spread)>,
+    spreads: Shelf<(Element, Spread, Prediction)>,
     joists: Shelf<Result<JoistResult, String>>,
     pub(crate) boxes: Shelf<Option<FoundBox>>,
     shapes: Shelf<Result<Vec<f64>, String>>,
     pub(crate) leaks: Shelf<Result<Part, String>>,
-    pub(crate) levels: Shelf<Result<Heard, RoomError>>,
+    /// Each with the key of who hears what, as which parts let it through.
+    pub(crate) levels: Shelf<(Key, Result<Heard, RoomError>)>,
     pub(crate) ways: Shelf<Result<WaysOutdoors, RoomError>>,
-    pub(crate) outdoors: Shelf<Result<Vec<Vec<Heard>>, RoomError>>,
+    /// As the levels.
+    pub(crate) outdoors: Shelf<(Key, HeardOutdoors)>,
+    /// Surveys for which everything was worked out.
+    surveys: Shelf<()>,
     /// Each with the key of what was measured alone.
     pub(crate) proofs: Shelf<(Key, Option<ProofOutcome>)>,
 }
@@ -82,6 +93,7 @@ impl Memory {
             levels: Shelf::holding(LEVELS),
             ways: Shelf::holding(OUTDOORS),
             outdoors: Shelf::holding(OUTDOORS),
+            surveys: Shelf::holding(SURVEYS),
             proofs: Shelf::holding(PROOFS),
         }
     }
@@ -129,6 +141,10 @@ pub(crate) struct Recalling<'a> {
     proof_stood_in: AtomicBool,
     /// Whether the modes over an earlier plan of the room did.
     modes_stood_in: AtomicBool,
+    /// Whether what is heard in the room as it was surveyed before did.
+    heard_stood_in: AtomicBool,
+    /// Whether nothing was worked out yet for the survey that is planned, so that all that is heard may stand in.
+    resurveyed: AtomicBool,
 }
 
 impl Deref for Recalling<'_> {
@@ -148,6 +164,8 @@ impl<'a> Recalling<'a> {
             range_stood_in: AtomicBool::new(false),
             proof_stood_in: AtomicBool::new(false),
             modes_stood_in: AtomicBool::new(false),
+            heard_stood_in: AtomicBool::new(false),
+            resurveyed: AtomicBool::new(false),
         }
     }
 
@@ -169,6 +187,53 @@ impl<'a> Recalling<'a> {
     /// Whether the modes are still those over an earlier plan of the room.
     pub(crate) fn modes_stood_in(&self) -> bool {
         self.modes_stood_in.load(Ordering::Relaxed)
+    }
+
+    /// Whether what is heard is still that of the room as it was surveyed before.
+    pub(crate) fn heard_stood_in(&self) -> bool {
+        self.heard_stood_in.load(Ordering::Relaxed)
+    }
+
+    /// Takes note of the survey a plan begins with.
+    pub(crate) fn begin(&self, survey: &Survey) {
+        if self.may_stand_in {
+            self.resurveyed.store(self.surveys.get(&Key::of(survey)).is_none(), Ordering::Relaxed);
+        }
+    }
+
+    /// Takes note that all of a plan has been worked out for its survey.
+    pub(crate) fn end(&self, survey: &Survey) {
+        if self.remembers && !self.may_stand_in {
+            self.surveys.put(Key::of(survey), ());
+        }
+    }
+
+    /// What somebody hears; where the room was surveyed anew and it may wait, what the same one heard through the same parts in the room as it
+    /// was. `whom` says who hears what through which parts, by their names.
+    pub(crate) fn heard<T: Clone>(
+        &self,
+        shelf: &Shelf<(Key, T)>,
+        whom: &dyn Debug,
+        inputs: &dyn Debug,
+        make: impl FnOnce() -> T,
+    ) -> T {
+        if !self.remembers {
+            return make();
+        }
+        let key = Key::of(inputs);
+        if let Some((_, known)) = shelf.get(&key) {
+            return known;
+        }
+        let whom = Key::of(whom);
+        if self.resurveyed.load(Ordering::Relaxed)
+            && let Some((_, earlier)) = shelf.newest(|(known, _)| *known == whom)
+        {
+            self.heard_stood_in.store(true, Ordering::Relaxed);
+            return earlier;
+        }
+        let made = make();
+        shelf.put(key, (whom, made.clone()));
+        made
     }
 
     /// Eigenvalues of a plan with these corners; where they may wait, those of the newest plan there was.
@@ -219,7 +284,8 @@ impl<'a> Recalling<'a> {
         made
     }
 
-    /// An element predicted. Where its range is not known yet and may wait, only the best estimate is its own.
+    /// An element predicted. Where its range is not known yet and may wait, only the best estimate is its own; where the room was surveyed anew
+    /// and that may wait, it is that of the element as large as it was.
     pub(crate) fn predicted(&self, element: &Element) -> Result<Prediction, String> {
         let sentence = |error: sound::ElementError| error.to_string();
         if !self.remembers {
@@ -229,8 +295,14 @@ impl<'a> Recalling<'a> {
         if let Some(known) = self.predictions.get(&key) {
             return known;
         }
+        if self.resurveyed.load(Ordering::Relaxed)
+            && let Some((.., like)) = self.spreads.newest(|(known, ..)| resized(known, element))
+        {
+            self.range_stood_in.store(true, Ordering::Relaxed);
+            return Ok(like);
+        }
         if self.may_stand_in
-            && let Some((_, like)) = self.spreads.newest(|(known, _)| alike(known, element))
+            && let Some((_, like, _)) = self.spreads.newest(|(known, ..)| alike(known, element))
         {
             self.range_stood_in.store(true, Ordering::Relaxed);
             return predict_with(element, &like).map_err(sentence);
@@ -238,7 +310,7 @@ impl<'a> Recalling<'a> {
         let spread = spread(element).map_err(sentence);
         let made = spread.and_then(|spread| {
             let made = predict_with(element, &spread).map_err(sentence)?;
-            self.spreads.put(key.clone(), (element.clone(), spread));
+            self.spreads.put(key.clone(), (element.clone(), spread, made.clone()));
             Ok(made)
         });
         self.predictions.put(key, made.clone());
@@ -259,6 +331,16 @@ fn alike(one: &Element, other: &Element) -> bool {
         && one.parts.len() == other.parts.len()
         && one.parts.iter().zip(&other.parts).all(|(a, b)| discriminant(a) == discriminant(b))
         && one.bridges.len() == other.bridges.len()
+}
+
+/// Whether one element is the other in another size: built of the same, with as many bridges and leaks.
+fn resized(one: &Element, other: &Element) -> bool {
+    one.name == other.name
+        && one.parts == other.parts
+        && one.measured == other.measured
+        && one.mounting == other.mounting
+        && one.bridges.len() == other.bridges.len()
+        && one.leaks.len() == other.leaks.len()
 }
 
 /// Every input of a step written out; numbers in full, so that two keys are equal only where every bit is.

@@ -3,7 +3,7 @@
 use setout::TakeOff;
 
 use crate::{
-    outcome::{Order, OrderLine},
+    outcome::{Finding, Order, OrderLine, Standing},
     project::{ItemKind, SaleUnit, Stock},
 };
 
@@ -25,6 +25,9 @@ const SCREW_BEHIND_MM: f64 = 10.0;
 const SCREW_LENGTHS_MM: [f64; 9] = [25.0, 35.0, 45.0, 55.0, 70.0, 90.0, 100.0, 120.0, 150.0];
 /// Mass of one drywall screw, kg (for the weight delivered only).
 pub(crate) const SCREW_KG: f64 = 0.0018;
+
+/// Said of a line that has no price.
+const NO_PRICE: &str = "no price given";
 
 /// What the order is drawn up from.
 #[derive(Clone, Debug)]
@@ -106,12 +109,8 @@ pub fn order(facts: &OrderFacts) -> Order {
 
 fn board_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     for (count, board) in facts.take_off.boards.iter().zip(&facts.boards) {
-        let price_each = facts
-            .stock
-            .board
-            .iter()
-            .find(|stocked| stocked.material.as_str() == board.id)
-            .and_then(|stocked| stocked.price);
+        let stocked = facts.stock.board.iter().find(|stocked| stocked.material.as_str() == board.id);
+        let price_each = stocked.and_then(|stocked| stocked.price);
         let buy = count.sheets as u32;
         lines.push(OrderLine {
             what: board.name.clone(),
@@ -125,6 +124,7 @@ fn board_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
             price_each,
             price: price_each.map(|price| price * f64::from(buy)),
             note: "store flat and dry; one board spare is cheap if the journey is long".to_owned(),
+            priced_in_stock: stocked.is_some(),
         });
     }
 }
@@ -149,6 +149,7 @@ fn metal_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
         price_each,
         price: price_each.map(|price| price * f64::from(buy)),
         note: String::new(),
+        priced_in_stock: stock_bar.is_some(),
     });
     let (clip, clip_kg) = &facts.clip;
     let stock_clip = facts.stock.clip.as_ref();
@@ -168,6 +169,7 @@ fn metal_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
         price_each,
         price: price_each.map(|price| price * f64::from(packs)),
         note: "the maker's own, with the maker's load figure in writing".to_owned(),
+        priced_in_stock: stock_clip.is_some(),
     });
     let packers: usize =
         take_off.packers.iter().filter(|packer| packer.thickness_mm > 0.0).map(|packer| packer.count).sum();
@@ -321,6 +323,7 @@ pub(crate) fn packed(
         price_each,
         price: price_each.map(|price| price * f64::from(buy)),
         note: String::new(),
+        priced_in_stock: true,
     }
 }
 
@@ -336,8 +339,39 @@ fn loose(what: &str, needed: f64, unit: &'static str) -> OrderLine {
         heaviest_kg: 0.0,
         price_each: None,
         price: None,
-        note: "no price given".to_owned(),
+        note: NO_PRICE.to_owned(),
+        priced_in_stock: false,
     }
+}
+
+/// Gives lines without a price the one that stands under their own name in the file; names no line has are told.
+pub(crate) fn price_by_name(stock: &Stock, order: &mut Order) -> Vec<Finding> {
+    for line in order.lines.iter_mut().filter(|line| line.price.is_none()) {
+        let Some(given) = stock.price.iter().find(|given| given.of == line.what) else { continue };
+        let price = given.price * f64::from(line.buy);
+        line.price_each = Some(given.price);
+        line.price = Some(price);
+        if line.note == NO_PRICE {
+            line.note.clear();
+        }
+        order.price += price;
+        order.lines_without_price = order.lines_without_price.saturating_sub(1);
+    }
+    let unknown = |of: &str| !order.lines.is_empty() && order.lines.iter().all(|line| line.what != of);
+    stock
+        .price
+        .iter()
+        .filter(|given| unknown(&given.of))
+        .map(|given| Finding {
+            chapter: "order",
+            standing: Standing::Open,
+            sentence: format!(
+                "The file gives a price of \u{201c}{}\u{201d}, and the order has no line of that name: it counts nowhere. Write the name as it stands \
+                 in the order.",
+                given.of
+            ),
+        })
+        .collect()
 }
 
 fn trimmed(value: f64) -> String {

@@ -440,6 +440,9 @@ pub struct OrderLine {
     pub price: Option<f64>,
     /// What to mind.
     pub note: String,
+    /// Whether the file has an entry under `[stock]` that takes its price.
+    #[serde(skip)]
+    pub priced_in_stock: bool,
 }
 
 /// The order with its totals.

@@ -16,7 +16,7 @@ use crate::{
     },
     heights::heights,
     memory::{Memory, Recalling},
-    order::order,
+    order::{order, price_by_name},
     outcome::{Basis, CeilingOutcome, FabricOutcome, Plan},
     project::{ElementFile, Project},
     steps::{StepFacts, steps},
@@ -57,6 +57,7 @@ pub(crate) fn plan_with(
     let proved = faults::with_allowances(project);
     let project = proved.as_ref();
     let survey = adjust::adjusted(project)?;
+    memory.begin(&survey);
     // From here on every lined wall is made of wall, cavity and boards.
     let lined = lined::with_linings(project);
     let project = lined.as_ref();
@@ -143,6 +144,7 @@ pub(crate) fn plan_with(
     let step_facts = facts::step_facts(project, &survey, &ceiling);
     let steps = steps(&StepFacts { linings: lining::step_facts(project, &linings), ..step_facts });
     lining::add_to_order(project, &linings, &mut order);
+    let unknown_prices = price_by_name(&project.stock, &mut order);
     let mut plan = Plan {
         format: 1,
         title: project.title.clone(),
@@ -197,6 +199,8 @@ pub(crate) fn plan_with(
     plan.basis = basis(&plan);
     plan.verdicts = verdicts::verdicts(&plan);
     plan.findings = verdicts::findings(&plan, project.rules.perimeter_gap_mm, project.as_built.as_ref());
+    plan.findings.extend(unknown_prices);
+    memory.end(&plan.survey);
     Ok(plan)
 }
 

@@ -19,7 +19,8 @@ pub enum Unknown<'a> {
     /// Set it out now; where the flag is set meanwhile, go on with the best layout found by then.
     SetOut(&'a AtomicBool),
     /// Do not search: let the newest layout of a ceiling with as many corners, joists and layers of board stand in, for the range of an
-    /// element that of the newest like it, for the modes those of the newest plan, and for what was measured its newest judgement.
+    /// element that of the newest like it, for the modes those of the newest plan, for what was measured its newest judgement, and in a room that
+    /// was surveyed anew for what is heard what was heard before.
     StandIn,
 }
 
@@ -36,13 +37,20 @@ pub enum CeilingState {
 
 /// A plan, and what of it is still another's.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each says of one thing whether it waits, whatever the others do"
+)]
 pub struct Replanned {
     /// The plan.
     pub plan: Plan,
     /// Whose layout it shows.
     pub ceiling: CeilingState,
-    /// Whether the range of some element is still that of a like one; its best estimate is its own.
+    /// Whether the range of some element is still that of a like one; its best estimate is its own, unless the room was surveyed anew: then it may
+    /// be that of the element as large as it was.
     pub ranges_stand_in: bool,
+    /// Whether what is heard somewhere is still that of the room as it was surveyed before.
+    pub heard_stands_in: bool,
     /// Whether what was measured is still held against an earlier plan, or not judged yet.
     pub proof_stands_in: bool,
     /// Whether the room's modes are still those over its earlier plan.
@@ -52,7 +60,8 @@ pub struct Replanned {
 impl Replanned {
     /// Whether all of the plan is the room's own, as a fresh plan would have it.
     pub fn is_settled(&self) -> bool {
-        let stands_in = self.ranges_stand_in || self.proof_stands_in || self.modes_stand_in;
+        let stands_in =
+            self.ranges_stand_in || self.heard_stands_in || self.proof_stands_in || self.modes_stand_in;
         self.ceiling == CeilingState::SetOut && !stands_in
     }
 }
@@ -76,6 +85,7 @@ pub fn replan(project: &Project, memory: &Memory, unknown: Unknown<'_>) -> Resul
         plan,
         ceiling: state,
         ranges_stand_in: memory.ranges_stood_in(),
+        heard_stands_in: memory.heard_stood_in(),
         proof_stands_in: memory.proof_stood_in(),
         modes_stand_in: memory.modes_stood_in(),
     })

@@ -1,5 +1,6 @@
 //! Readings taken on site, added to a room file: nothing that stands there is changed or taken away.
 
+use quantities::reader::Reader;
 use thiserror::Error;
 
 use crate::{
@@ -30,10 +31,7 @@ pub enum TakeInError {
         key: &'static str,
     },
     /// They were taken in another room.
-    #[error(
-        "These readings were taken in the room \u{201c}{theirs}\u{201d}; this room file is of \u{201c}{ours}\u{201d}. Nothing was taken in. Give \
-         the room file they belong to; if it is the same room under a new name, say so with --anyway."
-    )]
+    #[error("{}", other_room(.theirs, .ours, Reader::Terminal))]
     OtherRoom {
         /// Name of the room of the readings.
         theirs: String,
@@ -41,11 +39,7 @@ pub enum TakeInError {
         ours: String,
     },
     /// They name another layout.
-    #[error(
-        "These readings belong to the layout with the stamp {theirs}; today this room file gives {ours}: bars, clips and boards may have \
-         other places or numbers now. Nothing was taken in. Take survey, rules and stock back to what they were when that page was made, \
-         or read anew on a page of today's plan. To count them for today's layout all the same, say so with --anyway."
-    )]
+    #[error("{}", other_layout(.theirs, .ours, Reader::Terminal))]
     OtherLayout {
         /// Stamp of the readings.
         theirs: String,
@@ -53,10 +47,7 @@ pub enum TakeInError {
         ours: String,
     },
     /// They name no layout.
-    #[error(
-        "These readings carry no stamp, so nobody can tell whether they belong to today's layout, {ours}. Nothing was taken in. Hold them \
-         against today's sheet of marks and write stamp = \"{ours}\" at the top of the file, or say with --anyway that they fit."
-    )]
+    #[error("{}", no_stamp(.ours, Reader::Terminal))]
     NoStamp {
         /// Stamp of today's layout.
         ours: String,
@@ -74,10 +65,7 @@ pub enum TakeInError {
         ours: String,
     },
     /// Today's file gives no layout to hold them against.
-    #[error(
-        "Today this room file gives no ceiling that is set out, so there is nothing to hold the readings against. Nothing was taken in. \
-         `stillroom plan` says what is missing."
-    )]
+    #[error("{}", no_layout(Reader::Terminal))]
     NoLayout,
     /// A hold point that asks for a figure was given words.
     #[error(
@@ -102,6 +90,59 @@ pub enum TakeInError {
         latest = FORMAT
     )]
     LaterFormat(String),
+}
+
+impl TakeInError {
+    /// The sentence in the words of who reads it. `Display` gives that of a terminal.
+    #[must_use]
+    pub fn told(&self, reader: Reader) -> String {
+        match self {
+            Self::OtherRoom { theirs, ours } => other_room(theirs, ours, reader),
+            Self::OtherLayout { theirs, ours } => other_layout(theirs, ours, reader),
+            Self::NoStamp { ours } => no_stamp(ours, reader),
+            Self::NoLayout => no_layout(reader),
+            Self::Unreadable(..)
+            | Self::Empty
+            | Self::Missing { .. }
+            | Self::RoomOfOther { .. }
+            | Self::NoFigure { .. }
+            | Self::LaterFormat(_) => self.to_string(),
+        }
+    }
+}
+
+fn other_room(theirs: &str, ours: &str, reader: Reader) -> String {
+    let all_the_same = reader.either("say so with --anyway", "tick the box below");
+    format!(
+        "These readings were taken in the room \u{201c}{theirs}\u{201d}; this room file is of \u{201c}{ours}\u{201d}. Nothing was taken in. Give \
+         the room file they belong to; if it is the same room under a new name, {all_the_same}."
+    )
+}
+
+fn other_layout(theirs: &str, ours: &str, reader: Reader) -> String {
+    let all_the_same = reader.either("say so with --anyway", "tick the box below");
+    format!(
+        "These readings belong to the layout with the stamp {theirs}; today this room file gives {ours}: bars, clips and boards may have \
+         other places or numbers now. Nothing was taken in. Take survey, rules and stock back to what they were when that page was made, \
+         or read anew on a page of today's plan. To count them for today's layout all the same, {all_the_same}."
+    )
+}
+
+fn no_stamp(ours: &str, reader: Reader) -> String {
+    let they_fit = reader.either("say with --anyway that they fit", "say with the box below that they fit");
+    format!(
+        "These readings carry no stamp, so nobody can tell whether they belong to today's layout, {ours}. Nothing was taken in. Hold them \
+         against today's sheet of marks and write stamp = \"{ours}\" at the top of the file, or {they_fit}."
+    )
+}
+
+fn no_layout(reader: Reader) -> String {
+    let what_is_missing =
+        reader.either("`stillroom plan` says what is missing", "The sheet Ceiling says what is missing");
+    format!(
+        "Today this room file gives no ceiling that is set out, so there is nothing to hold the readings against. Nothing was taken in. \
+         {what_is_missing}."
+    )
 }
 
 /// The newest format of a file of readings this program reads.

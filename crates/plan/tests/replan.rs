@@ -148,6 +148,36 @@ fn what_was_measured_waits_for_its_judgement_and_then_equals_a_fresh_one() {
 }
 
 #[test]
+fn what_is_heard_waits_after_a_tape_and_then_equals_a_fresh_one() {
+    let memory = Memory::new();
+    let go_on = AtomicBool::new(false);
+    let first = replan(&project(DEMO), &memory, Unknown::SetOut(&go_on)).unwrap();
+    let heard = |plan: &plan::Plan| format!("{:?}", plan.heard);
+    let with = |text: &str, path: &str, value: f64| edit::set(text, path, value).unwrap();
+    let tape = with(DEMO, "survey.tape[2].ceiling_mm", 4240.0);
+    let fresh = plan(&project(&tape)).unwrap();
+    assert_ne!(heard(&fresh), heard(&first.plan), "another room sounds otherwise");
+    let quick = replan(&project(&tape), &memory, Unknown::StandIn).unwrap();
+    assert!(quick.heard_stands_in && quick.ranges_stand_in && !quick.is_settled());
+    assert_eq!(heard(&quick.plan), heard(&first.plan), "what was heard before stands in");
+    assert_eq!(quick.plan.survey, fresh.survey, "the room is its own at once");
+    // A limit is judged at once, though what is held against it still waits.
+    let both = with(&tape, "receiver[0].limit_dba", 42.0);
+    let quick = replan(&project(&both), &memory, Unknown::StandIn).unwrap();
+    assert!(quick.plan.heard.iter().any(|one| {
+        one.heard.verdict.as_ref().is_some_and(|verdict| verdict.criterion.label().contains("42"))
+    }));
+    let whole = replan(&project(&tape), &memory, Unknown::SetOut(&go_on)).unwrap();
+    assert!(whole.is_settled());
+    assert_eq!(format!("{:?}", whole.plan), format!("{fresh:?}"));
+    // In a room that is known nothing of it waits: a door leaf is heard at once.
+    let leaf = edit::set(&tape, "buildup[4].layer[0].material", "hardwood-66").unwrap();
+    let quick = replan(&project(&leaf), &memory, Unknown::StandIn).unwrap();
+    assert!(!quick.heard_stands_in);
+    assert_ne!(heard(&quick.plan), heard(&fresh));
+}
+
+#[test]
 fn a_bar_off_its_mark_breaks_the_gap() {
     let plan = plan(&project(DEMO)).unwrap();
     let layout = plan.ceiling.layout.as_ref().unwrap();

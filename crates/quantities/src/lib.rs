@@ -8,3 +8,5 @@ pub mod feet_inches;
 pub mod format;
 pub mod lengths;
 pub mod math;
+pub mod numerals;
+pub mod reader;

@@ -20,7 +20,7 @@ use paper::{
 use plan::{Plan, project::Paper};
 
 use self::tiles::Tile;
-use crate::drawings::Drawing;
+use crate::{drawings::Drawing, shown};
 
 /// Stands in every title block.
 pub const CAUTION: &str = "A guide, not a structural design. A structural engineer confirms joists and fixings; makers' figures and \
@@ -59,6 +59,9 @@ pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
                 .extend(text.headings.iter().filter(|heading| seen.insert(heading.words.clone())).cloned());
         }
         document.pages.push(page);
+    }
+    if let Some(mut put) = shown::numbers(plan) {
+        document.put_words(&mut put);
     }
     document
 }
@@ -225,7 +228,6 @@ fn scale_alone(scale: &str) -> String {
 }
 
 fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) -> TitleBlock {
-    let text = |value: &Option<String>| value.clone().unwrap_or_default();
     TitleBlock {
         project: match &plan.title.place {
             Some(place) => format!("{}, {place}", plan.title.name),
@@ -235,11 +237,16 @@ fn title_block(plan: &Plan, title: &str, scale: &str, number: usize, of: usize) 
         number,
         of,
         scale: scale.to_owned(),
-        date: text(&plan.title.date),
+        date: date(plan),
         revision: revision_words(plan).unwrap_or_default(),
         survey: survey_words(plan),
         caution: CAUTION.to_owned(),
     }
+}
+
+/// The date of the plan in the order its room file names.
+fn date(plan: &Plan) -> String {
+    plan.date_in(plan.day_order().unwrap_or_default()).unwrap_or_default().into_owned()
 }
 
 fn survey_words(plan: &Plan) -> String {
@@ -261,7 +268,7 @@ fn revision_words(plan: &Plan) -> Option<String> {
 fn revisions(plan: &Plan) -> Vec<Revision> {
     let planned = plan.title.revision.iter().map(|letter| Revision {
         letter: letter.clone(),
-        date: plan.title.date.clone().unwrap_or_default(),
+        date: date(plan),
         words: "as planned".to_owned(),
     });
     let mended = plan.ceiling.mended_stamp.iter().map(|stamp| Revision {

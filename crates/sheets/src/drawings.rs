@@ -66,6 +66,12 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(cuts::drawings(plan));
     all.extend(lining::drawings(plan));
     all.extend(moisture::drawings(plan));
+    if let Some(mut put) = crate::shown::numbers(plan) {
+        for drawing in &mut all {
+            drawing.scene.put_words(&mut put);
+            put(&mut drawing.subtitle);
+        }
+    }
     all
 }
 

@@ -1,4 +1,15 @@
-//! Words of a page put otherwise, its tags left alone.
+//! Words of a page put otherwise, its tags left alone; words of drawings and documents put as the room file says.
+
+use plan::Plan;
+use quantities::numerals::Decimals;
+
+/// Puts words into the manner of numbers a room file names: decimals with a comma, but for the names of room and place. None where it names none.
+pub(crate) fn numbers(plan: &Plan) -> Option<impl FnMut(&mut String)> {
+    let decimals = plan.decimals().filter(|decimals| *decimals == Decimals::Comma)?;
+    let kept: Vec<&str> =
+        [Some(plan.title.name.as_str()), plan.title.place.as_deref()].into_iter().flatten().collect();
+    Some(move |words: &mut String| *words = decimals.in_words_but(words, &kept).into_owned())
+}
 
 /// A page of HTML with all that is read in it put by `put`, which adds to what it is handed. Tags stay, and so does what stands in a
 /// text field, a script or a style, or is to be typed as it stands.

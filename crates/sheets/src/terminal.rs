@@ -1,12 +1,15 @@
 //! The summary in the terminal: the verdict strip first, then what to do, then the numbers one asks for next.
 
-use std::fmt::Write as _;
+use std::{borrow::Cow, fmt::Write as _};
 
 use plan::{
     Plan,
     outcome::{Finding, Standing, Verdict, heard_words::part_name},
 };
-use quantities::format::{number, with_unit};
+use quantities::{
+    format::{number, with_unit},
+    numerals::{DayOrder, Decimals},
+};
 
 /// How the summary is set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,6 +18,10 @@ pub struct Setting {
     pub width: usize,
     /// Whether escape codes for weight and red may be used.
     pub styled: bool,
+    /// What sets decimals apart, unless the room file says it.
+    pub decimals: Decimals,
+    /// In which order days are written, unless the room file says it.
+    pub day_order: DayOrder,
 }
 
 const BOLD: &str = "\x1b[1m";
@@ -34,7 +41,10 @@ pub fn summary(plan: &Plan, setting: Setting) -> String {
     ceiling(&mut text, plan, setting);
     linings(&mut text, plan, setting);
     order(&mut text, plan, setting);
-    text
+    let decimals = plan.decimals().unwrap_or(setting.decimals);
+    let kept: Vec<&str> =
+        [Some(plan.title.name.as_str()), plan.title.place.as_deref()].into_iter().flatten().collect();
+    decimals.in_words_but(&text, &kept).into_owned()
 }
 
 fn styled(words: &str, style: &str, setting: Setting) -> String {
@@ -50,7 +60,7 @@ fn title(text: &mut String, plan: &Plan, setting: Setting) {
     let mut parts: Vec<String> = Vec::new();
     parts.extend(plan.title.place.clone());
     parts.extend(plan.title.revision.as_ref().map(|revision| format!("revision {revision}")));
-    parts.extend(plan.title.date.clone());
+    parts.extend(plan.date_in(plan.day_order().unwrap_or(setting.day_order)).map(Cow::into_owned));
     if !parts.is_empty() {
         let _ = writeln!(text, "{}", styled(&parts.join(", "), DIM, setting));
     }

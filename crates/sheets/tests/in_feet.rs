@@ -10,6 +10,7 @@ use paper::{
     proof_reading::{self, Fault},
 };
 use plan::{Plan, project::Paper};
+use quantities::numerals::{DayOrder, Decimals};
 use sheets::{
     dossier::{dossier, format},
     drawings::{Drawing, drawings, screen},
@@ -283,7 +284,15 @@ fn lists_and_what_is_printed_are_in_feet() {
             let left: Vec<String> = rows.iter().flatten().flat_map(|cell| left_in_mm(plan, cell)).collect();
             assert!(left.is_empty(), "{}: {left:#?}", list.name);
         }
-        let printed = summary(plan, Setting { width: 200, styled: false });
+        let printed = summary(
+            plan,
+            Setting {
+                width: 200,
+                styled: false,
+                decimals: Decimals::Point,
+                day_order: DayOrder::YearMonthDay,
+            },
+        );
         assert!(left_in_mm(plan, &printed).is_empty(), "{:#?}", left_in_mm(plan, &printed));
     }
     let marks = sheets::lists::lists(&PLAN).into_iter().find(|list| list.name == "marks").expect("marks");

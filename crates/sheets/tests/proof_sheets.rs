@@ -4,6 +4,7 @@
 
 use paper::{Format, proof_reading::faults};
 use plan::Plan;
+use quantities::numerals::{DayOrder, Decimals};
 use sheets::{dossier::dossier, drawings::drawings, files, terminal};
 
 fn plan() -> Plan {
@@ -38,7 +39,15 @@ fn a_measured_room_has_a_sheet_for_every_receiver_and_its_lists() {
     };
     assert_eq!(list("measured").lines().count(), 1 + 3 * 21);
     assert!(list("faults").contains("the seal of the door does not close"));
-    let said = terminal::proof_summary(&plan, terminal::Setting { width: 90, styled: false });
+    let said = terminal::proof_summary(
+        &plan,
+        terminal::Setting {
+            width: 90,
+            styled: false,
+            decimals: Decimals::Point,
+            day_order: DayOrder::YearMonthDay,
+        },
+    );
     assert!(
         said.contains("Mending it would gain") && said.lines().all(|line| line.chars().count() <= 90),
         "{said}"

@@ -3,7 +3,7 @@
 use std::{
     ffi::OsString,
     fs,
-    io::{Read, Write},
+    io::{ErrorKind, Read, Write},
     path::{Component, Path, PathBuf},
     time::Duration,
 };
@@ -13,6 +13,8 @@ use anyhow::{Context, Result, bail};
 /// Larger files than this are no room files.
 const LARGEST_TEXT: u64 = 16 * 1024 * 1024;
 
+/// Ends the name of what is not yet whole.
+pub(crate) const PART: &str = ".part";
 /// What a program wrote beside a file and did not finish for so long, it never will.
 const LEFT_BEHIND: Duration = Duration::from_mins(10);
 
@@ -86,21 +88,27 @@ pub(crate) fn write_own(path: &Path, bytes: &[u8]) -> Result<()> {
 }
 
 /// Takes away what a program that was ended while it wrote this file left beside it long ago.
-fn sweep(path: &Path) {
+pub(crate) fn sweep(path: &Path) {
     let (Some(folder), Some(name)) = (path.parent(), path.file_name()) else { return };
-    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let name = name.to_string_lossy();
+    sweep_folder(folder, LEFT_BEHIND, |left| {
+        left.strip_prefix(&*name)
+            .and_then(|left| left.strip_prefix('.')?.strip_suffix(PART))
+            .is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
+    });
+}
+
+/// Takes away files of a folder that have a name only this program gives and that nobody wrote to for so long.
+pub(crate) fn sweep_folder(folder: &Path, unused_for: Duration, ours: impl Fn(&str) -> bool) {
+    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
-        let left = entry.file_name();
-        let number = left
-            .to_str()
-            .and_then(|left| left.strip_prefix(&*name)?.strip_prefix('.')?.strip_suffix(".part"))
-            .is_some_and(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()));
-        let old = number
+        let old = entry.file_name().to_str().is_some_and(&ours)
             && entry
                 .metadata()
-                .and_then(|about| about.modified())
-                .is_ok_and(|changed| changed.elapsed().is_ok_and(|age| age > LEFT_BEHIND));
+                .and_then(
+                    |about| if about.is_file() { about.modified() } else { Err(ErrorKind::Other.into()) },
+                )
+                .is_ok_and(|changed| changed.elapsed().is_ok_and(|age| age > unused_for));
         if old {
             let _ = fs::remove_file(entry.path());
         }
@@ -130,7 +138,7 @@ pub(crate) fn inside(folder: &Path, name: &str) -> Result<PathBuf> {
 
 fn beside(path: &Path) -> PathBuf {
     let mut name: OsString = path.file_name().unwrap_or_default().to_owned();
-    name.push(format!(".{}.part", std::process::id()));
+    name.push(format!(".{}{PART}", std::process::id()));
     path.with_file_name(name)
 }
 

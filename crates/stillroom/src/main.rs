@@ -3,6 +3,7 @@
 mod cli;
 mod commands;
 mod files;
+mod locale;
 mod page;
 mod progress;
 mod report;

@@ -46,6 +46,7 @@ use self::{
     listened::Listened,
     manner::Manner,
     sheet::On,
+    sounds::{Making, Sounds},
 };
 
 /// Where recordings are sent.
@@ -147,7 +148,8 @@ fn router(desk: Arc<Desk>, guard: Arc<Guard>, phone: Option<Arc<Guard>>) -> Rout
         .route("/site.html", get(site))
         .route("/lengths", post(lengths))
         .route("/phone", get(phone::show).post(phone::another))
-        .route("/sounds", get(sounds))
+        .route("/sounds", get(sounds).post(make_sounds))
+        .route("/stop-sounds", post(stop_sounds))
         .route("/sound/{count}/{number}", get(sound))
         // A recording is larger than a form; it is counted as it comes.
         .route(MEASURED, post(measured).layer(DefaultBodyLimit::disable()))
@@ -242,12 +244,15 @@ async fn state(State(shared): State<Shared>) -> Response {
     .await
 }
 
-async fn dossier(State(shared): State<Shared>) -> Response {
+/// Everything on paper, in the unit of the page.
+async fn dossier(State(shared): State<Shared>, headers: HeaderMap) -> Response {
+    let manner = Manner::of(&headers);
     aside(move || {
         let plan = match shared.desk.settled() {
             Ok(plan) => plan,
             Err(why) => return sentence(StatusCode::CONFLICT, &why),
         };
+        let plan = manner.in_room(Some(&plan)).plan(&plan);
         let drawings = sheets::drawings::drawings(&plan);
         match paper::pdf::write(&sheets::dossier::dossier(&plan, &drawings)) {
             Ok(bytes) => download(bytes, "application/pdf", "dossier.pdf"),
@@ -257,9 +262,14 @@ async fn dossier(State(shared): State<Shared>) -> Response {
     .await
 }
 
-async fn site(State(shared): State<Shared>) -> Response {
+/// The page for the site, in the unit of this page.
+async fn site(State(shared): State<Shared>, headers: HeaderMap) -> Response {
+    let manner = Manner::of(&headers);
     aside(move || match shared.desk.settled() {
-        Ok(plan) => download(sheets::site::page(&plan).into_bytes(), "text/html; charset=utf-8", "site.html"),
+        Ok(plan) => {
+            let page = sheets::site::page(&manner.in_room(Some(&plan)).plan(&plan));
+            download(page.into_bytes(), "text/html; charset=utf-8", "site.html")
+        }
         Err(why) => sentence(StatusCode::CONFLICT, &why),
     })
     .await
@@ -301,23 +311,46 @@ async fn lengths(
     response
 }
 
-/// What there is to hear, as a list for the script.
+/// What there is to hear, or how far it has come, for the script.
 async fn sounds(State(shared): State<Shared>) -> Response {
+    aside(move || how_far(&shared)).await
+}
+
+/// Begins to make the sounds of the plan.
+async fn make_sounds(State(shared): State<Shared>) -> Response {
     aside(move || {
         let spread = shared.desk.spread();
-        let (Some(project), Some(plan)) = (&spread.reading.project, &spread.reading.plan) else {
+        let (Some(project), Some(plan)) = (spread.reading.project, spread.reading.plan) else {
             return sentence(StatusCode::CONFLICT, words::NO_PLAN);
         };
-        match shared.desk.sounds().of(project, plan, spread.drawn) {
-            Ok(sounds) => axum::Json(&*sounds).into_response(),
-            Err(error) => sentence(StatusCode::INTERNAL_SERVER_ERROR, &format!("{error:#}")),
-        }
+        Sounds::begin(&shared.desk, project, plan, spread.drawn);
+        how_far(&shared)
     })
     .await
 }
 
+/// Stops making them.
+async fn stop_sounds(State(shared): State<Shared>) -> Response {
+    aside(move || {
+        shared.desk.sounds().stop();
+        how_far(&shared)
+    })
+    .await
+}
+
+fn how_far(shared: &Shared) -> Response {
+    match shared.desk.sounds().now() {
+        Making::Idle => axum::Json(serde_json::json!({ "state": "none" })).into_response(),
+        Making::Running { done, of } => axum::Json(serde_json::json!({
+            "state": "making", "done": done, "of": of, "words": words::hear::under_way(done, of),
+        }))
+        .into_response(),
+        Making::Made(sounds) => axum::Json(&*sounds).into_response(),
+        Making::Failed(why) => sentence(StatusCode::INTERNAL_SERVER_ERROR, &why),
+    }
+}
+
 async fn sound(State(shared): State<Shared>, Route((count, number)): Route<(u64, usize)>) -> Response {
-    // Sounds that are being made hold the others up.
     aside(move || match shared.desk.sounds().file(count, number) {
         Some(wav) => ([(header::CONTENT_TYPE, "audio/wav")], wav).into_response(),
         None => sentence(StatusCode::NOT_FOUND, words::hear::NO_SOUND),

@@ -4,8 +4,9 @@ use std::io::{IsTerminal, Write};
 
 use anyhow::Result;
 use miette::{GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, NamedSource, Severity};
+use quantities::numerals::Decimals;
 
-use crate::progress;
+use crate::{locale, progress};
 
 /// Places further apart than this are not shown in one excerpt, lines.
 const MOST_LINES_BETWEEN: usize = 6;
@@ -19,6 +20,11 @@ pub(crate) fn say(text: &str) -> Result<()> {
     }
     out.flush()?;
     Ok(())
+}
+
+/// Writes figures for a reader to standard output, decimals set apart as the room file says or else as the reader's language does.
+pub(crate) fn say_figures(text: &str, said: Option<Decimals>) -> Result<()> {
+    say(&said.unwrap_or_else(locale::decimals).in_words(text))
 }
 
 /// A path as one types it after a command: in quotes where it has spaces.

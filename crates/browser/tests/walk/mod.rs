@@ -177,6 +177,12 @@ pub(crate) fn listened() {
     browser.wait_for("the first layout", READY);
     browser.go(&format!("{home}/heard"));
     browser.wait_for("the page", READY);
+    // How far the sounds have come is shown, and their making can be stopped and begun again.
+    browser.click("#hear [data-part=start]");
+    browser.wait_for("the progress", "!document.querySelector('#hear [data-part=making]').hidden && document.querySelector('#hear [data-part=bar]').max > 1 && document.querySelector('#hear [data-part=far]').textContent.includes(' of ')");
+    browser.picture("hear-making");
+    browser.click("#hear [data-part=halt]");
+    browser.wait_for("the end of it", "document.querySelector('#hear [data-part=making]').hidden && !document.querySelector('#hear [data-part=start]').hidden && !document.querySelector('#hear [data-part=start]').disabled");
     browser.click("#hear [data-part=start]");
     browser.wait_for("the caution", "document.getElementById('hear').dataset.state === 'caution' && document.querySelector('#hear [data-part=words]').textContent.includes('volume')");
     browser.picture("caution");

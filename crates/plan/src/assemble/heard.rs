@@ -343,14 +343,21 @@ fn outwards(
     let place = ListeningPlace { name: receiver.name.clone(), at, criterion: None };
     let levels: Vec<&RangedSpectrum> = sources.iter().map(|source| &source.level).collect();
     let held: Vec<&Criterion> = criteria.iter().collect();
+    let names: Vec<&str> = sources.iter().map(|source| source.name.as_str()).collect();
+    let through: Vec<&str> = radiators.iter().map(|radiator| radiator.part().name()).collect();
     let heard = memory
-        .recall(&memory.outdoors, &(radiators, &levels, site, &place, criteria), || {
-            let shapes: Vec<_> = radiators.iter().map(Radiator::place).collect();
-            let ways = memory.recall(&memory.ways, &(shapes, site, &place), || {
-                WaysOutdoors::new(radiators, site, &place)
-            })?;
-            heard_outdoors_each(radiators, &levels, field, (site, &place, &ways), &held)
-        })
+        .heard(
+            &memory.outdoors,
+            &(&receiver.name, names, through, criteria),
+            &(radiators, &levels, site, &place, criteria),
+            || {
+                let shapes: Vec<_> = radiators.iter().map(Radiator::place).collect();
+                let ways = memory.recall(&memory.ways, &(shapes, site, &place), || {
+                    WaysOutdoors::new(radiators, site, &place)
+                })?;
+                heard_outdoors_each(radiators, &levels, field, (site, &place, &ways), &held)
+            },
+        )
         .map_err(|error| error.to_string())?;
     let outcomes = sources.iter().zip(heard).flat_map(|(source, heard)| {
         criteria
@@ -395,9 +402,18 @@ fn inwards(
     let quiet = QuietRoom { criterion: Some(criterion.clone()), ..this_room(room, receiver)? };
     let sound = OutdoorSound { name: given.name.clone(), level, place: LevelPlace::TwoMetresInFront };
     let heard = memory
-        .recall(&memory.levels, &(&facades, &sound, &quiet), || heard_indoors(&facades, &sound, &quiet))
+        .heard(
+            &memory.levels,
+            &(&receiver.name, &given.name, part_names(shell), criterion),
+            &(&facades, &sound, &quiet),
+            || heard_indoors(&facades, &sound, &quiet),
+        )
         .map_err(sentence)?;
     Ok(outcome(receiver, &given.name, None, criterion, heard))
+}
+
+fn part_names(shell: &Shell) -> Vec<&str> {
+    shell.parts.iter().map(|part| part.part.name()).collect()
 }
 
 /// The sides of the building a sound outdoors falls on, the roof with them.
@@ -510,9 +526,12 @@ fn next_door(
     let quiet = QuietRoom { criterion: Some(criterion.clone()), ..quiet };
     let (flanking, bare) = (flanking(dwelling)?, bare(project, shell, dwelling.shared));
     let heard = memory
-        .recall(&memory.levels, &(&parts, &source.level, &flanking, &bare, &quiet), || {
-            heard_next_door(&parts, &source.level, &flanking, bare.as_ref(), &quiet)
-        })
+        .heard(
+            &memory.levels,
+            &(&receiver.name, &source.name, part_names(shell), criterion),
+            &(&parts, &source.level, &flanking, &bare, &quiet),
+            || heard_next_door(&parts, &source.level, &flanking, bare.as_ref(), &quiet),
+        )
         .map_err(sentence)?;
     let behind = match dwelling.shared {
         ElementId::Wall(_) => format!("wall {}", project.element_name(dwelling.shared)),

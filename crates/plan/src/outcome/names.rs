@@ -2,14 +2,33 @@
 
 use std::{borrow::Cow, sync::LazyLock};
 
-use quantities::lengths::{Lengths, holds_length};
+use quantities::{
+    lengths::{Lengths, holds_length},
+    numerals::{DayOrder, Decimals},
+};
 
 use super::{Plan, Verdict};
+use crate::project::{DatesIn, NumbersIn};
 
 impl Plan {
     /// How lengths are shown, as the title says.
     pub const fn lengths(&self) -> Lengths {
         self.title.lengths.shown()
+    }
+
+    /// What sets decimals apart, where the room file says it.
+    pub fn decimals(&self) -> Option<Decimals> {
+        self.title.numbers.map(NumbersIn::shown)
+    }
+
+    /// In which order days are written, where the room file says it.
+    pub fn day_order(&self) -> Option<DayOrder> {
+        self.title.dates.map(DatesIn::shown)
+    }
+
+    /// The date of the plan in an order, as it is printed.
+    pub fn date_in(&self, order: DayOrder) -> Option<Cow<'_, str>> {
+        self.title.date.as_deref().map(|date| order.of_day(date))
     }
 
     /// Words written for millimetres as they are shown: every length in them put as the title says, but for names. A product is asked for by

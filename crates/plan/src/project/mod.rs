@@ -46,7 +46,7 @@ pub use structure::{
     AnnexName, Beam, CutKind, Joist, JoistCut, JoistLoad, JoistOpening, Joists, Roof, RoofKind, Sister,
 };
 pub use survey::{Bow, Survey, Tape, Tie, TieHeight, Turn};
-pub use title::{LengthsIn, Limits, Paper, Title};
+pub use title::{DatesIn, LengthsIn, Limits, NumbersIn, Paper, Title};
 
 use bands::Readings;
 use serde::Serialize;

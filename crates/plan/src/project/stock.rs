@@ -16,6 +16,8 @@ keyed! {
         board: Vec<Board>,
         /// Everything else.
         item: Vec<Item>,
+        /// Prices of what stands in none of these lists, by the name the order gives it.
+        price: Vec<PriceOf>,
     }
 }
 
@@ -81,6 +83,16 @@ keyed! {
     }
 }
 
+keyed! {
+    /// The price of something the order names that is not sold in packs of its own.
+    pub struct PriceOf {
+        /// Its name, as it stands in the order.
+        of: String,
+        /// Price of one, as the order counts what is bought.
+        price: f64 [0.0, 100_000.0],
+    }
+}
+
 words! {
     /// What an item of the stock is.
     pub enum ItemKind {
@@ -123,14 +135,15 @@ impl Stock {
     /// The same without any price: what a layout depends on.
     pub(crate) fn without_prices(&self) -> Self {
         let mut stock = self.clone();
-        let Self { bar, clip, board, item } = &mut stock;
+        let Self { bar, clip, board, item, price } = &mut stock;
         let bar = bar.iter_mut().map(|bar| &mut bar.price);
         let clip = clip.iter_mut().map(|clip| &mut clip.price);
         let board = board.iter_mut().map(|board| &mut board.price);
-        for price in bar.chain(clip).chain(board) {
-            *price = None;
+        for own in bar.chain(clip).chain(board) {
+            *own = None;
         }
         item.clear();
+        price.clear();
         stock
     }
 }

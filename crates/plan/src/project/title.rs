@@ -1,6 +1,9 @@
 //! The title block and the limits.
 
-use quantities::lengths::Lengths;
+use quantities::{
+    lengths::Lengths,
+    numerals::{DayOrder, Decimals},
+};
 
 use crate::read::keyed::{keyed, words};
 
@@ -23,6 +26,10 @@ keyed! {
         paper: Paper = Paper::A3,
         /// What the drawings, lists and pages show lengths in; the file itself takes both.
         lengths: LengthsIn = LengthsIn::Millimetres,
+        /// What sets decimals apart on paper, in the terminal and on the page; without it a point on paper, elsewhere what the reader's language has.
+        numbers: Option<NumbersIn>,
+        /// In which order days are written on paper and in the terminal; without it year-month-day on paper, in the terminal what the reader's language has.
+        dates: Option<DatesIn>,
     }
 }
 
@@ -42,6 +49,52 @@ impl LengthsIn {
         match self {
             Self::Millimetres => Lengths::Millimetres,
             Self::FeetAndInches => Lengths::FeetAndInches,
+        }
+    }
+}
+
+words! {
+    /// What sets decimals apart. The room file, lists as CSV and the plan as JSON keep the point.
+    pub enum NumbersIn {
+        /// `12.5`
+        DecimalPoint = "decimal point",
+        /// `12,5`
+        DecimalComma = "decimal comma",
+    }
+}
+
+impl NumbersIn {
+    /// How a number is put into words.
+    pub const fn shown(self) -> Decimals {
+        match self {
+            Self::DecimalPoint => Decimals::Point,
+            Self::DecimalComma => Decimals::Comma,
+        }
+    }
+}
+
+words! {
+    /// In which order a day is written. The room file keeps year-month-day.
+    pub enum DatesIn {
+        /// `2026-03-14`
+        YearMonthDay = "year-month-day",
+        /// `14.03.2026`
+        DayMonthYearPoints = "day.month.year",
+        /// `14/03/2026`
+        DayMonthYearStrokes = "day/month/year",
+        /// `03/14/2026`
+        MonthDayYear = "month/day/year",
+    }
+}
+
+impl DatesIn {
+    /// How a day is put into words.
+    pub const fn shown(self) -> DayOrder {
+        match self {
+            Self::YearMonthDay => DayOrder::YearMonthDay,
+            Self::DayMonthYearPoints => DayOrder::DayMonthYearPoints,
+            Self::DayMonthYearStrokes => DayOrder::DayMonthYearStrokes,
+            Self::MonthDayYear => DayOrder::MonthDayYear,
         }
     }
 }

@@ -8,6 +8,7 @@ use toml::{
 };
 
 use crate::{
+    diagnostic::OutOfRange,
     read::{
         Attached,
         nearest::nearest,
@@ -171,23 +172,30 @@ impl<'a, 'i> Slot<'a, 'i> {
     fn out_of_range(&self, reading: &mut Reading<'_>, number: Option<f64>) {
         let (least, most) = self.range.unwrap_or((f64::MIN, f64::MAX));
         let unit = unit_of(self.key).map_or_else(String::new, |unit| format!(" {unit}"));
-        let said = number.filter(|n| n.is_finite()).map_or_else(
-            || format!("`{}` is no usable number", self.key),
-            |n| format!("`{}` cannot be {}{unit}", self.key, plain(n)),
-        );
-        let help = number.and_then(|n| self.other_unit(n, least, most));
+        let meant = number.and_then(|n| self.other_unit(n, least, most));
+        let range = OutOfRange {
+            number: number.filter(|n| n.is_finite()).map(|n| format!("{}{unit}", plain(n))),
+            least: plain(least),
+            most: format!("{}{unit}", plain(most)),
+            meant: meant.map(|(meant, number)| (meant, plain(number))),
+            about: self.about.to_owned(),
+        };
+        let help = match &range.meant {
+            Some((meant, number)) => {
+                format!("If that was meant in {meant}, write `{} = {number}`.", self.key)
+            }
+            None => format!("`{}`: {}", self.key, self.about),
+        };
+        let told = range.told(&format!("`{}`", self.key));
         reading
-            .error(
-                "out-of-range",
-                &self.path,
-                format!("{said}: it must lie from {} to {}{unit}.", plain(least), plain(most)),
-            )
+            .error("out-of-range", &self.path, told)
             .here(format!("from {} to {}", plain(least), plain(most)))
-            .help(help.unwrap_or_else(|| format!("`{}`: {}", self.key, self.about)));
+            .help(help)
+            .range = Some(range);
     }
 
-    /// The same length in the unit the key wants, when that would fit.
-    fn other_unit(&self, number: f64, least: f64, most: f64) -> Option<String> {
+    /// In what the number may have been meant, and the same in the unit the key wants, when that would fit.
+    fn other_unit(&self, number: f64, least: f64, most: f64) -> Option<(&'static str, f64)> {
         let fits = |n: f64| n != 0.0 && least <= n && n <= most;
         let (factor, meant) = match unit_of(self.key)? {
             "mm" if fits(number * 1000.0) && number.abs() < 100.0 => (1000.0, "metres"),
@@ -195,7 +203,7 @@ impl<'a, 'i> Slot<'a, 'i> {
             "m" if fits(number / 1000.0) => (0.001, "millimetres"),
             _ => return None,
         };
-        Some(format!("If that was meant in {meant}, write `{} = {}`.", self.key, plain(number * factor)))
+        Some((meant, number * factor))
     }
 
     /// Reports that the value is of the wrong sort.

@@ -190,6 +190,7 @@ impl<'t> Reading<'t> {
             column,
             key,
             file: self.file.to_owned(),
+            range: None,
         });
         &mut self.found[at]
     }

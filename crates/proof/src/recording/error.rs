@@ -1,5 +1,7 @@
 //! What can be wrong with a file that is handed in as a recording.
 
+use quantities::reader::Reader;
+
 use super::{HIGHEST_RATE_HZ, LOWEST_RATE_HZ};
 
 /// Why a recording cannot be read, in one sentence that says what to do. The caller puts the file's name before it.
@@ -9,10 +11,7 @@ pub enum RecordingError {
     #[error("there is no sound in it: the file is empty. Copy it from the recorder again.")]
     Empty,
     /// Written words.
-    #[error(
-        "this is text, not a recording, whatever its name ends in. Name a WAV, FLAC or AIFF file; levels typed from a \
-         meter go into the room file."
-    )]
+    #[error("{}", text(Reader::Terminal))]
     Text,
     /// Bytes of no known kind.
     #[error("this is no WAV, FLAC or AIFF file. Save the recording as WAV (PCM, 24 bits) and try again.")]
@@ -73,6 +72,36 @@ pub enum RecordingError {
         /// What the system says.
         what: String,
     },
+}
+
+impl RecordingError {
+    /// The sentence in the words of who reads it. `Display` gives that of a terminal.
+    #[must_use]
+    pub fn told(&self, reader: Reader) -> String {
+        match self {
+            Self::Text => text(reader),
+            Self::Empty
+            | Self::Unknown
+            | Self::Lossy { .. }
+            | Self::Unsupported { .. }
+            | Self::Damaged { .. }
+            | Self::NoChannels
+            | Self::Rate { .. }
+            | Self::NoSuchChannel { .. }
+            | Self::TooLong { .. }
+            | Self::Reading { .. } => self.to_string(),
+        }
+    }
+}
+
+fn text(reader: Reader) -> String {
+    let (name, typed) = reader.either(
+        ("Name", "levels typed from a meter go into the room file"),
+        ("Choose", "levels read off a meter are typed below"),
+    );
+    format!(
+        "this is text, not a recording, whatever its name ends in. {name} a WAV, FLAC or AIFF file; {typed}."
+    )
 }
 
 impl From<std::io::Error> for RecordingError {

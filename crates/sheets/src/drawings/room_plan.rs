@@ -3,7 +3,7 @@
 use geometry::Point as RoomPoint;
 use paper::{
     Dash, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, View,
-    dimension::{RunningDimension, RunningMark, Side, running_dimension},
+    dimension::{RunningDimension, RunningMark, Side, running_dimension_between},
     dxf::ModelSpace,
     hatch, mark,
     point::Direction,
@@ -31,6 +31,8 @@ pub(super) const RUN_OFFSET_MM: f64 = 8.0;
 const WORDS_AROUND_MM: f64 = 48.0;
 /// Size of figures, mm.
 pub(super) const FIGURE_MM: f64 = 2.6;
+/// From the middle of a wall's line to figures beside it, mm.
+const CLEAR_OF_A_WALL_MM: f64 = 1.2;
 /// Between a name and its figures: no exporter may draw it together.
 pub(super) const WIDE_SPACE: &str = "\u{A0}\u{A0}\u{A0}";
 /// The scales a plan of a room is drawn at; those between 1:25 and 1:100 keep a drawing from taking a third of its sheet.
@@ -344,15 +346,22 @@ impl<'a> RoomPlan<'a> {
         let length = self.view.length(wall.length_mm);
         marks.push(RunningMark::new(length, label(wall.length_mm, to_name)));
         let origin = from.along(away, offset_mm);
-        let mut group = running_dimension(&RunningDimension {
-            origin,
-            along,
-            labels,
-            length_mm: length,
-            marks,
-            caption: String::new(),
-            size_mm: FIGURE_MM,
-        });
+        // At a corner that stands into the room the other wall goes on across the end of the line: no figure stands on it.
+        let stands_in = |corner: Point, beyond: Direction| self.is_inside(corner.along(beyond, 0.5));
+        let low = if stands_in(from, along.back()) { CLEAR_OF_A_WALL_MM } else { f64::NEG_INFINITY };
+        let high = if stands_in(to, along) { length - CLEAR_OF_A_WALL_MM } else { f64::INFINITY };
+        let mut group = running_dimension_between(
+            &RunningDimension {
+                origin,
+                along,
+                labels,
+                length_mm: length,
+                marks,
+                caption: String::new(),
+                size_mm: FIGURE_MM,
+            },
+            (low, high),
+        );
         for (corner, end) in [(from, origin), (to, to.along(away, offset_mm))] {
             let faint = Pen::FINE.in_ink(Ink::Grey);
             group.add(Path::line(corner.along(away, 1.2), end.along(away.back(), 1.1), faint));

@@ -2,7 +2,7 @@
 //! place for its figures it is left to the list of marks.
 
 use paper::{Extent, Group, Item, Point};
-use setout::{Mark, WallMarks};
+use setout::{Mark, MarkFor, WallMarks};
 
 use super::{
     column::Column,
@@ -28,25 +28,52 @@ pub(super) struct Runs {
 }
 
 impl Runs {
-    /// Places the running dimensions of walls, the longest wall first; `words` gives the name of a mark, or `None` to leave
-    /// it out.
+    /// Places the running dimensions of walls; `words` gives the name of a mark, or `None` to leave it out. Two walls of a notch may ask for one
+    /// place: then the wall that is marked comes before the one that only tells where joists are, or the longest before the others, whichever
+    /// leaves fewer walls to the list.
     pub(super) fn place(
         room: &RoomPlan<'_>,
         walls: &[WallMarks],
         words: impl Fn(&Mark) -> Option<String>,
     ) -> Self {
-        let mut order: Vec<&WallMarks> = walls.iter().collect();
-        order.sort_by(|a, b| b.length_mm.total_cmp(&a.length_mm));
+        let marked = |wall: &WallMarks| {
+            let made = |mark: &&Mark| !matches!(mark.of, MarkFor::ClipRow(_)) && words(mark).is_some();
+            wall.marks.iter().filter(made).count()
+        };
+        let mut by_length: Vec<&WallMarks> = walls.iter().collect();
+        by_length.sort_by(|a, b| b.length_mm.total_cmp(&a.length_mm));
+        let longest_first = Self::place_in_order(room, &by_length, &words);
+        if longest_first.listed.is_empty() {
+            return longest_first;
+        }
+        let mut by_marks = by_length;
+        by_marks.sort_by_key(|wall| marked(wall) == 0);
+        let marked_first = Self::place_in_order(room, &by_marks, &words);
+        let lost = |runs: &Self| {
+            let marks = walls.iter().filter(|wall| runs.listed.contains(&printed(&wall.wall))).map(&marked);
+            (runs.listed.len(), marks.sum::<usize>())
+        };
+        if lost(&marked_first) < lost(&longest_first) { marked_first } else { longest_first }
+    }
+
+    /// Places them one after the other in the order given.
+    fn place_in_order(
+        room: &RoomPlan<'_>,
+        order: &[&WallMarks],
+        words: &impl Fn(&Mark) -> Option<String>,
+    ) -> Self {
+        let mut walls = Strokes::default();
+        walls.gather(&room.walls());
         let mut taken = Strokes::default();
-        taken.gather(&room.walls());
         let mut runs = Self { shown: Vec::new(), listed: Vec::new() };
         for wall in order {
             let mut best: Option<(f64, Run, Strokes)> = None;
             for (step, offset_mm) in OFFSETS_MM.into_iter().enumerate() {
-                let Some(run) = room.running(wall, offset_mm, &words) else { break };
+                let Some(run) = room.running(wall, offset_mm, words) else { break };
                 let mut strokes = Strokes::default();
                 strokes.gather(&run.group);
-                let cost = step as f64 * STEP + strokes.cost_among(&taken, room);
+                let cost =
+                    step as f64 * STEP + strokes.cost_among(&taken) + strokes.cost_at_walls(&walls, room);
                 if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
                     best = Some((cost, run, strokes));
                 }
@@ -57,6 +84,7 @@ impl Runs {
             match best {
                 Some((cost, run, strokes)) if cost < WORDS_ON_LINE => {
                     taken.boxes.extend(strokes.boxes);
+                    taken.signs.extend(strokes.signs);
                     taken.lines.extend(strokes.lines);
                     runs.shown.push(run);
                 }
@@ -93,10 +121,11 @@ impl Runs {
     }
 }
 
-/// Words and lines on the paper.
+/// Words, signs such as the ring at an origin, and lines on the paper.
 #[derive(Default)]
 struct Strokes {
     boxes: Vec<Quad>,
+    signs: Vec<Quad>,
     lines: Vec<(Point, Point)>,
 }
 
@@ -119,25 +148,46 @@ impl Strokes {
                     }
                 }
                 Item::Circle(_) | Item::Arc(_) => {
-                    self.boxes.extend(item.drawn_extent().map(|extent: Extent| extent.corners()));
+                    self.signs.extend(item.drawn_extent().map(|extent: Extent| extent.corners()));
                 }
                 Item::Strokes(_) | Item::Dots(_) => {}
             }
         }
     }
 
-    fn cost_among(&self, taken: &Self, room: &RoomPlan<'_>) -> f64 {
-        let mut cost = 0.0;
-        for own in &self.boxes {
-            cost += WORDS_ON_WORDS * taken.boxes.iter().filter(|other| quads_meet(own, other)).count() as f64;
-            let crossed = taken.lines.iter().filter(|(from, to)| line_meets(*from, *to, own)).count();
-            let inside = own.iter().filter(|corner| room.is_inside(**corner)).count();
-            cost += WORDS_ON_LINE * (crossed + inside) as f64;
-        }
-        for (from, to) in &self.lines {
-            let through = taken.boxes.iter().filter(|other| line_meets(*from, *to, other)).count();
-            cost += WORDS_ON_LINE * through as f64;
-        }
-        cost
+    /// Among the running dimensions that are drawn.
+    fn cost_among(&self, taken: &Self) -> f64 {
+        let words_on_words: usize = self
+            .boxes
+            .iter()
+            .chain(&self.signs)
+            .map(|own| taken.boxes.iter().chain(&taken.signs).filter(|other| quads_meet(own, other)).count())
+            .sum();
+        let on_lines = crossed(&self.boxes, &taken.lines)
+            + crossed(&self.signs, &taken.lines)
+            + crossed(&taken.boxes, &self.lines)
+            + crossed(&taken.signs, &self.lines);
+        WORDS_ON_WORDS * words_on_words as f64 + WORDS_ON_LINE * on_lines as f64
     }
+
+    /// At the walls. A ring may stand on a wall: where two walls meet at a corner that stands into the room, the origin along one lies on the
+    /// face of the other.
+    fn cost_at_walls(&self, walls: &Self, room: &RoomPlan<'_>) -> f64 {
+        let words_on_words: usize = self
+            .boxes
+            .iter()
+            .map(|own| walls.boxes.iter().chain(&walls.signs).filter(|other| quads_meet(own, other)).count())
+            .sum();
+        let inside: usize =
+            self.boxes.iter().map(|own| own.iter().filter(|corner| room.is_inside(**corner)).count()).sum();
+        let on_lines = crossed(&self.boxes, &walls.lines)
+            + crossed(&walls.boxes, &self.lines)
+            + crossed(&walls.signs, &self.lines);
+        WORDS_ON_WORDS * words_on_words as f64 + WORDS_ON_LINE * (on_lines + inside) as f64
+    }
+}
+
+/// How many times lines run through boxes.
+fn crossed(boxes: &[Quad], lines: &[(Point, Point)]) -> usize {
+    boxes.iter().map(|own| lines.iter().filter(|(from, to)| line_meets(*from, *to, own)).count()).sum()
 }

@@ -36,7 +36,8 @@ pub(crate) fn run(room: &Path, out: Option<&Path>, (json, write): (bool, bool)) 
         report::say(&serde_json::to_string_pretty(&choice)?)?;
         return Ok(code);
     }
-    report::say(&sheets::choosing::summary(&choice, setting().width, lengths))?;
+    let decimals = project.title.numbers.map(plan::project::NumbersIn::shown);
+    report::say_figures(&sheets::choosing::summary(&choice, setting().width, lengths), decimals)?;
     if out.is_none() && !progress::is_quiet() {
         report::say(&format!(
             "\nFor the front and the lists: stillroom choose {} --out {}",

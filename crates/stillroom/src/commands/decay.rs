@@ -72,7 +72,7 @@ pub(crate) fn run(paths: &[PathBuf], kind: Option<Kind>, channel: usize, json: b
     if json {
         report::say(&serde_json::to_string_pretty(&Output { recordings, average })?)?;
     } else {
-        report::say(&in_words(&recordings, &average))?;
+        report::say_figures(&in_words(&recordings, &average), None)?;
     }
     Ok(if any { ExitCode::SUCCESS } else { ExitCode::from(1) })
 }

@@ -27,7 +27,7 @@ pub(crate) fn run(file: &Path, json: bool) -> Result<ExitCode> {
     if json {
         report::say(&serde_json::to_string_pretty(&predicted)?)?;
     } else {
-        report::say(&in_words(&predicted))?;
+        report::say_figures(&in_words(&predicted), None)?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -104,7 +104,7 @@ pub(crate) fn run(asked: &Asked) -> Result<ExitCode> {
     if asked.json {
         report::say(&serde_json::to_string_pretty(&output)?)?;
     } else {
-        report::say(&in_words(&output, asked.out.as_deref()))?;
+        report::say_figures(&in_words(&output, asked.out.as_deref()), None)?;
     }
     let refused = matches!(output.difference, Some(Difference::Refused { .. }));
     Ok(if usable && !refused { ExitCode::SUCCESS } else { ExitCode::from(1) })

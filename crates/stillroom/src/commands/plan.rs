@@ -8,7 +8,7 @@ use sheets::terminal::{Setting, summary};
 
 use crate::{
     commands::read_room,
-    files,
+    files, locale,
     progress::{self, Progress},
     report,
 };
@@ -72,5 +72,10 @@ pub(crate) fn write_all(folder: &Path, sheets: &[sheets::SheetFile]) -> Result<(
 pub(crate) fn setting() -> Setting {
     let terminal = std::io::stdout().is_terminal();
     let width = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok()).unwrap_or(100);
-    Setting { width, styled: terminal && report::colour_wanted() }
+    Setting {
+        width,
+        styled: terminal && report::colour_wanted(),
+        decimals: locale::decimals(),
+        day_order: locale::day_order(),
+    }
 }

@@ -39,7 +39,7 @@ pub(crate) fn run(file: &Path, json: bool) -> Result<ExitCode> {
         let output = Output { file: name, bands: width, spectrum_db: typed, ratings };
         report::say(&serde_json::to_string_pretty(&output)?)?;
     } else {
-        report::say(&in_words(&name, width, &ratings))?;
+        report::say_figures(&in_words(&name, width, &ratings), None)?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -32,7 +32,7 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
         if one.what == Measured::Decay {
-            match files::inside(folder, file).and_then(|path| decay(&path, one.decay_of)) {
+            match files::inside(folder, file).and_then(|path| decay(&path, one.decay_of, SAY_IN_FILE)) {
                 Ok((decay_s, said)) => {
                     if let Some(said) = said {
                         progress.aside(|| report::remark(&format!("{file}: {said}")));
@@ -74,8 +74,11 @@ pub(crate) fn swept(path: &Path, sensitivity: Option<Sensitivity>) -> Option<Swe
     }
 }
 
-/// Decay times of a recording, where they can be relied on, with what is to be said of it.
-pub(crate) fn decay(path: &Path, of: Option<DecayOf>) -> Result<(Readings, Option<String>)> {
+/// How one who writes the room file says what a recording of a decay is of.
+const SAY_IN_FILE: &str = "`decay_of = \"strokes\"` or `decay_of = \"noise\"`";
+
+/// Decay times of a recording, where they can be relied on, with what is to be said of it. `say_which` is how its reader says what it is of.
+pub(crate) fn decay(path: &Path, of: Option<DecayOf>, say_which: &str) -> Result<(Readings, Option<String>)> {
     let name = files::short_name(path);
     let method = of.map(|of| match of {
         DecayOf::Strokes => DecayMethod::Impulse,
@@ -84,7 +87,7 @@ pub(crate) fn decay(path: &Path, of: Option<DecayOf>) -> Result<(Readings, Optio
     });
     let (found, cut_off) = files::open_sound(path)
         .and_then(|reader| of_recording(Recording::open(reader)?, 0, method))
-        .map_err(|error| saying_which(error, "`decay_of = \"strokes\"` or `decay_of = \"noise\"`"))
+        .map_err(|error| saying_which(error, say_which))
         .with_context(|| format!("{name} gives no decay time."))?;
     let times: Readings = Band::all().filter_map(|band| Some((band, found.t_s(band)?))).collect();
     anyhow::ensure!(

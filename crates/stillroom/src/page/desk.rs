@@ -18,7 +18,7 @@ use super::{
     choosing::{Chooser, Choosing},
     recordings::{Recordings, Wanted},
     sounds::Sounds,
-    words,
+    upload, words,
 };
 use crate::{commands::attached, files};
 
@@ -54,6 +54,10 @@ pub(crate) enum Ceiling {
 
 /// A text as read and planned.
 #[derive(Clone, Debug)]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each says of one thing whether it waits, whatever the others do"
+)]
 pub(crate) struct Reading {
     /// What the text says; none where it cannot be used.
     pub(crate) project: Option<Arc<Project>>,
@@ -67,6 +71,8 @@ pub(crate) struct Reading {
     pub(crate) ceiling: Ceiling,
     /// Whether the range of a prediction, or the modes, are still those of before an edit.
     pub(crate) ranging: bool,
+    /// Whether what is heard is still that of the room as it was surveyed before an edit.
+    pub(crate) hearing: bool,
     /// Whether what was measured is still as it was judged before an edit.
     pub(crate) judging: bool,
     /// What is to be said of a measurement's recording: its place, and sentences.
@@ -78,7 +84,7 @@ pub(crate) struct Reading {
 impl Reading {
     /// Whether something of it is being worked out behind the page.
     fn busy(&self) -> bool {
-        self.ceiling == Ceiling::BeingSetOut || self.ranging || self.judging || self.listening
+        self.ceiling == Ceiling::BeingSetOut || self.ranging || self.hearing || self.judging || self.listening
     }
 }
 
@@ -178,11 +184,15 @@ impl Desk {
             not_planned: None,
             ceiling: Ceiling::SetOut,
             ranging: false,
+            hearing: false,
             judging: false,
             said: Vec::new(),
             listening: false,
         };
         let folder = path.parent().unwrap_or(Path::new(".")).to_owned();
+        // What was left in the middle of being written when the program was last killed is of no use to anyone.
+        files::sweep(&path);
+        upload::sweep(&folder);
         let desk = Arc::new(Self {
             path,
             folder,
@@ -440,7 +450,7 @@ impl Desk {
         if !known.wanted.is_empty() {
             self.listen_behind(known.wanted);
         }
-        let (mut ceiling, mut ranging, mut judging) = (Ceiling::SetOut, false, false);
+        let (mut ceiling, mut ranging, mut hearing, mut judging) = (Ceiling::SetOut, false, false, false);
         let (plan, not_planned) = match &project {
             None => (last, Some(words::FILE_HAS_ERRORS.to_owned())),
             Some(project) => match replan(project, &self.memory, Unknown::StandIn) {
@@ -452,6 +462,7 @@ impl Desk {
                         ceiling = Ceiling::BeingSetOut;
                     }
                     ranging = done.ranges_stand_in || done.modes_stand_in;
+                    hearing = done.heard_stands_in;
                     judging = done.proof_stands_in;
                     (Some(Arc::new(done.plan)), None)
                 }
@@ -459,8 +470,18 @@ impl Desk {
             },
         };
         let (said, listening) = (known.said, known.listening);
-        lying.reading =
-            Reading { project, found, plan, not_planned, ceiling, ranging, judging, said, listening };
+        lying.reading = Reading {
+            project,
+            found,
+            plan,
+            not_planned,
+            ceiling,
+            ranging,
+            hearing,
+            judging,
+            said,
+            listening,
+        };
         lying.drawn += 1;
     }
 
@@ -493,7 +514,7 @@ impl Desk {
                     CeilingState::SetOut | CeilingState::StandsIn => Ceiling::SetOut,
                 };
             }
-            (lying.reading.ranging, lying.reading.judging) = (false, false);
+            (lying.reading.ranging, lying.reading.hearing, lying.reading.judging) = (false, false, false);
             lying.drawn += 1;
         });
     }

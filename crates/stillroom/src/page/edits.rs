@@ -7,15 +7,21 @@ use plan::{edit, tried};
 use super::{
     choosing::{Chooser, Choosing},
     desk::{Desk, Reading, Refusal},
-    fields::{self, Kept, Sort},
+    fields::{self, Kept, Sort, may_group, number_of},
     manner::{Manner, is_length},
     sheet, words,
 };
 use crate::commands::proof::with_fault;
 
+/// Where prices of what has no entry in the stock are sent; each field is called by the name the order gives it, after this mark.
+pub(crate) const PRICE: &str = "/price";
+/// Begins the name of such a field.
+pub(crate) const PRICE_OF: &str = "p:";
+
 /// Addresses that change something, or ask the desk to.
-pub(crate) const ADDRESSES: [&str; 14] = [
+pub(crate) const ADDRESSES: [&str; 15] = [
     "/set",
+    PRICE,
     "/layer",
     "/corner",
     "/fixed",
@@ -75,6 +81,7 @@ pub(crate) fn make(
         })?,
         "/keep-fault" => desk.change(version, keep_fault)?,
         "/layer" => desk.change(version, |text, _| layer(text, pairs))?,
+        PRICE => prices(desk, version, pairs, manner)?,
         "/fixed" => {
             desk.change(version, |text, reading| fixed(text, reading, pairs))?;
             return Ok(Some("/ceiling".to_owned()));
@@ -129,7 +136,9 @@ fn set(desk: &Arc<Desk>, version: u64, typed: &[(Sort, String, String)], manner:
             };
             let (path, typed) =
                 field.map(|(_, path, typed)| (path.clone(), typed.clone())).unwrap_or_default();
-            Kept { path, typed, ..Kept::from(refusal) }
+            let range = refusal.found.iter().find(|one| one.key.as_deref() == Some(path.as_str()));
+            let range = range.and_then(|one| one.range.clone()).map(Box::new);
+            Kept { path, typed, range, ..Kept::from(refusal) }
         })
     })
 }
@@ -175,6 +184,42 @@ fn layer(text: &str, pairs: &[(String, String)]) -> Result<String, Refusal> {
         }
         _ => Err(Refusal::new(words::NO_SUCH_LAYER)),
     }
+}
+
+/// Writes prices of what has no entry in the stock, each under the name the order gives it.
+fn prices(desk: &Arc<Desk>, version: u64, pairs: &[(String, String)], manner: Manner) -> Result<(), Kept> {
+    let mut refused = Kept::default();
+    let done = desk.change(version, |text, reading| {
+        let mut now = text.to_owned();
+        for (field, typed) in pairs.iter().filter(|(_, typed)| !typed.trim().is_empty()) {
+            let Some(what) = field.strip_prefix(PRICE_OF) else { continue };
+            let known = |plan: &plan::Plan| plan.order.lines.iter().any(|line| line.what == what);
+            if !reading.plan.as_deref().is_some_and(known) {
+                // It has no field any more, so it is told above the sheet.
+                refused = Kept::default();
+                return Err(Refusal::new(words::order::NO_SUCH_LINE));
+            }
+            refused = Kept { path: field.clone(), typed: typed.clone(), ..Kept::default() };
+            let price = number_of(typed).filter(|_| !may_group(typed, manner.comma));
+            let price = price.ok_or_else(|| Refusal::new(words::no_number(typed, manner.comma)))?;
+            let refusal = |error: edit::EditError| Refusal::new(error.to_string());
+            let contents = edit::Contents::open(&now).map_err(refusal)?;
+            let named =
+                |at: &usize| contents.typed(&format!("stock.price[{at}].of")).as_deref() == Some(what);
+            now = match (0..contents.count("stock.price")).find(named) {
+                Some(at) => edit::set(&now, &format!("stock.price[{at}].price"), price),
+                None => {
+                    edit::append_entry(&now, "stock.price", &[("of", what.into()), ("price", price.into())])
+                }
+            }
+            .map_err(refusal)?;
+        }
+        Ok(now)
+    });
+    done.map_err(|refusal| {
+        let range = refusal.found.iter().find_map(|one| one.range.clone()).map(Box::new);
+        Kept { path: refused.path, typed: refused.typed, range, ..Kept::from(refusal) }
+    })
 }
 
 /// Puts a choice into the file.

@@ -1,7 +1,10 @@
 //! Fields of a page: each stands for one key of the room file.
 
 use maud::{Markup, html};
-use plan::edit::{self, Contents, NewValue};
+use plan::{
+    OutOfRange,
+    edit::{self, Contents, NewValue},
+};
 
 use super::{
     desk::Refusal,
@@ -40,6 +43,8 @@ pub(crate) struct Kept {
     pub(crate) found: Vec<plan::Diagnostic>,
     /// Everything typed, where the sentence belongs to a form as a whole.
     pub(crate) pairs: Vec<(String, String)>,
+    /// A number out of its range: told with the name of the field it was typed in, where there is one.
+    pub(crate) range: Option<Box<OutOfRange>>,
 }
 
 /// What fields are filled from.
@@ -53,10 +58,13 @@ pub(crate) struct Filling<'a> {
 }
 
 impl Filling<'_> {
-    /// What a field shows, and what is wrong with it.
-    fn of(&self, path: &str) -> (String, Option<&str>) {
+    /// What a field shows, and what is wrong with it. `name` is what the field is called.
+    fn of(&self, path: &str, name: &str) -> (String, Option<String>) {
         match self.kept.filter(|kept| kept.path == path) {
-            Some(kept) => (kept.typed.clone(), Some(kept.sentence.as_str())),
+            Some(kept) => {
+                let sentence = kept.range.as_deref().map(|range| words::out_of_range(name, range));
+                (kept.typed.clone(), Some(sentence.unwrap_or_else(|| kept.sentence.clone())))
+            }
             None => (self.typed(path), None),
         }
     }
@@ -73,27 +81,31 @@ impl Filling<'_> {
 
     /// A field for a number; `name` is what a screen reader says.
     pub(crate) fn number(&self, path: &str, name: &str) -> Markup {
-        let (value, wrong) = match self.of(path) {
+        self.number_sent_as(&format!("n:{path}"), path, &id_of(path), name)
+    }
+
+    /// A field for a number that is sent under a name of its own.
+    pub(crate) fn number_sent_as(&self, sent: &str, path: &str, id: &str, name: &str) -> Markup {
+        let (value, wrong) = match self.of(path, name) {
             (value, None) => (self.manner.field(path, &value), None),
             refused => refused,
         };
-        let id = id_of(path);
         html! {
-            input type="text" inputmode="decimal" class="number" autocomplete="off" id=(id) name=(format!("n:{path}"))
-                value=(value) aria-label=(name) aria-invalid=[wrong.map(|_| "true")]
-                aria-describedby=[wrong.map(|_| format!("{id}-wrong"))];
+            input type="text" inputmode="decimal" class="number" autocomplete="off" id=(id) name=(sent)
+                value=(value) aria-label=(name) aria-invalid=[wrong.as_ref().map(|_| "true")]
+                aria-describedby=[wrong.as_ref().map(|_| format!("{id}-wrong"))];
             @if let Some(sentence) = wrong { p.wrong id=(format!("{id}-wrong")) role="alert" { (sentence) } }
         }
     }
 
     /// A field to choose a word in; `options` are the words and what they are called.
     pub(crate) fn choice(&self, path: &str, name: &str, options: &[(String, String)]) -> Markup {
-        let (value, wrong) = self.of(path);
+        let (value, wrong) = self.of(path, name);
         let id = id_of(path);
         let known = options.iter().any(|(word, _)| *word == value);
         html! {
-            select id=(id) name=(format!("t:{path}")) aria-label=(name) aria-invalid=[wrong.map(|_| "true")]
-                aria-describedby=[wrong.map(|_| format!("{id}-wrong"))] {
+            select id=(id) name=(format!("t:{path}")) aria-label=(name) aria-invalid=[wrong.as_ref().map(|_| "true")]
+                aria-describedby=[wrong.as_ref().map(|_| format!("{id}-wrong"))] {
                 @if !known { option value=(value) selected { (value) } }
                 @for (word, called) in options {
                     option value=(word) selected[*word == value] { (called) }

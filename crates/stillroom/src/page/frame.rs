@@ -93,13 +93,28 @@ pub(crate) fn page(
                 nav #register aria-label=(words::REGISTER) { (register(address)) }
                 main #sheet tabindex="-1" {
                     (notices(spread, kept))
-                    h1 { (title) }
+                    h1 {
+                        (title)
+                        @if waits_on(spread, address) { " " small.waits role="status" { (words::FOLLOWS) } }
+                    }
                     (sheet)
                     @if let Some(plan) = plan { (findings(plan, address)) }
                 }
                 footer #foot { (title_block(spread, plan, own, (file, manner, here))) }
             }
         }
+    }
+}
+
+/// Whether something a sheet shows is still that of before an edit, and follows.
+fn waits_on(spread: &Spread, sheet: &str) -> bool {
+    let reading = &spread.reading;
+    match sheet {
+        "/built" => reading.ranging,
+        "/heard" => reading.ranging || reading.hearing || reading.judging,
+        "/fabric" => reading.ranging || reading.hearing,
+        "/proof" => reading.hearing || reading.judging,
+        _ => false,
     }
 }
 
@@ -117,7 +132,7 @@ fn strip(spread: &Spread, plan: Option<&Plan>, name: &str, manner: Manner) -> Ma
             @for (plan, verdict) in plan.iter().flat_map(|plan| plan.verdicts.iter().map(move |one| (*plan, one))) {
                 @let address = why(plan, verdict);
                 @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling"
-                    || (spread.reading.ranging || spread.reading.judging) && address_of(verdict.chapter) == "/heard";
+                    || matches!(address_of(verdict.chapter), sheet @ ("/heard" | "/proof") if waits_on(spread, sheet));
                 li class={ "s-" (verdict.standing.word()) } { (cell(verdict, &address, waits, manner)) }
             }
         }

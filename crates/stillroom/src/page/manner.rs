@@ -7,20 +7,13 @@ use std::borrow::Cow;
 
 use axum::http::{HeaderMap, header};
 use plan::{Plan, project::LengthsIn};
-use quantities::{feet_inches, lengths::Lengths};
+use quantities::{feet_inches, lengths::Lengths, numerals::Decimals};
 
 use super::fields::number_of;
+use crate::locale::decimals_of;
 
 /// Cookie that keeps the unit of lengths.
 const COOKIE: &str = "stillroom-lengths";
-/// Languages that write a decimal comma, by their first letters (from memory; a field takes both).
-const COMMA: [&str; 33] = [
-    "bg", "ca", "cs", "da", "de", "el", "es", "et", "eu", "fi", "fr", "hr", "hu", "id", "is", "it", "lt",
-    "lv", "nb", "nl", "nn", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sr", "sv", "tr", "uk", "vi",
-];
-/// Regions that write a decimal point although their language does not elsewhere (from memory).
-const POINT: [&str; 6] = ["es-419", "es-mx", "es-us", "de-ch", "de-li", "it-ch"];
-
 /// How lengths and numbers are shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Manner {
@@ -45,20 +38,18 @@ impl Manner {
                 "mm" => Some(Lengths::Millimetres),
                 _ => None,
             });
-        let first =
-            text(header::ACCEPT_LANGUAGE).split([',', ';']).next().unwrap_or_default().trim().to_lowercase();
-        let language = first.split('-').next().unwrap_or_default();
         Self {
             chosen,
             lengths: chosen.unwrap_or_default(),
-            comma: COMMA.contains(&language) && !POINT.contains(&first.as_str()),
+            comma: decimals_of(text(header::ACCEPT_LANGUAGE)).is_comma(),
         }
     }
 
-    /// The same where the room file is known, which says the unit where the switch does not.
+    /// The same where the room file is known, which says the unit where the switch does not, and may say what sets decimals apart.
     pub(crate) fn in_room(self, plan: Option<&Plan>) -> Self {
         let lengths = self.chosen.or(plan.map(Plan::lengths)).unwrap_or_default();
-        Self { lengths, ..self }
+        let comma = plan.and_then(Plan::decimals).map_or(self.comma, Decimals::is_comma);
+        Self { lengths, comma, ..self }
     }
 
     /// The cookie that keeps the other unit than one sees now.
@@ -100,6 +91,11 @@ impl Manner {
         with_sign(mm_per_m, self.lengths.fall(mm_per_m, 1))
     }
 
+    /// What sets decimals apart.
+    fn decimals(self) -> Decimals {
+        if self.comma { Decimals::Comma } else { Decimals::Point }
+    }
+
     /// What stands above lengths: without its unit where they bear their own.
     pub(crate) fn heading(self, words: &str) -> String {
         self.lengths.heading(words)
@@ -127,11 +123,7 @@ impl Manner {
         names.extend(typed.map(|typed| Cow::Owned(typed.trim().to_owned())));
         sheets::shown::in_html(&page, &mut |words, shown| {
             let words = self.lengths.in_words(words, &names);
-            if self.comma {
-                with_comma(&words, shown);
-            } else {
-                shown.push_str(&words);
-            }
+            shown.push_str(&self.decimals().in_words(&words));
         })
     }
 }
@@ -139,29 +131,6 @@ impl Manner {
 fn with_sign(value: f64, words: String) -> String {
     let nothing = words.chars().all(|letter| matches!(letter, '0' | '.' | '"'));
     if value > 0.0 && !nothing { format!("+{words}") } else { words }
-}
-
-/// Words with a comma in their decimal numbers.
-fn with_comma(words: &str, shown: &mut String) {
-    let mut rest = words;
-    while let Some(start) = rest.find(|letter: char| letter.is_ascii_digit()) {
-        let (before, from) = rest.split_at(start);
-        shown.push_str(before);
-        let length = from
-            .find(|letter: char| !(letter.is_ascii_digit() || matches!(letter, '.' | '\u{202f}')))
-            .unwrap_or(from.len());
-        let (run, after) = from.split_at(length);
-        let number = run.trim_end_matches(['.', '\u{202f}']);
-        // A number of a heading such as 1.2.3 is none.
-        if number.matches('.').count() == 1 {
-            shown.push_str(&number.replace('.', ","));
-        } else {
-            shown.push_str(number);
-        }
-        shown.push_str(run.get(number.len()..).unwrap_or_default());
-        rest = after;
-    }
-    shown.push_str(rest);
 }
 
 /// Whether a key of the file takes a length in millimetres.

@@ -96,7 +96,8 @@ impl Wanted {
     fn work_out(&self) -> Worked {
         let listened = || -> anyhow::Result<(Gave, Vec<String>)> {
             if self.decay {
-                let (times, said) = recorded::decay(path(&self.file.0)?, self.decay_of)?;
+                let (times, said) =
+                    recorded::decay(path(&self.file.0)?, self.decay_of, words::proof::SAY_WHICH)?;
                 return Ok((Gave::Decay(times), Vec::from_iter(said)));
             }
             let sensitivity = match &self.calibration {

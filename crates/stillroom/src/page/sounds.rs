@@ -1,6 +1,13 @@
-//! The sounds of a room to listen to on the page: made by the same code as the files of `stillroom hear`, once for each plan.
+//! The sounds of a room to listen to on the page: made behind it by the same code as the files of `stillroom hear`, once for each plan;
+//! begun, watched, stopped.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::{
+    panic::{AssertUnwindSafe, catch_unwind},
+    sync::{
+        Arc, Mutex, MutexGuard, PoisonError,
+        atomic::{AtomicBool, AtomicUsize, Ordering},
+    },
+};
 
 use plan::{
     Plan, Project,
@@ -10,7 +17,7 @@ use proof::hear::{About, Pressure, Scale, synthesis, wav};
 use quantities::format::with_unit;
 use serde::Serialize;
 
-use super::words::hear as words;
+use super::{desk::Desk, words::hear as words};
 use crate::commands::hear::{CAUTION, PHRASE_DBA, PLAYED_S, at_source, rendered};
 
 /// What a page can play of one plan.
@@ -42,9 +49,29 @@ struct One {
     address: String,
 }
 
+/// The making of sounds as it is watched: parts done and in all, and whether it is to stop.
+#[derive(Debug, Default)]
+struct Watch {
+    done: AtomicUsize,
+    of: AtomicUsize,
+    stop: AtomicBool,
+}
+
+impl Watch {
+    /// One more part is done; false where it is to stop.
+    fn part(&self) -> bool {
+        self.done.fetch_add(1, Ordering::Relaxed);
+        !self.stop.load(Ordering::Relaxed)
+    }
+}
+
 impl Playable {
-    fn new(project: &Project, plan: &Plan, count: u64) -> anyhow::Result<Self> {
+    /// None where it was stopped.
+    fn new(project: &Project, plan: &Plan, count: u64, watch: &Watch) -> anyhow::Result<Option<Self>> {
         let (places, _) = listen_at(project, plan);
+        // Each sound is heard through the room, then written; so are the one inside of each place, and the phrase.
+        let versions: usize = places.iter().map(|place| 2 * place.versions.len() + 1).sum();
+        watch.of.store(versions + 1, Ordering::Relaxed);
         let decay = decay_s(plan);
         let mut pressures = Vec::new();
         let mut put = |id: &str, name: String, level_dba: f64, pressure: Pressure| {
@@ -71,6 +98,9 @@ impl Playable {
                 let one = rendered(place, version, number + 1, &inside, decay);
                 longest = longest.max(one.pressure.pa.len());
                 sounds.push(put(&version.id, version.name.clone(), one.pressure.total_dba(), one.pressure));
+                if !watch.part() {
+                    return Ok(None);
+                }
             }
             // What is heard outside dies away a little longer; going round, all must stay together.
             inside.pa.resize(longest, 0.0);
@@ -80,41 +110,111 @@ impl Playable {
         }
         // One scale for all: what is quieter in truth is quieter here by as much.
         let scale = Scale::for_all(pressures.iter().map(|(_, pressure)| pressure));
-        let files = pressures
-            .iter()
-            .map(|(title, pressure)| {
-                let about = About { title: title.clone(), comment: CAUTION.to_owned() };
-                wav::write(&scale.samples(pressure), pressure.rate_hz, &about)
-            })
-            .collect::<Result<_, _>>()?;
-        Ok(Self { caution: CAUTION, phrase, places: heard, files })
+        let mut files = Vec::new();
+        for (title, pressure) in &pressures {
+            let about = About { title: title.clone(), comment: CAUTION.to_owned() };
+            files.push(wav::write(&scale.samples(pressure), pressure.rate_hz, &about)?);
+            if !watch.part() {
+                return Ok(None);
+            }
+        }
+        Ok(Some(Self { caution: CAUTION, phrase, places: heard, files }))
     }
+}
+
+/// How far the sounds have come.
+#[derive(Clone, Debug)]
+pub(crate) enum Making {
+    /// Nobody asked, or it was stopped.
+    Idle,
+    /// Under way: parts done, and in all.
+    Running {
+        /// Done so far.
+        done: usize,
+        /// In all.
+        of: usize,
+    },
+    /// Made.
+    Made(Arc<Playable>),
+    /// They could not be made, and why.
+    Failed(String),
+}
+
+#[derive(Default)]
+enum Held {
+    #[default]
+    Idle,
+    Running(u64, Arc<Watch>),
+    Made(u64, Arc<Playable>),
+    Failed(String),
 }
 
 /// The sounds of the newest plan that somebody wanted to hear.
 #[derive(Default)]
-pub(crate) struct Sounds {
-    made: Mutex<Option<(u64, Arc<Playable>)>>,
-}
+pub(crate) struct Sounds(Mutex<Held>);
 
 impl Sounds {
-    /// The sounds of a plan, by its count; made where there are none yet.
-    ///
-    /// # Errors
-    /// Why there are none.
-    pub(crate) fn of(&self, project: &Project, plan: &Plan, count: u64) -> anyhow::Result<Arc<Playable>> {
-        let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, sounds)) = made.as_ref().filter(|(of, _)| *of == count) {
-            return Ok(Arc::clone(sounds));
+    fn lock(&self) -> MutexGuard<'_, Held> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// How far they have come.
+    pub(crate) fn now(&self) -> Making {
+        match &*self.lock() {
+            Held::Idle => Making::Idle,
+            Held::Running(_, watch) => Making::Running {
+                done: watch.done.load(Ordering::Relaxed),
+                of: watch.of.load(Ordering::Relaxed),
+            },
+            Held::Made(_, sounds) => Making::Made(Arc::clone(sounds)),
+            Held::Failed(sentence) => Making::Failed(sentence.clone()),
         }
-        let sounds = Arc::new(Playable::new(project, plan, count)?);
-        *made = Some((count, Arc::clone(&sounds)));
-        Ok(sounds)
+    }
+
+    /// Begins to make the sounds of a plan, by its count; those of another plan that are under way are given up. One that is made, or being
+    /// made, is not begun again.
+    pub(crate) fn begin(desk: &Arc<Desk>, project: Arc<Project>, plan: Arc<Plan>, count: u64) {
+        let watch = Arc::new(Watch::default());
+        {
+            let mut held = desk.sounds().lock();
+            match &*held {
+                Held::Running(of, _) | Held::Made(of, _) if *of == count => return,
+                Held::Running(_, other) => other.stop.store(true, Ordering::Relaxed),
+                _ => {}
+            }
+            *held = Held::Running(count, Arc::clone(&watch));
+        }
+        let desk = Arc::clone(desk);
+        std::thread::spawn(move || {
+            let made = catch_unwind(AssertUnwindSafe(|| Playable::new(&project, &plan, count, &watch)));
+            let mut held = desk.sounds().lock();
+            // Others may have been begun, or these stopped.
+            if !matches!(&*held, Held::Running(_, now) if Arc::ptr_eq(now, &watch)) {
+                return;
+            }
+            *held = match made {
+                Ok(Ok(Some(sounds))) => Held::Made(count, Arc::new(sounds)),
+                Ok(Ok(None)) => Held::Idle,
+                Ok(Err(error)) => Held::Failed(format!("{error:#}")),
+                Err(_) => Held::Failed(words::NOT_MADE.to_owned()),
+            };
+        });
+    }
+
+    /// Stops what is under way.
+    pub(crate) fn stop(&self) {
+        let mut held = self.lock();
+        if let Held::Running(_, watch) = &*held {
+            watch.stop.store(true, Ordering::Relaxed);
+            *held = Held::Idle;
+        }
     }
 
     /// One of them as a WAV file; none where a newer plan has taken their place.
     pub(crate) fn file(&self, count: u64, number: usize) -> Option<Vec<u8>> {
-        let made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
-        made.as_ref().filter(|(of, _)| *of == count).and_then(|(_, sounds)| sounds.files.get(number).cloned())
+        match &*self.lock() {
+            Held::Made(of, sounds) if *of == count => sounds.files.get(number).cloned(),
+            _ => None,
+        }
     }
 }

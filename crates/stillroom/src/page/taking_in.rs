@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::extract::Multipart;
 use plan::take_in::{self, Today};
+use quantities::reader::Reader;
 
 use super::{
     desk::{Desk, Refusal},
@@ -89,12 +90,12 @@ pub(crate) fn make(desk: &Arc<Desk>, brought: &Brought) -> Result<(), Kept> {
         return Err(kept(steps::NO_FILE.to_owned()));
     }
     let plan = desk.settled().map_err(&kept)?;
-    take_in::figures_where_asked(&brought.readings, &plan).map_err(|error| kept(error.to_string()))?;
+    take_in::figures_where_asked(&brought.readings, &plan).map_err(|error| kept(error.told(Reader::Page)))?;
     let today = Today { room: plan.title.name.clone(), stamp: plan.ceiling.stamp.clone() };
     let mut told = String::new();
     desk.change(brought.version, |text, _| {
         let taken = take_in::take_in_of(text, &brought.readings, &today, brought.anyway)
-            .map_err(|error| Refusal::new(steps::refused(&error.to_string())))?;
+            .map_err(|error| Refusal::new(error.told(Reader::Page)))?;
         told = steps::taken(taken.added, taken.known, &taken.notes);
         Ok(taken.text)
     })

@@ -1,6 +1,7 @@
 //! The page without a browser: who is let in, what an edit writes, what is refused.
 
 mod chosen;
+mod edited;
 mod measured;
 mod phone;
 mod readings;

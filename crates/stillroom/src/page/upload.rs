@@ -5,6 +5,7 @@ use std::{
     io::{Read, Write},
     path::{Path, PathBuf},
     sync::{Arc, Mutex, PoisonError},
+    time::Duration,
 };
 
 use axum::extract::{Multipart, multipart::Field};
@@ -13,7 +14,8 @@ use plan::{
     edit::{self, NewValue},
     project::{DecayOf, Measured, Measurement, Stage},
 };
-use proof::Recording;
+use proof::{Recording, RecordingError};
+use quantities::reader::Reader;
 
 use super::{
     desk::{Desk, Refusal},
@@ -22,7 +24,7 @@ use super::{
     recordings::Wanted,
     words::proof as words,
 };
-use crate::files;
+use crate::files::{self, PART};
 
 /// Folder of the recordings, beside the room file.
 const FOLDER: &str = "recordings";
@@ -35,6 +37,8 @@ const MOST_FILES: usize = 24;
 /// Most fields of a form, and the longest of them, bytes.
 const MOST_FIELDS: usize = 120;
 const LONGEST_FIELD: usize = 4096;
+/// What came in so long ago and was not finished never will be.
+const LEFT_BEHIND: Duration = Duration::from_hours(1);
 /// One upload gets its names after the other.
 static NAMING: Mutex<()> = Mutex::new(());
 
@@ -180,7 +184,7 @@ fn begin(desk: &Desk, number: usize) -> std::io::Result<(File, Passing)> {
     fs::create_dir_all(&folder)?;
     let mut random = [0_u8; 8];
     getrandom::fill(&mut random).map_err(|error| std::io::Error::other(error.to_string()))?;
-    let path = folder.join(format!("{:016x}-{number}.part", u64::from_le_bytes(random)));
+    let path = folder.join(format!("{:016x}-{number}{PART}", u64::from_le_bytes(random)));
     let file = File::options().write(true).create_new(true).open(&path)?;
     Ok((file, Passing(Some(path))))
 }
@@ -271,6 +275,19 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
     Ok(())
 }
 
+/// Takes away recordings that a program ended in the middle of their coming left beside a room file long ago.
+pub(crate) fn sweep(folder: &Path) {
+    files::sweep_folder(&folder.join(FOLDER), LEFT_BEHIND, |name| {
+        let parts = name.strip_suffix(PART).and_then(|name| name.split_once('-'));
+        parts.is_some_and(|(random, number)| {
+            random.len() == 16
+                && random.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
+                && !number.is_empty()
+                && number.bytes().all(|byte| byte.is_ascii_digit())
+        })
+    });
+}
+
 /// A measurement that says nothing yet.
 fn unsaid() -> Measurement {
     Measurement {
@@ -306,7 +323,8 @@ fn named(desk: &Desk, part: &Part, plain: &str) -> Result<(String, Passing), Str
         _ => "wav",
     };
     if let Err(error) = files::open_sound(part.file.path()).and_then(|reader| Ok(Recording::open(reader)?)) {
-        let why = error.root_cause().to_string().replace(words::INTO_THE_FILE, words::TYPE_THEM);
+        let own = error.root_cause().downcast_ref::<RecordingError>();
+        let why = own.map_or_else(|| error.root_cause().to_string(), |own| own.told(Reader::Page));
         return Err(words::of_recording(&part.called, &why));
     }
     let _one_after_the_other = NAMING.lock().unwrap_or_else(PoisonError::into_inner);

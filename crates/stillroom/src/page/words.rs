@@ -7,7 +7,7 @@ pub(crate) mod proof;
 
 use std::fmt::Write as _;
 
-use plan::outcome::Standing;
+use plan::{OutOfRange, outcome::Standing};
 
 use super::fields;
 
@@ -56,6 +56,7 @@ pub(crate) const CAUTION: &str = "A guide, not a structural design. Have the joi
 pub(crate) const BEING_SET_OUT: &str =
     "The ceiling is being set out; what you see of it is the layout before.";
 pub(crate) const BEING_SET_OUT_FIRST: &str = "The ceiling is being set out for the first time.";
+pub(crate) const FOLLOWS: &str = "from before the edit: the new figures follow in a moment";
 pub(crate) const END_SEARCH: &str = "take the best found so far";
 pub(crate) const ENDED_EARLY: &str =
     "The search for a layout was ended early: this is the best found by then, not the one a plan gives.";
@@ -275,6 +276,15 @@ pub(crate) mod order {
     pub(crate) const MASS: &str = "kg";
     pub(crate) const TOTAL: &str = "together";
     pub(crate) const PRICES: &str = "Prices of one";
+    pub(crate) const MISSING: &str = "Prices that are missing";
+    pub(crate) const MISSING_HOW: &str = "Of one, as the order counts it. Written into the file under [[stock.price]], by the name that stands here.";
+    pub(crate) const NO_SUCH_LINE: &str =
+        "The order has no such line any more. The page shows the order as it is now.";
+
+    /// What the field of a price is called.
+    pub(crate) fn price_of(called: &str) -> String {
+        format!("price of one: {called}")
+    }
 
     /// How many lines have no price.
     pub(crate) fn without_price(lines: usize) -> String {
@@ -322,12 +332,6 @@ pub(crate) mod steps {
     /// What is larger than any file of readings.
     pub(crate) fn too_large(called: &str) -> String {
         format!("\u{2018}{called}\u{2019} is larger than any file of readings. Nothing was taken in.")
-    }
-
-    /// Why it was not taken in, for one who has a box to tick and no command.
-    pub(crate) fn refused(why: &str) -> String {
-        why.replace("say so with --anyway", "tick the box below")
-            .replace("say with --anyway", "say with the box below")
     }
 
     /// `13 readings taken in, 2 stood there already.` and what else is to be told.
@@ -405,6 +409,21 @@ pub(crate) fn no_number(typed: &str, comma: bool) -> String {
         );
     }
     format!("\u{2018}{typed}\u{2019} is no number. Write it like 5235 or 12.5.")
+}
+
+/// A number out of its range, with what its field is called.
+pub(crate) fn out_of_range(field: &str, range: &OutOfRange) -> String {
+    let called = format!("\u{2018}{}\u{2019}", field_alone(field));
+    let told = range.told(&called);
+    match &range.meant {
+        Some((meant, number)) => format!("{told} If that was meant in {meant}, type {number}."),
+        None => told,
+    }
+}
+
+/// What a field is called without its unit, which stands behind the numbers.
+fn field_alone(field: &str) -> &str {
+    ["mm", "l/s"].iter().find_map(|unit| field.strip_suffix(unit)?.strip_suffix(", ")).unwrap_or(field)
 }
 
 /// A bare number in a field of a page in feet and inches.

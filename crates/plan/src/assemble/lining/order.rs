@@ -34,7 +34,7 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
         for (id, layer) in ids_of(given).zip(&layout.layers) {
             let Ok(board) = board(project, id) else { continue };
             let each_kg = board.length_mm * board.width_mm / 1e6 * board.mass_kg_m2;
-            let price = project.stock.board.iter().find(|b| b.material.as_str() == id).and_then(|b| b.price);
+            let stocked = project.stock.board.iter().find(|b| b.material.as_str() == id);
             let area_m2: f64 = layer.pieces.iter().map(|piece| piece.area_m2).sum();
             let size = format!("{:.0} × {:.0}", board.length_mm, board.width_mm);
             lines.push(line(
@@ -42,7 +42,7 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
                 (area_m2, "m²"),
                 layer.sheets,
                 each_kg,
-                price,
+                stocked.map(|board| board.price),
                 &note,
             ));
         }
@@ -55,7 +55,7 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
                 (length_m, "m"),
                 layout.stock_lengths,
                 bar.mass_kg_m * bar.stock_length_mm / 1e3,
-                project.stock.bar.as_ref().and_then(|bar| bar.price),
+                project.stock.bar.as_ref().map(|bar| bar.price),
                 &note,
             ));
             lines.push(line(
@@ -167,14 +167,17 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
     order.lines.extend(lines);
 }
 
+/// A line of a lining; `stocked` is the price its entry in the stock gives, where it has one.
+#[allow(clippy::option_option, reason = "an entry may be there without its price")]
 fn line(
     (what, detail, sold_as): (String, String, String),
     (needed, unit): (f64, &'static str),
     buy: usize,
     each_kg: f64,
-    price_each: Option<f64>,
+    stocked: Option<Option<f64>>,
     note: &str,
 ) -> OrderLine {
+    let price_each = stocked.flatten();
     OrderLine {
         what,
         detail,
@@ -187,5 +190,6 @@ fn line(
         price_each,
         price: price_each.map(|price| price * buy as f64),
         note: note.to_owned(),
+        priced_in_stock: stocked.is_some(),
     }
 }

@@ -2,7 +2,7 @@
 "use strict";
 
 const FADE_S = 0.06;
-const hearing = { context: null, sounds: null, voices: [], chosen: null, playing: false, began: 0, place: null, version: null };
+const hearing = { context: null, sounds: null, voices: [], chosen: null, playing: false, making: false, began: 0, place: null, version: null };
 
 const hearPart = (name) => document.querySelector(`#hear [data-part=${name}]`);
 
@@ -16,17 +16,57 @@ async function decoded(sound) {
   return hearing.context.decodeAudioData(await answer.arrayBuffer());
 }
 
+// Asks until they are made, or until somebody stops it; each answer says how far they have come.
+const ASKED_EVERY_MS = 250;
+
+async function soundsMade() {
+  let answer = await fetch("/sounds", { method: "POST", credentials: "same-origin" });
+  for (;;) {
+    if (!answer.ok) throw new Error(await answer.text());
+    const sounds = await answer.json();
+    if (!sounds.state) return sounds;
+    if (sounds.state === "none") return null;
+    // Another sheet may have taken the place of the one it was asked on.
+    if (hearPart("making")) {
+      hearPart("making").hidden = false;
+      hearPart("start").hidden = true;
+      hearPart("far").textContent = sounds.words;
+      hearPart("bar").max = sounds.of || 1;
+      hearPart("bar").value = sounds.done;
+    }
+    await new Promise((later) => setTimeout(later, ASKED_EVERY_MS));
+    answer = await fetch("/sounds", { credentials: "same-origin" });
+  }
+}
+
 async function makeSounds() {
-  const box = document.getElementById("hear");
+  if (hearing.making) return;
+  hearing.making = true;
   hearPart("start").disabled = true;
-  hearPart("say").textContent = box.dataset.making;
+  hearPart("say").textContent = document.getElementById("hear").dataset.making;
+  const version = document.body.dataset.version;
+  let made = null;
+  let failed = false;
   try {
-    const answer = await fetch("/sounds", { credentials: "same-origin" });
-    if (!answer.ok) throw new Error();
-    hearing.sounds = await answer.json();
-    hearing.version = document.body.dataset.version;
+    made = await soundsMade();
+  } catch {
+    failed = true;
+  }
+  hearing.making = false;
+  const box = document.getElementById("hear");
+  if (!box) return;
+  hearPart("making").hidden = true;
+  hearPart("start").hidden = false;
+  hearPart("start").disabled = false;
+  hearPart("say").textContent = failed ? box.dataset.failed : "";
+  if (!made) {
+    if (hearPart("start")) hearPart("start").focus();
+    return;
+  }
+  try {
+    hearing.sounds = made;
+    hearing.version = version;
     hearing.place = hearing.sounds.places.find((one) => one.receiver === box.dataset.receiver) || hearing.sounds.places[0];
-    hearPart("say").textContent = "";
     if (!hearing.place) {
       hearPart("say").textContent = box.dataset.nobody;
       return;
@@ -40,7 +80,6 @@ async function makeSounds() {
     showHearing();
   } catch {
     hearPart("say").textContent = box.dataset.failed;
-    hearPart("start").disabled = false;
   }
 }
 
@@ -125,6 +164,7 @@ document.addEventListener("click", (event) => {
   const part = event.target.closest && event.target.closest("#hear button");
   if (!part) return;
   if (part.dataset.part === "start") makeSounds();
+  if (part.dataset.part === "halt") fetch("/stop-sounds", { method: "POST", credentials: "same-origin" }).catch(() => {});
   if (part.dataset.part === "phrase") playPhrase();
   if (part.dataset.part === "set") {
     try { localStorage.setItem("volume", "set"); } catch { /* it will be asked again */ }

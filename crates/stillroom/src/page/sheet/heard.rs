@@ -108,6 +108,11 @@ fn hear(outcome: &HeardOutcome) -> Markup {
             noscript { p.note { (hear::NEEDS_SCRIPT) } }
             button type="button" data-part="start" { (hear::START) }
             p role="status" data-part="say" {}
+            p data-part="making" hidden {
+                span data-part="far" {} " "
+                progress data-part="bar" max="1" value="0" aria-label=(hear::HOW_FAR) {} " "
+                button type="button" data-part="halt" { (hear::STOP_MAKING) }
+            }
             div.boxed.calm data-part="caution" hidden {
                 h3 { (hear::CAUTION) }
                 p data-part="words" {}

@@ -4,7 +4,10 @@ use maud::{Markup, html};
 use quantities::format::{number, with_unit};
 
 use super::On;
-use crate::page::words::order as words;
+use crate::page::{
+    edits::{PRICE, PRICE_OF},
+    words::order as words,
+};
 
 /// The sheet.
 pub(crate) fn draw(on: &On<'_>) -> Markup {
@@ -42,6 +45,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         @if order.lines_without_price > 0 { p.note { (words::without_price(order.lines_without_price)) } }
         @if let Some(left_out) = &order.left_out { p.note { (left_out) } }
         (prices(on))
+        (missing(on))
     }
 }
 
@@ -60,6 +64,12 @@ fn prices(on: &On<'_>) -> Markup {
             sold.push((path, called));
         }
     }
+    for at in 0..on.filling.count("stock.price") {
+        let path = format!("stock.price[{at}]");
+        // As the order has it, whatever stands in it.
+        let called = on.filling.typed(&format!("{path}.of"));
+        sold.push((path, called));
+    }
     html! {
         @if !sold.is_empty() {
             section {
@@ -67,10 +77,41 @@ fn prices(on: &On<'_>) -> Markup {
                 (on.fields(&html! {
                     div.columns.few {
                         @for (path, called) in &sold {
-                            p.pair { span { (called) } (on.filling.number(&format!("{path}.price"), &format!("price of one: {called}"))) }
+                            p.pair { span { (called) } (on.filling.number(&format!("{path}.price"), &words::price_of(called))) }
                         }
                     }
                 }))
+            }
+        }
+    }
+}
+
+/// Fields for what has neither a price nor a place in the stock where one could stand.
+fn missing(on: &On<'_>) -> Markup {
+    let mut lines: Vec<(&str, &str)> = Vec::new();
+    for line in on.plan.order.lines.iter().filter(|line| line.price.is_none() && !line.priced_in_stock) {
+        if lines.iter().all(|(what, _)| *what != line.what) {
+            lines.push((&line.what, &line.sold_as));
+        }
+    }
+    html! {
+        @if !lines.is_empty() {
+            section #missing {
+                h2 { (words::MISSING) }
+                p.how { (words::MISSING_HOW) }
+                form.fields method="post" action=(PRICE) {
+                    (on.carried())
+                    div.columns.few {
+                        @for (at, (what, one)) in lines.iter().enumerate() {
+                            @let field = format!("{PRICE_OF}{what}");
+                            p.pair {
+                                span { (what) ", " (one) }
+                                (on.filling.number_sent_as(&field, &field, &format!("f-missing-{at}"), &words::price_of(what)))
+                            }
+                        }
+                    }
+                    button.take-over type="submit" { (crate::page::words::TAKE_OVER) }
+                }
             }
         }
     }

@@ -44,8 +44,7 @@ async fn every_version_can_be_heard_at_its_true_level() {
     let quiet = lines.join("\n");
     let room = Room::with("hear", &quiet);
     room.wait_until_idle().await;
-    let (_, list) = room.get("/sounds").await;
-    let list: serde_json::Value = serde_json::from_str(&list).unwrap();
+    let list = made(&room).await;
     let places = list["places"].as_array().unwrap();
     assert!(!places.is_empty() && list["caution"].as_str().unwrap().contains("volume"));
     for place in places {
@@ -87,4 +86,41 @@ async fn every_version_can_be_heard_at_its_true_level() {
         }
     }
     assert!(held > 30, "{held}");
+}
+
+/// The sounds once they are made; how far they have come is told meanwhile, and never less than before.
+async fn made(room: &Room) -> serde_json::Value {
+    let (_, told) = room.post("/sounds", &[]).await;
+    let mut told: serde_json::Value = serde_json::from_str(&told).unwrap();
+    let (mut last, mut seen) = (0, 0);
+    while told["state"] == "making" {
+        let (done, of) = (told["done"].as_u64().unwrap(), told["of"].as_u64().unwrap());
+        assert!(last <= done && done <= of, "{done} of {of} after {last}");
+        seen += u32::from(of > 0);
+        last = done;
+        tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+        told = serde_json::from_str(&room.get("/sounds").await.1).unwrap();
+    }
+    assert!(seen > 0, "it was told how far they have come");
+    told
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_making_of_sounds_can_be_stopped_and_begun_again() {
+    let room = Room::new("stop-sounds");
+    room.wait_until_idle().await;
+    let state = |told: &str| serde_json::from_str::<serde_json::Value>(told).unwrap()["state"].clone();
+    assert_eq!(state(&room.get("/sounds").await.1), "none", "nothing is made before somebody asks");
+    assert_eq!(state(&room.post("/sounds", &[]).await.1), "making");
+    assert_eq!(state(&room.post("/stop-sounds", &[]).await.1), "none");
+    tokio::time::sleep(std::time::Duration::from_millis(300)).await;
+    assert_eq!(
+        state(&room.get("/sounds").await.1),
+        "none",
+        "what was stopped is not finished behind the page"
+    );
+    let list = made(&room).await;
+    assert!(list["places"].as_array().is_some_and(|places| !places.is_empty()));
+    // Made once for a plan.
+    assert!(room.post("/sounds", &[]).await.1.contains("\"places\""));
 }

@@ -37,9 +37,6 @@ pub(crate) const SOURCE: &str = "sound that was on";
 pub(crate) const CORNER: &str = "in a corner of a small room";
 pub(crate) const CHAIN: &str = "device and gain";
 pub(crate) const NEEDS_CHAIN: &str = "Fill in \u{201c}device and gain\u{201d}, the same words for all recordings of one device at one gain, or add the recording of a calibrator: without either, a recording can be compared with nothing.";
-/// Where levels go without a page, as it is said of a text, and where they go on this one.
-pub(crate) const INTO_THE_FILE: &str = "levels typed from a meter go into the room file";
-pub(crate) const TYPE_THEM: &str = "levels read off a meter are typed below";
 pub(crate) const CHAIN_HOW: &str = "needed without a calibrator; such as: phone, gain fixed. Without a calibrator, only recordings of one device at one gain are compared.";
 pub(crate) const CALIBRATOR: &str = "recording of a calibrator, where there is one";
 pub(crate) const CALIBRATOR_DB: &str = "its level, dB";
@@ -69,6 +66,9 @@ pub(crate) const DECAYS: [(&str, &str); 4] = [
     ("sweep", "the sweep"),
 ];
 pub(crate) const DECAY_OF: &str = "a decay is of";
+/// How one says on the page what a recording of a decay is of.
+pub(crate) const SAY_WHICH: &str =
+    "take it out of the file, choose strokes or noise under \u{201c}a decay is of\u{201d} and send it again";
 /// The place of a decay that is the planned room's own.
 pub(crate) const THIS_ROOM: &str = "this room itself";
 /// Before the work or after it.
