@@ -69,6 +69,8 @@ fn front(
         let Some(choice) = solved.choice else { break };
         let Some(margin_db) = choice.sum.margin_db() else { break };
         asked.margin_db = margin_db + step_db;
+        // For more to spare no less is used.
+        asked.used_from = asked.used_from.max(solved.certificate.bound);
         asked.near = Some(choice.selection.clone());
         let point =
             FrontPoint { value: value(&choice), margin_db, choice, proved: solved.certificate.proved };

@@ -31,6 +31,8 @@ pub struct Asked {
     pub cost_factor: Vec<f64>,
     /// A selection near which the answer is thought to lie; without it the one of today, or the first.
     pub near: Option<Vec<usize>>,
+    /// Of a least use: that it is known to be no less than this.
+    pub used_from: f64,
     /// After so many nodes the search gives up its proof.
     pub nodes: u64,
 }
@@ -44,6 +46,7 @@ impl Default for Asked {
             more: Vec::new(),
             cost_factor: Vec::new(),
             near: None,
+            used_from: 0.0,
             nodes: MOST_NODES,
         }
     }

@@ -150,6 +150,22 @@ proptest! {
         }
     }
 
+    /// The least that is used of a limit for each margin, in the rows of several draws too: no selection uses less.
+    #[test]
+    fn nothing_lies_beyond_the_front_of_a_limit(problem in small(3, 1)) {
+        let front = use_front(&problem, 0, 0.01, 200);
+        for selection in every_selection(&problem) {
+            let sum = problem.sum(&selection);
+            if sum.uses[0] > problem.limits[0].most {
+                continue;
+            }
+            let margin = sum.margin_db().unwrap();
+            let reached = front.points.iter().any(|point| point.value <= sum.uses[0] + 1e-9 && point.margin_db >= margin - 0.011);
+            prop_assert!(reached, "{} {margin}", sum.uses[0]);
+        }
+        prop_assert!(front.points.iter().all(|point| point.proved));
+    }
+
     /// What `why_not` says is enough, and nine tenths of it is not.
     #[test]
     fn a_relaxation_is_enough_and_not_too_much(problem in small(1, 0)) {

@@ -172,3 +172,50 @@ fn what_holds_in_its_own_room_is_found() {
     assert!(verified.newly_failing.is_empty(), "{verified:?}");
     assert!(choice.why_not.is_empty());
 }
+
+/// Everything but the door stays as it is, and no limit of sound asks anything but the one given inside.
+fn only_the_door(text: &str, limit_nr: u32) -> String {
+    let leave = "\n[choose]\nleave = [\"ceiling\", \"A-B\", \"C-D\", \"D-E\", \"E-A\", \"window\"]\n";
+    let quiet =
+        text.replace("limit_dba = 45\n", "limit_dba = 95\n").replace("limit_dba = 40 ", "limit_dba = 95 ");
+    let quiet = quiet
+        .replace("limit_dba = 60 ", "limit_dba = 99 ")
+        .replace("limit_nr = 25", &format!("limit_nr = {limit_nr}"));
+    quiet + leave
+}
+
+/// A wall for which nothing is proposed gets a sentence with what to write; a noise rating that nobody hears gets one with what is enough.
+#[test]
+fn an_element_without_candidates_is_named() {
+    let lining = "\n[[lining]]\nwall = \"B-C\"\nkind = \"clips\"\n[[lining.layer]]\nmaterial = \"dense-plasterboard-15\"\nsheets = 2\n";
+    let choice = chosen(|text| only_the_door(&text, 3) + lining);
+    let bare = choice.notes.iter().find(|note| note.starts_with("Nothing but what is there is proposed for"));
+    let bare = bare.unwrap_or_else(|| panic!("{:?}", choice.notes));
+    assert!(bare.contains("wall B-C") && bare.contains("[[option]]") && !bare.contains("door"), "{bare}");
+    assert!(choice.notes.iter().any(|note| note.contains("NR 5 is enough")), "{:?}", choice.notes);
+    assert!(!choice.holds && choice.all_give_db.unwrap() > 0.0);
+    assert!(choice.why_not.iter().all(|one| one.sentence.starts_with(&one.limit)), "{:?}", choice.why_not);
+}
+
+/// Headroom that the joists do not leave: the sentence tells to the millimetre what would have to give, and with so much less every limit is
+/// kept, with a little more than that it is not.
+#[test]
+fn limits_that_contradict_each_other_get_the_smallest_relaxation() {
+    let asked_mm = 2400.0;
+    let with_mm = |headroom_mm: f64| {
+        chosen(|text| {
+            let own = format!("headroom_mm = {headroom_mm}");
+            only_the_door(&text.replace("headroom_mm = 2250", &own), 90)
+        })
+    };
+    let choice = with_mm(asked_mm);
+    assert!(!choice.holds);
+    let headroom = choice.why_not.iter().find(|one| one.limit == "headroom").unwrap();
+    let by_mm = headroom.by.unwrap_or_else(|| panic!("{headroom:?}"));
+    assert!(by_mm > 20.0 && headroom.sentence.contains("more allowed"), "{headroom:?}");
+    for other in choice.why_not.iter().filter(|one| one.limit != "headroom") {
+        assert!(other.by.is_none() && other.sentence.contains("alone"), "{other:?}");
+    }
+    assert!(with_mm(asked_mm - by_mm - 0.01).holds);
+    assert!(!with_mm(asked_mm - by_mm + 1.0).holds);
+}

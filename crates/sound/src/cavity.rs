@@ -9,7 +9,7 @@ use quantities::{
 use crate::{
     element::{Cavity, Element, Part},
     family::FamilyParameters,
-    lanes::{Complexes, LANES, Reals, principal_root},
+    lanes::{Complexes, Reals, principal_root},
     miki_1990,
 };
 
@@ -21,6 +21,9 @@ const VENT_SHARE: f64 = 0.0125;
 const EMPTY_ABSORPTION: f64 = 0.1;
 /// Most that a wave along an empty cavity can lose in a radian; past it the edges cannot be told from an open end.
 const MOST_LATERAL_LOSS: f64 = 1.0;
+
+/// A layer deeper than this, in nepers, would overflow long after it lets nothing through.
+const MOST_NEPERS: f64 = 40.0;
 
 /// Least fibre that damps all that runs along a cavity, m and share of its depth: the thinnest, and the least of a cavity's depth, that
 /// the published cases hold (25 mm in 70 mm, 90 mm in 330 mm). Below them it is taken to damp in proportion.
@@ -108,6 +111,8 @@ pub(crate) enum CavityAt {
         depth: f64,
         /// Loss factor η of waves along it.
         loss: f64,
+        /// How far waves run across the bays between studs too, 0 not to 1 freely.
+        across_bays: f64,
         /// Share of `sin² θ` that waves along it can follow.
         follows: f64,
         /// Velocity that stiff foam in it gives way by, over the pressure, m/(Pa s).
@@ -147,12 +152,27 @@ impl Transfers {
         }
     }
 
+    /// Layers of a fluid for waves that cross it under these cosines, its impedance and wave number those across it: see
+    /// [`Transfer::layer`].
     #[inline(always)]
-    fn put(&mut self, lane: usize, one: Transfer) {
-        let own = [(&mut self.a, one.a), (&mut self.b, one.b), (&mut self.c, one.c), (&mut self.d, one.d)];
-        for (all, one) in own {
-            (all.re.0[lane], all.im.0[lane]) = (one.re, one.im);
+    fn layers((wave_number, impedance): (Complex64, Complex64), cosine: Complexes, thickness: f64) -> Self {
+        let kd = Complexes::all(wave_number * thickness) * cosine;
+        let kd = Complexes { im: kd.im.map(|im| im.clamp(-MOST_NEPERS, MOST_NEPERS)), ..kd };
+        let (sin, cos) = kd.sin_cos();
+        let j_sin = sin.times_j();
+        Self {
+            a: cos,
+            b: Complexes::all(impedance) * cosine.inverse() * j_sin,
+            c: Complexes::all(impedance.inv()) * cosine * j_sin,
+            d: cos,
         }
+    }
+
+    /// These and, on their inner side, a spring: see [`Transfer::spring`].
+    #[inline(always)]
+    fn then_springs(self, gives: Complex64) -> Self {
+        let gives = Complexes::all(gives);
+        Self { a: self.a + self.b * gives, c: self.c + self.d * gives, ..self }
     }
 }
 
@@ -220,9 +240,8 @@ impl PreparedCavity {
         1.0 / compliance.max(1e-12) + self.added_stiffness
     }
 
-    /// The cavity at a frequency; `azimuth` is the squared cosine of the angle between studs and incident wave. Below the first frequency
-    /// at which half a wave fits between two studs, waves run along the bays but not across them.
-    pub(crate) fn at(&self, frequency_hz: f64, azimuth: f64) -> CavityAt {
+    /// The cavity at a frequency, for waves along its studs.
+    pub(crate) fn at(&self, frequency_hz: f64) -> CavityAt {
         let k0 = math::TAU * frequency_hz / SPEED_OF_SOUND_M_S;
         // Springs beside the air, and its own loss, act while the cavity is shallow against the wave.
         let kd = k0 * self.depth;
@@ -245,11 +264,12 @@ impl PreparedCavity {
                 depth: self.air_depth(),
                 gives,
                 loss: loss.min(MOST_LATERAL_LOSS),
-                follows: {
+                across_bays: {
                     let ratio = frequency_hz / self.across_bay_hz.max(1e-9);
                     let fourth = (ratio * ratio * ratio * ratio).min(1e12);
-                    azimuth + (1.0 - azimuth) * fourth / (1.0 + fourth)
+                    fourth / (1.0 + fourth)
                 },
+                follows: 1.0,
             };
         }
         let mut transfer = Transfer::NONE;
@@ -296,6 +316,18 @@ impl CavityAt {
     /// No cavity: an array's empty place.
     pub(crate) const NONE: Self = Self::Local(Transfer::NONE);
 
+    /// The same for another direction: `azimuth` is the squared cosine of the angle between studs and incident wave. Below the first
+    /// frequency at which half a wave fits between two studs, waves run along the bays but not across them.
+    pub(crate) fn facing(self, azimuth: f64) -> Self {
+        match self {
+            Self::Oblique { wave_number, impedance, depth, loss, across_bays, gives, .. } => {
+                let follows = azimuth + (1.0 - azimuth) * across_bays;
+                Self::Oblique { wave_number, impedance, depth, loss, across_bays, follows, gives }
+            }
+            local @ Self::Local(_) => local,
+        }
+    }
+
     /// Whether its transfer matrix depends on the angle.
     #[inline(always)]
     pub(crate) fn is_oblique(&self) -> bool {
@@ -307,14 +339,12 @@ impl CavityAt {
     pub(crate) fn transfers(&self, sin_squared: Reals) -> Transfers {
         match *self {
             Self::Local(transfer) => Transfers::all(transfer),
-            Self::Oblique { wave_number, impedance, depth, loss, follows, gives } => {
-                let mut out = Transfers::NONE;
-                for lane in 0..LANES {
-                    let cosine = principal_root(Complex64::new(1.0 - sin_squared.0[lane] * follows, -loss));
-                    let air = Transfer::layer(impedance / cosine, wave_number * cosine, depth);
-                    out.put(lane, if gives.im > 0.0 { air.then(Transfer::spring(gives)) } else { air });
-                }
-                out
+            Self::Oblique { wave_number, impedance, depth, loss, follows, gives, .. } => {
+                let along = sin_squared * follows;
+                let cosine = Complexes { re: Reals::all(1.0) - along, im: Reals::all(-loss) };
+                let cosine = Complexes { re: cosine.re.map(|re| re.max(0.0)), ..cosine }.root_of_right_half();
+                let air = Transfers::layers((wave_number, impedance), cosine, depth);
+                if gives.im > 0.0 { air.then_springs(gives) } else { air }
             }
         }
     }
@@ -332,8 +362,7 @@ impl Transfer {
     /// 2nd ed., ch. 11).
     fn layer(z: Complex64, k: Complex64, thickness: f64) -> Self {
         let kd = k * thickness;
-        // Fibre deeper than 40 nepers would overflow long after it lets nothing through.
-        let kd = Complex64::new(kd.re, kd.im.clamp(-40.0, 40.0));
+        let kd = Complex64::new(kd.re, kd.im.clamp(-MOST_NEPERS, MOST_NEPERS));
         let (sin_re, cos_re) = math::sin_cos(kd.re);
         let grow = math::exp(kd.im);
         let shrink = 1.0 / grow;

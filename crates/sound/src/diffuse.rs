@@ -46,21 +46,17 @@ pub(crate) struct LeafSums {
     pub(crate) line: f64,
 }
 
-/// Integrates leaves and stack at one frequency; `azimuth` is the squared cosine of the angle to the ribs of
-/// orthotropic leaves.
+/// Integrates leaves and stack at one frequency and in one direction, which leaves and cavities face.
 pub(crate) fn integrate(
     leaves: &[PreparedLeaf],
+    at: &[LeafAt; MOST_LEAVES],
     cavities: &[CavityAt],
     radiation: ForcedRadiation,
-    frequency_hz: f64,
-    azimuth: f64,
 ) -> DiffuseSums {
-    let mut at = [LeafAt::default(); MOST_LEAVES];
     let mut peaks = [(0.0, 0.0); MOST_LEAVES];
     let mut peak_count = 0;
-    for (slot, leaf) in at.iter_mut().zip(leaves) {
-        *slot = leaf.at(frequency_hz, azimuth);
-        if let Some(peak) = coincidence(*slot) {
+    for leaf_at in at.iter().take(leaves.len()) {
+        if let Some(peak) = coincidence(*leaf_at) {
             let near = |other: &(f64, f64)| (other.0 - peak.0).abs() < 0.5 * (other.1 + peak.1);
             let known = peaks.get(..peak_count).is_some_and(|found| found.iter().any(near));
             if !known && let Some(free) = peaks.get_mut(peak_count) {
@@ -117,11 +113,19 @@ pub(crate) fn integrate(
             }
         }
         let transfers = transfers.get(..cavities.len()).unwrap_or(&[]);
-        of_stack += power * through(impedance, transfers, load).inverse();
+        let (stack, innermost) = through(impedance, transfers, load);
+        of_stack += power * stack.inverse();
         if count > 2 {
+            // The pair innermost in the stack is met on the way through it.
+            let last = transfers.len().saturating_sub(1);
             for (gap, (pair, transfer)) in of_pair.iter_mut().zip(transfers).enumerate() {
-                let leaves = impedance.get(gap..gap + 2).unwrap_or(&[]);
-                *pair += power * through(leaves, std::slice::from_ref(transfer), load).inverse();
+                let through = if gap == last {
+                    innermost
+                } else {
+                    let leaves = impedance.get(gap..gap + 2).unwrap_or(&[]);
+                    through(leaves, std::slice::from_ref(transfer), load).0
+                };
+                *pair += power * through.inverse();
             }
         }
     });
@@ -142,9 +146,13 @@ pub(crate) fn integrate(
     sums
 }
 
-/// `|p + Z_r v|²` at the outer face for unit velocity of the innermost leaf.
+/// `|p + Z_r v|²` for unit velocity of the innermost leaf: at the outer face of all, and at that of the two innermost leaves alone.
 #[inline(always)]
-fn through(impedance: &[Complexes], cavities: &[Transfers], load: Reals) -> Reals {
+fn through(impedance: &[Complexes], cavities: &[Transfers], load: Reals) -> (Reals, Reals) {
+    let squared = |pressure: Complexes, velocity: Complexes| {
+        (pressure + velocity * load).norm_sqr().map(|squared| squared.max(1e-300))
+    };
+    let mut innermost = Reals::all(1.0);
     let mut pressure = Complexes { re: load, im: Reals::all(0.0) };
     let mut velocity = Complexes { re: Reals::all(1.0), im: Reals::all(0.0) };
     let mut gaps = cavities.iter().rev();
@@ -157,8 +165,11 @@ fn through(impedance: &[Complexes], cavities: &[Transfers], load: Reals) -> Real
             pressure = outer;
         }
         pressure = pressure + z * velocity;
+        if place == 1 {
+            innermost = squared(pressure, velocity);
+        }
     }
-    (pressure + velocity * load).norm_sqr().map(|squared| squared.max(1e-300))
+    (squared(pressure, velocity), innermost)
 }
 
 /// Where a leaf lets most through, as cosine of the angle and its half width: at coincidence above the critical frequency, and towards

@@ -140,17 +140,24 @@ impl PreparedLeaf {
         }
     }
 
-    /// What of the impedance does not depend on the angle; `azimuth` is the squared cosine of the angle to the ribs.
-    pub(crate) fn at(&self, frequency_hz: f64, azimuth: f64) -> LeafAt {
+    /// What of the impedance does not depend on the angle, for a leaf alike in all directions.
+    pub(crate) fn at(&self, frequency_hz: f64) -> LeafAt {
         let slow = self.shear_time * frequency_hz;
         let shear = slow + (1.0 + slow * slow).sqrt();
-        let direction = self.across * (azimuth * self.root_ratio + 1.0 - azimuth);
-        let ratio = frequency_hz / (self.fc * shear) * direction;
+        let ratio = frequency_hz / (self.fc * shear);
         LeafAt {
             omega_mass: math::TAU * frequency_hz * self.mass,
+            ratio,
             ratio_squared: ratio * ratio,
             eta: self.loss_factor(frequency_hz),
         }
+    }
+
+    /// The same in a direction: `azimuth` is the squared cosine of the angle to the ribs.
+    pub(crate) fn facing(&self, at: LeafAt, azimuth: f64) -> LeafAt {
+        let direction = self.across * (azimuth * self.root_ratio + 1.0 - azimuth);
+        let ratio = at.ratio * direction;
+        LeafAt { ratio_squared: ratio * ratio, ..at }
     }
 
     /// Critical frequencies along and across ribs or grain, the lower first, Hz.
@@ -212,6 +219,8 @@ pub(crate) enum MasonryMounting {
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct LeafAt {
     pub(crate) omega_mass: f64,
+    /// `f/fc` alike in all directions.
+    ratio: f64,
     /// `(f/fc)²`.
     pub(crate) ratio_squared: f64,
     pub(crate) eta: f64,

@@ -13,7 +13,7 @@ use crate::{
     element::{BridgeKind, Element},
     error::ElementError,
     family::FamilyParameters,
-    leaf::PreparedLeaf,
+    leaf::{LeafAt, PreparedLeaf},
     leak, sharp_1978,
 };
 
@@ -278,14 +278,24 @@ impl Prepared {
         let frequency_hz = band.centre_hz() * step;
         let radiation = ForcedRadiation::new(self.width, self.height, frequency_hz);
         let directions = self.directions.at(frequency_hz, &azimuth);
+        // What does not hang on the direction is worked out once for all.
+        let mut leaves = [LeafAt::default(); MOST_LEAVES];
+        for (slot, leaf) in leaves.iter_mut().zip(&self.leaves) {
+            *slot = leaf.at(frequency_hz);
+        }
+        let mut cavities = [CavityAt::NONE; MOST_LEAVES];
+        for (slot, cavity) in cavities.iter_mut().zip(&self.cavities) {
+            *slot = cavity.at(frequency_hz);
+        }
         let mut mean = PathsAt::default();
         for &azimuth in directions {
-            let mut cavities = [CavityAt::NONE; MOST_LEAVES];
-            for (slot, cavity) in cavities.iter_mut().zip(&self.cavities) {
-                *slot = cavity.at(frequency_hz, azimuth);
+            let mut facing = leaves;
+            for (slot, leaf) in facing.iter_mut().zip(&self.leaves) {
+                *slot = leaf.facing(*slot, azimuth);
             }
+            let cavities = cavities.map(|cavity| cavity.facing(azimuth));
             let cavities = cavities.get(..self.cavities.len()).unwrap_or(&[]);
-            let sums = diffuse::integrate(&self.leaves, cavities, radiation, frequency_hz, azimuth);
+            let sums = diffuse::integrate(&self.leaves, &facing, cavities, radiation);
             let paths = self.combine(&sums, band, frequency_hz, resonances);
             mean.add(&paths, 1.0 / directions.len() as f64);
         }

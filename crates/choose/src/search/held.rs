@@ -1,5 +1,7 @@
 //! Whether a selection, or the beginning of one, holds in enough draws, and how far the rows of the bound are off.
 
+use std::ops::Range;
+
 use quantities::math;
 
 use crate::{
@@ -11,6 +13,8 @@ use crate::{
 
 /// With no more numbers than this the draws are looked at after every element, else only before the last and at the end.
 const FEW: usize = 512;
+/// How many draws are looked at before it is asked whether too many fail.
+const AT_A_TIME: usize = 64;
 /// How many of them are looked at in the time of a node.
 const WORK: u64 = 256;
 
@@ -30,7 +34,6 @@ pub(super) struct Held<'a> {
     least: Vec<Vec<f64>>,
     /// The most by which all elements after each depth raise what each row may reach.
     most_allows: Vec<Vec<f64>>,
-    fails: Vec<bool>,
     /// Full sets looked at.
     pub(super) sets: u64,
 }
@@ -62,7 +65,6 @@ impl<'a> Held<'a> {
             valid: 0,
             least: Vec::new(),
             most_allows: Vec::new(),
-            fails: vec![false; problem.draws],
             sets: 0,
         }
     }
@@ -151,6 +153,8 @@ impl<'a> Held<'a> {
         else {
             return true;
         };
+        // Nothing comes after the last.
+        let last = depth + 1 == self.chosen.len();
         let mut reach = vec![1.0; self.allowed.len()];
         for candidate in self.chosen.iter().take(depth + 1).flatten() {
             add(&mut reach, &candidate.allows);
@@ -161,20 +165,32 @@ impl<'a> Held<'a> {
         for (reach, allowed) in reach.iter_mut().zip(&self.allowed) {
             *reach = allowed * at_least(*reach);
         }
-        all_hold(self.problem, &reach, (&mut self.demands, &mut self.fails), |span| {
-            Some((before.get(span.clone())?, candidate.energy.get(span.clone())?, least.get(span)?))
+        all_hold(self.problem, &reach, &mut self.demands, |span, sums| {
+            let both = at(before, &span).iter().zip(at(&candidate.energy, &span));
+            if last {
+                for (sum, (before, own)) in sums.iter_mut().zip(both) {
+                    *sum = before + own;
+                }
+            } else {
+                for (sum, ((before, own), least)) in sums.iter_mut().zip(both.zip(at(least, &span))) {
+                    *sum = before + own + least;
+                }
+            }
         })
     }
 
     /// Whether a selection keeps all demands.
     pub(super) fn holds(&mut self, selection: &[usize]) -> bool {
         self.sets += 1;
-        let (energy, allowed) = self.energy(selection);
-        let nothing = vec![0.0; energy.len()];
+        let allowed = self.problem.allowed(selection);
         let reach: Vec<f64> =
             self.allowed.iter().zip(&allowed).map(|(reach, more)| reach * at_least(*more)).collect();
-        all_hold(self.problem, &reach, (&mut self.demands, &mut self.fails), |span| {
-            Some((energy.get(span.clone())?, nothing.get(span.clone())?, nothing.get(span)?))
+        let problem = self.problem;
+        all_hold(problem, &reach, &mut self.demands, |span, sums| {
+            sums.fill(0.0);
+            for candidate in problem.chosen(selection) {
+                add(sums, at(&candidate.energy, &span));
+            }
         })
     }
 
@@ -201,26 +217,41 @@ impl<'a> Held<'a> {
     }
 }
 
-type Summands<'s> = (&'s [f64], &'s [f64], &'s [f64]);
+fn at<'e>(energies: &'e [f64], span: &Range<usize>) -> &'e [f64] {
+    energies.get(span.clone()).unwrap_or(&[])
+}
 
-/// Whether every demand holds in enough draws; the one that does not is put first.
-fn all_hold<'s>(
+/// Whether every demand holds in enough draws; the one that does not is put first. `sums` adds up the energies at some places.
+fn all_hold(
     problem: &Problem,
     allowed: &[f64],
-    (demands, fails): (&mut [(usize, usize)], &mut [bool]),
-    summands: impl Fn(std::ops::Range<usize>) -> Option<Summands<'s>>,
+    demands: &mut [(usize, usize)],
+    mut sums: impl FnMut(Range<usize>, &mut [f64]),
 ) -> bool {
     let draws = problem.draws;
+    let (mut sum, mut fails) = ([0.0; AT_A_TIME], [false; AT_A_TIME]);
     let failing = demands.iter().position(|(first, rows)| {
-        fails.fill(false);
-        for row in *first..first + rows {
-            let most = allowed.get(row).copied().unwrap_or(1.0);
-            let Some((one, two, three)) = summands(row * draws..(row + 1) * draws) else { continue };
-            for (((fails, one), two), three) in fails.iter_mut().zip(one).zip(two).zip(three) {
-                *fails |= one + two + three > most;
+        // Some draws at a time: as soon as too many fail, the rest need not be looked at.
+        let mut count = 0;
+        for begin in (0..draws).step_by(AT_A_TIME) {
+            let end = (begin + AT_A_TIME).min(draws);
+            let (Some(sum), Some(fails)) = (sum.get_mut(..end - begin), fails.get_mut(..end - begin)) else {
+                continue;
+            };
+            fails.fill(false);
+            for row in *first..first + rows {
+                let most = allowed.get(row).copied().unwrap_or(1.0);
+                sums(row * draws + begin..row * draws + end, sum);
+                for (fails, sum) in fails.iter_mut().zip(sum.iter()) {
+                    *fails |= *sum > most;
+                }
+            }
+            count += fails.iter().filter(|fails| **fails).count();
+            if count > problem.may_fail {
+                return true;
             }
         }
-        fails.iter().filter(|fails| **fails).count() > problem.may_fail
+        false
     });
     if let Some(at) = failing {
         demands.swap(0, at);

@@ -26,7 +26,7 @@ pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize, kept: &L
     let used_by = |choice: &Choice| choice.sum.uses.get(limit).copied().unwrap_or(0.0);
     let (mut nodes, mut held, mut proved) = (solved.certificate.nodes, solved.certificate.held, true);
     let amounts = amounts(problem, limit, used_by(&choice));
-    let least = least_possible(problem, (asked, kept), limit) * (1.0 - TOLERANCE);
+    let least = least_possible(problem, (asked, kept), limit).max(asked.used_from) * (1.0 - TOLERANCE);
     let (mut low, mut high) =
         (amounts.partition_point(|amount| *amount < least - TOLERANCE), amounts.len().saturating_sub(1));
     low = low.min(high);
@@ -45,7 +45,7 @@ pub(super) fn least_use(problem: &Problem, asked: &Asked, limit: usize, kept: &L
         }
     }
     let used = used_by(&choice);
-    let bound = if proved { used } else { 0.0 };
+    let bound = if proved { used } else { asked.used_from.clamp(0.0, used.max(0.0)) };
     let near = Some(choice.selection);
     let asked = Asked { objective: Objective::Cost, more: at_most(used), near, ..asked.clone() };
     let mut cheapest = settled(problem, &asked, kept);

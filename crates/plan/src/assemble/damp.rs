@@ -6,7 +6,10 @@ use fabric::{
     cold_roof::{ColdRoofVentilation, VentilationRule, check_cold_roof},
     heat::{AirGaps, UValue, UValueCheck, u_value},
     iso_13788_2012::{HumidityClass as Class, NOTIONAL_LAYER_M2K_W, excess_pa, saturation_pa},
-    moisture::{Climate as FabricClimate, IndoorClimate, MoistureCheck, MoistureResult, check_moisture},
+    moisture::{
+        Climate as FabricClimate, IndoorClimate, MoistureCheck, MoistureResult, check_moisture,
+        check_moisture_as_built,
+    },
     warm_roof::{WarmRoofSpec, warm_roof},
 };
 
@@ -130,6 +133,16 @@ fn moisture_check(name: &str, layers: Vec<FabricLayer>, flow: HeatFlow, air: &Bo
 fn checked(
     name: &str,
     layers: Vec<FabricLayer>,
+    flow: HeatFlow,
+    air: &BothAirs,
+) -> Result<MoistureResult, FabricError> {
+    checked_by(check_moisture, (name, layers), flow, air)
+}
+
+/// The same by the whole check or a shorter one.
+fn checked_by(
+    check_moisture: fn(&MoistureCheck) -> Result<MoistureResult, FabricError>,
+    (name, layers): (&str, Vec<FabricLayer>),
     flow: HeatFlow,
     air: &BothAirs,
 ) -> Result<MoistureResult, FabricError> {
@@ -291,7 +304,8 @@ pub(crate) fn ceiling_stays_dry(project: &Project, joist_fraction: f64) -> Optio
     let buildup = project.buildup_of(ElementId::Ceiling)?;
     let air = air_on_both_sides(project)?;
     let layers = layers(&buildup.element, joist_fraction);
-    let result = checked(&buildup.element.name, layers, HeatFlow::Upwards, &air).ok()?;
+    let named = (buildup.element.name.as_str(), layers);
+    let result = checked_by(check_moisture_as_built, named, HeatFlow::Upwards, &air).ok()?;
     let dries = !matches!(result.verdict, fabric::moisture::Verdict::StaysWet);
     Some(dries && result.mould_safe && damp_amount(&result).is_none())
 }

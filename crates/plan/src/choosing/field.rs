@@ -17,11 +17,16 @@ use crate::{
     choosing::{
         limits::{Shared, limits, rule_out},
         offers::offers,
+        predicting::{is_shared, sound, sound_again},
         prices::Prices,
         proposal::{Proposal, Slot},
         ringing::{Areas, Ringing, absorb},
-        sounding::{Care, Known, Soundings, deciding_bands, energies, soundings},
+        settling::Room,
+        sounding::{
+            Care, Known, Soundings, deciding_bands, energies, loudest_first, put_in_order, soundings,
+        },
         strength,
+        watch::Work,
     },
     memory::{Memory, Recalling},
     outcome::Plan,
@@ -72,6 +77,8 @@ pub(super) struct Field {
     pub(super) places: Vec<Vec<usize>>,
     /// Whether a candidate of the problem has been predicted in full.
     pub(super) full: Vec<Vec<bool>>,
+    /// The order in which the problem has the draws.
+    order: Vec<usize>,
     clips: Option<ClipPattern>,
     /// For each sound at each receiver whether it asks anything.
     asking: Vec<bool>,
@@ -85,7 +92,8 @@ pub(super) struct Field {
 const JUST_OVER: f64 = 1e-3;
 
 impl Field {
-    pub(super) fn new(project: &Project, plan: &Plan, memory: &Memory) -> Self {
+    pub(super) fn new(room: &Room<'_>) -> Self {
+        let Room { lined: project, plan, memory, watch, .. } = *room;
         let prices = Prices::new(project);
         let clips = pattern(plan);
         let (mut ways, mut notes) = ways_of(project, plan, memory);
@@ -95,10 +103,12 @@ impl Field {
         rule_out(&mut elements, &limits);
         let asking = asking(&ways);
         retain(&mut ways, &asking);
-        for element in &mut elements {
-            sound(project, plan, (&ways, clips), element);
-            absorb(project, plan, element);
-        }
+        watch.timed(Work::Predicting, || {
+            for element in &mut elements {
+                sound(project, plan, (&ways, clips), element);
+                absorb(project, plan, element);
+            }
+        });
         let mut field = Self {
             elements,
             ways,
@@ -116,16 +126,19 @@ impl Field {
             kept: Linears::default(),
             places: Vec::new(),
             full: Vec::new(),
+            order: Vec::new(),
             clips,
             asking,
             in_money: prices.in_money,
             notes,
             overloaded: Vec::new(),
         };
-        let standing: Vec<usize> = vec![0; field.elements.len()];
-        let ringing = field.ringing(plan, &standing);
-        field.sift(project, plan, &ringing);
-        field.pose(&ringing);
+        watch.timed(Work::Sifting, || {
+            let standing: Vec<usize> = vec![0; field.elements.len()];
+            let ringing = field.ringing(plan, &standing);
+            field.sift(project, plan, &ringing);
+            field.pose(&ringing);
+        });
         field
     }
 
@@ -211,6 +224,15 @@ impl Field {
     /// Draws the energies of what is kept, and poses the problem.
     fn pose(&mut self, ringing: &Ringing) {
         let standing = [0.0; BAND_COUNT];
+        let today: Vec<Vec<f64>> = self
+            .elements
+            .iter()
+            .enumerate()
+            .filter_map(|(number, element)| {
+                energies(&[&element.proposals.first()?.soundings], &self.ways, number).pop()
+            })
+            .collect();
+        self.order = loudest_first(&today);
         for (number, element) in self.elements.iter().enumerate() {
             // What stands today is never lost sight of.
             let kept: Vec<usize> = (0..element.proposals.len())
@@ -218,7 +240,7 @@ impl Field {
                 .collect();
             let offers: Vec<&Offer> = kept.iter().filter_map(|at| element.proposals.get(*at)).collect();
             let sounding: Vec<&Soundings> = offers.iter().map(|offer| &offer.soundings).collect();
-            let drawn = energies(&sounding, &self.ways, number);
+            let drawn = self.drawn(&sounding, number);
             let left = self.unbeaten(&offers, &drawn, ringing);
             let mut candidates = Vec::new();
             let mut places = Vec::new();
@@ -253,6 +275,10 @@ impl Field {
             .iter()
             .map(|limit| Limit { name: limit.name.clone(), most: limit.most, of_cost: limit.is_of_cost() })
             .collect();
+    }
+
+    fn drawn(&self, soundings: &[&Soundings], element: usize) -> Vec<Vec<f64>> {
+        drawn(soundings, (&self.ways, &self.order), element)
     }
 
     /// Places among the drawn candidates of what no other beats in every draw at every receiver; what stands today stays.
@@ -309,7 +335,7 @@ impl Field {
                 .filter_map(|at| element.proposals.get(*at))
                 .map(|offer| &offer.soundings)
                 .collect();
-            let drawn = energies(&sounding, &self.ways, number);
+            let drawn = drawn(&sounding, (&self.ways, &self.order), number);
             let candidates = self.problem.elements.get_mut(number).map(|element| &mut element.candidates);
             for (candidate, energy) in candidates.into_iter().flatten().zip(drawn) {
                 candidate.energy = energy;
@@ -440,7 +466,7 @@ impl Field {
                 let which = (choosable.slot, &offer.proposal);
                 let full =
                     soundings(project, &plan.survey, self.clips, which, (Care::Full(memory), known)).ok()?;
-                let energy = energies(&[&full], &self.ways, element).into_iter().next()?;
+                let energy = self.drawn(&[&full], element).into_iter().next()?;
                 Some((full, energy))
             })
             .collect();
@@ -473,6 +499,13 @@ impl Field {
     }
 }
 
+/// The energies of proposals of an element, the draws in the order of the problem.
+fn drawn(soundings: &[&Soundings], (ways, order): (&[Way], &[usize]), element: usize) -> Vec<Vec<f64>> {
+    let mut drawn = energies(soundings, ways, element);
+    drawn.par_iter_mut().for_each(|energy| put_in_order(energy, order));
+    drawn
+}
+
 /// The clips as they were set out.
 pub(super) fn pattern(plan: &Plan) -> Option<ClipPattern> {
     let layout = plan.ceiling.layout.as_ref()?;
@@ -480,86 +513,6 @@ pub(super) fn pattern(plan: &Plan) -> Option<ClipPattern> {
         per_m2: layout.clips.len() as f64 / layout.take_off.area_m2.max(0.1),
         bar_spacing_m: layout.take_off.area_m2.max(0.1) / layout.take_off.bar_length_m.max(0.1),
     })
-}
-
-/// Whether sound goes round an element into a room next door.
-fn is_shared(ways: &[Way], slot: Slot) -> bool {
-    ways.iter().any(|way| way.flanking.is_some_and(|flanking| slot == Slot::Element(flanking.shared)))
-}
-
-/// Predicts everything an element could be; what only differs in its seals once.
-fn sound(
-    project: &Project,
-    plan: &Plan,
-    (ways, clips): (&[Way], Option<ClipPattern>),
-    element: &mut Choosable,
-) {
-    let (slot, shared) = (element.slot, is_shared(ways, element.slot));
-    let of = |offer: &Offer, r_db| {
-        let which = (slot, &offer.proposal);
-        soundings(project, &plan.survey, clips, which, (Care::ByFamily, Known { shared, r_db }))
-    };
-    let build = |at: usize| element.proposals.get(at).map(|offer| &offer.proposal.change.buildup);
-    let alike: Vec<usize> = (0..element.proposals.len())
-        .map(|at| match slot {
-            Slot::Element(ElementId::Opening(_)) => {
-                (0..at).find(|other| build(*other) == build(at)).unwrap_or(at)
-            }
-            _ => at,
-        })
-        .collect();
-    let first: Vec<Option<Result<Soundings, String>>> = element
-        .proposals
-        .par_iter()
-        .enumerate()
-        .map(|(at, offer)| (alike.get(at) == Some(&at) && !offer.out).then(|| of(offer, None)))
-        .collect();
-    let known = |at: usize| first.get(at)?.as_ref()?.as_ref().ok()?.r_db();
-    let found: Vec<Option<Result<Soundings, String>>> = element
-        .proposals
-        .par_iter()
-        .zip(&alike)
-        .enumerate()
-        .map(|(at, (offer, other))| {
-            if *other == at || offer.out {
-                first.get(at).cloned().flatten()
-            } else {
-                Some(of(offer, known(*other)))
-            }
-        })
-        .collect();
-    for (offer, found) in element.proposals.iter_mut().zip(found) {
-        match found {
-            Some(Ok(found)) => offer.soundings = found,
-            Some(Err(sentence)) => (offer.left_out, offer.out) = (Some(sentence), true),
-            None => {}
-        }
-    }
-}
-
-/// Predicts the candidates of the ceiling again under other clips, with the care they had.
-fn sound_again(
-    project: &Project,
-    plan: &Plan,
-    (ways, clips): (&[Way], Option<ClipPattern>),
-    element: &mut Choosable,
-    (places, full, memory): (&[usize], &[bool], &Memory),
-) {
-    let (slot, shared) = (element.slot, is_shared(ways, element.slot));
-    let found: Vec<Option<Soundings>> = places
-        .par_iter()
-        .zip(full)
-        .map(|(at, full)| {
-            let which = (slot, &element.proposals.get(*at)?.proposal);
-            let care = if *full { Care::Full(memory) } else { Care::ByFamily };
-            soundings(project, &plan.survey, clips, which, (care, Known { shared, r_db: None })).ok()
-        })
-        .collect();
-    for (at, found) in places.iter().zip(found) {
-        if let (Some(offer), Some(found)) = (element.proposals.get_mut(*at), found) {
-            offer.soundings = found;
-        }
-    }
 }
 
 /// Of each sound at each receiver whether it asks anything: not where it has no limit, or another is louder in every draw.

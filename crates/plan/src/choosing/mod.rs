@@ -9,6 +9,7 @@ mod limits;
 mod offers;
 mod openings;
 pub mod outcome;
+mod predicting;
 mod prices;
 mod proposal;
 mod ringing;
@@ -19,10 +20,11 @@ mod telling;
 #[cfg(test)]
 mod tests;
 mod walls;
+mod watch;
 mod whole;
 mod writing;
 
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use crate::{
     PlanError,
@@ -35,6 +37,7 @@ use crate::{
 
 pub use adopt::adopt;
 pub use outcome::Choice;
+pub use watch::{STAGES, Watch, Work};
 pub use writing::{Changes, WriteError};
 
 /// Chooses what to build for a room: a pure function of the project, the same on any number of threads. It plans the room as it stands
@@ -51,28 +54,11 @@ pub fn choose(project: &Project) -> Result<Choice, PlanError> {
 /// # Errors
 /// Only where the tapes give no room.
 pub fn choose_with_changes(project: &Project) -> Result<(Choice, Changes), PlanError> {
-    let memory = Memory::new();
-    let plan = plan_whole(project, &memory)?;
+    let (watch, memory) = (Watch::default(), Memory::new());
+    let plan = watch.timed(Work::Standing, || plan_whole(project, &memory))?;
     let lined = as_planned(project);
-    let field = field::Field::new(&lined, &plan, &memory);
-    let room = settling::Room { file: project, lined: &lined, plan: &plan, memory: &memory };
-    Ok(telling::tell(&room, field))
-}
-
-/// The parts of choosing, in their order.
-pub const STAGES: [&str; 3] = [
-    "planning the room as it stands",
-    "predicting every way of building",
-    "choosing, and planning the choice whole",
-];
-
-/// Looks on while something is chosen, and may stop it.
-#[derive(Debug, Default)]
-pub struct Watch {
-    /// Set from outside: nothing further is begun.
-    pub stop: AtomicBool,
-    /// Which of [`STAGES`] is under way, from 0.
-    pub stage: AtomicUsize,
+    let room = settling::Room { file: project, lined: &lined, plan: &plan, memory: &memory, watch: &watch };
+    Ok(telling::tell(&room, field::Field::new(&room)))
 }
 
 /// As [`choose()`], watched; none where it was stopped. A stage that has begun is ended first.
@@ -80,22 +66,21 @@ pub struct Watch {
 /// # Errors
 /// As [`choose()`].
 pub fn choose_watched(project: &Project, watch: &Watch) -> Result<Option<Choice>, PlanError> {
-    let stopped = || watch.stop.load(Ordering::Relaxed);
     let memory = Memory::new();
-    let plan = plan_whole(project, &memory)?;
-    if stopped() {
+    let plan = watch.timed(Work::Standing, || plan_whole(project, &memory))?;
+    if watch.stopped() {
         return Ok(None);
     }
-    watch.stage.store(1, Ordering::Relaxed);
+    watch.begins(1);
     let lined = as_planned(project);
-    let field = field::Field::new(&lined, &plan, &memory);
-    if stopped() {
+    let room = settling::Room { file: project, lined: &lined, plan: &plan, memory: &memory, watch };
+    let field = field::Field::new(&room);
+    if watch.stopped() {
         return Ok(None);
     }
-    watch.stage.store(2, Ordering::Relaxed);
-    let room = settling::Room { file: project, lined: &lined, plan: &plan, memory: &memory };
+    watch.begins(2);
     let (choice, _) = telling::tell(&room, field);
-    Ok((!stopped()).then_some(choice))
+    Ok((!watch.stopped()).then_some(choice))
 }
 
 /// As it is planned: with the allowances that were proved, and every lined wall made of wall, cavity and boards.

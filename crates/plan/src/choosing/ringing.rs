@@ -2,6 +2,7 @@
 
 use bands::{BAND_COUNT, Band};
 use fabric::room::RoomResult;
+use rayon::prelude::*;
 
 use crate::{
     assemble::{
@@ -33,15 +34,15 @@ pub(super) fn absorb(project: &Project, plan: &Plan, element: &mut Choosable) {
     let height_m = room_air::clear_height_m(project, headroom_mm);
     let listed = surfaces(project, &plan.survey, height_m);
     // What a metre of the room's height absorbs.
-    let round = |at: usize| -> f64 {
-        (0..plan.survey.corners.len())
-            .filter_map(|wall| {
-                let id = ElementId::Wall(crate::project::WallId(wall));
-                let own = project.buildup_of(id).map(|buildup| inner_absorption(&buildup.element))?;
-                Some(wall_run_m(&plan.survey, wall) * own[at])
-            })
-            .sum()
-    };
+    let mut round = [0.0; BAND_COUNT];
+    for wall in 0..plan.survey.corners.len() {
+        let id = ElementId::Wall(crate::project::WallId(wall));
+        let Some(buildup) = project.buildup_of(id) else { continue };
+        let run_m = wall_run_m(&plan.survey, wall);
+        for (sum, own) in round.iter_mut().zip(inner_absorption(&buildup.element)) {
+            *sum += run_m * own;
+        }
+    }
     let area_m2 = match id {
         ElementId::Ceiling => plan.survey.area_mm2 * 1e-6,
         ElementId::Wall(_) => {
@@ -62,14 +63,14 @@ pub(super) fn absorb(project: &Project, plan: &Plan, element: &mut Choosable) {
             let at = band.index();
             areas[at] = area_m2 * (own[at] - today[at]);
             if lower_m != 0.0 {
-                areas[at] -= lower_m * round(at);
+                areas[at] -= lower_m * round[at];
             }
         }
         Some(areas)
     };
-    for offer in &mut element.proposals {
+    element.proposals.par_iter_mut().for_each(|offer| {
         offer.absorbs = more(&offer.proposal).unwrap_or([0.0; BAND_COUNT]);
-    }
+    });
 }
 
 /// For each row of every way by which part it may reach higher for a square metre more that is absorbed in each band, round the room as it is.

@@ -8,6 +8,7 @@ use crate::{
         field::Field,
         fronts::{Fronts, fronts},
         outcome::Verified,
+        watch::{Watch, Work},
         whole::{Wholes, verified},
     },
     memory::Memory,
@@ -42,6 +43,7 @@ pub(super) struct Room<'a> {
     pub(super) lined: &'a Project,
     pub(super) plan: &'a Plan,
     pub(super) memory: &'a Memory,
+    pub(super) watch: &'a Watch,
 }
 
 /// A choice that was planned whole.
@@ -143,7 +145,7 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
     let (answer, fronts) = settling.challenged(&mut best, spare_db);
     let holds = best.holds(spare_db);
     let short_db = best.short_db(spare_db);
-    let certificate = settling.certificate(&best, &answer, spare_db);
+    let certificate = room.watch.timed(Work::Settling, || settling.certificate(&best, &answer, spare_db));
     if certificate.gap.is_some_and(|gap| gap > SAME_COST * best.cost) && certificate.proved {
         notes.push(
             "In the room of the chosen set another would cost less, but it changes the room and then keeps less: the chosen one is the best of those planned whole."
@@ -193,7 +195,8 @@ impl Settling<'_, '_> {
     /// Chooses, plans the choice whole and chooses again in its room; the first answer.
     fn rooms(&mut self, spare_db: f64) -> Answer {
         let mut asked_db = spare_db;
-        let mut answer = self.answer((asked_db, None));
+        let watch = self.room.watch;
+        let mut answer = watch.timed(Work::Optimum, || self.answer((asked_db, None)));
         for _ in 0..MOST_ROOMS {
             let Some(selection) = answer.selection().cloned() else { break };
             if self.is_tried(&selection) {
@@ -206,7 +209,7 @@ impl Settling<'_, '_> {
                 asked_db += tried.short_db(spare_db);
             }
             self.adopt(&selection);
-            answer = self.answer((asked_db, Some(selection)));
+            answer = watch.timed(Work::Settling, || self.answer((asked_db, Some(selection))));
         }
         answer
     }
@@ -218,7 +221,9 @@ impl Settling<'_, '_> {
         let mut more_db = 0.0;
         loop {
             self.adopt(&best.selection);
-            let answer = self.answer((spare_db, Some(best.selection.clone())));
+            let watch = self.room.watch;
+            let answer =
+                watch.timed(Work::Settling, || self.answer((spare_db, Some(best.selection.clone()))));
             if left > 0
                 && let Some(selection) = answer.selection().filter(|one| !self.is_tried(one)).cloned()
             {
@@ -226,7 +231,7 @@ impl Settling<'_, '_> {
                 self.challenge(&selection, best, spare_db);
                 continue;
             }
-            let fronts = fronts(self.field);
+            let fronts = watch.timed(Work::Fronts, || fronts(self.field));
             let better = if left > 0 { self.better_of(&fronts, best, (spare_db, more_db)) } else { None };
             let Some(selection) = better else { return (answer, fronts) };
             left -= 1;
@@ -280,10 +285,11 @@ impl Settling<'_, '_> {
 
     /// Plans a set whole and judges it in its own room; none where that room cannot be planned.
     fn try_whole(&mut self, selection: &[usize]) -> Option<Tried> {
-        self.field.predict_in_full(self.room.lined, self.room.plan, selection, self.room.memory);
+        let Room { lined, plan, memory, watch, .. } = *self.room;
+        watch.timed(Work::Spreads, || self.field.predict_in_full(lined, plan, selection, memory));
         let whole = self.wholes.of(self.room, self.field, selection)?;
-        let own =
-            self.field.in_own_room(self.room.lined, (&whole.lined, &whole.plan, selection), self.room.memory);
+        let taken = (&whole.lined, &whole.plan, selection);
+        let own = watch.timed(Work::Rooms, || self.field.in_own_room(lined, taken, memory));
         let overloads = self.field.exclude_overloads(self.room.plan, &whole.plan, selection);
         let tried = Tried {
             selection: selection.to_vec(),
@@ -303,7 +309,8 @@ impl Settling<'_, '_> {
         }
         let Some(whole) = self.wholes.of(self.room, self.field, selection) else { return };
         let taken = (&whole.lined, &whole.plan, selection);
-        self.field.adopt(self.room.lined, taken, self.room.memory);
+        let Room { lined, memory, watch, .. } = *self.room;
+        watch.timed(Work::Rooms, || self.field.adopt(lined, taken, memory));
         self.current = Some(selection.to_vec());
     }
 
@@ -368,8 +375,9 @@ impl Settling<'_, '_> {
             let solved = solve_with(&self.field.problem, &asked, &self.field.kept);
             rounds += 1;
             let Some(choice) = &solved.choice else { return solved };
-            let Room { lined, plan, memory, .. } = self.room;
-            let new = self.field.predict_in_full(lined, plan, &choice.selection, memory);
+            let Room { lined, plan, memory, watch, .. } = *self.room;
+            let new = watch
+                .timed(Work::Spreads, || self.field.predict_in_full(lined, plan, &choice.selection, memory));
             if !new || rounds >= MOST_ROUNDS {
                 return solved;
             }

@@ -29,6 +29,9 @@ const ENDS: [f64; 2] = [-2.0, 0.0];
 /// How many draws on each side of the one that decides are looked at to tell which bands decide.
 const DECIDING: usize = draws::DRAWS / 32;
 
+/// How many proposals share what is drawn for a way: enough that drawing it is little beside them.
+const AT_A_TIME: usize = 48;
+
 /// One part of what a proposal lets through.
 #[derive(Clone, Debug)]
 pub(super) struct Sounding {
@@ -273,16 +276,15 @@ impl Soundings {
         heard
     }
 
-    /// Energy in every row of a way, as a share of what is allowed, all draws.
-    fn in_way(&self, way: &Way, element: usize, drawn: &mut Drawn<'_>) -> Vec<f64> {
-        let mut rows = vec![vec![0.0; draws::DRAWS]; way.rows.len()];
+    /// Adds its energy in every row of a way, as a share of what is allowed, all draws, row by row.
+    fn in_way(&self, way: &Way, element: usize, drawn: &mut Drawn<'_>, into: &mut [f64]) {
         for (place, kind, area_m2, r) in self.heard_by(way, element) {
             let Some(transfer) = way.transfer_db(place) else { continue };
             let drawn = drawn.of(&r, kind);
             for (band, drawn) in Band::all().zip(drawn) {
                 let at = band.index();
                 let gain = area_m2 * math::energy_of_db(transfer.get(band) - r.median_db().get(band));
-                for (row, weights) in rows.iter_mut().zip(&way.rows) {
+                for (row, weights) in into.chunks_mut(draws::DRAWS).zip(&way.rows) {
                     let weight = weights[at] * gain;
                     if weight > 0.0 {
                         for (sum, drawn) in row.iter_mut().zip(drawn) {
@@ -292,7 +294,6 @@ impl Soundings {
                 }
             }
         }
-        rows.into_iter().flatten().collect()
     }
 }
 
@@ -346,21 +347,61 @@ pub(super) fn deciding_bands(
 /// Energy of each proposal of an element in every row of every way, as a share of what is allowed, all draws. `element` tells the
 /// elements apart, from 0.
 pub(super) fn energies(proposals: &[&Soundings], ways: &[Way], element: usize) -> Vec<Vec<f64>> {
-    let by_way: Vec<Vec<Vec<f64>>> = ways
-        .par_iter()
-        .map(|way| {
-            let mut drawn = Drawn { way, known: Vec::new() };
-            // Kind 0 is what goes round.
-            proposals.iter().map(|one| one.in_way(way, element + 1, &mut drawn)).collect()
-        })
-        .collect();
-    let mut found: Vec<Vec<f64>> = vec![Vec::new(); proposals.len()];
-    for each in by_way {
-        for (found, rows) in found.iter_mut().zip(each) {
-            found.extend(rows);
+    let rows: usize = ways.iter().map(|way| way.rows.len()).sum();
+    let mut found: Vec<Vec<f64>> = vec![vec![0.0; rows * draws::DRAWS]; proposals.len()];
+    // Of every way some proposals at a time: each writes into its own part of what was found.
+    let mut parts: Vec<Vec<(&Soundings, &mut [f64])>> = Vec::new();
+    parts.resize_with(ways.len() * proposals.len().div_ceil(AT_A_TIME), Vec::new);
+    for (at, (one, own)) in proposals.iter().zip(&mut found).enumerate() {
+        let mut rest = own.as_mut_slice();
+        for (number, way) in ways.iter().enumerate() {
+            let (mine, left) = rest.split_at_mut(way.rows.len() * draws::DRAWS);
+            rest = left;
+            if let Some(part) = parts.get_mut(at / AT_A_TIME * ways.len() + number) {
+                part.push((one, mine));
+            }
         }
     }
+    parts.into_par_iter().enumerate().for_each(|(at, part)| {
+        let Some(way) = ways.get(at % ways.len()) else { return };
+        let mut drawn = Drawn { way, known: Vec::new() };
+        for (one, into) in part {
+            // Kind 0 is what goes round.
+            one.in_way(way, element + 1, &mut drawn, into);
+        }
+    });
     found
+}
+
+/// The draws from the one that is loudest with what stands to the one that is quietest, in all rows together: a search that meets the loud ones
+/// first sees sooner that a set is too loud. No answer hangs on it.
+pub(super) fn loudest_first(standing: &[Vec<f64>]) -> Vec<usize> {
+    let mut rows: Vec<f64> = standing.first().map_or_else(Vec::new, |energy| vec![0.0; energy.len()]);
+    for energy in standing {
+        for (sum, own) in rows.iter_mut().zip(energy) {
+            *sum += own;
+        }
+    }
+    let mut loud = vec![0.0; draws::DRAWS];
+    for row in rows.chunks(draws::DRAWS) {
+        let mean = (row.iter().sum::<f64>() / draws::DRAWS as f64).max(f64::MIN_POSITIVE);
+        for (loud, value) in loud.iter_mut().zip(row) {
+            *loud += value / mean;
+        }
+    }
+    let mut order: Vec<(f64, usize)> = loud.into_iter().zip(0..).collect();
+    order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    order.into_iter().map(|(_, draw)| draw).collect()
+}
+
+/// Puts the draws of every row into an order.
+pub(super) fn put_in_order(energy: &mut [f64], order: &[usize]) {
+    for row in energy.chunks_mut(draws::DRAWS) {
+        let as_drawn = row.to_vec();
+        for (slot, draw) in row.iter_mut().zip(order) {
+            *slot = as_drawn.get(*draw).copied().unwrap_or(*slot);
+        }
+    }
 }
 
 /// What a square metre brings that insulates nothing at its median, with the errors of the source, of the way and of the part: in each
@@ -384,13 +425,7 @@ impl Drawn<'_> {
             let drawn = Band::all()
                 .zip(&spreads)
                 .zip(&self.way.common)
-                .map(|((band, spread), common)| {
-                    let errors = draws::errors(kind, band).iter();
-                    errors
-                        .zip(common)
-                        .map(|(&error, common)| common * math::energy_of_db(-draws::scaled(error, *spread)))
-                        .collect()
-                })
+                .map(|((band, spread), common)| draws::through(kind, band, *spread, common))
                 .collect();
             self.known.push((kind, spreads.clone(), drawn));
             self.known.len() - 1

@@ -13,6 +13,7 @@ use crate::{
         },
         proposal::{Change, Slot},
         settling::{Found, Room, find},
+        watch::Work,
         writing::Changes,
     },
     project::Project,
@@ -25,10 +26,12 @@ const STEPS: usize = 8;
 pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
     let project = room.file;
     let today = vec![0; field.problem.elements.len()];
-    field.predict_in_full(room.lined, room.plan, &today, room.memory);
-    let stands = built(&field, &today);
+    let (stands, next) = room.watch.timed(Work::Telling, || {
+        let Room { lined, plan, memory, watch, .. } = *room;
+        watch.timed(Work::Spreads, || field.predict_in_full(lined, plan, &today, memory));
+        (built(&field, &today), steps(&field, &today, project.choosing.spare_db))
+    });
     let mut notes = std::mem::take(&mut field.notes);
-    let next = steps(&field, &today, project.choosing.spare_db);
     let found = find(room, &mut field, &mut notes);
     if project.receivers.is_empty() || field.ways.is_empty() {
         notes.push(
@@ -39,12 +42,12 @@ pub(super) fn tell(room: &Room<'_>, mut field: Field) -> (Choice, Changes) {
     notes.extend(silent(project));
     notes.extend(standing_notes(project, &field));
     let spare_db = found.spare_db;
-    let why = if found.holds { Vec::new() } else { reasons(&field, spare_db) };
+    let (why, sensitivity) = room.watch.timed(Work::Telling, || match (&found.selection, found.holds) {
+        (_, false) => (reasons(&field, spare_db), Vec::new()),
+        (Some(selection), true) => (Vec::new(), sensitivity(&field, selection, spare_db)),
+        (None, true) => (Vec::new(), Vec::new()),
+    });
     let problem = &field.problem;
-    let sensitivity = match (&found.selection, found.holds) {
-        (Some(selection), true) => sensitivity(&field, selection, spare_db),
-        _ => Vec::new(),
-    };
     let chosen = found.selection.as_ref();
     let changes = Changes { each: chosen.map_or_else(Vec::new, |chosen| changes(&field, chosen)) };
     let choice = Choice {
@@ -88,16 +91,39 @@ fn changes(field: &Field, selection: &[usize]) -> Vec<(Slot, Change)> {
 /// A limit below this is one nobody can hear being kept, dB(A): the quietest bedrooms at night have more (from memory).
 const SILENCE_DBA: f64 = 10.0;
 
-/// Limits that ask for less than can be heard.
-fn silent(project: &Project) -> impl Iterator<Item = String> {
-    project.receivers.iter().filter_map(|receiver| {
-        let limit_dba = receiver.limit_dba.filter(|limit| *limit < SILENCE_DBA)?;
-        Some(format!(
-            "{} at {} is quieter than anyone hears in a quiet night: {} is enough, and costs less.",
-            with_unit(limit_dba, 0, "dB(A)"),
-            receiver.name,
-            with_unit(SILENCE_DBA, 0, "dB(A)")
-        ))
+/// The noise-rating curve that comes to about as much.
+const SILENCE_NR: f64 = 5.0;
+
+/// Limits that ask for less than can be heard, each with what is enough.
+pub(super) fn silent(project: &Project) -> impl Iterator<Item = String> {
+    let told = |asked: String, at: &str, enough: String| {
+        format!(
+            "{asked} at {at} is quieter than anyone hears in a quiet night: {enough} is enough, and costs less."
+        )
+    };
+    project.receivers.iter().flat_map(move |receiver| {
+        let level = receiver.limit_dba.filter(|limit| *limit < SILENCE_DBA).map(|limit| {
+            let [asked, enough] = [limit, SILENCE_DBA].map(|level| with_unit(level, 0, "dB(A)"));
+            told(asked, &receiver.name, enough)
+        });
+        let curve = receiver.limit_nr.filter(|limit| *limit < SILENCE_NR).map(|limit| {
+            let [asked, enough] = [limit, SILENCE_NR].map(|curve| format!("NR {}", number(curve, 0)));
+            told(asked, &receiver.name, enough)
+        });
+        let below = receiver.background_dba.zip(receiver.margin_db).and_then(|(quiet_dba, margin_db)| {
+            let most_db = quiet_dba - SILENCE_DBA;
+            (margin_db > most_db.max(0.0)).then(|| {
+                let [asked, enough] = [margin_db, most_db.max(0.0)].map(|below| {
+                    format!(
+                        "{} below a quiet of {}",
+                        with_unit(below, 0, "dB"),
+                        with_unit(quiet_dba, 0, "dB(A)")
+                    )
+                });
+                told(asked, &receiver.name, enough)
+            })
+        });
+        level.into_iter().chain(curve).chain(below)
     })
 }
 

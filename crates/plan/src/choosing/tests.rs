@@ -12,6 +12,7 @@ use super::{
     plan_whole,
     proposal::Change,
     settling::Room,
+    watch::Watch,
     whole::{Wholes, verified},
     writing::Changes,
 };
@@ -31,8 +32,9 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
     let plan = plan_whole(&project, &memory).unwrap();
     let allowed = faults::with_allowances(&project);
     let lined = lined::with_linings(&allowed);
-    let mut field = Field::new(&lined, &plan, &memory);
-    let room = Room { file: &project, lined: &lined, plan: &plan, memory: &memory };
+    let watch = Watch::default();
+    let room = Room { file: &project, lined: &lined, plan: &plan, memory: &memory, watch: &watch };
+    let mut field = Field::new(&room);
     let mut state = 20_261_129_u64;
     let mut compared = 0;
     let (mut off_db, mut off_without_db) = (0.0, 0.0);
@@ -88,8 +90,9 @@ fn a_joint_in_a_lined_shared_wall_does_not_go_round_it() {
     let memory = Memory::new();
     let plan = plan_whole(&project, &memory).unwrap();
     let lined = super::as_planned(&project);
-    let mut field = Field::new(&lined, &plan, &memory);
-    let room = Room { file: &project, lined: &lined, plan: &plan, memory: &memory };
+    let watch = Watch::default();
+    let room = Room { file: &project, lined: &lined, plan: &plan, memory: &memory, watch: &watch };
+    let mut field = Field::new(&room);
     let wall = field.elements.iter().position(|element| element.name == "wall A-B").unwrap();
     let mut tried = 0;
     let count = field.problem.elements[wall].candidates.len();
@@ -157,7 +160,9 @@ fn whatever_is_proposed_can_be_written_into_the_file() {
     let project = project.unwrap();
     let memory = Memory::new();
     let plan = plan_whole(&project, &memory).unwrap();
-    let field = Field::new(&project, &plan, &memory);
+    let watch = Watch::default();
+    let room = Room { file: &project, lined: &project, plan: &plan, memory: &memory, watch: &watch };
+    let field = Field::new(&room);
     let comments = |text: &str| text.lines().filter(|line| line.contains('#')).count();
     let mut written = 0;
     for element in &field.elements {
@@ -175,4 +180,37 @@ fn whatever_is_proposed_can_be_written_into_the_file() {
         }
     }
     assert!(written > 100, "{written}");
+}
+
+/// Levels, noise ratings and margins under a quiet that nobody could hear being kept, each with what is enough; what can be heard is not told of.
+#[test]
+fn targets_below_hearing_are_told_with_what_is_enough() {
+    let of = |edit: &dyn Fn(&str) -> String| -> Vec<String> {
+        let (project, found) = crate::read(&edit(DEMO), "room.toml");
+        super::telling::silent(&project.unwrap_or_else(|| panic!("{found:?}"))).collect()
+    };
+    assert!(of(&|text| text.to_owned()).is_empty());
+    let fence = "limit_dba = 45\n";
+    let quiet = "background = \"rural-night\"\nbackground_dba = 22\n";
+    for (from, to, words) in [
+        (fence, "limit_dba = 9\n".to_owned(), "9\u{a0}dB(A) at garden fence is quieter than anyone hears"),
+        ("limit_nr = 25", "limit_nr = 4".to_owned(), "NR 4 at inside the room"),
+        ("limit_nr = 25", "limit_nr = 4".to_owned(), "NR 5 is enough"),
+        (
+            fence,
+            format!("{quiet}margin_db = 15\n"),
+            "15\u{a0}dB below a quiet of 22\u{a0}dB(A) at garden fence",
+        ),
+        (fence, format!("{quiet}margin_db = 15\n"), "12\u{a0}dB below a quiet of 22\u{a0}dB(A) is enough"),
+    ] {
+        let told = of(&|text| text.replacen(from, &to, 1));
+        assert!(told.len() == 1 && told[0].contains(words), "{words}: {told:?}");
+    }
+    for (from, to) in [
+        (fence, "limit_dba = 10\n".to_owned()),
+        ("limit_nr = 25", "limit_nr = 5".to_owned()),
+        (fence, format!("{quiet}margin_db = 12\n")),
+    ] {
+        assert!(of(&|text| text.replacen(from, &to, 1)).is_empty(), "{to}");
+    }
 }

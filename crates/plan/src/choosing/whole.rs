@@ -8,6 +8,7 @@ use crate::{
         field::Field,
         outcome::{MarginRow, Verified},
         settling::Room,
+        watch::Work,
     },
     outcome::{Finding, Plan, Standing},
     project::Project,
@@ -33,7 +34,7 @@ impl Wholes {
             return Some(Arc::clone(known));
         }
         let changed = changed(room, field, selection);
-        let plan = super::plan_whole(&changed, room.memory).ok()?;
+        let plan = room.watch.timed(Work::Whole, || super::plan_whole(&changed, room.memory)).ok()?;
         let lined = lined::with_linings(&faults::with_allowances(&changed)).into_owned();
         let whole = Arc::new(Whole { lined, plan });
         self.each.push((selection.to_vec(), Arc::clone(&whole)));
