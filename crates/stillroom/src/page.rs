@@ -248,8 +248,12 @@ async fn dossier(State(shared): State<Shared>) -> Response {
             Ok(plan) => plan,
             Err(why) => return sentence(StatusCode::CONFLICT, &why),
         };
-        let drawings = sheets::drawings::drawings(&plan);
-        match paper::pdf::write(&sheets::dossier::dossier(&plan, &drawings)) {
+        // What was chosen for this text of the file goes with it.
+        let choice = shared.desk.chosen();
+        let choice = choice.as_deref();
+        let mut drawings = sheets::drawings::drawings(&plan);
+        drawings.extend(choice.map(|choice| sheets::choosing::drawing(choice, plan.lengths())));
+        match paper::pdf::write(&sheets::dossier::dossier_with(&plan, &drawings, choice)) {
             Ok(bytes) => download(bytes, "application/pdf", "dossier.pdf"),
             Err(error) => sentence(StatusCode::INTERNAL_SERVER_ERROR, &error.to_string()),
         }
