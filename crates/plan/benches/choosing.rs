@@ -1,6 +1,8 @@
 //! What the time of choosing for the demo goes into, each part beside its goal: the middle of several runs, by the clock. The solver alone is
 //! held against another one in the benches of `choose`.
 
+#![allow(clippy::print_stdout, reason = "a bench prints what it measured")]
+
 use std::{sync::OnceLock, time::Instant};
 
 use plan::choosing::{Watch, Work, choose_watched};

@@ -1,9 +1,9 @@
 //! Everything there is to write of a plan, each with its name.
 
 use paper::{PaperError, dxf, pdf, svg};
-use plan::Plan;
+use plan::{Choice, Plan};
 
-use crate::{dossier::dossier, drawings::drawings, lists::lists};
+use crate::{choosing, dossier::dossier_with, drawings::drawings, lists::lists};
 
 /// A file to write: its path below the folder of the sheets, and its content.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,9 +25,19 @@ impl SheetFile {
 /// # Errors
 /// Only if the PDF writer refuses a page; the sentence says which.
 pub fn files(plan: &Plan) -> Result<Vec<SheetFile>, PaperError> {
-    let drawings = drawings(plan);
-    let mut files =
-        vec![SheetFile { path: "dossier.pdf".to_owned(), bytes: pdf::write(&dossier(plan, &drawings))? }];
+    files_with(plan, None)
+}
+
+/// The same with what was chosen to be built for that room: in the dossier, as drawing and lists, and as JSON.
+///
+/// # Errors
+/// As [`files`].
+pub fn files_with(plan: &Plan, choice: Option<&Choice>) -> Result<Vec<SheetFile>, PaperError> {
+    let lengths = plan.lengths();
+    let mut drawings = drawings(plan);
+    drawings.extend(choice.map(|choice| choosing::drawing(choice, lengths)));
+    let bytes = pdf::write(&dossier_with(plan, &drawings, choice))?;
+    let mut files = vec![SheetFile { path: "dossier.pdf".to_owned(), bytes }];
     for drawing in &drawings {
         files.push(SheetFile::text(format!("drawings/{}.svg", drawing.id), svg::write_file(&drawing.scene)));
         if let Some(model) = &drawing.model {
@@ -37,12 +47,14 @@ pub fn files(plan: &Plan) -> Result<Vec<SheetFile>, PaperError> {
             ));
         }
     }
-    for list in lists(plan) {
+    let chosen = choice.iter().flat_map(|choice| choosing::lists(choice, lengths));
+    for list in lists(plan).into_iter().chain(chosen) {
         files.push(SheetFile::text(format!("lists/{}.csv", list.name), list.to_csv()));
     }
     files.push(SheetFile::text("site.html", crate::site::page(plan)));
     if let Ok(json) = serde_json::to_string_pretty(plan) {
         files.push(SheetFile::text("plan.json", json + "\n"));
     }
+    files.extend(choice.and_then(choosing::json));
     Ok(files)
 }

@@ -3,12 +3,12 @@
 use std::fmt::Write as _;
 
 use paper::{
-    Dash, Document, Ink, Pen, Point, Scene, Text,
+    Dash, Document, Ink, Path, Pen, Point, Scene, Text,
     chart::{PlainChart, PlainLimit, PlainLine, PlainMark},
     pdf, svg,
 };
 use plan::{
-    choosing::outcome::{Built, Choice, FrontRow, MarginRow},
+    choosing::outcome::{Built, Choice, FrontRow, MarginRow, Sensitivity},
     outcome::product_names,
 };
 use quantities::{
@@ -18,6 +18,7 @@ use quantities::{
 
 use crate::{
     SheetFile,
+    drawings::Drawing,
     lists::{List, n},
     terminal::wrapped,
 };
@@ -40,14 +41,41 @@ pub fn files(choice: &Choice, lengths: Lengths) -> Vec<SheetFile> {
     if let Ok(bytes) = pdf::write(&document) {
         files.push(SheetFile { path: "choosing.pdf".to_owned(), bytes });
     }
-    for mut list in [front(choice), headroom_front(choice), candidates(choice), shares(choice)] {
-        show(&mut list, lengths);
-        files.push(SheetFile::text(format!("{}.csv", list.name), list.to_csv()));
-    }
-    if let Ok(json) = serde_json::to_string_pretty(choice) {
-        files.push(SheetFile::text("choice.json", json + "\n"));
-    }
+    files.extend(
+        lists(choice, lengths)
+            .iter()
+            .map(|list| SheetFile::text(format!("{}.csv", list.name), list.to_csv())),
+    );
+    files.extend(json(choice));
     files
+}
+
+/// All of a choice as JSON.
+pub(crate) fn json(choice: &Choice) -> Option<SheetFile> {
+    let json = serde_json::to_string_pretty(choice).ok()?;
+    Some(SheetFile::text("choice.json", json + "\n"))
+}
+
+/// The fronts, the candidates and the shares as lists.
+pub(crate) fn lists(choice: &Choice, lengths: Lengths) -> Vec<List> {
+    let mut all = vec![front(choice), headroom_front(choice), candidates(choice), shares(choice)];
+    for list in &mut all {
+        show(list, lengths);
+    }
+    all
+}
+
+/// The sheet of the fronts and of each option's share of the sound, among the drawings of a plan.
+pub fn drawing(choice: &Choice, lengths: Lengths) -> Drawing {
+    Drawing {
+        id: "what-to-build".to_owned(),
+        title: "What each decibel costs".to_owned(),
+        subtitle: "each point of a front is the least for its margin; each element's share before and after"
+            .to_owned(),
+        scene: sheet(choice, lengths),
+        scale: None,
+        model: None,
+    }
 }
 
 /// A sum in the currency of the choice, or in square metres of board.
@@ -61,7 +89,7 @@ pub fn money(choice: &Choice, cost: f64) -> String {
 }
 
 /// `2.1 dB to spare` or `0.4 dB short`.
-fn spare(margin_db: f64) -> String {
+pub(crate) fn spare(margin_db: f64) -> String {
     let amount = with_unit(margin_db.abs(), 1, "dB");
     if margin_db >= 0.0 { format!("{amount} to spare") } else { format!("{amount} short") }
 }
@@ -83,14 +111,7 @@ pub fn summary(choice: &Choice, width: usize, lengths: Lengths) -> String {
     let _ = writeln!(text, "\nAs the file has it  {}", cost_words(choice, &choice.today));
     margins(&mut text, &choice.today.margins);
     if let Some(chosen) = &choice.chosen {
-        let head = if choice.holds {
-            "Least cost found that keeps every limit"
-        } else if choice.none_holds_proved {
-            "No set keeps every limit; the nearest"
-        } else {
-            "No set was found that keeps every limit; the nearest found"
-        };
-        let _ = writeln!(text, "\n{head}  {}", cost_words(choice, chosen));
+        let _ = writeln!(text, "\n{}  {}", head(choice), cost_words(choice, chosen));
         for pick in chosen.picks.iter().filter(|pick| pick.candidate != 0) {
             let words = format!("{}: {}, {}", pick.element, pick.name, money(choice, pick.cost));
             paragraph(&mut text, width, "  ", &words);
@@ -116,6 +137,17 @@ pub fn summary(choice: &Choice, width: usize, lengths: Lengths) -> String {
     text
 }
 
+/// What the chosen set is.
+pub(crate) fn head(choice: &Choice) -> &'static str {
+    if choice.holds {
+        "Least cost found that keeps every limit"
+    } else if choice.none_holds_proved {
+        "No set keeps every limit; the nearest"
+    } else {
+        "No set was found that keeps every limit; the nearest found"
+    }
+}
+
 fn proof(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
     paragraph(text, width, "  ", &choice.proof);
     if let Some(verified) = &choice.verified {
@@ -130,7 +162,7 @@ fn proof(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
 }
 
 /// What is said of each limit; what is said of several in the same words is said once.
-fn said_once(choice: &Choice) -> Vec<String> {
+pub(crate) fn said_once(choice: &Choice) -> Vec<String> {
     let mut said: Vec<(&str, Vec<&str>)> = Vec::new();
     for one in &choice.why_not {
         let words = one.sentence.strip_prefix(one.limit.as_str()).unwrap_or(&one.sentence);
@@ -199,13 +231,7 @@ fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
     if !choice.sensitivity.is_empty() {
         let _ = writeln!(text, "\nIf");
         for one in &choice.sensitivity {
-            let then = match (one.cost, one.changes.as_slice()) {
-                (None, _) if one.proved => "nothing would hold".to_owned(),
-                (None, _) => "nothing was found that would hold".to_owned(),
-                (Some(cost), []) => format!("the same would be built, {}", money(choice, cost)),
-                (Some(cost), changes) => format!("{}: {}", money(choice, cost), changes.join("; ")),
-            };
-            paragraph(text, width, "  ", &format!("{}: {then}", one.if_so));
+            paragraph(text, width, "  ", &format!("{}: {}", one.if_so, then_words(choice, one)));
         }
     }
     let _ = writeln!(text, "\nTo know");
@@ -214,7 +240,23 @@ fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
     }
 }
 
-fn cost_words(choice: &Choice, built: &Built) -> String {
+/// What would be built if something were otherwise.
+pub(crate) fn then_words(choice: &Choice, one: &Sensitivity) -> String {
+    match (one.cost, one.changes.as_slice()) {
+        (None, _) if one.proved => "nothing would hold".to_owned(),
+        (None, _) => "nothing was found that would hold".to_owned(),
+        (Some(cost), []) => format!("the same would be built, {}", money(choice, cost)),
+        (Some(cost), changes) => format!("{}: {}", money(choice, cost), changes.join("; ")),
+    }
+}
+
+/// A margin with its sign.
+pub(crate) fn signed(margin_db: f64) -> String {
+    let words = number(margin_db, 1);
+    if margin_db > 0.0 && words != "0.0" { format!("+{words}") } else { words }
+}
+
+pub(crate) fn cost_words(choice: &Choice, built: &Built) -> String {
     let about = if built.cost_guessed { "about " } else { "" };
     format!("{about}{}", money(choice, built.cost))
 }
@@ -242,7 +284,7 @@ fn paragraph(text: &mut String, (width, lengths): (usize, Lengths), mark: &str, 
 }
 
 /// How much of something is used, with its unit where it is the most there is.
-fn used_words(value: f64, unit: &str, lengths: Lengths, with: bool) -> String {
+pub(crate) fn used_words(value: f64, unit: &str, lengths: Lengths, with: bool) -> String {
     match (unit, with) {
         ("mm", true) => lengths.with_unit(value, 0),
         ("mm", false) => lengths.figure(value, 0),
@@ -308,7 +350,7 @@ fn sheet(choice: &Choice, lengths: Lengths) -> Scene {
 }
 
 /// Whether a point of a front is the chosen set.
-fn is_chosen(choice: &Choice, row: &FrontRow) -> bool {
+pub(crate) fn is_chosen(choice: &Choice, row: &FrontRow) -> bool {
     choice.chosen.as_ref().is_some_and(|chosen| {
         let picks = chosen.picks.iter().filter(|pick| pick.candidate != 0);
         picks.map(|pick| format!("{}: {}", pick.element, pick.name)).eq(row.changes.iter().cloned())
@@ -358,6 +400,15 @@ fn front_chart(
     }
 }
 
+/// Room for the figures of a share before its bars, mm.
+const SHARE_WORDS_MM: f64 = 18.0;
+
+/// A filled bar from the left.
+fn bar(left: f64, [top, bottom]: [f64; 2], length: f64, ink: Ink) -> Path {
+    let corners = [(left, top), (left + length, top), (left + length, bottom), (left, bottom)];
+    Path::filled(corners.map(|(x, y)| Point::new(x, y)), ink)
+}
+
 /// Shares before and after as rows of figures, a column a receiver.
 fn share_table(choice: &Choice, scene: &mut Scene, top: f64) {
     let mut columns: Vec<(String, String)> = Vec::new();
@@ -367,7 +418,7 @@ fn share_table(choice: &Choice, scene: &mut Scene, top: f64) {
             columns.push(key);
         }
     }
-    let head = "share of the sound, in the file and as chosen, %";
+    let head = "share of the sound, in the file (grey) and as chosen (black), %";
     scene.add(Text::new(Point::new(2.0, top), head, 3.0).semibold());
     let step = 300.0 / columns.len().max(1) as f64;
     for (place, (receiver, source)) in columns.iter().enumerate() {
@@ -388,7 +439,14 @@ fn share_table(choice: &Choice, scene: &mut Scene, top: f64) {
             });
             if let Some(row) = row {
                 let words = format!("{} → {}", number(row.today * 100.0, 0), number(row.chosen * 100.0, 0));
-                scene.add(Text::new(Point::new(70.0 + step * place as f64, y), words, 2.8));
+                let x = 70.0 + step * place as f64;
+                scene.add(Text::new(Point::new(x, y), words, 2.8));
+                let room = (step - SHARE_WORDS_MM - 4.0).max(0.0);
+                for (share, [top, bottom], ink) in
+                    [(row.today, [2.3, 1.3], Ink::Grey), (row.chosen, [1.1, 0.1], Ink::Ink)]
+                {
+                    scene.add(bar(x + SHARE_WORDS_MM, [y - top, y - bottom], share * room, ink));
+                }
             }
         }
     }

@@ -1,6 +1,7 @@
 //! The dossier: the verdicts, every drawing to scale, the lists, the steps and the calculations with their sources.
 
 mod calculations;
+mod choosing_pages;
 mod cover;
 mod fabric_pages;
 mod ordering;
@@ -17,7 +18,7 @@ use paper::{
     page::Bookmark,
     title_block::{BlankSheet, BlockStyle, Revision, TitleBlock, blank_sheet},
 };
-use plan::{Plan, project::Paper};
+use plan::{Choice, Plan, project::Paper};
 
 use self::tiles::Tile;
 use crate::{drawings::Drawing, shown};
@@ -31,7 +32,12 @@ const NO_SCALE: &str = "none";
 
 /// The dossier of a plan, on the paper its room file names.
 pub fn dossier(plan: &Plan, drawings: &[Drawing]) -> Document {
-    let sheets = sheets(plan, drawings);
+    dossier_with(plan, drawings, None)
+}
+
+/// The same with what was chosen to be built for that room; [`crate::choosing::drawing`] is its drawing.
+pub fn dossier_with(plan: &Plan, drawings: &[Drawing], choice: Option<&Choice>) -> Document {
+    let sheets = sheets(plan, drawings, choice);
     let index = index(&sheets);
     let count = sheets.len();
     let mut document = Document::new(format!("{}: dossier", plan.title.name));
@@ -130,7 +136,7 @@ impl Sheet<'_> {
 }
 
 /// Every sheet, the text broken into pages.
-fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
+fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing], choice: Option<&Choice>) -> Vec<Sheet<'a>> {
     let sheet = |title: &str, content: Content<'a>| Sheet {
         title: title.to_owned(),
         scale: String::new(),
@@ -178,6 +184,9 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing]) -> Vec<Sheet<'a>> {
             let part = (of > 1).then_some((index + 1, of));
             all.push(Sheet { part, scale: scale.clone(), ..sheet(&title, Content::Tile(drawing, tile)) });
         }
+    }
+    if let Some(choice) = choice {
+        text("What to build", choosing_pages::what_to_build(plan, choice, area), &mut all);
     }
     text("Marks, bars and clips", ordering::marks(plan, area), &mut all);
     text("Order", ordering::order(plan, area), &mut all);

@@ -18,4 +18,4 @@ mod list_lengths;
 mod proof_lists;
 pub mod proof_words;
 
-pub use bundle::{SheetFile, files};
+pub use bundle::{SheetFile, files, files_with};

@@ -71,6 +71,9 @@ pub(crate) enum Command {
         /// Folder for the sheets: dossier, drawings, lists, the whole plan as JSON
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
+        /// Choose what to build too, some seconds more, and put it into the dossier, the drawings and the lists
+        #[arg(long, requires = "out")]
+        choose: bool,
         /// Write the whole plan as JSON to standard output and nothing else
         #[arg(long)]
         json: bool,

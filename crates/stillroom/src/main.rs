@@ -22,8 +22,8 @@ fn main() -> ExitCode {
         Command::Demo { into, paper } => commands::demo::run(&into, paper.map(Into::into)),
         Command::New { dir } => commands::new::run(&dir),
         Command::Check { room } => commands::check::run(&room),
-        Command::Plan { room, out, json, paper } => {
-            commands::plan::run(&room, out.as_deref(), json, paper.map(Into::into))
+        Command::Plan { room, out, choose, json, paper } => {
+            commands::plan::run(&room, out.as_deref(), (json, choose), paper.map(Into::into))
         }
         Command::Proof { room, json, keep } => commands::proof::run(&room, json, keep),
         Command::Hear { room, out, from } => commands::hear::run(&room, &out, from.as_deref()),

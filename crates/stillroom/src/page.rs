@@ -252,9 +252,13 @@ async fn dossier(State(shared): State<Shared>, headers: HeaderMap) -> Response {
             Ok(plan) => plan,
             Err(why) => return sentence(StatusCode::CONFLICT, &why),
         };
+        // What was chosen for this text of the file goes with it.
+        let choice = shared.desk.chosen();
+        let choice = choice.as_deref();
         let plan = manner.in_room(Some(&plan)).plan(&plan);
-        let drawings = sheets::drawings::drawings(&plan);
-        match paper::pdf::write(&sheets::dossier::dossier(&plan, &drawings)) {
+        let mut drawings = sheets::drawings::drawings(&plan);
+        drawings.extend(choice.map(|choice| sheets::choosing::drawing(choice, plan.lengths())));
+        match paper::pdf::write(&sheets::dossier::dossier_with(&plan, &drawings, choice)) {
             Ok(bytes) => download(bytes, "application/pdf", "dossier.pdf"),
             Err(error) => sentence(StatusCode::INTERNAL_SERVER_ERROR, &error.to_string()),
         }

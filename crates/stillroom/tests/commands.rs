@@ -185,6 +185,14 @@ fn a_file_that_is_not_there_gets_a_sentence() {
     assert!(text(&output.stderr).contains("is a folder"));
 }
 
+/// Nobody chooses for a dossier that is not written.
+#[test]
+fn choosing_for_the_dossier_needs_a_folder() {
+    let room = root().join("examples/percussion-room/room.toml");
+    let output = stillroom(&["plan", room.to_str().unwrap(), "--choose"]);
+    assert!(!output.status.success() && text(&output.stderr).contains("--out"), "{}", text(&output.stderr));
+}
+
 #[test]
 fn the_schemas_are_json() {
     for format in ["room", "element", "plan"] {

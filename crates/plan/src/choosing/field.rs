@@ -22,9 +22,7 @@ use crate::{
         proposal::{Proposal, Slot},
         ringing::{Areas, Ringing, absorb},
         settling::Room,
-        sounding::{
-            Care, Known, Soundings, deciding_bands, energies, loudest_first, put_in_order, soundings,
-        },
+        sounding::{Care, Known, Soundings, deciding_bands, energies, soundings},
         strength,
         watch::Work,
     },
@@ -77,8 +75,6 @@ pub(super) struct Field {
     pub(super) places: Vec<Vec<usize>>,
     /// Whether a candidate of the problem has been predicted in full.
     pub(super) full: Vec<Vec<bool>>,
-    /// The order in which the problem has the draws.
-    order: Vec<usize>,
     clips: Option<ClipPattern>,
     /// For each sound at each receiver whether it asks anything.
     asking: Vec<bool>,
@@ -126,7 +122,6 @@ impl Field {
             kept: Linears::default(),
             places: Vec::new(),
             full: Vec::new(),
-            order: Vec::new(),
             clips,
             asking,
             in_money: prices.in_money,
@@ -224,15 +219,6 @@ impl Field {
     /// Draws the energies of what is kept, and poses the problem.
     fn pose(&mut self, ringing: &Ringing) {
         let standing = [0.0; BAND_COUNT];
-        let today: Vec<Vec<f64>> = self
-            .elements
-            .iter()
-            .enumerate()
-            .filter_map(|(number, element)| {
-                energies(&[&element.proposals.first()?.soundings], &self.ways, number).pop()
-            })
-            .collect();
-        self.order = loudest_first(&today);
         for (number, element) in self.elements.iter().enumerate() {
             // What stands today is never lost sight of.
             let kept: Vec<usize> = (0..element.proposals.len())
@@ -240,7 +226,7 @@ impl Field {
                 .collect();
             let offers: Vec<&Offer> = kept.iter().filter_map(|at| element.proposals.get(*at)).collect();
             let sounding: Vec<&Soundings> = offers.iter().map(|offer| &offer.soundings).collect();
-            let drawn = self.drawn(&sounding, number);
+            let drawn = energies(&sounding, &self.ways, number);
             let left = self.unbeaten(&offers, &drawn, ringing);
             let mut candidates = Vec::new();
             let mut places = Vec::new();
@@ -275,10 +261,6 @@ impl Field {
             .iter()
             .map(|limit| Limit { name: limit.name.clone(), most: limit.most, of_cost: limit.is_of_cost() })
             .collect();
-    }
-
-    fn drawn(&self, soundings: &[&Soundings], element: usize) -> Vec<Vec<f64>> {
-        drawn(soundings, (&self.ways, &self.order), element)
     }
 
     /// Places among the drawn candidates of what no other beats in every draw at every receiver; what stands today stays.
@@ -335,7 +317,7 @@ impl Field {
                 .filter_map(|at| element.proposals.get(*at))
                 .map(|offer| &offer.soundings)
                 .collect();
-            let drawn = drawn(&sounding, (&self.ways, &self.order), number);
+            let drawn = energies(&sounding, &self.ways, number);
             let candidates = self.problem.elements.get_mut(number).map(|element| &mut element.candidates);
             for (candidate, energy) in candidates.into_iter().flatten().zip(drawn) {
                 candidate.energy = energy;
@@ -466,7 +448,7 @@ impl Field {
                 let which = (choosable.slot, &offer.proposal);
                 let full =
                     soundings(project, &plan.survey, self.clips, which, (Care::Full(memory), known)).ok()?;
-                let energy = self.drawn(&[&full], element).into_iter().next()?;
+                let energy = energies(&[&full], &self.ways, element).into_iter().next()?;
                 Some((full, energy))
             })
             .collect();
@@ -497,13 +479,6 @@ impl Field {
         let at = *self.places.get(element)?.get(candidate)?;
         Some((at, self.elements.get(element)?.proposals.get(at)?))
     }
-}
-
-/// The energies of proposals of an element, the draws in the order of the problem.
-fn drawn(soundings: &[&Soundings], (ways, order): (&[Way], &[usize]), element: usize) -> Vec<Vec<f64>> {
-    let mut drawn = energies(soundings, ways, element);
-    drawn.par_iter_mut().for_each(|energy| put_in_order(energy, order));
-    drawn
 }
 
 /// The clips as they were set out.

@@ -373,37 +373,6 @@ pub(super) fn energies(proposals: &[&Soundings], ways: &[Way], element: usize) -
     found
 }
 
-/// The draws from the one that is loudest with what stands to the one that is quietest, in all rows together: a search that meets the loud ones
-/// first sees sooner that a set is too loud. No answer hangs on it.
-pub(super) fn loudest_first(standing: &[Vec<f64>]) -> Vec<usize> {
-    let mut rows: Vec<f64> = standing.first().map_or_else(Vec::new, |energy| vec![0.0; energy.len()]);
-    for energy in standing {
-        for (sum, own) in rows.iter_mut().zip(energy) {
-            *sum += own;
-        }
-    }
-    let mut loud = vec![0.0; draws::DRAWS];
-    for row in rows.chunks(draws::DRAWS) {
-        let mean = (row.iter().sum::<f64>() / draws::DRAWS as f64).max(f64::MIN_POSITIVE);
-        for (loud, value) in loud.iter_mut().zip(row) {
-            *loud += value / mean;
-        }
-    }
-    let mut order: Vec<(f64, usize)> = loud.into_iter().zip(0..).collect();
-    order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    order.into_iter().map(|(_, draw)| draw).collect()
-}
-
-/// Puts the draws of every row into an order.
-pub(super) fn put_in_order(energy: &mut [f64], order: &[usize]) {
-    for row in energy.chunks_mut(draws::DRAWS) {
-        let as_drawn = row.to_vec();
-        for (slot, draw) in row.iter_mut().zip(order) {
-            *slot = as_drawn.get(*draw).copied().unwrap_or(*slot);
-        }
-    }
-}
-
 /// What a square metre brings that insulates nothing at its median, with the errors of the source, of the way and of the part: in each
 /// band all draws. Parts of one kind and spread share it, so that a further one costs a sum over the bands.
 struct Drawn<'a> {

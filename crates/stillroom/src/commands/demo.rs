@@ -18,5 +18,5 @@ pub(crate) fn run(into: &Path, paper: Option<Paper>) -> Result<ExitCode> {
     } else {
         files::write_whole(&room, ROOM.as_bytes())?;
     }
-    commands::plan::run(&room, Some(&into.join("sheets")), false, paper)
+    commands::plan::run(&room, Some(&into.join("sheets")), (false, false), paper)
 }

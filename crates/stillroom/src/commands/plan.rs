@@ -14,15 +14,27 @@ use crate::{
 };
 
 /// Plans a room file and prints, or writes, what was asked for. Exit code 1 if the file has errors or gives no room.
-pub(crate) fn run(room: &Path, out: Option<&Path>, json: bool, paper: Option<Paper>) -> Result<ExitCode> {
+/// With `choose` it also chooses what to build, for the dossier.
+pub(crate) fn run(
+    room: &Path,
+    out: Option<&Path>,
+    (json, choose): (bool, bool),
+    paper: Option<Paper>,
+) -> Result<ExitCode> {
     let Some(mut project) = read_room(room)? else { return Ok(ExitCode::from(1)) };
     if let Some(paper) = paper {
         project.title.paper = paper;
     }
     let plan = planned(&project, room)?;
     if let Some(folder) = out {
+        let choice = if choose {
+            let _choosing = Progress::of("Choosing what to build");
+            Some(plan::choose(&project)?)
+        } else {
+            None
+        };
         let drawing = Progress::of("Drawing the sheets");
-        let files = sheets::files(&plan)?;
+        let files = sheets::files_with(&plan, choice.as_ref())?;
         drop(drawing);
         write_all(folder, &files)?;
     }

@@ -12,7 +12,7 @@ use std::{
     time::{Duration, Instant, SystemTime},
 };
 
-use plan::{CeilingState, Diagnostic, Memory, Plan, Project, Severity, Unknown, replan};
+use plan::{CeilingState, Choice, Diagnostic, Memory, Plan, Project, Severity, Unknown, replan};
 
 use super::{
     choosing::{Chooser, Choosing},
@@ -275,6 +275,14 @@ impl Desk {
     /// The sounds of the room.
     pub(crate) fn sounds(&self) -> &Sounds {
         &self.sounds
+    }
+
+    /// What was chosen for the text as it is now.
+    pub(crate) fn chosen(self: &Arc<Self>) -> Option<Arc<Choice>> {
+        match self.chooser.now() {
+            Choosing::Done { version, choice } if version == self.state().version => Some(choice),
+            _ => None,
+        }
     }
 
     /// What chooses behind the page.

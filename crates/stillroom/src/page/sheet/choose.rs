@@ -74,6 +74,7 @@ fn chosen(on: &On<'_>, choice: &Choice, fresh: bool) -> Markup {
         }
         (front(on, choice, fresh))
         (next_steps(on, choice, fresh))
+        @if fresh { p { a href="/dossier.pdf" download { (words::IN_DOSSIER) } } }
         section { h2 { (words::KNOW) } ul { @for note in &choice.notes { li { (note) } } } }
     }
 }

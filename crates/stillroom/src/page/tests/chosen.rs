@@ -17,9 +17,13 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
     room.post("/stop-choosing", &form).await;
     assert!(!room.get("/choose").await.1.contains("Being chosen"));
     assert_eq!(room.text(), few);
+    let without = room.get("/dossier.pdf").await.1.len();
     room.post("/begin-choosing", &form).await;
     room.wait_until_idle().await;
     let (_, page) = room.get("/choose").await;
+    // The dossier holds it from now on, and the sheet says so.
+    assert!(page.contains("the dossier with this choice in it"));
+    assert!(room.get("/dossier.pdf").await.1.len() > without + 5000);
     let which =
         page.split("name=\"which\" value=\"").nth(1).unwrap_or_else(|| panic!("nothing to adopt: {page}"));
     let which = which.split('"').next().unwrap();
@@ -32,6 +36,7 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
     let again = [("version", version.as_str()), ("page", "/choose"), ("which", which)];
     let (_, page) = room.post("/adopt", &again).await;
     assert!(page.contains("The room has changed since this was chosen"));
+    assert!(!page.contains("the dossier with this choice in it"));
     assert_eq!(room.text(), adopted);
     room.post("/undo", &[("version", &version)]).await;
     assert_eq!(room.text(), few);

@@ -26,6 +26,7 @@ pub(crate) const BECOMES: &str = "becomes";
 pub(crate) const GAIN: &str = "gains, dB";
 pub(crate) const WHY_NOT: &str = "Why not";
 pub(crate) const KNOW: &str = "To know";
+pub(crate) const IN_DOSSIER: &str = "the dossier with this choice in it";
 pub(crate) const NOTHING: &str = "nothing";
 pub(crate) const KNEE: &str = "beyond it a decibel grows dear";
 pub(crate) const NO_CHOICE: &str = "There is no choice to adopt any more. Choose again.";
