@@ -351,7 +351,11 @@ fn noggins(plan: &Plan) -> List {
     );
     let layout = plan.ceiling.layout.iter().flat_map(|layout| &layout.noggins);
     for (noggin, hold) in layout.zip(&plan.ceiling.noggin_holds) {
-        for (end, side) in hold.ends.iter().zip(["left", "right"]) {
+        // Rounded at its clip and at its end, so that the two parts add up to the length beside them.
+        let whole_mm: f64 = hold.ends.iter().map(|end| end.from_clip_mm).sum();
+        let [left_mm, whole_mm] = [hold.ends[0].from_clip_mm, whole_mm].map(|mm| plan.lengths().rounded(mm));
+        let parts = [("left", left_mm), ("right", whole_mm - left_mm)];
+        for (end, (side, from_clip_mm)) in hold.ends.iter().zip(parts) {
             let held_by = match (end.joist, &end.at_wall) {
                 (Some(joist), _) => crate::ceiling_words::joist_name(plan, joist),
                 (None, Some(wall)) => format!("wall {wall}"),
@@ -364,7 +368,7 @@ fn noggins(plan: &Plan) -> List {
                 held_by,
                 end.from_wall.clone().unwrap_or_default(),
                 end.along_mm.map_or_else(String::new, |along| length(plan, along, 0)),
-                length(plan, end.from_clip_mm, 0),
+                length(plan, from_clip_mm, 0),
                 noggin.why.clone(),
             ]);
         }

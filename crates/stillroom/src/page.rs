@@ -323,8 +323,13 @@ async fn sounds(State(shared): State<Shared>) -> Response {
 /// Begins to make the sounds of the plan.
 async fn make_sounds(State(shared): State<Shared>) -> Response {
     aside(move || {
+        // What still stands in would be heard as the room before an edit.
+        let plan = match shared.desk.settled() {
+            Ok(plan) => plan,
+            Err(why) => return sentence(StatusCode::CONFLICT, &why),
+        };
         let spread = shared.desk.spread();
-        let (Some(project), Some(plan)) = (spread.reading.project, spread.reading.plan) else {
+        let Some(project) = spread.reading.project else {
             return sentence(StatusCode::CONFLICT, words::NO_PLAN);
         };
         Sounds::begin(&shared.desk, project, plan, spread.drawn);
