@@ -42,7 +42,7 @@ pub(crate) struct Kept {
     /// Every line that is wrong, where a whole text was given.
     pub(crate) found: Vec<plan::Diagnostic>,
     /// Everything typed, where the sentence belongs to a form as a whole.
-    pub(crate) pairs: Vec<(String, String)>,
+    pub(crate) pairs: Box<[(String, String)]>,
     /// A number out of its range: told with the name of the field it was typed in, where there is one.
     pub(crate) range: Option<Box<OutOfRange>>,
 }

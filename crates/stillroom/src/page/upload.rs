@@ -204,7 +204,7 @@ pub(crate) fn make(desk: &Arc<Desk>, taken: Taken) -> Result<(), Kept> {
     let kept = |sentence: String| Kept {
         path: words::FORM.to_owned(),
         sentence,
-        pairs: fields.clone(),
+        pairs: fields.clone().into_boxed_slice(),
         ..Kept::default()
     };
     if let Some(wrong) = taken.wrong {
