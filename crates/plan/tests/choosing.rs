@@ -201,7 +201,7 @@ fn an_element_without_candidates_is_named() {
 /// kept, with a little more than that it is not.
 #[test]
 fn limits_that_contradict_each_other_get_the_smallest_relaxation() {
-    let asked_mm = 2400.0;
+    let asked_mm = 2330.0;
     let with_mm = |headroom_mm: f64| {
         chosen(|text| {
             let own = format!("headroom_mm = {headroom_mm}");

@@ -211,10 +211,15 @@ impl Browser {
 
     /// Waits for an expression to hold.
     pub(crate) fn wait_for(&self, what: &str, expression: &str) {
+        self.wait_long_for(what, expression, Duration::from_secs(20));
+    }
+
+    /// The same for what takes its time.
+    pub(crate) fn wait_long_for(&self, what: &str, expression: &str, at_most: Duration) {
         let begin = Instant::now();
         while !self.run(&format!("return Boolean({expression})")).as_bool().unwrap_or(false) {
             assert!(
-                begin.elapsed() < Duration::from_secs(20),
+                begin.elapsed() < at_most,
                 "waited for {what}; the page says: {}",
                 self.said()
             );

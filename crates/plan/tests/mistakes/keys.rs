@@ -55,7 +55,7 @@ pub(super) const MISTAKES: &[Mistake] = &[
         from: "drawn_by =",
         to: "bench_colour =",
         at: "bench_colour = \"the person who will build it",
-        says: "[project] has no key `bench_colour`. Known here are `name`, `place`, `drawn_by`, `date`, `revision`, `north_deg`, `paper`, `lengths`.",
+        says: "[project] has no key `bench_colour`. Known here are `name`, `place`, `drawn_by`, `date`, `revision`, `north_deg`, `paper`, `lengths`, `numbers`, `dates`.",
     },
     Mistake {
         from: "headroom_mm = 2250",
