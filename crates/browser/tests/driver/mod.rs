@@ -218,11 +218,7 @@ impl Browser {
     pub(crate) fn wait_long_for(&self, what: &str, expression: &str, at_most: Duration) {
         let begin = Instant::now();
         while !self.run(&format!("return Boolean({expression})")).as_bool().unwrap_or(false) {
-            assert!(
-                begin.elapsed() < at_most,
-                "waited for {what}; the page says: {}",
-                self.said()
-            );
+            assert!(begin.elapsed() < at_most, "waited for {what}; the page says: {}", self.said());
             std::thread::sleep(Duration::from_millis(60));
         }
     }
