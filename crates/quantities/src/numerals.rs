@@ -8,10 +8,12 @@ use std::borrow::Cow;
 use crate::format::THIN_SPACE;
 
 /// Words after which a number with a point is the number of a place in a document, not a decimal.
-const OF_A_DOCUMENT: [&str; 12] = [
-    "annex", "chapter", "clause", "clauses", "eq.", "equation", "figure", "section", "sheet", "table",
-    "tables", "version",
+const OF_A_DOCUMENT: [&str; 11] = [
+    "annex", "chapter", "clause", "clauses", "eq.", "equation", "figure", "section", "table", "tables",
+    "version",
 ];
+/// Words between two such numbers of one row.
+const GOES_ON: [&str; 4] = [", ", " and ", " to ", "–"];
 
 /// What sets the decimals of a number apart.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -64,6 +66,7 @@ impl Decimals {
 
 fn with_comma(words: &str, shown: &mut String) {
     let mut rest = words;
+    let mut of_document = false;
     while let Some(start) = rest.find(|letter: char| letter.is_ascii_digit()) {
         let (before, from) = rest.split_at(start);
         shown.push_str(before);
@@ -77,8 +80,9 @@ fn with_comma(words: &str, shown: &mut String) {
         let of_name = before
             .ends_with(|letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_'))
             || (tail == "." && after.starts_with(|letter: char| letter.is_ascii_lowercase()));
+        of_document = follows_a_document(before) || (of_document && GOES_ON.contains(&before));
         // The number of a heading such as 1.2.3 is none.
-        if number.matches('.').count() == 1 && !of_name && !follows_a_document(before) {
+        if number.matches('.').count() == 1 && !of_name && !of_document {
             shown.push_str(&number.replace('.', ","));
         } else {
             shown.push_str(number);
@@ -141,6 +145,8 @@ mod tests {
                 "EN 1990:2002 eq. (6.10), table 4.2, clause 5.2",
                 "EN 1990:2002 eq. (6.10), table 4.2, clause 5.2",
             ),
+            ("Tables 3.1, 3.2 and 3.3, of 4.5 mm", "Tables 3.1, 3.2 and 3.3, of 4,5 mm"),
+            ("polyethylene sheet 0.25 mm", "polyethylene sheet 0,25 mm"),
             ("write `drop_mm = 27.5`, not 27.4", "write `drop_mm = 27.5`, not 27,4"),
             ("plasterboard-12.5 of 12.5 mm", "plasterboard-12.5 of 12,5 mm"),
             ("room-1.5.toml and 2.5.toml", "room-1.5.toml and 2.5.toml"),

@@ -352,8 +352,8 @@ fn noggins(plan: &Plan) -> List {
     let layout = plan.ceiling.layout.iter().flat_map(|layout| &layout.noggins);
     for (noggin, hold) in layout.zip(&plan.ceiling.noggin_holds) {
         // Rounded at its clip and at its end, so that the two parts add up to the length beside them.
-        let whole_mm: f64 = hold.ends.iter().map(|end| end.from_clip_mm).sum();
-        let [left_mm, whole_mm] = [hold.ends[0].from_clip_mm, whole_mm].map(|mm| plan.lengths().rounded(mm));
+        let [left_mm, whole_mm] =
+            [hold.ends[0].from_clip_mm, noggin.length_mm].map(|mm| plan.lengths().rounded(mm));
         let parts = [("left", left_mm), ("right", whole_mm - left_mm)];
         for (end, (side, from_clip_mm)) in hold.ends.iter().zip(parts) {
             let held_by = match (end.joist, &end.at_wall) {

@@ -473,14 +473,14 @@ fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
             let at = from.along(along, length * share);
             Candidate { sign: sign(at), cost: step as f64 * 0.05, ..Candidate::default() }
         });
-    let beside = (0..112_u32).map(|step| {
-        let shares = [0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92];
+    let beside = (0..176_u32).map(|step| {
+        let shares = [0.5, 0.42, 0.58, 0.35, 0.65, 0.28, 0.72, 0.2, 0.8, 0.08, 0.92];
         let share = shares.get((step / 2) as usize % shares.len()).copied().unwrap_or(0.5);
         let foot = from.along(along, length * share);
         let away = if step % 2 == 0 { along.left() } else { along.right() };
-        let reach = 5.0 + f64::from(step / 14) * 1.5;
+        let reach = 5.0 + f64::from(step / 22) * 1.5;
         let leader = Some([foot, foot.along(away, reach - 2.4)]);
-        let cost = 3.0 + f64::from(step) * 0.03;
+        let cost = 3.0 + f64::from(step) * 0.02;
         Candidate { sign: sign(foot.along(away, reach)), leader, cost, ..Candidate::default() }
     });
     labels.put(on_line.chain(beside));
