@@ -222,7 +222,8 @@ class Schema:
                 field = {}
             docs = docs or PRIVATE.get((source.crate, name), "")
             properties[name] = {**field, "description": docs} if docs else field
-            required.append(name)
+            if "skip_serializing_if" not in attributes:
+                required.append(name)
         out = {"type": "object", "properties": properties, "required": required}
         if closed:
             out["additionalProperties"] = False

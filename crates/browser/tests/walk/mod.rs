@@ -187,7 +187,7 @@ pub(crate) fn listened() {
     browser.wait_for("the end of it", "document.querySelector('#hear [data-part=making]').hidden && !document.querySelector('#hear [data-part=start]').hidden && !document.querySelector('#hear [data-part=start]').disabled");
     browser.click("#hear [data-part=start]");
     // All the sounds are made now: a minute and more where other tests have the machine.
-    browser.wait_long_for("the caution", "document.getElementById('hear').dataset.state === 'caution' && document.querySelector('#hear [data-part=words]').textContent.includes('volume')", Duration::from_secs(180));
+    browser.wait_long_for("the caution", "document.getElementById('hear').dataset.state === 'caution' && document.querySelector('#hear [data-part=words]').textContent.includes('volume')", Duration::from_mins(3));
     browser.picture("caution");
     browser.click("#hear [data-part=set]");
     browser.wait_for("the sounds", "document.getElementById('hear').dataset.state === 'ready'");
