@@ -259,7 +259,6 @@ impl Layer {
         let sheet = self.sheets.get(piece.sheet)?;
         Some(sheet.begun.unwrap_or(BegunSheet { layer: self.number, sheet: sheet.number }))
     }
-
     /// Sheets bought for this layer: those of its pieces that no earlier layer began.
     pub fn bought(&self) -> usize {
         self.sheets.iter().filter(|sheet| sheet.begun.is_none()).count()
@@ -267,8 +266,7 @@ impl Layer {
 }
 
 impl Layout {
-    /// Every piece cut from a sheet of a layer, the layer's own first and then those of later layers that share it; none where an earlier
-    /// layer began the sheet.
+    /// Every piece cut from a sheet, the layer's own first, then those of later layers; none where an earlier layer began it.
     pub fn cut_from<'a>(&'a self, layer: &'a Layer, sheet: &'a Sheet) -> Vec<&'a Piece> {
         if sheet.begun.is_some() {
             return Vec::new();
