@@ -73,7 +73,7 @@ fn on_finer_grids(site: &Site, budget: Budget, mut found: Found, finer: &[u32], 
         if open <= SETTLED_WITHIN || stop.load(Ordering::Relaxed) {
             break;
         }
-        if let Ok(finer) = search_on(site, budget, steps, stop) {
+        if let Ok(finer) = search_on(site, budget, (steps, false), stop) {
             found = better(&site.ceiling.rules, found, finer);
         }
     }
@@ -89,22 +89,23 @@ fn over_origins<'a>(
 ) -> Result<(Found, &'a [u32]), SetoutError> {
     let mut last = Err(SetoutError::input("layers", "there are none"));
     for (at, &steps) in origin_steps.iter().enumerate() {
-        match search_on(site, budget, steps, stop) {
+        match search_on(site, budget, (steps, at == 0), stop) {
             Ok(found) => return Ok((found, &origin_steps[at + 1..])),
             // The sentence of the coarsest grid is that of the room.
-            Err(error) if at == 0 => last = Err(error),
-            Err(_) => {}
+            Err(Some(error)) => last = Err(error),
+            Err(None) => {}
         }
     }
     last
 }
 
+/// The best on one grid; where there is none, why, if that is asked for: to find what would have to give takes longer than to find nothing.
 fn search_on(
     site: &Site,
     budget: Budget,
-    origin_steps: u32,
+    (origin_steps, say_why): (u32, bool),
     stop: &AtomicBool,
-) -> Result<Found, SetoutError> {
+) -> Result<Found, Option<SetoutError>> {
     let ceiling = site.ceiling;
     let mut families: Vec<LayerFamily> = ceiling
         .layers
@@ -125,12 +126,12 @@ fn search_on(
     }
     for (index, family) in families.iter().enumerate() {
         if family.choices.is_empty() {
-            return Err(no_choice(site, index));
+            return Err(say_why.then(|| no_choice(site, index)));
         }
     }
     let combinations = combine(site, &families, ceiling.rules.stagger_layers_mm, false);
     if combinations.is_empty() {
-        return Err(no_stagger(site, &families));
+        return Err(say_why.then(|| no_stagger(site, &families)));
     }
     let mut steps = 0;
     let mut failed = None;
@@ -149,7 +150,7 @@ fn search_on(
     };
     let family = FAMILY.replace("{steps}", &origin_steps.to_string()).replace("{sheets}", sheets);
     best.map(|draft| Found { draft, steps, least_boards, least_together, family, note: None })
-        .ok_or_else(|| no_draft(site, &families, &combinations, failed))
+        .ok_or_else(|| say_why.then(|| no_draft(site, &families, &combinations, failed)))
 }
 
 fn try_all(
