@@ -105,8 +105,10 @@ fn uncut(
         .filter(|(which, edge)| edge.length_mm() >= LEAST_EDGE_MM && !done.contains(which))
         .filter(|(_, edge)| {
             !sides(left).any(|(side, sawn)| {
-                let near_mm = if sawn { kerf_mm + BESIDE_MM } else { 0.01 };
-                side.distance_mm(edge.from) <= near_mm && side.distance_mm(edge.to) <= near_mm
+                let away = [edge.from, edge.to].map(|end| side.distance_mm(end));
+                let along = |at: f64, near: f64| away.iter().all(|mm| (mm - at).abs() <= near);
+                // The saw leaves two edges, one on its line and one its own width away; what slants from one to the other is neither.
+                if sawn { along(0.0, BESIDE_MM) || along(kerf_mm, BESIDE_MM) } else { along(0.0, 0.01) }
             })
         })
         .collect()
@@ -253,6 +255,17 @@ mod tests {
     fn a_whole_sheet_takes_no_cut() {
         let whole = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 2400.0), (0.0, 2400.0)]);
         assert!(order(SHEET, 3.0, &[whole]).is_empty());
+    }
+
+    /// The end of a piece that slants within the width of the saw is cut too, or its corner stays 2 mm long.
+    #[test]
+    fn an_end_that_slants_beside_the_cut_is_cut_for_itself() {
+        let first = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 1000.0), (0.0, 1000.0)]);
+        let second = ring(&[(0.0, 1003.0), (1200.0, 1005.0), (1200.0, 2400.0), (0.0, 2400.0)]);
+        let cuts = order(SHEET, 3.0, &[first.clone(), second]);
+        assert_eq!(cut(&cuts), [[0, 1000, 1200, 1000], [0, 1003, 1200, 1005]]);
+        let square = ring(&[(0.0, 1003.0), (1200.0, 1003.4), (1200.0, 2400.0), (0.0, 2400.0)]);
+        assert_eq!(cut(&order(SHEET, 3.0, &[first, square])), [[0, 1000, 1200, 1000]]);
     }
 
     /// A trim of 2 mm is less than the saw takes, and still a cut: only sides the saw has made count as cut within its width.
