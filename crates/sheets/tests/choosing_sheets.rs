@@ -2,9 +2,12 @@
 
 #![allow(clippy::expect_used, reason = "a test stops at what it did not expect")]
 
+mod gathered;
+
 use std::sync::LazyLock;
 
-use paper::{Document, Format, Item, Text, pdf, proof_reading};
+use gathered::texts;
+use paper::{Document, Format, pdf, proof_reading};
 use plan::{Choice, Plan};
 use quantities::format::number;
 use sheets::{choosing, dossier::dossier_with, drawings::drawings};
@@ -25,16 +28,6 @@ fn document() -> Document {
     let mut all = drawings(plan);
     all.push(choosing::drawing(choice, plan.lengths()));
     dossier_with(plan, &all, Some(choice))
-}
-
-fn texts<'a>(items: &'a [Item], all: &mut Vec<&'a Text>) {
-    for item in items {
-        match item {
-            Item::Group(group) => texts(&group.items, all),
-            Item::Text(text) => all.push(text),
-            _ => {}
-        }
-    }
 }
 
 fn words_of(document: &Document, title: &str) -> Vec<String> {

@@ -2,8 +2,11 @@
 
 #![allow(clippy::expect_used, reason = "a test stops at what it did not expect")]
 
+mod gathered;
+
 use std::{collections::BTreeSet, sync::LazyLock};
 
+use gathered::texts;
 use paper::{
     Circle, Document, Format, Ink, Item, Scene, Text, Weight, font, pdf,
     proof_reading::{self, Fault},
@@ -23,16 +26,6 @@ static PLAN: LazyLock<Plan> = LazyLock::new(|| {
 });
 static DRAWINGS: LazyLock<Vec<Drawing>> = LazyLock::new(|| drawings(&PLAN));
 static DOSSIER: LazyLock<Document> = LazyLock::new(|| dossier(&PLAN, &DRAWINGS));
-
-fn texts<'a>(items: &'a [Item], all: &mut Vec<&'a Text>) {
-    for item in items {
-        match item {
-            Item::Group(group) => texts(&group.items, all),
-            Item::Text(text) => all.push(text),
-            _ => {}
-        }
-    }
-}
 
 fn texts_of(items: &[Item]) -> Vec<&Text> {
     let mut all = Vec::new();

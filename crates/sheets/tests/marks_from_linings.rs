@@ -1,7 +1,10 @@
 //! Where a lining is built before the ceiling, the tape is hooked at its face: drawn and told so, and the figures count from there.
 #![allow(clippy::expect_used, reason = "a test stops where it fails")]
 
-use paper::{Circle, Ink, Item, Text};
+mod gathered;
+
+use gathered::texts;
+use paper::{Circle, Ink, Item};
 use plan::Plan;
 use sheets::{
     drawings::{Drawing, drawings},
@@ -24,16 +27,6 @@ fn circles<'a>(items: &'a [Item], all: &mut Vec<&'a Circle>) {
         match item {
             Item::Group(group) => circles(&group.items, all),
             Item::Circle(circle) if circle.fill == Some(Ink::Paper) => all.push(circle),
-            _ => {}
-        }
-    }
-}
-
-fn texts<'a>(items: &'a [Item], all: &mut Vec<&'a Text>) {
-    for item in items {
-        match item {
-            Item::Group(group) => texts(&group.items, all),
-            Item::Text(text) => all.push(text),
             _ => {}
         }
     }

@@ -2,20 +2,13 @@
 
 #![allow(clippy::expect_used, reason = "a test stops at what it did not expect")]
 
-use paper::{Item, Text};
+mod gathered;
+
+use gathered::texts;
+use paper::Text;
 use sheets::{drawings::drawings, lists::lists};
 
 const BOOTH: &str = include_str!("../../../examples/voice-booth/room.toml");
-
-fn texts<'a>(items: &'a [Item], all: &mut Vec<&'a Text>) {
-    for item in items {
-        match item {
-            Item::Group(group) => texts(&group.items, all),
-            Item::Text(text) => all.push(text),
-            _ => {}
-        }
-    }
-}
 
 #[test]
 fn every_cut_piece_of_layers_that_share_sheets_is_drawn_once() {
@@ -41,12 +34,8 @@ fn every_cut_piece_of_layers_that_share_sheets_is_drawn_once() {
     }
     for (sheet, begun) in shared {
         let name = &layout.layers[1].pieces[sheet.pieces[0]].name;
-        let kept = format!("Sheet {}: ", begun.sheet);
-        assert!(
-            words.iter().any(|t| t.words.starts_with(&kept) && t.words.contains(&format!("keep {name}"))
-                || t.words.contains(&format!("sheet {}: ", begun.sheet)) && t.words.contains(name.as_str())),
-            "{name}"
-        );
+        let kept = |text: &&Text| text.words.contains("keep") && text.words.contains(name.as_str());
+        assert_eq!(words.iter().copied().filter(|text| kept(text)).count(), 1, "{name}");
         let pieces = lists(&plan).into_iter().find(|list| list.name == "pieces").expect("a list of pieces");
         let row = pieces.rows.iter().find(|row| &row[0] == name).expect("the piece stands in the list");
         assert!(row.iter().any(|cell| cell == &format!("{} of layer 1", begun.sheet)), "{row:?}");
