@@ -91,7 +91,7 @@ fn changes(field: &Field, selection: &[usize]) -> Vec<(Slot, Change)> {
 /// A limit below this is one nobody can hear being kept, dB(A): the quietest bedrooms at night have more (from memory).
 const SILENCE_DBA: f64 = 10.0;
 
-/// The noise-rating curve that comes to about as much.
+/// The noise-rating curve that comes to about as much: some five below the level in dB(A) (common practice, no source).
 const SILENCE_NR: f64 = 5.0;
 
 /// Limits that ask for less than can be heard, each with what is enough.
