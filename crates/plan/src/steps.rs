@@ -85,6 +85,10 @@ pub struct LayerFacts {
     pub tape_m: f64,
     /// Thickness so far with this layer, mm.
     pub depth_mm: f64,
+    /// Sheets whose rest a later layer is cut from, with its pieces: `sheet 5 (2-03, 2-04)`.
+    pub kept: Vec<String>,
+    /// Sheets that earlier layers began and this one is cut from, with its pieces: `sheet 5 of layer 1 (2-03, 2-04)`.
+    pub begun: Vec<String>,
 }
 
 /// Writes the steps in their order.
@@ -409,6 +413,18 @@ fn boards(facts: &StepFacts, list: &mut Steps) {
                     with_unit(layer.tape_m, 1, "m")
                 ),
             );
+        }
+        if !layer.kept.is_empty() {
+            text.insert(
+                1,
+                format!(
+                    "Of these sheets cut now only what this layer takes, and put the rest aside whole, with the names of its pieces on it: {}.",
+                    layer.kept.join(", ")
+                ),
+            );
+        }
+        if !layer.begun.is_empty() {
+            text.insert(1, format!("Some of it comes from what was put aside: {}.", layer.begun.join(", ")));
         }
         let first = index == 0;
         list.put(

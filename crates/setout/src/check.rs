@@ -6,6 +6,7 @@
 use geometry::{Polygon, Segment};
 use serde::Serialize;
 
+use crate::layout::{Layer, Piece};
 use crate::{Ceiling, Layout, Point};
 
 mod bars;
@@ -14,6 +15,14 @@ mod clips;
 mod joints;
 mod loads;
 mod totals;
+
+/// Widest joint beside boards that are up \[mm\] (NBS K10/612: what filler bridges).
+const OPEN_JOINT_MM: f64 = 3.0;
+/// In a layer with boards that are up the gap at a wall may be so much wider than planned \[mm\], so much of it must be left, as a share, and
+/// joints may keep so much less apart \[mm\] (judgement, no source).
+const WIDER_GAP_MM: f64 = 10.0;
+const GAP_LEFT: f64 = 0.5;
+const LESS_APART_MM: f64 = 10.0;
 
 /// A rule a layout keeps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -68,6 +77,14 @@ pub struct Breach {
 ///
 /// A layout whose frame or outline is broken gives the breaches found up to there.
 pub fn check(ceiling: &Ceiling, layout: &Layout) -> Vec<Breach> {
+    check_round(ceiling, layout, &[])
+}
+
+/// As [`check`], for a layout round boards that are `up` already, by their names: they hang where they hang. Joints beside them may stand
+/// open by what filler bridges (3 mm, NBS K10/612); in their layer the gap at a wall may be up to 10 mm wider than planned, which sealant
+/// fills, and narrower down to half of itself, and staggers up to 10 mm less (judgement, no source). Boards that are up and overlap each
+/// other by the readings are no matter of the layout: the readings are.
+pub fn check_round(ceiling: &Ceiling, layout: &Layout, up: &[String]) -> Vec<Breach> {
     let corners: Vec<Point> = ceiling.corners.iter().map(|c| c.at).collect();
     let Ok(room) = Polygon::new(&corners) else {
         return vec![Breach {
@@ -91,7 +108,7 @@ pub fn check(ceiling: &Ceiling, layout: &Layout) -> Vec<Breach> {
             sentence: "the perimeter gap leaves nothing of the room".into(),
         }];
     };
-    let mut checked = Checked { ceiling, layout, room, outline, breaches: Vec::new() };
+    let mut checked = Checked { ceiling, layout, up, room, outline, breaches: Vec::new() };
     boards::check(&mut checked);
     joints::check(&mut checked);
     bars::check(&mut checked);
@@ -116,6 +133,8 @@ fn wall_gap(ceiling: &Ceiling, side: Segment) -> f64 {
 struct Checked<'a> {
     ceiling: &'a Ceiling,
     layout: &'a Layout,
+    /// Names of the boards that are up.
+    up: &'a [String],
     room: Polygon,
     outline: Polygon,
     breaches: Vec<Breach>,
@@ -134,6 +153,16 @@ impl Checked<'_> {
     /// Distance across the bars.
     fn v(&self, p: Point) -> f64 {
         (p - self.layout.frame.origin).dot(self.layout.frame.across)
+    }
+
+    /// Whether a board is up already.
+    fn is_up(&self, piece: &Piece) -> bool {
+        self.up.contains(&piece.name)
+    }
+
+    /// Whether boards of a layer are up already.
+    fn has_boards_up(&self, layer: &Layer) -> bool {
+        layer.pieces.iter().any(|piece| self.is_up(piece))
     }
 
     /// Middle line of each bar.

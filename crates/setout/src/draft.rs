@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use crate::bars::{self, BarRules, FrameBar};
 use crate::clips::{self, BarClips, ClipRules};
 use crate::laps::{self, Lengths};
-use crate::layout::{BarReason, JointKind, Worth};
+use crate::layout::{BarReason, JointKind, Piece, Worth};
 use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::shared::{self, Begun};
@@ -42,6 +42,8 @@ pub(crate) struct DraftLayer {
     /// The sheets its pieces lie on; where an earlier layer of the same board began one, which.
     pub(crate) sheets: Vec<Option<Begun>>,
     pub(crate) joints: Vec<FrameJoint>,
+    /// By piece, the boards that are up already, as they were cut; empty where nothing is.
+    pub(crate) hung: Vec<Option<Piece>>,
 }
 
 impl DraftLayer {
@@ -147,7 +149,7 @@ impl<'a> Site<'a> {
                 let parts = family.parts(choice);
                 let needs: Vec<_> = parts.iter().map(crate::strips::need).collect();
                 let (places, sheets) = shared::sheet_size(board, &self.ceiling.rules).place(&needs);
-                DraftLayer { parts, places, sheets: vec![None; sheets], joints }
+                DraftLayer { parts, places, sheets: vec![None; sheets], joints, hung: Vec::new() }
             })
             .collect();
         shared::share(&mut layers, &self.ceiling.layers, &self.ceiling.rules);

@@ -9,7 +9,7 @@ use crate::screws::screws_along;
 use crate::shared::Begun;
 use crate::sheets::Place;
 use crate::strips::Part;
-use crate::{BoardLayer, Ceiling, Point, Rules};
+use crate::{BoardLayer, Ceiling, Point};
 
 const ON_MM: f64 = 1e-6;
 /// An edge this near the sheet's own is that edge: no saw takes a hundredth of a millimetre.
@@ -21,7 +21,10 @@ pub(crate) fn layer(ceiling: &Ceiling, room: &Room, draft: &Draft, index: usize)
     let number = index + 1;
     let mut pieces: Vec<Piece> = Vec::with_capacity(laid.parts.len());
     for (at, (part, place)) in laid.parts.iter().zip(&laid.places).enumerate() {
-        let mut piece = piece(room, board, &ceiling.rules, laid, part, place);
+        let mut piece = match laid.hung.get(at).and_then(Option::as_ref) {
+            Some(hung) => Piece { sheet: place.sheet, ..hung.clone() },
+            None => piece(room, board, laid, part, place),
+        };
         piece.name = format!("{number}-{:02}", at + 1);
         piece.layer = number;
         piece.screws = screws(room, ceiling, &draft.bars, part);
@@ -66,14 +69,7 @@ pub(crate) fn to_room(room: &Room, p: Point) -> Point {
     room.frame.room_from_frame(p.x_mm, p.y_mm)
 }
 
-fn piece(
-    room: &Room,
-    board: &BoardLayer,
-    rules: &Rules,
-    laid: &DraftLayer,
-    part: &Part,
-    place: &Place,
-) -> Piece {
+fn piece(room: &Room, board: &BoardLayer, laid: &DraftLayer, part: &Part, place: &Place) -> Piece {
     let meets = edge_meets(laid, part);
     // A half turn in its own plane may bring a joint onto a factory edge; the better of the two ways is taken.
     let ways = [false, true].map(|turned| {
@@ -108,7 +104,6 @@ fn piece(
     let edge_cuts: f64 = edges.iter().filter(|e| e.made == EdgeMade::Cut).map(|e| e.length_mm).sum();
     let cut_length_mm = edge_cuts + hole_cuts;
     let area_m2 = (part.area_mm2 - holes_mm2).max(0.0) / 1e6;
-    let _ = rules;
     Piece {
         name: String::new(),
         layer: 0,

@@ -48,13 +48,14 @@ fn thousandths(mm: f64) -> i64 {
     (mm * 1e3).round() as i64
 }
 
+/// What is left of a sheet in one place, by its corner nearest the sheet's own.
 #[derive(Clone, Copy, Debug)]
-struct Offcut {
-    sheet: usize,
-    x_mm: f64,
-    y_mm: f64,
-    width: f64,
-    length: f64,
+pub(crate) struct Offcut {
+    pub(crate) sheet: usize,
+    pub(crate) x_mm: f64,
+    pub(crate) y_mm: f64,
+    pub(crate) width: f64,
+    pub(crate) length: f64,
 }
 
 /// Room to work in: the order of the pieces, widest and longest first, and the offcuts.
@@ -75,18 +76,98 @@ impl SheetSize {
     /// sheet each; the caller cuts none such.
     pub(crate) fn place(&self, needs: &[Need]) -> (Vec<Place>, usize) {
         let mut places = vec![Place { sheet: 0, at: Point::new(0.0, 0.0) }; needs.len()];
-        let sheets = self.place_each(needs, &mut Bench::default(), |index, place| places[index] = place);
+        let sheets = self.place_each(needs, 0, &mut Bench::default(), |index, place| places[index] = place);
         (places, sheets)
+    }
+
+    /// As [`Self::place`], with what is left of the `begun` sheets that are cut already used first; the number of sheets counts those.
+    pub(crate) fn place_beside(
+        &self,
+        needs: &[Need],
+        begun: usize,
+        left: Vec<Offcut>,
+    ) -> (Vec<Place>, usize) {
+        let mut places = vec![Place { sheet: 0, at: Point::new(0.0, 0.0) }; needs.len()];
+        let mut bench = Bench { order: Vec::new(), offcuts: left };
+        let sheets = self.place_each(needs, begun, &mut bench, |index, place| places[index] = place);
+        (places, sheets)
+    }
+
+    /// What is left of a sheet round pieces, each the corner of its box and its size, that straight cuts part; nothing where none do.
+    pub(crate) fn left_of(&self, sheet: usize, boxes: &[[f64; 4]]) -> Vec<Offcut> {
+        let mut out = Vec::new();
+        let mut open = vec![([0.0, 0.0, self.width_mm, self.length_mm], boxes.to_vec())];
+        while let Some((region, boxes)) = open.pop() {
+            match boxes.as_slice() {
+                [] => {
+                    let [x_mm, y_mm, x_end, y_end] = region;
+                    let (width, length) = (x_end - x_mm, y_end - y_mm);
+                    if width > 1.0 && length > 1.0 {
+                        out.push(Offcut { sheet, x_mm, y_mm, width, length });
+                    }
+                }
+                [one] => open.extend(self.round(region, *one).map(|rest| (rest, Vec::new()))),
+                _ => {
+                    if let Some(halves) = self.parted(region, &boxes) {
+                        open.extend(halves);
+                    }
+                }
+            }
+        }
+        out
+    }
+
+    /// The four places left round one piece in a region, the larger ones whole.
+    fn round(&self, region: [f64; 4], piece: [f64; 4]) -> [[f64; 4]; 4] {
+        let kerf = self.kerf_mm;
+        let beside = |axis: usize| (piece[axis] - region[axis]).max(region[axis + 2] - piece[axis + 2]);
+        let rip_first = beside(0) * (region[3] - region[1]) >= beside(1) * (region[2] - region[0]);
+        let (first, second) = if rip_first { (0, 1) } else { (1, 0) };
+        let mut rest = region;
+        let mut sides = [[0.0; 4]; 4];
+        for (axis, at) in [(first, 0), (second, 2)] {
+            let (mut low, mut high) = (rest, rest);
+            low[axis + 2] = piece[axis] - kerf;
+            high[axis] = piece[axis + 2] + kerf;
+            (sides[at], sides[at + 1]) = (low, high);
+            (rest[axis], rest[axis + 2]) = (piece[axis], piece[axis + 2]);
+        }
+        sides
+    }
+
+    /// A region parted by a straight cut between its pieces; none where every cut goes through one.
+    fn parted(&self, region: [f64; 4], boxes: &[[f64; 4]]) -> Option<[([f64; 4], Vec<[f64; 4]>); 2]> {
+        for axis in [0, 1] {
+            for cut in boxes.iter().map(|b| b[axis + 2]) {
+                let (low, high): (Vec<[f64; 4]>, Vec<[f64; 4]>) =
+                    boxes.iter().partition(|b| b[axis + 2] <= cut + FIT_MM);
+                let next = high.iter().map(|b| b[axis]).fold(f64::INFINITY, f64::min);
+                if !low.is_empty() && !high.is_empty() && next >= cut + self.kerf_mm - FLUSH_MM {
+                    let (mut before, mut after) = (region, region);
+                    before[axis + 2] = cut;
+                    after[axis] = (cut + self.kerf_mm).min(next);
+                    return Some([(before, low), (after, high)]);
+                }
+            }
+        }
+        None
     }
 
     /// The sheets [`Self::place`] takes; `bench` is room to work in, used again and again.
     pub(crate) fn count(&self, needs: &[Need], bench: &mut Bench) -> usize {
-        self.place_each(needs, bench, |_, _| {})
+        bench.offcuts.clear();
+        self.place_each(needs, 0, bench, |_, _| {})
     }
 
-    fn place_each(&self, needs: &[Need], bench: &mut Bench, mut put: impl FnMut(usize, Place)) -> usize {
+    /// The sheets taken, those `begun` before included, whose offcuts lie on the bench.
+    fn place_each(
+        &self,
+        needs: &[Need],
+        begun: usize,
+        bench: &mut Bench,
+        mut put: impl FnMut(usize, Place),
+    ) -> usize {
         let Bench { order, offcuts } = bench;
-        offcuts.clear();
         order.clear();
         order.extend(
             needs
@@ -95,7 +176,7 @@ impl SheetSize {
                 .map(|(index, n)| (Reverse((thousandths(n.width_mm), thousandths(n.length_mm))), index)),
         );
         order.sort_unstable();
-        let mut sheets = 0;
+        let mut sheets = begun;
         for &(_, index) in order.iter() {
             let need = &needs[index];
             let best = (0..offcuts.len()).filter(|&i| self.fits(&offcuts[i], need)).min_by(|&a, &b| {
@@ -119,8 +200,11 @@ impl SheetSize {
             };
             let at_right = offcut.x_mm > FIT_MM && self.touches_right(&offcut);
             let x = if at_right { offcut.x_mm + offcut.width - need.width_mm } else { offcut.x_mm };
-            put(index, Place { sheet: offcut.sheet, at: Point::new(x, offcut.y_mm) });
-            self.split(&offcut, need, at_right, offcuts);
+            // The last on a sheet lies against its far end: one end less to saw square.
+            let at_end = offcut.y_mm > FIT_MM && offcut.y_mm + offcut.length > self.length_mm - FIT_MM;
+            let y = if at_end { offcut.y_mm + offcut.length - need.length_mm } else { offcut.y_mm };
+            put(index, Place { sheet: offcut.sheet, at: Point::new(x, y) });
+            self.split(&offcut, need, (at_right, at_end), offcuts);
         }
         sheets
     }
@@ -167,7 +251,40 @@ impl SheetSize {
                 *places.get_mut(laid.piece)? = Some(Place { sheet, at: Point::new(x, y) });
             }
         }
-        Some((places.into_iter().collect::<Option<Vec<Place>>>()?, plan.sheets.len()))
+        let mut places = places.into_iter().collect::<Option<Vec<Place>>>()?;
+        for sheet in 0..plan.sheets.len() {
+            self.to_far_end(sheet, needs, &mut places);
+        }
+        Some((places, plan.sheets.len()))
+    }
+
+    /// Moves the last pieces of a sheet against its far end, as far as its cuts leave them room to: one end less to saw square.
+    fn to_far_end(&self, sheet: usize, needs: &[Bound], places: &mut [Place]) {
+        let own: Vec<(usize, [f64; 4])> = places
+            .iter()
+            .zip(needs)
+            .enumerate()
+            .filter(|(_, (place, _))| place.sheet == sheet)
+            .map(|(index, (place, need))| {
+                let (x, y) = (place.at.x_mm, place.at.y_mm);
+                (index, [x, y, x + need.width_mm, y + need.length_mm])
+            })
+            .collect();
+        let mut open = vec![([0.0, 0.0, self.width_mm, self.length_mm], own)];
+        while let Some((region, own)) = open.pop() {
+            let boxes: Vec<[f64; 4]> = own.iter().map(|(_, at)| *at).collect();
+            if let [(index, [_, from, _, to])] = own.as_slice() {
+                let moves = *from > FIT_MM && region[3] > self.length_mm - FIT_MM;
+                if let Some(place) = places.get_mut(*index).filter(|_| moves) {
+                    place.at.y_mm += region[3] - to;
+                }
+            } else if let Some(halves) = self.parted(region, &boxes) {
+                for (region, boxes) in halves {
+                    let of = |at: &[f64; 4]| own.iter().find(|(_, own)| own == at).copied();
+                    open.push((region, boxes.iter().filter_map(of).collect()));
+                }
+            }
+        }
     }
 
     fn touches_right(&self, o: &Offcut) -> bool {
@@ -180,17 +297,18 @@ impl SheetSize {
             && (!need.bound_edge || o.x_mm < FIT_MM || self.touches_right(o))
     }
 
-    fn split(&self, o: &Offcut, need: &Need, at_right: bool, offcuts: &mut Vec<Offcut>) {
+    fn split(&self, o: &Offcut, need: &Need, (at_right, at_end): (bool, bool), offcuts: &mut Vec<Offcut>) {
         let beside = o.width - need.width_mm - self.kerf_mm;
         let beyond = o.length - need.length_mm - self.kerf_mm;
         let side_x = if at_right { o.x_mm } else { o.x_mm + need.width_mm + self.kerf_mm };
-        let end_y = o.y_mm + need.length_mm + self.kerf_mm;
+        let end_y = if at_end { o.y_mm } else { o.y_mm + need.length_mm + self.kerf_mm };
+        let own_y = if at_end { o.y_mm + o.length - need.length_mm } else { o.y_mm };
         let own_x = if at_right { o.x_mm + o.width - need.width_mm } else { o.x_mm };
         // Rip first leaves a full-length strip beside; cross-cut first leaves a full-width end. The larger is kept whole.
         let rip_first = beside > 0.0 && beside * o.length >= o.width * beyond.max(0.0) - 1.0;
         if beside > 1.0 {
-            let length = if rip_first { o.length } else { need.length_mm };
-            offcuts.push(Offcut { sheet: o.sheet, x_mm: side_x, y_mm: o.y_mm, width: beside, length });
+            let (y_mm, length) = if rip_first { (o.y_mm, o.length) } else { (own_y, need.length_mm) };
+            offcuts.push(Offcut { sheet: o.sheet, x_mm: side_x, y_mm, width: beside, length });
         }
         if beyond > 1.0 {
             let (x, width) = if rip_first { (own_x, need.width_mm) } else { (o.x_mm, o.width) };

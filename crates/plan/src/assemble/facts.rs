@@ -307,6 +307,33 @@ fn noggins_at_walls(ceiling: &CeilingOutcome) -> Vec<String> {
     .collect()
 }
 
+/// Sheets of a layer whose rest a later one is cut from, with its pieces.
+fn kept_for_later(layout: &Layout, layer: &setout::Layer) -> Vec<String> {
+    let others = |sheet: &setout::Sheet| {
+        let pieces = layout.cut_from(layer, sheet).into_iter().filter(|piece| piece.layer != layer.number);
+        pieces.map(|piece| piece.name.clone()).collect::<Vec<_>>()
+    };
+    let kept = layer.sheets.iter().map(|sheet| (sheet.number, others(sheet)));
+    kept.filter(|(_, names)| !names.is_empty())
+        .map(|(number, names)| format!("sheet {number} ({})", names.join(", ")))
+        .collect()
+}
+
+/// Sheets that earlier layers began and a layer is cut from, with its pieces.
+fn begun_before(layer: &setout::Layer) -> Vec<String> {
+    let named = |sheet: &setout::Sheet| {
+        let begun = sheet.begun?;
+        let names: Vec<&str> = sheet
+            .pieces
+            .iter()
+            .filter_map(|&at| layer.pieces.get(at))
+            .map(|piece| piece.name.as_str())
+            .collect();
+        Some(format!("sheet {} of layer {} ({})", begun.sheet, begun.layer, names.join(", ")))
+    };
+    layer.sheets.iter().filter_map(named).collect()
+}
+
 /// What the steps are written from.
 pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOutcome) -> StepFacts {
     let spec = project.buildup_of(ElementId::Ceiling).map(|buildup| &buildup.element);
@@ -330,6 +357,8 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
                     screws: count.screws,
                     tape_m: count.tape_m,
                     depth_mm,
+                    kept: kept_for_later(layout, layer),
+                    begun: begun_before(layer),
                 }
             })
             .collect(),

@@ -358,8 +358,10 @@ fn pieces(ceiling: &Ceiling, plan: &Layout, built: &AsBuilt, mended: &Layout) ->
             let old = was.pieces.iter().find(|p| p.name == piece.name);
             let alike =
                 |a: f64, b: f64| (a - b).abs() < SAME_CUT_MM || (a.round() - b.round()).abs() < SAME_CUT_MM;
-            let same =
-                old.is_some_and(|p| alike(p.width_mm, piece.width_mm) && alike(p.length_mm, piece.length_mm));
+            let same = !piece.too_large
+                && old.is_some_and(|p| {
+                    alike(p.width_mm, piece.width_mm) && alike(p.length_mm, piece.length_mm)
+                });
             if same {
                 continue;
             }

@@ -1,17 +1,15 @@
 //! End joints round the bars and boards that are fixed: each strip's by dynamic programming, changing as few as it can.
 
-use super::AsBuilt;
-use super::boards::off_place;
 use super::mended_bars::{Now, too_near};
+use super::mended_strips::{SAME_MM, Strip, parts};
 use crate::bars::{self, BarRules, FrameBar};
 use crate::draft::Site;
-use crate::layout::{BarReason, EdgeMeets, JointKind, Layout};
+use crate::layout::BarReason;
 use crate::ring::{self, Axis};
 use crate::strips::Part;
 use crate::under_joints::{joint_is_held, lies_under};
 use crate::{BoardLayer, Point, Rules};
 
-const SAME_MM: f64 = 0.05;
 /// Price of a joint that is not in the plan, of one that leaves the plan, of one that only shifts, and of each millimetre a joint moves.
 const NEW_JOINT: f64 = 1.0;
 const LOST_JOINT: f64 = 0.5;
@@ -26,6 +24,9 @@ const MOVED_BAR: f64 = 0.3;
 const NEAR_BAR_MM: f64 = 60.0;
 /// A bearing may fall this much short, which no tape can tell \[mm\]; the check allows a little more.
 const PLAY_MM: f64 = 0.04;
+
+/// So much less than asked for joints may keep apart beside boards that are up \[mm\] (judgement, no source); the check allows a little more.
+const LESS_APART_MM: f64 = 9.9;
 
 /// What gives way first in a mend.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,156 +57,6 @@ impl Way {
     fn bar(self, off_mm: f64) -> f64 {
         if self == Self::FewJoints || off_mm < NEAR_BAR_MM { MOVED_BAR } else { NEW_BAR }
     }
-}
-
-/// So much wider than planned may the gap at a wall get where boards that are up stand off it \[mm\]; sealant fills it (judgement, no
-/// source).
-pub(super) const WIDER_GAP_MM: f64 = 10.0;
-
-/// One strip of one layer in the mend.
-#[derive(Clone, Debug)]
-pub(super) struct Strip {
-    pub(super) layer: usize,
-    pub(super) index: usize,
-    pub(super) low_u: f64,
-    pub(super) high_u: f64,
-    pub(super) rings: Vec<Vec<Point>>,
-    /// End joints of the plan.
-    pub(super) planned: Vec<f64>,
-    /// End joints now.
-    pub(super) joints: Vec<f64>,
-    /// Joints at boards that are up.
-    held: Vec<f64>,
-    /// Stretches taken by boards that are up.
-    up: Vec<(f64, f64)>,
-}
-
-impl Strip {
-    /// Whether a board of the strip is up.
-    pub(super) fn has_boards_up(&self) -> bool {
-        !self.up.is_empty()
-    }
-}
-
-/// Long joints of a layer, shifted to where boards that are up put them, and its strips. A strip at a wall that thereby grows wider than
-/// its boards leaves a wider gap at the wall, up to [`WIDER_GAP_MM`].
-pub(super) fn strips(
-    outline: &[Point],
-    boards: &[BoardLayer],
-    plan: &Layout,
-    built: &AsBuilt,
-) -> Vec<(Vec<f64>, Vec<Strip>)> {
-    let frame = &plan.frame;
-    let (low, high) = ring::extent(outline);
-    let mut out = Vec::new();
-    for (index, (layer, real)) in plan.layers.iter().zip(&built.layout.layers).enumerate() {
-        let mut lines: Vec<f64> = layer
-            .joints
-            .iter()
-            .filter(|j| j.kind == JointKind::Long)
-            .map(|j| frame.frame_from_room(j.from).x_mm)
-            .collect();
-        lines.sort_by(f64::total_cmp);
-        lines.dedup_by(|a, b| (*a - *b).abs() < SAME_MM);
-        let count = lines.len() + 1;
-        let mut shift: Vec<Vec<f64>> = vec![Vec::new(); count];
-        for (piece, now) in
-            layer.pieces.iter().zip(&real.pieces).filter(|(p, _)| built.boards_up.contains(&p.name))
-        {
-            if let Some(own) = shift.get_mut(piece.strip.wrapping_sub(1)) {
-                own.push(off_place(plan, piece, now).x_mm);
-            }
-        }
-        let mean: Vec<Option<f64>> =
-            shift.iter().map(|s| (!s.is_empty()).then(|| s.iter().sum::<f64>() / s.len() as f64)).collect();
-        let before = lines.clone();
-        for (i, line) in lines.iter_mut().enumerate() {
-            let below = mean.iter().take(i + 1).rev().flatten().next();
-            let above = mean.iter().skip(i + 1).flatten().next();
-            *line += match (mean.get(i).copied().flatten(), mean.get(i + 1).copied().flatten()) {
-                (Some(a), Some(b)) => f64::midpoint(a, b),
-                (Some(a), None) | (None, Some(a)) => a,
-                (None, None) => below.or(above).copied().unwrap_or(0.0),
-            };
-        }
-        let mut strips = Vec::with_capacity(count);
-        for strip in 0..count {
-            let edge = |lines: &[f64]| {
-                let from = strip.checked_sub(1).and_then(|s| lines.get(s)).copied().unwrap_or(low.x_mm);
-                (from, lines.get(strip).copied().unwrap_or(high.x_mm))
-            };
-            let (mut low_u, mut high_u) = edge(&lines);
-            let (was_low, was_high) = edge(&before);
-            let board_mm = boards.get(index).map_or(f64::INFINITY, |board| board.width_mm);
-            let over_mm = high_u - low_u - board_mm;
-            let at_wall = (strip == 0 || strip + 1 == count) && count > 1;
-            let wider_gap = at_wall && over_mm > SAME_MM && over_mm <= WIDER_GAP_MM;
-            match wider_gap {
-                true if strip == 0 => low_u += over_mm,
-                true => high_u -= over_mm,
-                false => {}
-            }
-            let mut rings = vec![outline.to_vec()];
-            if strip > 0 || wider_gap {
-                rings = rings.iter().flat_map(|r| ring::keep_side(r, Axis::U, low_u, false)).collect();
-            }
-            if strip + 1 < count || wider_gap {
-                rings = rings.iter().flat_map(|r| ring::keep_side(r, Axis::U, high_u, true)).collect();
-            }
-            let mut planned: Vec<f64> = layer
-                .joints
-                .iter()
-                .filter(|j| j.kind == JointKind::End)
-                .map(|j| (frame.frame_from_room(j.from), frame.frame_from_room(j.to)))
-                .filter(|(a, b)| {
-                    let middle = f64::midpoint(a.x_mm, b.x_mm);
-                    was_low < middle && middle < was_high
-                })
-                .map(|(a, b)| f64::midpoint(a.y_mm, b.y_mm))
-                .collect();
-            planned.sort_by(f64::total_cmp);
-            planned.dedup_by(|a, b| (*a - *b).abs() < SAME_MM);
-            let mut joints = planned.clone();
-            let mut held: Vec<f64> = Vec::new();
-            let mut up: Vec<(f64, f64)> = Vec::new();
-            for (piece, now) in layer.pieces.iter().zip(&real.pieces) {
-                if piece.strip != strip + 1 || !built.boards_up.contains(&piece.name) {
-                    continue;
-                }
-                let off = off_place(plan, piece, now).y_mm;
-                let mut ends = [f64::INFINITY, f64::NEG_INFINITY];
-                for p in &piece.outline {
-                    let v = frame.frame_from_room(*p).y_mm;
-                    ends = [ends[0].min(v), ends[1].max(v)];
-                }
-                for (edge, (a, b)) in piece.edges.iter().zip(ring::sides(&piece.outline)) {
-                    if edge.meets == EdgeMeets::EndJoint {
-                        let v = f64::midpoint(frame.frame_from_room(a).y_mm, frame.frame_from_room(b).y_mm);
-                        for joint in joints.iter_mut().filter(|j| (**j - v).abs() < SAME_MM) {
-                            *joint = v + off;
-                        }
-                        held.push(v + off);
-                    }
-                }
-                up.push((ends[0] + off, ends[1] + off));
-            }
-            held.sort_by(f64::total_cmp);
-            held.dedup_by(|a, b| (*a - *b).abs() < super::boards::WIDEST_JOINT_MM);
-            strips.push(Strip {
-                layer: index,
-                index: strip,
-                low_u,
-                high_u,
-                rings,
-                planned,
-                joints,
-                held,
-                up,
-            });
-        }
-        out.push((lines, strips));
-    }
-    out
 }
 
 /// What the joints lie on: bars that are fixed or stand along a wall, and every line on which a bar could still be put.
@@ -356,21 +207,26 @@ impl<'a> Ground<'a> {
     }
 }
 
-/// Least distance this joint keeps from those of other strips; none where it is free of them.
+/// Least distance this joint keeps from those of other strips; none where it is free of them. Beside boards that are up it may be a little
+/// less.
 fn least_apart(rules: &Rules, a: &Strip, b: &Strip) -> Option<f64> {
     let overlap = a.high_u.min(b.high_u) - a.low_u.max(b.low_u);
-    if a.layer == b.layer {
-        (a.index.abs_diff(b.index) == 1).then_some(rules.stagger_rows_mm.max(1.0))
+    let least = if a.layer == b.layer {
+        (a.index.abs_diff(b.index) == 1).then_some(rules.stagger_rows_mm)
     } else {
-        (a.layer.abs_diff(b.layer) == 1 && overlap > SAME_MM).then_some(rules.stagger_layers_mm.max(1.0))
-    }
+        (a.layer.abs_diff(b.layer) == 1 && overlap > SAME_MM).then_some(rules.stagger_layers_mm)
+    };
+    let less = if a.has_boards_up() || b.has_boards_up() { LESS_APART_MM } else { 0.0 };
+    least.map(|least| (least - less).max(1.0))
 }
 
 /// Whether every joint of the strip is held and keeps its distance from the others', and its boards come out of their sheets.
 pub(super) fn is_sound(ground: &Ground, strip: &Strip, all: &[Strip]) -> bool {
     let longest = ground.site.ceiling.layers.get(strip.layer).map_or(f64::INFINITY, |b| b.length_mm);
     // Between boards that are up a board may have got too long.
-    if strip.has_boards_up() && parts(strip).iter().any(|p| p.length_mm() > longest + SAME_MM) {
+    let too_long =
+        |p: &Part| p.length_mm() > longest + SAME_MM && !strip.hangs_between(p.low.y_mm, p.high.y_mm);
+    if strip.has_boards_up() && parts(strip).iter().any(too_long) {
         return false;
     }
     strip.joints.iter().all(|&v| ground.holds(strip, v) && !clashes(ground, strip, v, all, &|_| true))
@@ -506,13 +362,14 @@ pub(super) fn groups(strips: &[Strip]) -> Vec<Vec<usize>> {
 
 /// The boards of a strip between two lines come out of a sheet and are no smaller than the limits.
 fn cut_is_sound(rules: &Rules, board: &BoardLayer, strip: &Strip, from: f64, to: f64) -> bool {
-    let up = strip.up.iter().any(|(a, b)| (from - a).abs() < 5.0 && (to - b).abs() < 5.0);
-    pieces_between(strip, from, to).iter().all(|p| {
-        p.length_mm() <= board.length_mm + 1e-6
-            && p.width_mm() <= board.width_mm + 1e-6
-            && (up
-                || (p.length_mm() >= rules.min_piece_mm - 1e-6 && p.width_mm() >= rules.min_strip_mm - 1e-6))
-    })
+    strip.hangs_between(from, to)
+        || strip.stands_open(from, to)
+        || pieces_between(strip, from, to).iter().all(|p| {
+            p.length_mm() <= board.length_mm + 1e-6
+                && p.width_mm() <= board.width_mm + 1e-6
+                && p.length_mm() >= rules.min_piece_mm - 1e-6
+                && p.width_mm() >= rules.min_strip_mm - 1e-6
+        })
 }
 
 /// The boards of a strip between two lines across it.
@@ -522,16 +379,6 @@ fn pieces_between(strip: &Strip, from: f64, to: f64) -> Vec<Part> {
         .iter()
         .flat_map(|r| ring::keep_side(r, Axis::V, from, false))
         .flat_map(|r| ring::keep_side(&r, Axis::V, to, true))
-        .map(|r| Part::new(strip.index, r))
-        .collect()
-}
-
-/// Every board of a strip.
-pub(super) fn parts(strip: &Strip) -> Vec<Part> {
-    strip
-        .rings
-        .iter()
-        .flat_map(|r| ring::cut_along(r, Axis::V, &strip.joints))
         .map(|r| Part::new(strip.index, r))
         .collect()
 }

@@ -3,20 +3,18 @@
 use serde::Serialize;
 
 use super::difference::{self, Difference};
-use super::joints::{self, Ground, Strip, Way};
-use super::mended_bars;
-use super::{AsBuilt, Readings, check_as_built, moves};
+use super::joints::{self, Ground, Way};
+use super::mended_strips::{self, Strip};
+use super::{AsBuilt, Readings, check_as_built, cutting, mended_bars, moves};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
 use crate::found::Found;
-use crate::layout::{BegunSheet, JointKind, Layer, Layout, Piece, Worth};
+use crate::layout::{EdgeMeets, JointKind, Layout, Piece, Worth};
 use crate::ring::{self, Axis};
 use crate::room::Room;
-use crate::shared::{self, Begun};
-use crate::sheets::Place;
-use crate::strips::{self, Part};
-use crate::{BoardLayer, Ceiling, Point, assemble, check};
+use crate::strips::Part;
+use crate::{Ceiling, Point, assemble, check};
 
 /// Rounds in which strips make way for each other.
 const ROUNDS: usize = 6;
@@ -107,7 +105,7 @@ pub(super) fn off_marks(plan: &Layout, built: &AsBuilt, number: usize) -> f64 {
 pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> Layout {
     let (ceiling, room) = (site.ceiling, site.room);
     let mut bars = mended_bars::start(site, plan, built);
-    let laid = joints::strips(&room.outline, &ceiling.layers, plan, built);
+    let laid = mended_strips::strips(&room.outline, ceiling, plan, built);
     let mut strips: Vec<Strip> = laid.iter().flat_map(|(_, s)| s.iter().cloned()).collect();
     let ground = Ground::new(site, &bars, way);
     move_joints(&ground, site, &mut strips);
@@ -118,37 +116,33 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
         .unwrap_or_else(|| bars.iter().map(|n| vec![(0.0, n.bar.length_mm())]).collect());
     let clips = mended_bars::clips(site, built, &bars, &lengths);
     let mut names: Vec<Vec<Option<usize>>> = Vec::new();
-    let mut held: Vec<(BegunSheet, Begun)> = Vec::new();
     let mut layers = Vec::with_capacity(laid.len());
-    for (index, ((lines, _), board)) in laid.iter().zip(&ceiling.layers).enumerate() {
+    for (index, (lines, _)) in laid.iter().enumerate() {
+        let (Some(was), Some(real)) = (plan.layers.get(index), built.layout.layers.get(index)) else {
+            continue;
+        };
         let own: Vec<&Strip> = strips.iter().filter(|s| s.layer == index).collect();
-        let parts: Vec<Part> = own.iter().flat_map(|s| joints::parts(s)).collect();
-        let Some(was) = plan.layers.get(index) else { continue };
+        let mut parts: Vec<Part> = own.iter().flat_map(|s| mended_strips::parts(s)).collect();
         let planned: Vec<Option<usize>> = matched(plan, &was.pieces, &parts);
-        let up = |p: usize| was.pieces.get(p).is_some_and(|p| built.boards_up.contains(&p.name));
-        let lent: Vec<usize> = plan
-            .layers
-            .iter()
-            .flat_map(|layer| &layer.sheets)
-            .filter_map(|sheet| sheet.begun.filter(|begun| begun.layer == was.number))
-            .filter_map(|begun| begun.sheet.checked_sub(1))
-            .collect();
-        let Cut { places, kept, new } = places((ceiling, board), (was, &lent), &parts, &planned, up);
-        // A sheet the plan cuts for two layers belongs to the first of them that still has a piece of it.
-        let mut sheets: Vec<Option<Begun>> = Vec::with_capacity(kept.len() + new);
-        for planned in kept {
-            let begun = was.sheets.get(planned).and_then(|sheet| sheet.begun);
-            let bought = begun.unwrap_or(BegunSheet { layer: index + 1, sheet: planned + 1 });
-            let first = held.iter().find(|(of, _)| *of == bought).map(|(_, first)| *first);
-            if first.is_none() {
-                held.push((bought, Begun { layer: index, sheet: sheets.len() }));
+        // Boards that are up stay as they were cut, where they hang.
+        let hangs = |k: &usize| real.pieces.get(*k).filter(|p| built.boards_up.contains(&p.name)).cloned();
+        let hung: Vec<Option<Piece>> = planned.iter().map(|k| k.as_ref().and_then(hangs)).collect();
+        for (part, piece) in parts.iter_mut().zip(&hung) {
+            if let Some(piece) = piece {
+                let ring = piece.outline.iter().map(|p| plan.frame.frame_from_room(*p)).collect();
+                *part = Part::new(part.strip, ring);
             }
-            sheets.push(first);
         }
-        sheets.resize(sheets.len() + new, None);
-        layers.push(DraftLayer { joints: frame_joints(&room.outline, lines, &own), parts, places, sheets });
+        layers.push(DraftLayer {
+            joints: frame_joints(&room.outline, lines, &own),
+            parts,
+            places: Vec::new(),
+            sheets: Vec::new(),
+            hung,
+        });
         names.push(planned);
     }
+    cutting::cut(ceiling, plan, &names, &mut layers);
     let cut_mm: f64 =
         layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b.width_mm, b.length_mm)).sum();
     let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
@@ -176,39 +170,53 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
     difference::keep_names(plan, built, &mut layout, &names);
     layout.notes.clear();
     layout.proved_fewest_boards = false;
-    layout.breaches = check::check(ceiling, &layout);
-    tell_wider_gaps(room, &mut layout);
+    layout.breaches = check::check_round(ceiling, &layout, &built.boards_up);
+    tell_gaps(room, plan, built, &mut layout);
     layout
 }
 
-/// Where boards that are up stand off a wall, the layer covers less by the gap beside them: told, and no breach.
-fn tell_wider_gaps(room: &Room, layout: &mut Layout) {
+/// Where boards that are up stand nearer to a wall or farther off it than planned, the gap there is another: told, and no breach.
+fn tell_gaps(room: &Room, plan: &Layout, built: &AsBuilt, layout: &mut Layout) {
     let mut notes = Vec::new();
-    for layer in &layout.layers {
+    for (layer, was) in layout.layers.iter().zip(&plan.layers) {
+        let up = |piece: &&Piece| built.boards_up.contains(&piece.name);
+        if !layer.pieces.iter().any(|piece| up(&piece)) {
+            continue;
+        }
         let spread = |of: &dyn Fn(&Point) -> f64| {
             let corners = layer.pieces.iter().flat_map(|p| &p.outline);
             corners.map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)))
         };
         let (low, high) = ring::extent(&room.outline);
         let covered = spread(&|p| room.frame.frame_from_room(*p).x_mm);
-        let gaps = [covered.0 - low.x_mm, high.x_mm - covered.1];
-        let wider = gaps.into_iter().fold(0.0, f64::max);
-        // More than that no sealant fills: it stays a breach.
-        if !(SAME_SIZE_MM..=joints::WIDER_GAP_MM + SAME_SIZE_MM).contains(&wider) {
-            continue;
+        let mut wider = (covered.0 - low.x_mm).max(high.x_mm - covered.1);
+        let mut narrower = (low.x_mm - covered.0).max(covered.1 - high.x_mm);
+        for piece in layer.pieces.iter().filter(up) {
+            let Some(planned) = was.pieces.iter().find(|p| p.name == piece.name) else { continue };
+            for ((edge, (a, b)), (now, _)) in
+                planned.edges.iter().zip(ring::sides(&planned.outline)).zip(ring::sides(&piece.outline))
+            {
+                // Outlines run anticlockwise: what is to the right of a side lies outside.
+                if edge.meets == EdgeMeets::Wall
+                    && let Some(along) = (b - a).unit()
+                {
+                    let out_mm = -along.cross(now - a);
+                    wider = wider.max(-out_mm);
+                    narrower = narrower.max(out_mm);
+                }
+            }
         }
-        let left_mm2: f64 = layer.pieces.iter().map(|p| ring::area(&p.outline).abs()).sum();
-        let bare_mm2 = room.area_mm2 - left_mm2;
-        let strips_mm2 = gaps.iter().map(|gap| gap.max(0.0) * (high.y_mm - low.y_mm)).sum::<f64>();
-        let own = format!("layer {}", layer.number);
-        let before = layout.breaches.len();
-        layout
-            .breaches
-            .retain(|b| b.rule != check::Rule::Cover || b.what != own || bare_mm2 > strips_mm2 + 1.0);
-        if layout.breaches.len() < before {
+        if wider > SAME_SIZE_MM {
             notes.push(format!(
                 "the gap at the wall beside layer {} is up to {wider:.0} mm wider than planned, since a board that is up stands off it: fill it \
                  with sealant",
+                layer.number
+            ));
+        }
+        if narrower > SAME_SIZE_MM {
+            notes.push(format!(
+                "the gap at the wall beside layer {} is up to {narrower:.0} mm narrower than planned, since a board that is up stands nearer: \
+                 see that no board touches the wall before the gap is sealed",
                 layer.number
             ));
         }
@@ -312,72 +320,6 @@ fn matched(plan: &Layout, pieces: &[Piece], parts: &[Part]) -> Vec<Option<usize>
         }
     }
     of
-}
-
-/// Where the parts of a layer are cut from.
-struct Cut {
-    places: Vec<Place>,
-    /// Sheets of the plan, as indices into its layer's, that come first.
-    kept: Vec<usize>,
-    /// New ones after them.
-    new: usize,
-}
-
-/// Where every part is cut from: unchanged pieces from where the plan has them, the others from new boards; or all that is
-/// not up anew, where that takes fewer boards. `lent` are the layer's sheets that others have pieces of.
-fn places(
-    (ceiling, board): (&Ceiling, &BoardLayer),
-    (was, lent): (&Layer, &[usize]),
-    parts: &[Part],
-    planned: &[Option<usize>],
-    up: impl Fn(usize) -> bool,
-) -> Cut {
-    let sheet = shared::sheet_size(board, &ceiling.rules);
-    let pieces = &was.pieces;
-    let keeping = |stays: &dyn Fn(usize, &Part) -> bool| {
-        let kept: Vec<Option<&Piece>> = parts
-            .iter()
-            .zip(planned)
-            .map(|(part, of)| of.and_then(|k| pieces.get(k).filter(|_| stays(k, part))))
-            .collect();
-        let mut numbers: Vec<usize> = kept.iter().flatten().map(|p| p.sheet).collect();
-        numbers.sort_unstable();
-        numbers.dedup();
-        let mut all: Vec<Option<Place>> = kept
-            .iter()
-            .map(|piece| {
-                let piece = (*piece)?;
-                let right = piece.on_sheet.iter().map(|p| p.x_mm).fold(f64::NEG_INFINITY, f64::max);
-                let foot = piece.on_sheet.iter().map(|p| p.y_mm).fold(f64::INFINITY, f64::min);
-                let sheet = numbers.binary_search(&piece.sheet).ok()?;
-                Some(Place { sheet, at: Point::new((board.width_mm - right).max(0.0), foot.max(0.0)) })
-            })
-            .collect();
-        let open: Vec<usize> = (0..all.len()).filter(|&i| all[i].is_none()).collect();
-        let needs: Vec<_> = open.iter().filter_map(|&i| parts.get(i)).map(strips::need).collect();
-        let (new, count) = sheet.place(&needs);
-        for (&i, place) in open.iter().zip(&new) {
-            all[i] = Some(Place { sheet: numbers.len() + place.sheet, at: place.at });
-        }
-        Cut { places: all.into_iter().flatten().collect(), kept: numbers, new: count }
-    };
-    let fits = |k: usize, part: &Part| {
-        pieces.get(k).is_some_and(|piece| {
-            (piece.width_mm - part.width_mm()).abs() < SAME_SIZE_MM
-                && part.length_mm() < piece.length_mm + SAME_SIZE_MM / 10.0
-        })
-    };
-    let kept = keeping(&fits);
-    let anew = keeping(&|k, part| up(k) && fits(k, part));
-    // A sheet another layer began costs nothing; one that others have pieces of is bought all the same.
-    let bought = |cut: &Cut| {
-        let own = cut.kept.iter().filter(|&&at| was.sheets.get(at).is_some_and(|s| s.begun.is_none()));
-        let others = lent.iter().enumerate().filter(|(at, sheet)| {
-            !lent.iter().take(*at).any(|before| before == *sheet) && !cut.kept.contains(sheet)
-        });
-        own.count() + cut.new + others.count()
-    };
-    if bought(&anew) < bought(&kept) { anew } else { kept }
 }
 
 /// Every joint of a layer, each strip's for itself.

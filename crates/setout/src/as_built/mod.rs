@@ -6,11 +6,13 @@
 
 mod added;
 mod boards;
+mod cutting;
 mod difference;
 mod held;
 mod joints;
 mod mend;
 mod mended_bars;
+mod mended_strips;
 mod moves;
 mod readings;
 
@@ -107,7 +109,7 @@ pub fn check_as_built(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -
         Rule::Stagger,
         Rule::Laps,
     ];
-    let found = check::check(ceiling, &built.layout);
+    let found = check::check_round(ceiling, &built.layout, &built.boards_up);
     // Half a millimetre is within the reading itself.
     let shows = |b: &Breach| b.rule != Rule::EndsOnBars || b.by >= READING_MM;
     built.breaches.extend(found.into_iter().filter(|b| of_fixed.contains(&b.rule) && shows(b)));

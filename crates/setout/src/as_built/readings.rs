@@ -133,7 +133,7 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
             off.x_mm * along.y_mm + off.y_mm * across.y_mm,
         );
         if let Some(piece) = built.layout.layers.get_mut(layer).and_then(|l| l.pieces.get_mut(piece)) {
-            for p in &mut piece.outline {
+            for p in piece.outline.iter_mut().chain(piece.cut_outs.iter_mut().flatten()) {
                 *p = Point::new(p.x_mm + by.x_mm, p.y_mm + by.y_mm);
             }
             built.boards_up.push(piece.name.clone());

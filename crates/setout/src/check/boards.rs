@@ -1,8 +1,8 @@
 //! Pieces: they cover the ceiling once, keep the minimum sizes, and come out of the sheets bought.
 
-use geometry::Polygon;
+use geometry::{Polygon, difference_of, intersection_of};
 
-use super::{Checked, Rule, wall_gap};
+use super::{Checked, GAP_LEFT, OPEN_JOINT_MM, Rule, WIDER_GAP_MM, wall_gap};
 use crate::Point;
 use crate::layout::{BegunSheet, EdgeMade, EdgeMeets, Layer, Piece, Sheet};
 
@@ -11,6 +11,8 @@ const GRID_AREA_MM2: f64 = 20.0;
 /// Areas by the corners' formula agree to this \[mm²\].
 const AREA_MM2: f64 = 0.5;
 const LENGTH_MM: f64 = 0.01;
+/// Half the width of a bare strip is known to this \[mm\].
+const WIDTH_MM: f64 = 0.1;
 
 pub(super) fn check(checked: &mut Checked) {
     let layout = checked.layout;
@@ -46,37 +48,37 @@ fn piece_name(piece: &Piece) -> String {
 }
 
 fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
-    let total: f64 = shapes.iter().flatten().map(Polygon::area_mm2).sum();
-    let whole = checked.outline.area_mm2();
-    // The outline went over the grid of the inset once.
-    let slack = AREA_MM2 + checked.outline.perimeter_mm() * 1e-5;
-    let middle = checked.outline.centroid();
-    if (total - whole).abs() > slack {
-        checked.breach(
-            Rule::Cover,
-            format!("layer {}", layer.number),
-            middle,
-            (total - whole).abs(),
-            format!("the pieces of layer {} cover {total:.1} mm² of {whole:.1}", layer.number),
-        );
+    let has_boards_up = checked.has_boards_up(layer);
+    if has_boards_up {
+        bare(checked, layer, shapes);
+    } else {
+        area(checked, layer, shapes);
     }
+    let least_gap_mm =
+        checked.room.edges().map(|side| wall_gap(checked.ceiling, side)).fold(f64::INFINITY, f64::min);
     let extents: Vec<[f64; 4]> = layer.pieces.iter().map(|p| extent(checked, &p.outline)).collect();
     for (index, (piece, shape)) in layer.pieces.iter().zip(shapes).enumerate() {
         let Some(shape) = shape else { continue };
         let parts = shape.difference(&checked.outline);
         let outside: f64 = parts.iter().map(Polygon::area_mm2).sum();
         if outside > GRID_AREA_MM2 {
+            let allowed_mm = if has_boards_up { least_gap_mm * (1.0 - GAP_LEFT) } else { 0.0 };
             let far_mm = parts
                 .iter()
                 .flat_map(Polygon::corners)
                 .map(|corner| checked.outline.distance_to_boundary_mm(*corner))
                 .fold(0.0, f64::max);
-            let sentence =
-                format!("piece {} reaches {far_mm:.1} mm past the edge of the ceiling", piece.name);
-            checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
+            if far_mm > allowed_mm + LENGTH_MM {
+                let sentence =
+                    format!("piece {} reaches {far_mm:.1} mm past the edge of the ceiling", piece.name);
+                checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
+            }
         }
         for (at, (other, other_shape)) in layer.pieces.iter().zip(shapes).enumerate().skip(index + 1) {
             let Some(other_shape) = other_shape else { continue };
+            if checked.is_up(piece) && checked.is_up(other) {
+                continue;
+            }
             let (a, b) = (extents[index], extents[at]);
             // Boxes that only touch hold no overlap worth a look.
             if (0..2).any(|k| a[k + 2].min(b[k + 2]) - a[k].max(b[k]) < LENGTH_MM) {
@@ -97,13 +99,56 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
                 .map(|side| (side.distance_mm(p), wall_gap(checked.ceiling, side)))
                 .min_by(|a, b| (a.0 - a.1).total_cmp(&(b.0 - b.1)))
                 .unwrap_or((0.0, 0.0));
-            if near < gap - LENGTH_MM || !checked.room.contains(p) {
+            let left = if has_boards_up { GAP_LEFT } else { 1.0 };
+            if near < gap * left - LENGTH_MM || !checked.room.contains(p) {
                 let sentence = format!(
                     "piece {} comes within {near:.1} mm of the wall, the gap there is {gap:.0} mm",
                     piece.name
                 );
                 checked.breach(Rule::Clear, piece_name(piece), p, gap - near, sentence);
             }
+        }
+    }
+}
+
+/// The pieces are as large together as the ceiling.
+fn area(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
+    let total: f64 = shapes.iter().flatten().map(Polygon::area_mm2).sum();
+    let whole = checked.outline.area_mm2();
+    // The outline went over the grid of the inset once.
+    let slack = AREA_MM2 + checked.outline.perimeter_mm() * 1e-5;
+    if (total - whole).abs() > slack {
+        checked.breach(
+            Rule::Cover,
+            format!("layer {}", layer.number),
+            checked.outline.centroid(),
+            (total - whole).abs(),
+            format!("the pieces of layer {} cover {total:.1} mm² of {whole:.1}", layer.number),
+        );
+    }
+}
+
+/// Round boards that are up nothing stays bare that is wider than a joint, but along the walls.
+fn bare(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
+    let shapes: Vec<Polygon> = shapes.iter().flatten().cloned().collect();
+    let bare = difference_of(std::slice::from_ref(&checked.outline), &shapes);
+    let away_from_walls = checked.outline.inset(WIDER_GAP_MM + LENGTH_MM);
+    let inside = intersection_of(&bare, &away_from_walls);
+    for (parts, widest_mm) in [(bare, WIDER_GAP_MM), (inside, OPEN_JOINT_MM)] {
+        // What is no wider has nothing left when it is drawn in by half of that from either side.
+        let wider: Vec<Polygon> =
+            parts.iter().flat_map(|part| part.inset(widest_mm / 2.0 + WIDTH_MM)).collect();
+        let area_mm2: f64 = wider.iter().map(Polygon::area_mm2).sum();
+        if area_mm2 > GRID_AREA_MM2
+            && let Some(at) = wider.iter().max_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()))
+        {
+            let sentence = format!(
+                "the pieces of layer {} leave a place bare that is wider than {widest_mm:.0} mm",
+                layer.number
+            );
+            let (what, at) = (format!("layer {}", layer.number), at.centroid());
+            checked.breach(Rule::Cover, what, at, area_mm2, sentence);
+            return;
         }
     }
 }
@@ -139,7 +184,9 @@ fn sizes(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
             checked.breach(Rule::CutFromSheets, piece_name(piece), shape.centroid(), is - most, sentence);
         }
     }
-    for opening in &checked.ceiling.obstructions {
+    // A board that is up keeps beside an opening what was cut.
+    let to_cut = !checked.is_up(piece);
+    for opening in checked.ceiling.obstructions.iter().filter(|_| to_cut) {
         let (own, hole) = (extent(checked, &piece.outline), extent(checked, opening));
         if (0..2).any(|k| own[k + 2].min(hole[k + 2]) - own[k].max(hole[k]) < LENGTH_MM) {
             continue;

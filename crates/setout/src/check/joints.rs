@@ -2,7 +2,7 @@
 
 use geometry::{Polygon, Segment};
 
-use super::{Checked, Rule};
+use super::{Checked, LESS_APART_MM, OPEN_JOINT_MM, Rule, WIDER_GAP_MM};
 use crate::Point;
 use crate::layout::Layer;
 
@@ -25,22 +25,24 @@ pub(super) fn check(checked: &mut Checked) {
         layout.layers.iter().map(|l| meetings(checked, l)).collect();
     for (layer, (ends, _)) in layout.layers.iter().zip(&found) {
         on_bars(checked, layer.number, ends);
-        rows(checked, layer.number, ends);
+        rows(checked, layer, ends);
     }
-    for (pair, layer) in found.windows(2).zip(&layout.layers) {
-        let [below, above] = pair else { continue };
-        layers(checked, layer.number, &below.0, &above.0, "end");
-        layers(checked, layer.number, &below.1, &above.1, "long");
+    for (pair, both) in found.windows(2).zip(layout.layers.windows(2)) {
+        let ([below, above], [layer, over]) = (pair, both) else { continue };
+        let up = checked.has_boards_up(layer) || checked.has_boards_up(over);
+        layers(checked, (layer.number, up), &below.0, &above.0, "end");
+        layers(checked, (layer.number, up), &below.1, &above.1, "long");
     }
 }
 
 /// End joints and long joints of a layer, each once.
 fn meetings(checked: &Checked, layer: &Layer) -> (Vec<Meeting>, Vec<Meeting>) {
     let (mut ends, mut longs): (Vec<Meeting>, Vec<Meeting>) = (Vec::new(), Vec::new());
+    let at_wall_mm = if checked.has_boards_up(layer) { WIDER_GAP_MM + SAME_MM } else { SAME_MM };
     for piece in &layer.pieces {
         for (a, b) in piece.outline.iter().zip(piece.outline.iter().cycle().skip(1)) {
             let middle = a.toward(*b, 0.5);
-            if checked.outline.distance_to_boundary_mm(middle) < SAME_MM || a.distance_mm(*b) < SAME_MM {
+            if checked.outline.distance_to_boundary_mm(middle) < at_wall_mm || a.distance_mm(*b) < SAME_MM {
                 continue;
             }
             let (ua, ub, va, vb) = (checked.u(*a), checked.u(*b), checked.v(*a), checked.v(*b));
@@ -173,12 +175,20 @@ fn bears_mm(bars: &[Segment], half: f64, p: Point) -> f64 {
     beside.map(|bar| half - bar.left_of_mm(p).abs()).fold(f64::NEG_INFINITY, f64::max)
 }
 
+/// How far joints must keep apart; a little less where boards are up.
+fn least_apart(asked_mm: f64, up: bool) -> f64 {
+    (asked_mm - if up { LESS_APART_MM } else { 0.0 }).max(1.0)
+}
+
 /// End joints of strips side by side.
-fn rows(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
-    let least = checked.ceiling.rules.stagger_rows_mm.max(1.0);
+fn rows(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
+    let (layer, up) = (layer.number, checked.has_boards_up(layer));
+    let least = least_apart(checked.ceiling.rules.stagger_rows_mm, up);
+    // Joints beside boards that are up may stand open.
+    let beside_mm = if up { 1.0 + OPEN_JOINT_MM } else { 1.0 };
     for (i, a) in ends.iter().enumerate() {
         for b in &ends[i + 1..] {
-            let side_by_side = (a.to - b.from).abs() < 1.0 || (b.to - a.from).abs() < 1.0;
+            let side_by_side = (a.to - b.from).abs() < beside_mm || (b.to - a.from).abs() < beside_mm;
             let apart = (a.fixed - b.fixed).abs();
             if side_by_side && apart < least - SAME_MM {
                 let sentence = format!(
@@ -191,8 +201,14 @@ fn rows(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
 }
 
 /// Parallel joints of two layers that pass each other.
-fn layers(checked: &mut Checked, layer: usize, below: &[Meeting], above: &[Meeting], kind: &str) {
-    let least = checked.ceiling.rules.stagger_layers_mm.max(1.0);
+fn layers(
+    checked: &mut Checked,
+    (layer, up): (usize, bool),
+    below: &[Meeting],
+    above: &[Meeting],
+    kind: &str,
+) {
+    let least = least_apart(checked.ceiling.rules.stagger_layers_mm, up);
     for a in below {
         for b in above {
             let overlap = a.to.min(b.to) - a.from.max(b.from);

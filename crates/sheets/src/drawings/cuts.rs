@@ -2,16 +2,18 @@
 
 use geometry::Point as SheetPoint;
 use paper::{
-    Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight, dxf::ModelSpace,
-    font, hatch, mark, point::Direction, region::Region, wrap::wrap,
+    Baseline, Dash, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight,
+    dxf::ModelSpace, font, hatch, mark, point::Direction, region::Region, wrap::wrap,
 };
 use plan::Plan;
 use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet};
 
 mod edge_marks;
+mod head;
 mod order;
 
 use edge_marks::{Edge, UNCUT_MM, dot, inside_dots, inside_figures, run, snapped};
+use head::{head, head_height, heading};
 use order::{SawCut, order};
 
 use super::{
@@ -32,6 +34,8 @@ const WASTE: Hatch = Hatch::Lines { angle_deg: 45.0, apart_mm: 2.4 };
 const CUT: Pen = Pen::BOLD;
 /// A cut edge that wants tape.
 const TAPED: Pen = Pen::new(0.9);
+/// A cut that is made when a later layer goes up.
+const LATER: Pen = Pen::THIN.dashed(Dash::Dashed);
 
 /// A sheet that is cut, and the others cut the same way.
 struct CutSheet<'a> {
@@ -179,130 +183,6 @@ fn same_cuts(one: &[&Piece], other: &[&Piece]) -> bool {
         })
 }
 
-fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> (String, String) {
-    let layer = cutting.layer;
-    let page = if pages > 1 { format!(", page {} of {pages}", at + 1) } else { String::new() };
-    let title = format!("Cutting the sheets of layer {}{page}", layer.number);
-    let whole = layer
-        .sheets
-        .iter()
-        .filter(|sheet| sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at)).any(|piece| piece.whole))
-        .count();
-    let nearly: Vec<&str> = layer
-        .pieces
-        .iter()
-        .filter(|piece| all_but_whole(piece, cutting.board))
-        .map(|piece| piece.name.as_str())
-        .collect();
-    let up_whole = match whole + nearly.len() {
-        0 => "none goes up whole".to_owned(),
-        1 => "1 goes up whole".to_owned(),
-        more => format!("{more} go up whole"),
-    };
-    let nearly = if nearly.is_empty() {
-        String::new()
-    } else {
-        format!(" ({}: less than {UNCUT_MM:.0} mm too large, not cut)", nearly.join(", "))
-    };
-    let ways = if count == 1 { "1 way" } else { &format!("{count} ways") };
-    let lengths = cutting.plan.lengths();
-    // A place on the tape one reads at a glance, 400 mm or 16 inches.
-    let edge_mm = if lengths.in_feet() { 406.4 } else { 400.0 };
-    let kerf = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
-    let from_others = from_earlier_layers(layer);
-    let subtitle = format!(
-        "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others{from_others}. Each sheet is seen on the face that \
-         will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
-         sheet to the edge of the piece; {}–{} is a saw cut between two pieces. Cut in the order of the numbers, each cut from edge to \
-         edge of what is left; those of a notch end in its corner, cut-outs come last. The gap to the walls is taken off: {}.",
-        capital(&layer.material),
-        lengths.size(&[cutting.board.length_mm, cutting.board.width_mm]),
-        lengths.figure(edge_mm, 0),
-        lengths.figure(edge_mm + kerf, 0),
-        cutting.plan.ceiling.gap_words()
-    );
-    (title, cutting.plan.shown(&subtitle))
-}
-
-/// Pieces cut from sheets that layers below began.
-fn from_earlier_layers(layer: &Layer) -> String {
-    let mut words = String::new();
-    for sheet in &layer.sheets {
-        let Some(begun) = sheet.begun else { continue };
-        let names: Vec<&str> = sheet
-            .pieces
-            .iter()
-            .filter_map(|&at| layer.pieces.get(at))
-            .map(|piece| piece.name.as_str())
-            .collect();
-        words = format!("{words}; {} from sheet {} of layer {}", names.join(", "), begun.sheet, begun.layer);
-    }
-    if words.is_empty() { words } else { format!("{words} (drawn there)") }
-}
-
-const HEAD_WORDS_MM: f64 = 236.0;
-/// From one column of the legend to the next, mm, and its rows.
-const LEGEND_COLUMN_MM: f64 = 72.0;
-const LEGEND_ROWS: usize = 3;
-
-fn head_height(cutting: &Cutting<'_>) -> f64 {
-    let (_, subtitle) = heading(cutting, 99, (0, 9));
-    let lines = wrap(&subtitle, FIGURE_MM + 0.1, Weight::Regular, HEAD_WORDS_MM).len();
-    4.6 * font::LINE_SPACING + lines as f64 * (FIGURE_MM + 0.1) * font::LINE_SPACING + 2.0
-}
-
-fn head(cutting: &Cutting<'_>, title: &str, subtitle: &str) -> Group {
-    let mut group = Group::on_layer("notes");
-    let mut top = 1.0 + 4.6 * font::LINE_SPACING / 2.0;
-    group.add(Text::new(Point::new(0.0, top), title, 4.6).semibold().on(Baseline::Middle));
-    let size = FIGURE_MM + 0.1;
-    top += 4.6 * font::LINE_SPACING / 2.0 + size * font::LINE_SPACING / 2.0;
-    for line in wrap(subtitle, size, Weight::Regular, HEAD_WORDS_MM) {
-        group.add(Text::new(Point::new(0.0, top), line, size).in_ink(Ink::Grey).on(Baseline::Middle));
-        top += size * font::LINE_SPACING;
-    }
-    // The legend in the corner at the right.
-    let mut count: usize = 0;
-    let mut sample = |draw: &dyn Fn(Extent) -> Vec<Item>, words: &str| {
-        let left = HEAD_WORDS_MM + 8.0 + LEGEND_COLUMN_MM * (count / LEGEND_ROWS) as f64;
-        let row = 3.0 + 4.6 * (count % LEGEND_ROWS) as f64;
-        let box_ = Extent::new(left, row - 1.4, left + 9.0, row + 1.4);
-        group.extend(draw(box_));
-        group.add(Text::new(Point::new(left + 11.0, row), words, size).on(Baseline::Middle));
-        count += 1;
-    };
-    let line = |at: Extent, pen: Pen| {
-        let middle = at.centre().y;
-        vec![Item::Path(Path::line(Point::new(at.left, middle), Point::new(at.right, middle), pen))]
-    };
-    sample(
-        &|at| {
-            let mut items = hatch::fill(&at.corners(), WASTE, Ink::Light);
-            items.push(Item::Path(Path::rectangle(at, Pen::FINE)));
-            items
-        },
-        "left over",
-    );
-    if cutting.board.tape_cut_edges {
-        sample(&|at| line(at, TAPED), "cut edge: tape it before it goes up");
-    } else {
-        sample(&|at| line(at, CUT), "cut edge of a piece");
-    }
-    sample(&|at| line(at, Pen::THIN), "edge from the factory");
-    sample(
-        &|at| vec![Item::Group(mark::ringed(at.centre(), "1", FIGURE_MM, Ink::Grey))],
-        "cut, in this order",
-    );
-    sample(&|at| vec![Item::Circle(dot(at.centre()))], "inside the sheet: → from its left, ↓ from its top");
-    if let Some(wall) = far_wall(cutting) {
-        sample(
-            &|at| vec![Item::Group(arrow(at.centre(), Direction::RIGHT, 3.4))],
-            &format!("this way lies towards wall {wall}"),
-        );
-    }
-    group
-}
-
 /// The wall that lies across the bars from the middle of the room: what the arrows point to.
 fn far_wall(cutting: &Cutting<'_>) -> Option<String> {
     let survey = &cutting.plan.survey;
@@ -427,7 +307,7 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let mut lines = Group::on_layer("sheets");
     lines.add(Path::rectangle(sheet, Pen::THIN));
     for (piece, outline) in cut.pieces.iter().zip(&outlines) {
-        lines.add(piece_lines(piece, outline));
+        lines.add(piece_lines(piece, outline, piece.layer != cutting.layer.number));
     }
     for ring in &cut_outs {
         lines.add(Path::closed(ring.iter().copied(), CUT));
@@ -435,10 +315,12 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let kerf_mm = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
     let as_cut: Vec<Vec<SheetPoint>> =
         cut.pieces.iter().map(|piece| snapped(board, &piece.on_sheet)).collect();
-    let cuts = order([board.width_mm, board.length_mm], kerf_mm, &as_cut);
+    let now = cut.pieces.iter().filter(|piece| piece.layer == cutting.layer.number).count();
+    let cuts = order([board.width_mm, board.length_mm], kerf_mm, &as_cut, now);
     let mut saw = Group::on_layer("sheets");
     for cut in cuts.iter().filter(|cut| cut.through) {
-        saw.add(Path::line(on.at(cut.from), on.at(cut.to), Pen::THIN));
+        let pen = if cut.later { LATER } else { Pen::THIN };
+        saw.add(Path::line(on.at(cut.from), on.at(cut.to), pen));
     }
     lines.add(saw);
     lines.add(inside_dots(&on, board, cut));
@@ -489,12 +371,15 @@ fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
 fn title(cut: &CutSheet<'_>) -> String {
     let own = cut.pieces.first().map_or(0, |piece| piece.layer);
     let names = |pieces: &[&Piece]| {
-        let of = |mine: bool| {
-            let some = pieces.iter().filter(|piece| (piece.layer == own) == mine);
+        let mut layers: Vec<usize> = pieces.iter().map(|piece| piece.layer).collect();
+        layers.dedup();
+        let of = |layer: usize| {
+            let some = pieces.iter().filter(|piece| piece.layer == layer);
             some.map(|piece| piece.name.as_str()).collect::<Vec<_>>().join(", ")
         };
-        let later = of(false);
-        if later.is_empty() { of(true) } else { format!("{}; keep {later} for later", of(true)) }
+        let later = layers.iter().filter(|layer| **layer != own);
+        later
+            .fold(of(own), |words, layer| format!("{words}; keep the rest for layer {layer}: {}", of(*layer)))
     };
     let mut words = format!("Sheet {}: {}", cut.sheet.number, names(&cut.pieces));
     for (sheet, pieces) in &cut.alike {
@@ -503,10 +388,14 @@ fn title(cut: &CutSheet<'_>) -> String {
     words
 }
 
-/// Every edge of a piece: thin where it is the sheet's own, bold where it is cut, heavy where it is taped too.
-fn piece_lines(piece: &Piece, outline: &[Point]) -> Group {
+/// Every edge of a piece: thin where it is the sheet's own, bold where it is cut, heavy where it is taped too, dashed where it is cut later.
+fn piece_lines(piece: &Piece, outline: &[Point], later: bool) -> Group {
     let mut group = Group::default().with_id(format!("cut-{}", piece.name));
-    let cut_pen = if piece.tape_mm > 0.0 { TAPED } else { CUT };
+    let cut_pen = match (later, piece.tape_mm > 0.0) {
+        (true, _) => LATER,
+        (false, true) => TAPED,
+        (false, false) => CUT,
+    };
     let ends = outline.iter().zip(outline.iter().cycle().skip(1));
     for ((from, to), edge) in ends.zip(&piece.edges) {
         let pen = if edge.made == EdgeMade::Cut { cut_pen } else { Pen::THIN };

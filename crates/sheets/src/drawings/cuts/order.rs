@@ -20,6 +20,8 @@ pub(super) struct SawCut {
     pub to: Point,
     /// From edge to edge of what is left; else it ends in the corner of a notch.
     pub through: bool,
+    /// Made when the pieces of a later layer are cut: it parts nothing from those that are cut now.
+    pub later: bool,
 }
 
 /// An edge by its piece and its place in it.
@@ -31,42 +33,69 @@ type Worth = (bool, bool, f64);
 /// What is left of the sheet: a convex ring, and of the side that starts at each corner whether the saw has made it.
 type Left = Vec<(Point, bool)>;
 
-/// The cuts that part pieces from a sheet of this width (x) and length (y), in order; the saw takes `kerf_mm`.
-pub(super) fn order([wide_mm, long_mm]: [f64; 2], kerf_mm: f64, pieces: &[Vec<Point>]) -> Vec<SawCut> {
+/// The cuts that part pieces from a sheet of this width (x) and length (y), in order; the saw takes `kerf_mm`. The first `now` pieces are cut
+/// first and what holds only others stays whole until then.
+pub(super) fn order(
+    [wide_mm, long_mm]: [f64; 2],
+    kerf_mm: f64,
+    pieces: &[Vec<Point>],
+    now: usize,
+) -> Vec<SawCut> {
     let corners = [(0.0, 0.0), (wide_mm, 0.0), (wide_mm, long_mm), (0.0, long_mm)];
     let sheet: Left = corners.into_iter().map(|(x, y)| (Point::new(x, y), false)).collect();
     let mut cuts = Vec::new();
     // Every edge is cut along once at most.
     let mut done: BTreeSet<EdgeOf> = BTreeSet::new();
-    let mut open = vec![(sheet, pieces.iter().enumerate().collect::<Vec<_>>())];
-    while let Some((left, pieces)) = open.pop() {
-        let Some((which, line)) = best_line(&left, &pieces, kerf_mm, &done) else {
-            let rest = pieces.iter().flat_map(|piece| uncut(&left, *piece, kerf_mm, &done));
-            cuts.extend(rest.map(|(_, edge)| SawCut { from: edge.from, to: edge.to, through: false }));
-            continue;
-        };
-        done.insert(which);
-        let halves = [half(&left, line, 1.0), half(&left, line, -1.0)];
-        let Some((from, to)) = sawn_side(&halves, line) else { continue };
-        cuts.push(SawCut { from, to, through: true });
-        // The part that lies first on the sheet is gone on with first.
-        for (part, sign) in halves.into_iter().zip([1_i8, -1]).rev() {
-            let own: Vec<_> =
-                pieces.iter().copied().filter(|(_, piece)| lies_on(piece, line) == sign).collect();
-            if !own.is_empty() {
-                open.push((part, own));
+    let mut put_aside = vec![(sheet, pieces.iter().enumerate().collect::<Vec<_>>())];
+    for (later, wanted) in [(false, now), (true, usize::MAX)] {
+        let mut open = std::mem::take(&mut put_aside);
+        open.reverse();
+        while let Some((left, pieces)) = open.pop() {
+            let wants = |(piece, _): &&(usize, &Vec<Point>)| *piece < wanted;
+            if !pieces.iter().any(|piece| wants(&piece)) {
+                put_aside.push((left, pieces));
+                continue;
+            }
+            let Some((which, line)) = best_line(&left, &pieces, kerf_mm, (&done, wanted)) else {
+                let rest: Vec<_> = pieces
+                    .iter()
+                    .filter(wants)
+                    .flat_map(|piece| uncut(&left, *piece, kerf_mm, &done))
+                    .collect();
+                done.extend(rest.iter().map(|(which, _)| *which));
+                let notch =
+                    |(_, edge): (_, Segment)| SawCut { from: edge.from, to: edge.to, through: false, later };
+                cuts.extend(rest.into_iter().map(notch));
+                let others: Vec<_> = pieces.into_iter().filter(|(piece, _)| *piece >= wanted).collect();
+                if !others.is_empty() {
+                    put_aside.push((left, others));
+                }
+                continue;
+            };
+            done.insert(which);
+            let halves = [half(&left, line, 1.0), half(&left, line, -1.0)];
+            let Some((from, to)) = sawn_side(&halves, line) else { continue };
+            cuts.push(SawCut { from, to, through: true, later });
+            // The part that lies first on the sheet is gone on with first.
+            for (part, sign) in halves.into_iter().zip([1_i8, -1]).rev() {
+                let own: Vec<_> =
+                    pieces.iter().copied().filter(|(_, piece)| lies_on(piece, line) == sign).collect();
+                if !own.is_empty() {
+                    open.push((part, own));
+                }
             }
         }
     }
     cuts
 }
 
-/// The line to cut along next: one that parts pieces, square to the sheet if there is one; else the one that takes most away.
+/// The line to cut along next: one that parts pieces, square to the sheet if there is one; else the one that takes most away from those
+/// that are `wanted`, the first so many.
 fn best_line(
     left: &Left,
     pieces: &[(usize, &Vec<Point>)],
     kerf_mm: f64,
-    done: &BTreeSet<EdgeOf>,
+    (done, wanted): (&BTreeSet<EdgeOf>, usize),
 ) -> Option<(EdgeOf, Segment)> {
     let mut best: Option<(Worth, (EdgeOf, Segment))> = None;
     for piece in pieces {
@@ -76,6 +105,9 @@ fn best_line(
             }
             let sides = [1_i8, -1].map(|sign| pieces.iter().any(|(_, other)| lies_on(other, edge) == sign));
             let parts = sides[0] && sides[1];
+            if !parts && piece.0 >= wanted {
+                continue;
+            }
             let along = edge.along();
             let square = along.x_mm.abs() < SQUARE_MM || along.y_mm.abs() < SQUARE_MM;
             let waste_mm2 =
@@ -206,7 +238,7 @@ mod tests {
     fn two_lengths_are_parted_and_the_rest_taken_off() {
         let first = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 1000.0), (0.0, 1000.0)]);
         let second = ring(&[(0.0, 1003.0), (900.0, 1003.0), (900.0, 2000.0), (0.0, 2000.0)]);
-        let cuts = order(SHEET, 3.0, &[first, second]);
+        let cuts = order(SHEET, 3.0, &[first, second], 2);
         // Across between the two; then the end off, the larger rest; then the strip beside. The saw's own cut is none more.
         assert_eq!(cut(&cuts), [[0, 1000, 1200, 1000], [0, 2000, 1200, 2000], [900, 1000, 900, 2000]]);
         assert!(cuts.iter().all(|cut| cut.through));
@@ -216,7 +248,7 @@ mod tests {
     fn a_slanting_piece_is_parted_square_before_its_taper_is_cut() {
         let taper = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 766.0), (0.0, 1521.0)]);
         let other = ring(&[(0.0, 1524.0), (1200.0, 1524.0), (1200.0, 2400.0), (0.0, 2400.0)]);
-        let cuts = order(SHEET, 3.0, &[taper, other]);
+        let cuts = order(SHEET, 3.0, &[taper, other], 2);
         assert_eq!(cut(&cuts), [[0, 1524, 1200, 1524], [0, 1521, 1200, 766]]);
     }
 
@@ -230,7 +262,7 @@ mod tests {
             (600.0, 593.0),
             (0.0, 593.0),
         ]);
-        let cuts = order(SHEET, 3.0, &[notched]);
+        let cuts = order(SHEET, 3.0, &[notched], 1);
         assert_eq!(cut(&cuts), [[0, 2390, 1200, 2390], [600, 593, 600, 2390], [0, 593, 600, 593]]);
         assert_eq!(cuts.iter().map(|cut| cut.through).collect::<Vec<_>>(), [true, false, false]);
     }
@@ -247,14 +279,14 @@ mod tests {
                 (450.0, 2100.0),
                 (0.0, 2000.0),
             ]);
-            assert!(order(SHEET, 3.0, &[first, second]).len() <= 9, "{over}");
+            assert!(order(SHEET, 3.0, &[first, second], 2).len() <= 9, "{over}");
         }
     }
 
     #[test]
     fn a_whole_sheet_takes_no_cut() {
         let whole = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 2400.0), (0.0, 2400.0)]);
-        assert!(order(SHEET, 3.0, &[whole]).is_empty());
+        assert!(order(SHEET, 3.0, &[whole], 1).is_empty());
     }
 
     /// The end of a piece that slants within the width of the saw is cut too, or its corner stays 2 mm long.
@@ -262,16 +294,32 @@ mod tests {
     fn an_end_that_slants_beside_the_cut_is_cut_for_itself() {
         let first = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 1000.0), (0.0, 1000.0)]);
         let second = ring(&[(0.0, 1003.0), (1200.0, 1005.0), (1200.0, 2400.0), (0.0, 2400.0)]);
-        let cuts = order(SHEET, 3.0, &[first.clone(), second]);
+        let cuts = order(SHEET, 3.0, &[first.clone(), second], 2);
         assert_eq!(cut(&cuts), [[0, 1000, 1200, 1000], [0, 1003, 1200, 1005]]);
         let square = ring(&[(0.0, 1003.0), (1200.0, 1003.4), (1200.0, 2400.0), (0.0, 2400.0)]);
-        assert_eq!(cut(&order(SHEET, 3.0, &[first, square])), [[0, 1000, 1200, 1000]]);
+        assert_eq!(cut(&order(SHEET, 3.0, &[first, square], 2)), [[0, 1000, 1200, 1000]]);
     }
 
     /// A trim of 2 mm is less than the saw takes, and still a cut: only sides the saw has made count as cut within its width.
     #[test]
     fn a_trim_thinner_than_the_saw_is_a_cut() {
         let trimmed = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 2398.0), (0.0, 2398.0)]);
-        assert_eq!(cut(&order(SHEET, 3.0, &[trimmed])), [[0, 2398, 1200, 2398]]);
+        assert_eq!(cut(&order(SHEET, 3.0, &[trimmed], 1)), [[0, 2398, 1200, 2398]]);
+    }
+
+    /// What holds only pieces of a later layer is parted whole, and cut afterwards.
+    #[test]
+    fn pieces_of_a_later_layer_stay_whole_until_then() {
+        let now = ring(&[(0.0, 0.0), (1200.0, 0.0), (1200.0, 1000.0), (0.0, 1000.0)]);
+        let later = ring(&[(0.0, 1003.0), (900.0, 1003.0), (900.0, 2000.0), (0.0, 2000.0)]);
+        let cuts = order(SHEET, 3.0, &[now, later], 1);
+        assert_eq!(cut(&cuts), [[0, 1000, 1200, 1000], [0, 2000, 1200, 2000], [900, 1000, 900, 2000]]);
+        assert_eq!(cuts.iter().map(|cut| cut.later).collect::<Vec<_>>(), [false, true, true]);
+        // A strip beside: its own waste is not taken off before it is parted.
+        let now = ring(&[(0.0, 0.0), (600.0, 0.0), (600.0, 2300.0), (0.0, 2300.0)]);
+        let later = ring(&[(603.0, 0.0), (1200.0, 0.0), (1200.0, 1500.0), (603.0, 1500.0)]);
+        let cuts = order(SHEET, 3.0, &[now, later], 1);
+        assert_eq!(cut(&cuts), [[600, 0, 600, 2400], [0, 2300, 600, 2300], [600, 1500, 1200, 1500]]);
+        assert_eq!(cuts.iter().map(|cut| cut.later).collect::<Vec<_>>(), [false, false, true]);
     }
 }

@@ -1,0 +1,160 @@
+//! Boards that are up and hang a little off their places: they stay what they are, and hardly anything more is bought.
+#![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs, reason = "a test stops at once")]
+
+mod rooms;
+
+use setout::as_built::{BoardReading, Mended, Readings, mend};
+use setout::check::{Breach, Rule, check_round};
+use setout::{Budget, Ceiling, EdgeMeets, Layout, Piece, set_out};
+
+const SMALL: Budget = Budget { steps: 200, shifts: 0 };
+
+/// A room with two layers of one board, as the booth has them.
+fn of_one_board(mut ceiling: Ceiling) -> Ceiling {
+    ceiling.layers = vec![rooms::dense_plasterboard(), rooms::dense_plasterboard()];
+    ceiling
+}
+
+fn rooms_of_all_kinds() -> impl Iterator<Item = (u64, Ceiling)> {
+    (1..=16).flat_map(|seed| {
+        let room = if seed % 2 == 0 { rooms::random_room(seed) } else { rooms::any_room(seed) };
+        [(seed, of_one_board(room.clone())), (seed, room)]
+    })
+}
+
+fn read(boards: &[(&Piece, [f64; 2])]) -> Readings {
+    let boards = boards
+        .iter()
+        .map(|(piece, [along, across])| BoardReading {
+            piece: piece.name.clone(),
+            off_along_mm: *along,
+            off_across_mm: *across,
+        })
+        .collect();
+    Readings { boards, ..Readings::default() }
+}
+
+/// Boards that are up have the shape they were cut to, hang where they were read, and come from the sheet they came from.
+#[track_caller]
+fn assert_hangs(layout: &Layout, mended: &Mended, readings: &Readings) {
+    let frame = &layout.frame;
+    let pieces = |l: &Layout| l.layers.iter().flat_map(|l| l.pieces.clone()).collect::<Vec<Piece>>();
+    let (before, after) = (pieces(layout), pieces(&mended.layout));
+    for reading in &readings.boards {
+        let was = before.iter().find(|p| p.name == reading.piece).unwrap();
+        let now = after.iter().find(|p| p.name == reading.piece).unwrap();
+        assert_eq!((&was.on_sheet, &was.edges), (&now.on_sheet, &now.edges), "{}", was.name);
+        for (a, b) in was.outline.iter().zip(&now.outline) {
+            let (a, b) = (frame.frame_from_room(*a), frame.frame_from_room(*b));
+            let off = [b.x_mm - a.x_mm - reading.off_along_mm, b.y_mm - a.y_mm - reading.off_across_mm];
+            assert!(off.iter().all(|mm| mm.abs() < 1e-6), "{}: {off:?}", was.name);
+        }
+    }
+}
+
+/// Any one board a millimetre off to any side: no rule is broken by it, and as good as never is a sheet bought for it. In five of 1456 cases,
+/// all in a room of many slanting walls, a joint that stood at its limit on a slanting bar moves on.
+#[test]
+fn a_board_a_millimetre_off_is_not_bought_again() {
+    let (mut tried, mut more) = (0, 0);
+    for (seed, ceiling) in rooms_of_all_kinds() {
+        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
+        for piece in layout.layers.iter().flat_map(|layer| layer.pieces.iter().step_by(3)) {
+            for off in [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]] {
+                let readings = read(&[(piece, off)]);
+                let mended = mend(&ceiling, &layout, &readings).unwrap();
+                assert_hangs(&layout, &mended, &readings);
+                assert_eq!(mended.layout.breaches, [], "seed {seed}, {} {off:?}", piece.name);
+                tried += 1;
+                if mended.difference.more_boards > 0 {
+                    more += 1;
+                    println!("seed {seed}, {} {off:?}: {} more", piece.name, mended.difference.more_boards);
+                }
+            }
+        }
+    }
+    println!("{tried} tried, {more} need more boards");
+    assert!(tried > 1000 && more * 200 <= tried, "{more} of {tried}");
+}
+
+/// Half of the boards of the first layer up, each off by what a careful hand leaves.
+#[test]
+fn half_a_layer_up_within_a_millimetre_keeps_the_order() {
+    let mut tried = 0;
+    for (seed, ceiling) in rooms_of_all_kinds() {
+        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
+        let mut stream = rooms::Stream::new(seed + 11);
+        let half = layout.layers[0].pieces.len() / 2;
+        let up: Vec<(&Piece, [f64; 2])> = layout.layers[0]
+            .pieces
+            .iter()
+            .take(half)
+            // Each farther on than the one before: boards are pushed up to each other.
+            .map(|piece| (piece, [stream.between(0.0, 0.4) * piece.strip as f64, stream.between(0.0, 1.0)]))
+            .collect();
+        let readings = read(&up);
+        let mended = mend(&ceiling, &layout, &readings).unwrap();
+        assert_hangs(&layout, &mended, &readings);
+        assert_eq!(mended.layout.breaches, [], "seed {seed}");
+        assert!(mended.layout.worth.boards <= layout.worth.boards, "seed {seed}");
+        tried += 1;
+    }
+    assert!(tried > 25, "{tried}");
+}
+
+/// The next board is not cut for a joint that stands open by what filler bridges; it is where a board hangs towards it.
+#[test]
+fn a_joint_may_stand_open_by_what_filler_bridges() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let pieces = &layout.layers[0].pieces;
+    let (at, below) = pieces
+        .iter()
+        .enumerate()
+        .find(|(at, p)| pieces.get(at + 1).is_some_and(|next| next.strip == p.strip && next.whole))
+        .unwrap();
+    let next = &pieces[at + 1];
+    // The piece after is the one farther from the corner the layout starts from, or nearer to it.
+    let v = |p: &Piece| {
+        p.outline.iter().map(|q| layout.frame.frame_from_room(*q).y_mm).sum::<f64>() / p.outline.len() as f64
+    };
+    let away = if v(next) > v(below) { -1.0 } else { 1.0 };
+    for (off, cut) in [(2.0 * away, 0.0), (-2.0 * away, 2.0)] {
+        let readings = read(&[(below, [0.0, off])]);
+        let mended = mend(&ceiling, &layout, &readings).unwrap();
+        assert_eq!(mended.layout.breaches, []);
+        let now = mended.layout.layers[0].pieces.iter().find(|p| p.name == next.name).unwrap();
+        assert!((next.length_mm - now.length_mm - cut).abs() < 1e-6, "{off}: {}", now.length_mm);
+        assert_eq!(mended.difference.more_boards, 0);
+    }
+}
+
+/// What hung boards break is told: a joint wider than filler bridges, and a board against the wall.
+#[test]
+fn the_check_tells_what_hung_boards_leave_bare() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let inner = layout.layers[0].pieces.iter().find(|p| p.edges.iter().all(|e| e.meets != EdgeMeets::Wall));
+    let at_wall = layout.layers[0].pieces.iter().find(|p| p.strip == 1).unwrap();
+    let moved = |piece: &Piece, by: [f64; 2]| {
+        let mut layout = layout.clone();
+        let step = layout.frame.room_from_frame(by[0], by[1]) - layout.frame.room_from_frame(0.0, 0.0);
+        let own = layout.layers[0].pieces.iter_mut().find(|p| p.name == piece.name).unwrap();
+        for point in &mut own.outline {
+            *point = *point + step;
+        }
+        check_round(&ceiling, &layout, std::slice::from_ref(&piece.name))
+    };
+    let rules = |breaches: &[Breach]| breaches.iter().map(|b| b.rule).collect::<Vec<_>>();
+    // Away from the wall by 9 mm the gap is wider, and the next strip's boards lie over it; by 12 it is a hole.
+    assert!(!rules(&moved(at_wall, [9.0, 0.0])).is_empty());
+    let bare = |breaches: &[Breach]| breaches.iter().any(|b| b.sentence.contains("leave a place bare"));
+    assert!(!bare(&moved(at_wall, [9.0, 0.0])) && bare(&moved(at_wall, [12.0, 0.0])));
+    // Towards it by more than half of the gap.
+    let gap_mm = ceiling.rules.perimeter_gap_mm;
+    assert!(!rules(&moved(at_wall, [-0.4 * gap_mm, 0.0])).contains(&Rule::Clear));
+    assert!(rules(&moved(at_wall, [-0.6 * gap_mm, 0.0])).contains(&Rule::Clear));
+    if let Some(inner) = inner {
+        assert!(!bare(&moved(inner, [0.0, 2.9])) && bare(&moved(inner, [0.0, 3.5])));
+    }
+}
