@@ -58,6 +58,15 @@ pub(crate) struct Offcut {
     pub(crate) length: f64,
 }
 
+/// A rectangle on a sheet: its corner nearest the sheet's own, then the one opposite.
+pub(crate) type SheetBox = [f64; 4];
+
+/// A part of a sheet and the pieces in it.
+struct Region<T> {
+    at: SheetBox,
+    own: Vec<(T, SheetBox)>,
+}
+
 /// Room to work in: the order of the pieces, widest and longest first, and the offcuts.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Bench {
@@ -93,32 +102,34 @@ impl SheetSize {
         (places, sheets)
     }
 
-    /// What is left of a sheet round pieces, each the corner of its box and its size, that straight cuts part; nothing where none do.
-    pub(crate) fn left_of(&self, sheet: usize, boxes: &[[f64; 4]]) -> Vec<Offcut> {
+    /// What is left of a sheet round the boxes of pieces that straight cuts part; nothing where none do.
+    pub(crate) fn left_of(&self, sheet: usize, boxes: &[SheetBox]) -> Vec<Offcut> {
         let mut out = Vec::new();
-        let mut open = vec![([0.0, 0.0, self.width_mm, self.length_mm], boxes.to_vec())];
-        while let Some((region, boxes)) = open.pop() {
-            match boxes.as_slice() {
+        let mut open = vec![self.whole(boxes.iter().map(|at| ((), *at)).collect())];
+        while let Some(Region { at, own }) = open.pop() {
+            match own.as_slice() {
                 [] => {
-                    let [x_mm, y_mm, x_end, y_end] = region;
+                    let [x_mm, y_mm, x_end, y_end] = at;
                     let (width, length) = (x_end - x_mm, y_end - y_mm);
                     if width > 1.0 && length > 1.0 {
                         out.push(Offcut { sheet, x_mm, y_mm, width, length });
                     }
                 }
-                [one] => open.extend(self.round(region, *one).map(|rest| (rest, Vec::new()))),
-                _ => {
-                    if let Some(halves) = self.parted(region, &boxes) {
-                        open.extend(halves);
-                    }
+                [((), one)] => {
+                    open.extend(self.round(at, *one).map(|at| Region { at, own: Vec::new() }));
                 }
+                _ => open.extend(self.parted(at, &own).into_iter().flatten()),
             }
         }
         out
     }
 
+    fn whole<T>(&self, own: Vec<(T, SheetBox)>) -> Region<T> {
+        Region { at: [0.0, 0.0, self.width_mm, self.length_mm], own }
+    }
+
     /// The four places left round one piece in a region, the larger ones whole.
-    fn round(&self, region: [f64; 4], piece: [f64; 4]) -> [[f64; 4]; 4] {
+    fn round(&self, region: SheetBox, piece: SheetBox) -> [SheetBox; 4] {
         let kerf = self.kerf_mm;
         let beside = |axis: usize| (piece[axis] - region[axis]).max(region[axis + 2] - piece[axis + 2]);
         let rip_first = beside(0) * (region[3] - region[1]) >= beside(1) * (region[2] - region[0]);
@@ -136,17 +147,17 @@ impl SheetSize {
     }
 
     /// A region parted by a straight cut between its pieces; none where every cut goes through one.
-    fn parted(&self, region: [f64; 4], boxes: &[[f64; 4]]) -> Option<[([f64; 4], Vec<[f64; 4]>); 2]> {
+    fn parted<T: Copy>(&self, region: SheetBox, own: &[(T, SheetBox)]) -> Option<[Region<T>; 2]> {
         for axis in [0, 1] {
-            for cut in boxes.iter().map(|b| b[axis + 2]) {
-                let (low, high): (Vec<[f64; 4]>, Vec<[f64; 4]>) =
-                    boxes.iter().partition(|b| b[axis + 2] <= cut + FIT_MM);
-                let next = high.iter().map(|b| b[axis]).fold(f64::INFINITY, f64::min);
+            for cut in own.iter().map(|(_, at)| at[axis + 2]) {
+                let (low, high): (Vec<_>, Vec<_>) =
+                    own.iter().partition(|(_, at)| at[axis + 2] <= cut + FIT_MM);
+                let next = high.iter().map(|(_, at)| at[axis]).fold(f64::INFINITY, f64::min);
                 if !low.is_empty() && !high.is_empty() && next >= cut + self.kerf_mm - FLUSH_MM {
                     let (mut before, mut after) = (region, region);
                     before[axis + 2] = cut;
                     after[axis] = (cut + self.kerf_mm).min(next);
-                    return Some([(before, low), (after, high)]);
+                    return Some([Region { at: before, own: low }, Region { at: after, own: high }]);
                 }
             }
         }
@@ -253,14 +264,14 @@ impl SheetSize {
         }
         let mut places = places.into_iter().collect::<Option<Vec<Place>>>()?;
         for sheet in 0..plan.sheets.len() {
-            self.to_far_end(sheet, needs, &mut places);
+            self.lay_at_far_end(sheet, needs, &mut places);
         }
         Some((places, plan.sheets.len()))
     }
 
     /// Moves the last pieces of a sheet against its far end, as far as its cuts leave them room to: one end less to saw square.
-    fn to_far_end(&self, sheet: usize, needs: &[Bound], places: &mut [Place]) {
-        let own: Vec<(usize, [f64; 4])> = places
+    fn lay_at_far_end(&self, sheet: usize, needs: &[Bound], places: &mut [Place]) {
+        let own: Vec<(usize, SheetBox)> = places
             .iter()
             .zip(needs)
             .enumerate()
@@ -270,19 +281,15 @@ impl SheetSize {
                 (index, [x, y, x + need.width_mm, y + need.length_mm])
             })
             .collect();
-        let mut open = vec![([0.0, 0.0, self.width_mm, self.length_mm], own)];
-        while let Some((region, own)) = open.pop() {
-            let boxes: Vec<[f64; 4]> = own.iter().map(|(_, at)| *at).collect();
+        let mut open = vec![self.whole(own)];
+        while let Some(Region { at, own }) = open.pop() {
             if let [(index, [_, from, _, to])] = own.as_slice() {
-                let moves = *from > FIT_MM && region[3] > self.length_mm - FIT_MM;
+                let moves = *from > FIT_MM && at[3] > self.length_mm - FIT_MM;
                 if let Some(place) = places.get_mut(*index).filter(|_| moves) {
-                    place.at.y_mm += region[3] - to;
+                    place.at.y_mm += at[3] - to;
                 }
-            } else if let Some(halves) = self.parted(region, &boxes) {
-                for (region, boxes) in halves {
-                    let of = |at: &[f64; 4]| own.iter().find(|(_, own)| own == at).copied();
-                    open.push((region, boxes.iter().filter_map(of).collect()));
-                }
+            } else {
+                open.extend(self.parted(at, &own).into_iter().flatten());
             }
         }
     }

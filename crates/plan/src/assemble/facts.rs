@@ -308,7 +308,7 @@ fn noggins_at_walls(ceiling: &CeilingOutcome) -> Vec<String> {
 }
 
 /// Sheets of a layer whose rest a later one is cut from, with its pieces.
-fn kept_for_later(layout: &Layout, layer: &setout::Layer) -> Vec<String> {
+fn kept_for_later(layout: &setout::Layout, layer: &setout::Layer) -> Vec<String> {
     let others = |sheet: &setout::Sheet| {
         let pieces = layout.cut_from(layer, sheet).into_iter().filter(|piece| piece.layer != layer.number);
         pieces.map(|piece| piece.name.clone()).collect::<Vec<_>>()

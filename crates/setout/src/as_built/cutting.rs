@@ -7,17 +7,18 @@ use super::mend::SAME_SIZE_MM;
 use crate::draft::DraftLayer;
 use crate::layout::{Layer, Layout, Piece};
 use crate::shared::{self, Begun};
-use crate::sheets::{Offcut, Place};
+use crate::sheets::{Offcut, Place, SheetBox};
 use crate::strips::{self, Part};
 use crate::{BoardLayer, Ceiling, Point};
 
 /// A sheet of the plan: the layer that buys it and its number there, both from 1.
 type Bought = (usize, usize);
+/// A part by its layer and its place in it.
+type Of = (usize, usize);
 
 /// Where the parts of layers of one board are cut from, sheets counted through all of them.
 struct Cut {
-    /// By layer and part.
-    places: Vec<((usize, usize), Place)>,
+    places: Vec<(Of, Place)>,
     /// Sheets of the plan that come first.
     kept: Vec<Bought>,
     /// All sheets, new ones with them.
@@ -56,8 +57,8 @@ fn keeping(
     stays: &dyn Fn(&Piece, &Part) -> bool,
 ) -> Cut {
     let sheet = shared::sheet_size(board, &ceiling.rules);
-    let mut kept: BTreeMap<Bought, Vec<((usize, usize), [f64; 4])>> = BTreeMap::new();
-    let mut open: Vec<(usize, usize)> = Vec::new();
+    let mut kept: BTreeMap<Bought, Vec<(Of, SheetBox)>> = BTreeMap::new();
+    let mut open: Vec<Of> = Vec::new();
     for &layer in members {
         let (Some(own), Some(was)) = (layers.get(layer), plan.layers.get(layer)) else { continue };
         let of = planned.get(layer).map_or(&[][..], Vec::as_slice);
@@ -74,16 +75,16 @@ fn keeping(
             }
         }
     }
-    let mut places: Vec<((usize, usize), Place)> = Vec::new();
+    let mut places: Vec<(Of, Place)> = Vec::new();
     let mut left: Vec<Offcut> = Vec::new();
     for (index, pieces) in kept.values().enumerate() {
-        let boxes: Vec<[f64; 4]> = pieces.iter().map(|(_, place)| *place).collect();
+        let boxes: Vec<SheetBox> = pieces.iter().map(|(_, place)| *place).collect();
         left.extend(sheet.left_of(index, &boxes));
         places.extend(
             pieces.iter().map(|(of, [x, y, ..])| (*of, Place { sheet: index, at: Point::new(*x, *y) })),
         );
     }
-    let part = |(layer, at): &(usize, usize)| layers.get(*layer)?.parts.get(*at);
+    let part = |(layer, at): &Of| layers.get(*layer)?.parts.get(*at);
     let needs: Vec<_> = open.iter().filter_map(part).map(strips::need).collect();
     let (new, sheets) = sheet.place_beside(&needs, kept.len(), left);
     places.extend(open.into_iter().zip(new));
@@ -91,7 +92,7 @@ fn keeping(
 }
 
 /// The box of a piece on its sheet as places are counted: from the other side of the sheet than its drawing.
-fn box_on_sheet(board: &BoardLayer, piece: &Piece) -> [f64; 4] {
+fn box_on_sheet(board: &BoardLayer, piece: &Piece) -> SheetBox {
     let low =
         piece.on_sheet.iter().fold((f64::INFINITY, f64::INFINITY), |l, p| (l.0.min(p.x_mm), l.1.min(p.y_mm)));
     let right = piece.on_sheet.iter().map(|p| p.x_mm).fold(f64::NEG_INFINITY, f64::max);
@@ -101,7 +102,7 @@ fn box_on_sheet(board: &BoardLayer, piece: &Piece) -> [f64; 4] {
 }
 
 /// Where a part that may be a little smaller lies in the place of its piece: against the sides of the sheet that the place lies against.
-fn within(board: &BoardLayer, [x, y, right, far]: [f64; 4], part: &Part) -> [f64; 4] {
+fn within(board: &BoardLayer, [x, y, right, far]: SheetBox, part: &Part) -> SheetBox {
     let start = |from: f64, to: f64, size: f64, whole: f64| {
         if from > SAME_SIZE_MM && to > whole - SAME_SIZE_MM { to - size } else { from }
     };

@@ -8,7 +8,7 @@ use crate::layout::BarReason;
 use crate::ring::{self, Axis};
 use crate::strips::Part;
 use crate::under_joints::{joint_is_held, lies_under};
-use crate::{BoardLayer, Point, Rules};
+use crate::{BoardLayer, Rules};
 
 /// Price of a joint that is not in the plan, of one that leaves the plan, of one that only shifts, and of each millimetre a joint moves.
 const NEW_JOINT: f64 = 1.0;

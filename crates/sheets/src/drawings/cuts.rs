@@ -2,8 +2,8 @@
 
 use geometry::Point as SheetPoint;
 use paper::{
-    Baseline, Dash, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight,
-    dxf::ModelSpace, font, hatch, mark, point::Direction, region::Region, wrap::wrap,
+    Dash, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Scale, Scene, Text, Weight, dxf::ModelSpace,
+    font, hatch, mark, point::Direction, region::Region, wrap::wrap,
 };
 use plan::Plan;
 use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet};
@@ -12,14 +12,14 @@ mod edge_marks;
 mod head;
 mod order;
 
-use edge_marks::{Edge, UNCUT_MM, dot, inside_dots, inside_figures, run, snapped};
+use edge_marks::{Edge, inside_dots, inside_figures, run, snapped};
 use head::{head, head_height, heading};
 use order::{SawCut, order};
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
     labels::{Candidate, Labels, block},
-    room_plan::{FIGURE_MM, capital, printed},
+    room_plan::{FIGURE_MM, printed},
 };
 
 /// The scales a sheet may be drawn at.
@@ -176,7 +176,8 @@ fn all_but_whole(piece: &Piece, board: &BoardLayer) -> bool {
 fn same_cuts(one: &[&Piece], other: &[&Piece]) -> bool {
     one.len() == other.len()
         && one.iter().zip(other).all(|(a, b)| {
-            a.cut_outs.is_empty()
+            a.layer == b.layer
+                && a.cut_outs.is_empty()
                 && b.cut_outs.is_empty()
                 && a.on_sheet.len() == b.on_sheet.len()
                 && a.on_sheet.iter().zip(&b.on_sheet).all(|(p, q)| p.distance_mm(*q) < 0.5)

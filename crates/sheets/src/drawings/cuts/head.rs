@@ -1,8 +1,8 @@
 //! The head of a page of cut sheets: its title, what holds for all of them, the legend.
 
 use paper::{
-    Baseline, Extent, Group, Hatch, Ink, Item, Path, Pen, Point, Text, Weight, font, hatch, mark,
-    point::Direction, wrap::wrap,
+    Baseline, Extent, Group, Ink, Item, Path, Pen, Point, Text, Weight, font, hatch, mark, point::Direction,
+    wrap::wrap,
 };
 use setout::Layer;
 
