@@ -37,6 +37,11 @@ const TAPED: Pen = Pen::new(0.9);
 /// A cut that is made when a later layer goes up.
 const LATER: Pen = Pen::THIN.dashed(Dash::Dashed);
 
+/// The ring round the number of a cut, mm of paper.
+const RING_MM: f64 = 2.4;
+/// What it costs that a number may be taken for that of another cut.
+const MISTAKEN: f64 = 12.0;
+
 /// A sheet that is cut, and the others cut the same way.
 struct CutSheet<'a> {
     sheet: &'a Sheet,
@@ -337,8 +342,8 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
         piece_label(cutting, piece, outline, &mut labels);
     }
     inside_figures(&on, (board, cut), cutting.plan.lengths(), &mut labels);
-    for (at, cut) in cuts.iter().enumerate() {
-        number_cut(&on, at + 1, cut, &mut labels);
+    for at in 0..cuts.len() {
+        number_cut(&on, at, &cuts, &mut labels);
     }
     group.add(runs);
     group.add(lines);
@@ -346,15 +351,30 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     group
 }
 
-/// The number of a cut on its line, or led to it where it is short.
-fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
-    let (from, to) = (on.at(cut.from), on.at(cut.to));
+/// The number of a cut on its line, or led to it where it is short: never where another cut might be meant.
+fn number_cut(on: &OnPaper, number: usize, cuts: &[SawCut], labels: &mut Labels) {
+    let line = |cut: &SawCut| (on.at(cut.from), on.at(cut.to));
+    let Some((from, to)) = cuts.get(number).map(line) else { return };
+    let others: Vec<(Point, Point)> =
+        cuts.iter().enumerate().filter(|(at, _)| *at != number).map(|(_, cut)| line(cut)).collect();
     let (along, length) = (Direction::between(from, to), from.distance_to(to));
-    let sign = |at: Point| Some(mark::ringed(at, &number.to_string(), FIGURE_MM, Ink::Grey));
+    let words = (number + 1).to_string();
+    let sign = |at: Point| Some(mark::ringed(at, &words, FIGURE_MM, Ink::Grey));
+    // Between the foot and the ring's far side runs another cut's line.
+    let may_be_of_another = |foot: Point, reach: Point| {
+        let between = SheetPoint::new(foot.x, foot.y).toward(SheetPoint::new(reach.x, reach.y), 0.5);
+        let half = foot.distance_to(reach) / 2.0;
+        others.iter().any(|(a, b)| {
+            let other = geometry::Segment { from: SheetPoint::new(a.x, a.y), to: SheetPoint::new(b.x, b.y) };
+            other.distance_mm(between) < half
+        })
+    };
     let on_line =
         [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.12, 0.88].into_iter().enumerate().map(|(step, share)| {
             let at = from.along(along, length * share);
-            Candidate { sign: sign(at), cost: step as f64 * 0.05, ..Candidate::default() }
+            let ends = [along.left(), along.right()].map(|away| at.along(away, RING_MM));
+            let cost = if may_be_of_another(ends[0], ends[1]) { MISTAKEN } else { 0.0 };
+            Candidate { sign: sign(at), cost: cost + step as f64 * 0.05, ..Candidate::default() }
         });
     let beside = (0..176_u32).map(|step| {
         let shares = [0.5, 0.42, 0.58, 0.35, 0.65, 0.28, 0.72, 0.2, 0.8, 0.08, 0.92];
@@ -362,9 +382,11 @@ fn number_cut(on: &OnPaper, number: usize, cut: &SawCut, labels: &mut Labels) {
         let foot = from.along(along, length * share);
         let away = if step % 2 == 0 { along.left() } else { along.right() };
         let reach = 5.0 + f64::from(step / 22) * 1.5;
-        let leader = Some([foot, foot.along(away, reach - 2.4)]);
-        let cost = 3.0 + f64::from(step) * 0.02;
-        Candidate { sign: sign(foot.along(away, reach)), leader, cost, ..Candidate::default() }
+        let at = foot.along(away, reach);
+        let leader = Some([foot, foot.along(away, reach - RING_MM)]);
+        let mistaken = if may_be_of_another(foot, at) { MISTAKEN } else { 0.0 };
+        let cost = 3.0 + mistaken + f64::from(step) * 0.02;
+        Candidate { sign: sign(at), leader, cost, ..Candidate::default() }
     });
     labels.put(on_line.chain(beside));
 }
