@@ -169,21 +169,20 @@ pub fn why_not_with(problem: &Problem, margin_db: f64, kept: &Linears) -> Vec<Re
 }
 
 fn of_demand(problem: &Problem, at: usize, margin_db: f64, kept: &Linears) -> Relaxation {
-    let mut proved = true;
-    let give = |db: f64| {
+    let give = |db: f64, _: Option<&Choice>| {
         let mut give_db = vec![0.0; problem.demands.len()];
         if let Some(slot) = give_db.get_mut(at) {
             *slot = db;
         }
         let asked = Asked { objective: Objective::Any, margin_db, give_db, ..Asked::default() };
-        let solved = solve_with(problem, &asked, kept);
-        proved &= solved.certificate.proved || solved.choice.is_some();
-        let choice = solved.choice?;
-        // What it found may need less than it was given.
-        let needed_db = choice.sum.margins_db.get(at).map_or(db, |margin| margin_db - margin);
-        Some((needed_db.clamp(0.0, db), choice))
+        Given::of(solve_with(problem, &asked, kept), |choice| {
+            // What it found may need less than it was given.
+            let needed_db = choice.sum.margins_db.get(at).map_or(db, |margin| margin_db - margin);
+            needed_db.clamp(0.0, db)
+        })
     };
-    let (by, choice) = least(give).unzip();
+    let (found, proved) = least(give);
+    let (by, choice) = found.unzip();
     let name = problem.demands.get(at).map_or_else(String::new, |demand| demand.name.clone());
     Relaxation { name, is_demand: true, by, choice, proved }
 }
@@ -237,8 +236,6 @@ pub fn why_not_together_with(
         .map(|selection| Choice { selection: selection.clone(), sum: problem.sum(selection) })
         .map(|choice| (needed_db(&choice), choice))
         .min_by(|a, b| a.0.total_cmp(&b.0));
-    let mut near = begin.as_ref().map(|(_, choice)| choice.selection.clone());
-    let mut proved = true;
     // However quiet all else is, some element keeps a demand from having more.
     let quietest_db = |of: &Vec<Vec<f64>>| {
         let each = of.iter().map(|margins_db| margins_db.iter().copied().fold(f64::INFINITY, f64::min));
@@ -246,51 +243,78 @@ pub fn why_not_together_with(
     };
     let most_db = kept.quietest_db(problem).iter().map(quietest_db).fold(f64::INFINITY, f64::min);
     let low_db = if most_db.is_finite() { (margin_db - most_db - HAIR_DB).max(0.0) } else { 0.0 };
-    let mut give = |db: f64| {
+    let give = |db: f64, near: Option<&Choice>| {
         let asked = Asked {
             objective: Objective::Any,
             margin_db: margin_db - db,
-            near: near.clone(),
+            near: near.map(|choice| choice.selection.clone()),
             ..Asked::default()
         };
-        let solved = solve_with(problem, &asked, kept);
-        proved &= solved.certificate.proved || solved.choice.is_some();
-        let choice = solved.choice?;
-        near = Some(choice.selection.clone());
-        Some((needed_db(&choice), choice))
+        Given::of(solve_with(problem, &asked, kept), needed_db)
     };
     let begin = match begin {
-        Some(begin) => begin,
-        None => give(MOST_RELAX_DB)?,
+        Some(begin) => Given { found: Some(begin), proved: true },
+        None => give(MOST_RELAX_DB, None),
     };
-    let (by_db, choice) = halved(begin, low_db, give);
+    let (found, proved) = parted(begin, low_db, give);
+    let (by_db, choice) = found?;
     Some(Nearest { by_db, choice, proved })
 }
 
-fn least(mut give: impl FnMut(f64) -> Option<(f64, Choice)>) -> Option<(f64, Choice)> {
-    let begin = give(MOST_RELAX_DB)?;
-    Some(halved(begin, 0.0, give))
+/// What so many decibels less give: a set, and what it really needs, dB; and whether that nothing was found is proved.
+struct Given {
+    found: Option<(f64, Choice)>,
+    proved: bool,
 }
 
-/// Halves what must be given, in whole steps, until it is known as finely as it is told; `low` is known not to be enough, or to be that fine
-/// already. In whole steps, so that the same is found again for a problem that differs by a hair.
-fn halved(
-    begin: (f64, Choice),
+impl Given {
+    /// Nothing was asked.
+    fn none() -> Self {
+        Self { found: None, proved: true }
+    }
+
+    fn of(solved: crate::question::Solved, needed_db: impl Fn(&Choice) -> f64) -> Self {
+        let proved = solved.certificate.proved || solved.choice.is_some();
+        Self { found: solved.choice.map(|choice| (needed_db(&choice), choice)), proved }
+    }
+}
+
+fn least(give: impl Fn(f64, Option<&Choice>) -> Given + Sync) -> (Option<(f64, Choice)>, bool) {
+    let begin = give(MOST_RELAX_DB, None);
+    parted(begin, 0.0, give)
+}
+
+/// Parts what must be given in three, in whole steps, until it is known as finely as it is told; `low` is known not to be enough, or to be that
+/// fine already. Both places between are asked at once. In whole steps, so that the same is found again for a problem that differs by a hair.
+fn parted(
+    begin: Given,
     low_db: f64,
-    mut give: impl FnMut(f64) -> Option<(f64, Choice)>,
-) -> (f64, Choice) {
+    give: impl Fn(f64, Option<&Choice>) -> Given + Sync,
+) -> (Option<(f64, Choice)>, bool) {
+    let Given { found: Some(mut found), mut proved } = begin else { return (None, begin.proved) };
     let steps = |db: f64| (db / RELAX_STEP_DB - 1e-6).ceil();
-    let (mut low, mut high) = ((low_db / RELAX_STEP_DB + 1e-6).floor(), steps(begin.0));
-    let mut found = begin;
+    let (mut low, mut high) = ((low_db / RELAX_STEP_DB + 1e-6).floor(), steps(found.0));
     while high - low > 1.0 {
-        let middle = f64::midpoint(low, high).floor();
-        match give(middle * RELAX_STEP_DB) {
-            Some((needed_db, choice)) => {
-                high = steps(needed_db).min(middle);
-                found = (high * RELAX_STEP_DB, choice);
+        let third = ((high - low) / 3.0).floor().max(1.0);
+        let (one, other) = (low + third, (high - third).max(low + third));
+        let near = Some(&found.1);
+        let ask = |at: f64| give(at * RELAX_STEP_DB, near);
+        let (lower, upper) =
+            if one < other { rayon::join(|| ask(one), || ask(other)) } else { (ask(one), Given::none()) };
+        // The lower is asked first: what it gives, the upper gives too.
+        proved &= lower.proved && (lower.found.is_some() || upper.proved);
+        let mut take = |at: f64, (needed_db, choice): (f64, Choice)| {
+            high = steps(needed_db).min(at);
+            found = (high * RELAX_STEP_DB, choice);
+        };
+        match (lower.found, upper.found) {
+            (Some(lower), _) => take(one, lower),
+            (None, Some(upper)) => {
+                low = one;
+                take(other, upper);
             }
-            None => low = middle,
+            (None, None) => low = other,
         }
     }
-    found
+    (Some(found), proved)
 }

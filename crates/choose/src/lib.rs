@@ -35,7 +35,9 @@ mod table;
 
 pub use advice::{Relaxation, Step, next_steps, why_not, why_not_with};
 pub use dominance::undominated;
-pub use front::{Front, FrontPoint, cost_front, cost_front_with, use_front, use_front_with};
+pub use front::{
+    Front, FrontPoint, cost_front, cost_front_with, use_front, use_front_in_parts, use_front_with,
+};
 pub use linear::Linears;
 pub use problem::{Candidate, ChooseError, Demand, Element, Limit, Problem};
 pub use question::{Asked, Certificate, Choice, Objective, Solved};

@@ -7,8 +7,8 @@
 )]
 
 use choose::{
-    Asked, Candidate, Demand, Element, FrontPoint, Limit, Problem, advice::why_not_together, cost_front,
-    next_steps, solve, use_front, why_not,
+    Asked, Candidate, Demand, Element, FrontPoint, Limit, Linears, Problem, advice::why_not_together,
+    cost_front, next_steps, solve, use_front, use_front_in_parts, why_not,
 };
 use proptest::prelude::*;
 
@@ -153,17 +153,23 @@ proptest! {
     /// The least that is used of a limit for each margin, in the rows of several draws too: no selection uses less.
     #[test]
     fn nothing_lies_beyond_the_front_of_a_limit(problem in small(3, 1)) {
-        let front = use_front(&problem, 0, 0.01, 200);
-        for selection in every_selection(&problem) {
-            let sum = problem.sum(&selection);
-            if sum.uses[0] > problem.limits[0].most {
-                continue;
+        let whole = use_front(&problem, 0, 0.01, 200);
+        let in_parts = use_front_in_parts(&problem, 0, (0.01, 200), (&[-6.0, 0.5, 4.0], &Linears::default()));
+        for front in [whole, in_parts] {
+            for pair in front.points.windows(2) {
+                prop_assert!(pair[0].value < pair[1].value && pair[0].margin_db < pair[1].margin_db);
             }
-            let margin = sum.margin_db().unwrap();
-            let reached = front.points.iter().any(|point| point.value <= sum.uses[0] + 1e-9 && point.margin_db >= margin - 0.011);
-            prop_assert!(reached, "{} {margin}", sum.uses[0]);
+            for selection in every_selection(&problem) {
+                let sum = problem.sum(&selection);
+                if sum.uses[0] > problem.limits[0].most {
+                    continue;
+                }
+                let margin = sum.margin_db().unwrap();
+                let reached = front.points.iter().any(|point| point.value <= sum.uses[0] + 1e-9 && point.margin_db >= margin - 0.011);
+                prop_assert!(reached, "{} {margin}", sum.uses[0]);
+            }
+            prop_assert!(front.points.iter().all(|point| point.proved));
         }
-        prop_assert!(front.points.iter().all(|point| point.proved));
     }
 
     /// What `why_not` says is enough, and nine tenths of it is not.

@@ -231,7 +231,7 @@ impl Settling<'_, '_> {
                 self.challenge(&selection, best, spare_db);
                 continue;
             }
-            let fronts = watch.timed(Work::Fronts, || fronts(self.field));
+            let fronts = watch.timed(Work::Fronts, || fronts(self.field, best, best.holds(spare_db)));
             let better = if left > 0 { self.better_of(&fronts, best, (spare_db, more_db)) } else { None };
             let Some(selection) = better else { return (answer, fronts) };
             left -= 1;
