@@ -12,12 +12,41 @@ const BESIDE: usize = 32;
 /// One number for each element, candidate and row.
 #[derive(Clone, Debug)]
 pub(crate) struct LinearRows {
-    /// Element, candidate, row.
-    pub(crate) share: Vec<Vec<Vec<f64>>>,
-    /// By how much each raises what a row may reach; empty where it changes nothing.
-    pub(crate) allows: Vec<Vec<Vec<f64>>>,
+    /// Of each element's candidates.
+    pub(crate) share: Vec<ByRow>,
+    /// By how much each raises what a row may reach; no rows where none of an element's candidates changes anything.
+    pub(crate) allows: Vec<ByRow>,
     /// The demand of each row.
     pub(crate) demands: Vec<usize>,
+}
+
+/// One number for each candidate of an element and each row, candidate by candidate.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct ByRow {
+    rows: usize,
+    values: Vec<f64>,
+}
+
+impl ByRow {
+    /// Those of a candidate.
+    pub(crate) fn of(&self, at: usize) -> &[f64] {
+        self.values.get(at * self.rows..(at + 1) * self.rows).unwrap_or(&[])
+    }
+
+    /// With some rows each of others behind them.
+    fn with(&self, others: &[(&Self, &[usize])], candidates: usize) -> Self {
+        let rows =
+            self.rows + others.iter().map(|(other, wanted)| wanted.len().min(other.rows)).sum::<usize>();
+        let mut values = Vec::with_capacity(rows * candidates);
+        for at in 0..candidates {
+            values.extend_from_slice(self.of(at));
+            for (other, wanted) in others {
+                let own = other.of(at);
+                values.extend(wanted.iter().filter_map(|row| own.get(*row)));
+            }
+        }
+        Self { rows, values }
+    }
 }
 
 /// Where a row takes its numbers from: places among the energies of a candidate, and what their mean is multiplied with.
@@ -76,19 +105,24 @@ impl LinearRows {
         let share = if let Some(turned) = turned {
             turned.par_iter().map(|turned| turned.read(&gauges)).collect()
         } else {
-            let read =
-                |candidate: &Candidate| gauges.iter().map(|gauge| gauge.read(&candidate.energy)).collect();
-            let each = problem.elements.iter();
-            each.map(|element| element.candidates.iter().map(read).collect()).collect()
-        };
-        let allows_of = |allows: &Vec<f64>| -> Vec<f64> {
-            let each = gauges.iter().take(if allows.is_empty() { 0 } else { gauges.len() });
-            each.map(|gauge| gauge.allows(allows)).collect()
+            let each = problem.elements.iter().map(|element| {
+                let all = element.candidates.iter();
+                let values = all.flat_map(|one| gauges.iter().map(|gauge| gauge.read(&one.energy)));
+                ByRow { rows: gauges.len(), values: values.collect() }
+            });
+            each.collect()
         };
         let allows = problem
             .elements
             .iter()
-            .map(|element| element.candidates.iter().map(|one| allows_of(&one.allows)).collect())
+            .map(|element| {
+                let all = element.candidates.iter();
+                if all.clone().all(|one| one.allows.is_empty()) {
+                    return ByRow::default();
+                }
+                let values = all.flat_map(|one| gauges.iter().map(|gauge| gauge.allows(&one.allows)));
+                ByRow { rows: gauges.len(), values: values.collect() }
+            })
             .collect();
         Self { share, allows, demands }
     }
@@ -97,25 +131,32 @@ impl LinearRows {
 impl LinearRows {
     /// How loud a selection is in a row, as a part of what it may reach there.
     pub(crate) fn reached(&self, selection: &[usize], row: usize) -> f64 {
-        let sum = |of: &[Vec<Vec<f64>>]| -> f64 {
-            of.iter().zip(selection).filter_map(|(all, at)| all.get(*at)?.get(row)).sum()
+        let sum = |of: &[ByRow]| -> f64 {
+            of.iter().zip(selection).filter_map(|(all, at)| all.of(*at).get(row)).sum()
         };
         sum(&self.share) / at_least(1.0 + sum(&self.allows))
     }
 
-    /// These rows and, of others, some each.
-    pub(crate) fn with(&self, others: &[(Arc<Self>, Vec<usize>)]) -> Self {
-        let mut joined = self.clone();
+    /// These rows and, of others, some each; `candidates` is how many each element has.
+    pub(crate) fn with(&self, others: &[(Arc<Self>, Vec<usize>)], candidates: &[usize]) -> Self {
+        let mut demands = self.demands.clone();
         for (other, rows) in others {
-            joined.demands.extend(rows.iter().filter_map(|row| other.demands.get(*row)));
-            let pairs = [(&mut joined.share, &other.share), (&mut joined.allows, &other.allows)];
-            for (all, more) in pairs {
-                for (one, more) in all.iter_mut().flatten().zip(more.iter().flatten()) {
-                    one.extend(rows.iter().filter_map(|row| more.get(*row)));
-                }
-            }
+            demands.extend(rows.iter().filter_map(|row| other.demands.get(*row)));
         }
-        joined
+        let joined = |of: fn(&Self) -> &[ByRow]| -> Vec<ByRow> {
+            let each = of(self).iter().zip(candidates).enumerate();
+            each.map(|(element, (own, candidates))| {
+                let more: Vec<(&ByRow, &[usize])> = others
+                    .iter()
+                    .filter_map(|(other, rows)| Some((of(other).get(element)?, rows.as_slice())))
+                    .collect();
+                own.with(&more, *candidates)
+            })
+            .collect()
+        };
+        let share = joined(|rows| &rows.share);
+        let allows = joined(|rows| &rows.allows);
+        Self { share, allows, demands }
     }
 }
 
@@ -169,10 +210,12 @@ impl Turned {
     }
 
     /// What each gauge reads of each candidate.
-    fn read(&self, gauges: &[Gauge]) -> Vec<Vec<f64>> {
-        let mut read = vec![Vec::with_capacity(gauges.len()); self.candidates];
-        for gauge in gauges {
-            let mut sums = vec![0.0_f32; self.candidates];
+    fn read(&self, gauges: &[Gauge]) -> ByRow {
+        let rows = gauges.len();
+        let mut values = vec![0.0; rows * self.candidates];
+        let mut sums = vec![0.0_f32; self.candidates];
+        for (row, gauge) in gauges.iter().enumerate() {
+            sums.fill(0.0);
             for at in &gauge.at {
                 let all = self.energies.get(at * self.candidates..(at + 1) * self.candidates).unwrap_or(&[]);
                 for (sum, value) in sums.iter_mut().zip(all) {
@@ -180,11 +223,11 @@ impl Turned {
                 }
             }
             let scale = gauge.scale / gauge.at.len().max(1) as f64;
-            for (read, sum) in read.iter_mut().zip(sums) {
-                read.push(scale * f64::from(sum));
+            for (read, sum) in values.iter_mut().skip(row).step_by(rows.max(1)).zip(&sums) {
+                *read = scale * f64::from(*sum);
             }
         }
-        read
+        ByRow { rows, values }
     }
 }
 

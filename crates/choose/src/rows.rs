@@ -53,10 +53,13 @@ impl Lines {
 
     /// Those at some places only, in that order.
     pub(crate) fn only(&self, wanted: &[usize]) -> Self {
-        let each = |at: &usize| self.takes(*at).to_vec();
+        let mut takes = Vec::with_capacity(wanted.len() * self.rows);
+        for at in wanted {
+            takes.extend_from_slice(self.takes(*at));
+        }
         Self {
             values: wanted.iter().map(|at| self.value(*at)).collect(),
-            takes: wanted.iter().flat_map(each).collect(),
+            takes,
             rows: self.rows,
             places: wanted.iter().filter_map(|at| self.places.get(*at).copied()).collect(),
         }
@@ -109,9 +112,8 @@ impl Rows {
             allows.get(row).map_or(0.0, |allows| allows * allowed_of(row) * loose)
         };
         let taken = |element: usize, at: usize, row: usize| {
-            let share = linear.share.get(element).and_then(|all| all.get(at)?.get(row)).copied();
-            let allows =
-                linear.allows.get(element).and_then(|all| all.get(at)).map_or(&[][..], Vec::as_slice);
+            let share = linear.share.get(element).map_or(&[][..], |all| all.of(at)).get(row).copied();
+            let allows = linear.allows.get(element).map_or(&[][..], |all| all.of(at));
             (share.unwrap_or(0.0), added(allows, row))
         };
         let most_added = |element: usize, row: usize| {

@@ -163,7 +163,8 @@ fn with_cuts(
             (own, rows)
         })
         .collect();
-    Arc::new(linear.with(&others))
+    let candidates: Vec<usize> = problem.elements.iter().map(|element| element.candidates.len()).collect();
+    Arc::new(linear.with(&others, &candidates))
 }
 
 /// Of an answer that was proved with the rows loosened a little and one of the same question, loosened more, whose search was ended early, the one
