@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use rayon::prelude::*;
 
-use crate::problem::{Candidate, Element, Problem, add, at_least, deciding};
+use crate::problem::{Element, Problem, add, at_least, deciding};
 
 /// Part of the draws, on each side of the deciding one, whose mean stands for it.
 const BESIDE: usize = 32;

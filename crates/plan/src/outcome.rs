@@ -113,6 +113,9 @@ pub struct LiningOutcome {
     pub before_ceiling: bool,
     /// The layout.
     pub layout: Option<LiningLayout>,
+    /// What it was set out from.
+    #[serde(skip)]
+    pub given: Option<setout::lining::Lining>,
     /// Why there is none.
     pub not_planned: Option<String>,
     /// How far the wall behind its clips is from straight, mm, minus where it bulges; `None` where it is straight enough or no clip is on it.

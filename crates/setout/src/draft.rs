@@ -5,13 +5,14 @@ use rayon::prelude::*;
 use crate::bars::{self, BarRules, FrameBar};
 use crate::clips::{self, BarClips, ClipRules};
 use crate::laps::{self, Lengths};
-use crate::layout::{BarReason, JointKind, Piece, Worth};
+use crate::layout::{BarReason, JointKind, Piece};
 use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::shared::{self, Begun};
 use crate::sheets::Place;
 use crate::strips::{Choice, LayerFamily, Part};
 use crate::under_joints::joint_is_held;
+use crate::worth::Worth;
 use crate::{Ceiling, Point};
 
 /// A bar's end is held back by no more than this share of the first-bar limit, so that the board past it stays as well

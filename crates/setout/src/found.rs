@@ -43,7 +43,7 @@ pub(crate) fn better(rules: &Rules, quick: Found, deep: Found) -> Found {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::layout::Worth;
+    use crate::worth::Worth;
 
     fn found(family: &str, boards: usize, least: usize) -> Found {
         let worth =

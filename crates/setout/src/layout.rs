@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::check::Breach;
 use crate::packing::TWIST_MM;
-use crate::{Aim, Ceiling, Point};
+use crate::worth::Worth;
+use crate::{Ceiling, Point};
 
 /// A finished layout. Points are in the room's own millimetres.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -265,19 +266,24 @@ impl Layer {
     }
 }
 
+/// Every piece cut from a sheet of a layer, the layer's own first, then those of later layers; none where an earlier layer began it.
+pub fn cut_from<'a>(layers: &'a [Layer], layer: &'a Layer, sheet: &'a Sheet) -> Vec<&'a Piece> {
+    if sheet.begun.is_some() {
+        return Vec::new();
+    }
+    let this = BegunSheet { layer: layer.number, sheet: sheet.number };
+    let own = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at));
+    let shared = layers.iter().flat_map(|other| {
+        let sheets = other.sheets.iter().filter(|s| s.begun == Some(this));
+        sheets.flat_map(|s| &s.pieces).filter_map(|&at| other.pieces.get(at))
+    });
+    own.chain(shared).collect()
+}
+
 impl Layout {
-    /// Every piece cut from a sheet, the layer's own first, then those of later layers; none where an earlier layer began it.
+    /// As [`cut_from`], of this layout's layers.
     pub fn cut_from<'a>(&'a self, layer: &'a Layer, sheet: &'a Sheet) -> Vec<&'a Piece> {
-        if sheet.begun.is_some() {
-            return Vec::new();
-        }
-        let this = BegunSheet { layer: layer.number, sheet: sheet.number };
-        let own = sheet.pieces.iter().filter_map(|&at| layer.pieces.get(at));
-        let shared = self.layers.iter().flat_map(|other| {
-            let sheets = other.sheets.iter().filter(|s| s.begun == Some(this));
-            sheets.flat_map(|s| &s.pieces).filter_map(|&at| other.pieces.get(at))
-        });
-        own.chain(shared).collect()
+        cut_from(&self.layers, layer, sheet)
     }
 }
 
@@ -556,45 +562,4 @@ pub struct TakeOff {
     pub mass_kg_m2: f64,
     /// Heaviest clip \[kg\].
     pub heaviest_clip_kg: f64,
-}
-
-/// How good a layout is: less is better, compared from the first field to the last unless [`crate::Rules::prefer`] says otherwise; what
-/// joists carry too much always comes second.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-pub struct Worth {
-    /// Sheets bought, all layers.
-    pub boards: usize,
-    /// What hangs on joists beyond what they may carry, all together \[kg, rounded up\].
-    pub overload_kg: usize,
-    /// Slivers: pieces whose mean width or length is under the minimum though their greatest is not.
-    pub slivers: usize,
-    /// Pieces, all layers.
-    pub pieces: usize,
-    /// Cuts, to the next half metre.
-    pub cut_half_metres: usize,
-    /// Bars.
-    pub bars: usize,
-    /// Clips and noggins.
-    pub clips: usize,
-}
-
-impl Worth {
-    /// The figures in an order of aims, to compare layouts by.
-    pub fn by(&self, order: &[Aim; 6]) -> [usize; 6] {
-        order.map(|aim| match aim {
-            Aim::Boards => self.boards,
-            Aim::Slivers => self.slivers,
-            Aim::Pieces => self.pieces,
-            Aim::Cuts => self.cut_half_metres,
-            Aim::Bars => self.bars,
-            Aim::Clips => self.clips,
-        })
-    }
-
-    /// The figures to compare layouts by: what is asked for first, what joists carry too much, then the rest.
-    pub fn rank(&self, order: &[Aim; 6]) -> [usize; 7] {
-        let [first, rest @ ..] = self.by(order);
-        let [second, third, fourth, fifth, sixth] = rest;
-        [first, self.overload_kg, second, third, fourth, fifth, sixth]
-    }
 }

@@ -38,6 +38,7 @@ mod strips;
 mod take_off;
 mod ties;
 mod under_joints;
+mod worth;
 
 use std::sync::atomic::AtomicBool;
 
@@ -49,11 +50,12 @@ pub use geometry::Point;
 pub use layout::{
     Bar, BarCut, BarLength, BarReason, BegunSheet, BoardCount, Clip, Edge, EdgeMade, EdgeMeets, Frame, Joint,
     JointKind, JoistLoad, Lap, Layer, Layout, Level, Mark, MarkFor, Noggin, PackerCount, Piece, Sheet,
-    StockBar, Support, TakeOff, WallMarks, Worth,
+    StockBar, Support, TakeOff, WallMarks, cut_from,
 };
 pub use noggins::{NogginEnd, NogginHold, noggin_holds};
 pub use screws::screws_along;
 pub use ties::{BarTie, bar_ties};
+pub use worth::Worth;
 
 /// Sets out a ceiling: the best layout found within the budget, already valid after its first few steps.
 ///

@@ -65,6 +65,7 @@ pub fn drawings(plan: &Plan) -> Vec<Drawing> {
     all.extend(boards::drawings(plan));
     all.extend(cuts::drawings(plan));
     all.extend(lining::drawings(plan));
+    all.extend(cuts::lining_drawings(plan));
     all.extend(moisture::drawings(plan));
     if let Some(mut put) = crate::shown::numbers(plan) {
         for drawing in &mut all {

@@ -34,17 +34,18 @@ pub(crate) fn linings(
                 let mut layout = set_out_lining(&lining)
                     .map_err(|error| ceiling::in_keys_of_the_file(&error.to_string()))?;
                 layout.notes.extend(lowered);
-                Ok(layout)
+                Ok((layout, lining))
             });
-            let (layout, not_planned) = match laid {
-                Ok(layout) => (Some(layout), None),
-                Err(sentence) => (None, Some(without_its_name(&wall, &sentence))),
+            let (layout, given_lining, not_planned) = match laid {
+                Ok((layout, lining)) => (Some(layout), Some(lining), None),
+                Err(sentence) => (None, None, Some(without_its_name(&wall, &sentence))),
             };
             LiningOutcome {
                 wall,
                 depth_mm: lined::depth_mm(project, given),
                 before_ceiling: given.built == LiningBuilt::BeforeCeiling,
                 layout,
+                given: given_lining,
                 not_planned,
                 bow_mm: survey
                     .walls

@@ -10,10 +10,11 @@ use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
 use crate::found::Found;
-use crate::layout::{EdgeMeets, JointKind, Layout, Piece, Worth};
+use crate::layout::{EdgeMeets, JointKind, Layout, Piece};
 use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::strips::Part;
+use crate::worth::Worth;
 use crate::{Ceiling, Point, assemble, check};
 
 /// Rounds in which strips make way for each other.

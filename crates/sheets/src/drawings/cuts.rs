@@ -6,15 +6,18 @@ use paper::{
     font, hatch, mark, point::Direction, region::Region, wrap::wrap,
 };
 use plan::Plan;
-use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet};
+use setout::{BoardLayer, EdgeMade, Layer, Layout, Piece, Sheet, cut_from};
 
 mod edge_marks;
 mod head;
+mod lining;
 mod order;
 
 use edge_marks::{Edge, inside_dots, inside_figures, run, snapped};
 use head::{head, head_height, heading};
 use order::{SawCut, order};
+
+pub(super) use lining::drawings as lining_drawings;
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -52,22 +55,59 @@ struct CutSheet<'a> {
 /// What all the sheets of a layer have in common.
 struct Cutting<'a> {
     plan: &'a Plan,
-    layout: &'a Layout,
+    face: &'a Face,
+    /// All layers of the face.
+    layers: &'a [Layer],
     layer: &'a Layer,
     board: &'a BoardLayer,
+    kerf_mm: f64,
     scale: Scale,
+}
+
+/// What the boards are for.
+struct Face {
+    /// Begins the names of its drawings: `cut`, `cut-lining-A-B`.
+    id: String,
+    /// Ends their titles: nothing, or ` of the lining of wall A–B`.
+    of: String,
+    /// How its sheets are seen, and what is taken off them already, in sentences.
+    seen: String,
+    taken_off: String,
+    /// Which way the arrows point, in the plane of the outlines, and in words.
+    across: SheetPoint,
+    towards: Option<String>,
+}
+
+impl Face {
+    fn ceiling(plan: &Plan, layout: &Layout) -> Self {
+        Self {
+            id: "cut".to_owned(),
+            of: String::new(),
+            seen: "Each sheet is seen on the face that will be seen from the room: the mirror image of the floor plan."
+                .to_owned(),
+            taken_off: format!("The gap to the walls is taken off: {}.", plan.ceiling.gap_words()),
+            across: layout.frame.across,
+            towards: far_wall(plan, layout).map(|wall| format!("this way lies towards wall {wall}")),
+        }
+    }
 }
 
 /// The pages of every layer that has sheets to cut: `cut-layer-1`, and `cut-layer-1-b` and so on where one page is not
 /// enough.
 pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let (Some(layout), Some(given)) = (&plan.ceiling.layout, &plan.ceiling.given) else { return Vec::new() };
-    layout
-        .layers
-        .iter()
-        .zip(&given.layers)
-        .flat_map(|(layer, board)| pages(plan, layout, layer, board))
-        .collect()
+    let face = Face::ceiling(plan, layout);
+    let layers = layout.layers.iter().zip(&given.layers);
+    let cutting = |(layer, board)| Cutting {
+        plan,
+        face: &face,
+        layers: &layout.layers,
+        layer,
+        board,
+        kerf_mm: given.rules.kerf_mm,
+        scale: Scale::one_to(10.0),
+    };
+    layers.map(cutting).flat_map(pages).collect()
 }
 
 /// One cut sheet drawn by itself, for a narrow screen.
@@ -86,11 +126,13 @@ pub struct CutAlone {
 /// Every cut sheet of every layer by itself, a whole sheet `sheet_mm` long.
 pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
     let (Some(layout), Some(given)) = (&plan.ceiling.layout, &plan.ceiling.given) else { return Vec::new() };
+    let face = Face::ceiling(plan, layout);
     let mut all = Vec::new();
     for (layer, board) in layout.layers.iter().zip(&given.layers) {
         let scale = Scale::one_to((board.length_mm / sheet_mm).max(1.0));
-        let cutting = Cutting { plan, layout, layer, board, scale };
-        for cut in cut_sheets(layout, layer, board) {
+        let (layers, kerf_mm) = (layout.layers.as_slice(), given.rules.kerf_mm);
+        let cutting = Cutting { plan, face: &face, layers, layer, board, kerf_mm, scale };
+        for cut in cut_sheets(&cutting) {
             let mut group = drawn(&cutting, &cut);
             let Some(extent) = group.drawn_extent() else { continue };
             group.shift(1.0 - extent.left, 1.0 - extent.top);
@@ -99,7 +141,7 @@ pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
             all.push(CutAlone {
                 layer: layer.number,
                 title: title(&cut),
-                towards: far_wall(&cutting),
+                towards: far_wall(plan, layout),
                 scene,
             });
         }
@@ -107,15 +149,14 @@ pub(super) fn alone(plan: &Plan, sheet_mm: f64) -> Vec<CutAlone> {
     all
 }
 
-fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec<Drawing> {
-    let sheets = cut_sheets(layout, layer, board);
+fn pages(mut cutting: Cutting<'_>) -> Vec<Drawing> {
+    let sheets = cut_sheets(&cutting);
     if sheets.is_empty() {
         return Vec::new();
     }
     let [width, height] = ROOM_FOR_DRAWING_MM;
     let allowed = sheets.len().div_ceil(WISHED_ON_A_PAGE);
     let mut laid: Vec<Vec<Group>> = Vec::new();
-    let mut cutting = Cutting { plan, layout, layer, board, scale: Scale::one_to(10.0) };
     let area = Extent::new(1.0, head_height(&cutting) + 4.0, width - 1.0, height - 1.0);
     for denominator in SCALES {
         cutting.scale = Scale::one_to(denominator);
@@ -136,9 +177,9 @@ fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec
             scene.extend(groups.into_iter().map(Item::Group));
             Drawing {
                 id: if at == 0 {
-                    format!("cut-layer-{}", layer.number)
+                    format!("{}-layer-{}", cutting.face.id, cutting.layer.number)
                 } else {
-                    format!("cut-layer-{}-{letter}", layer.number)
+                    format!("{}-layer-{}-{letter}", cutting.face.id, cutting.layer.number)
                 },
                 title,
                 subtitle,
@@ -151,10 +192,11 @@ fn pages(plan: &Plan, layout: &Layout, layer: &Layer, board: &BoardLayer) -> Vec
 }
 
 /// The sheets that are cut, equal ones together.
-fn cut_sheets<'a>(layout: &'a Layout, layer: &'a Layer, board: &BoardLayer) -> Vec<CutSheet<'a>> {
+fn cut_sheets<'a>(cutting: &Cutting<'a>) -> Vec<CutSheet<'a>> {
+    let (layer, board) = (cutting.layer, cutting.board);
     let mut all: Vec<CutSheet<'_>> = Vec::new();
     for sheet in &layer.sheets {
-        let pieces = layout.cut_from(layer, sheet);
+        let pieces = cut_from(cutting.layers, layer, sheet);
         // A piece larger than its sheet cannot be cut: it stands among the breaches, never in a drawing to saw by.
         let whole = |piece: &&Piece| piece.whole || all_but_whole(piece, board);
         if pieces.is_empty() || pieces.iter().all(whole) || pieces.iter().any(|p| p.too_large) {
@@ -190,10 +232,10 @@ fn same_cuts(one: &[&Piece], other: &[&Piece]) -> bool {
 }
 
 /// The wall that lies across the bars from the middle of the room: what the arrows point to.
-fn far_wall(cutting: &Cutting<'_>) -> Option<String> {
-    let survey = &cutting.plan.survey;
+fn far_wall(plan: &Plan, layout: &Layout) -> Option<String> {
+    let survey = &plan.survey;
     let middle = survey.polygon.centroid();
-    let ray = geometry::Segment { from: middle, to: middle + cutting.layout.frame.across * 1e5 };
+    let ray = geometry::Segment { from: middle, to: middle + layout.frame.across * 1e5 };
     survey
         .walls
         .iter()
@@ -298,7 +340,12 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let board = cutting.board;
     let far = on.at(SheetPoint::new(board.width_mm, board.length_mm));
     let sheet = Extent::new(0.0, 0.0, far.x, far.y);
-    let mut group = Group::default().with_id(format!("sheet-{}-{}", cutting.layer.number, cut.sheet.number));
+    let mut group = Group::default().with_id(format!(
+        "{}sheet-{}-{}",
+        cutting.face.id.trim_start_matches("cut").trim_start_matches('-'),
+        cutting.layer.number,
+        cut.sheet.number
+    ));
 
     let outlines: Vec<Vec<Point>> = cut.pieces.iter().map(|piece| on.all(&piece.on_sheet)).collect();
     let cut_outs: Vec<Vec<Point>> =
@@ -318,11 +365,10 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     for ring in &cut_outs {
         lines.add(Path::closed(ring.iter().copied(), CUT));
     }
-    let kerf_mm = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
     let as_cut: Vec<Vec<SheetPoint>> =
         cut.pieces.iter().map(|piece| snapped(board, &piece.on_sheet)).collect();
     let now = cut.pieces.iter().filter(|piece| piece.layer == cutting.layer.number).count();
-    let cuts = order([board.width_mm, board.length_mm], kerf_mm, &as_cut, now);
+    let cuts = order([board.width_mm, board.length_mm], cutting.kerf_mm, &as_cut, now);
     let mut saw = Group::on_layer("sheets");
     for cut in cuts.iter().filter(|cut| cut.through) {
         let pen = if cut.later { LATER } else { Pen::THIN };
@@ -460,7 +506,7 @@ fn piece_label(cutting: &Cutting<'_>, piece: &Piece, outline: &[Point], labels: 
     // Which way the wall lies, on the sheet.
     let start = piece.outline.first().copied().unwrap_or_default();
     let towards = on_sheet(piece, start)
-        .zip(on_sheet(piece, start + cutting.layout.frame.across * 100.0))
+        .zip(on_sheet(piece, start + cutting.face.across * 100.0))
         .map(|(from, to)| Direction::between(Point::new(from.y_mm, from.x_mm), Point::new(to.y_mm, to.x_mm)));
     let all = [piece.name.as_str(), size.as_str()];
     let mut ways = Vec::new();

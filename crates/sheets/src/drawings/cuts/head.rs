@@ -7,14 +7,14 @@ use paper::{
 use setout::Layer;
 
 use super::edge_marks::{UNCUT_MM, dot};
-use super::{CUT, Cutting, LATER, TAPED, WASTE, all_but_whole, arrow, far_wall};
+use super::{CUT, Cutting, LATER, TAPED, WASTE, all_but_whole, arrow};
 use crate::drawings::room_plan::{FIGURE_MM, capital};
 
 /// The title of a page and what is said under it.
 pub(super) fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> (String, String) {
     let layer = cutting.layer;
     let page = if pages > 1 { format!(", page {} of {pages}", at + 1) } else { String::new() };
-    let title = format!("Cutting the sheets of layer {}{page}", layer.number);
+    let title = format!("Cutting the sheets of layer {}{}{page}", layer.number, cutting.face.of);
     let whole = layer
         .sheets
         .iter()
@@ -40,7 +40,6 @@ pub(super) fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, 
     let lengths = cutting.plan.lengths();
     // A place on the tape one reads at a glance, 400 mm or 16 inches.
     let edge_mm = if lengths.in_feet() { 406.4 } else { 400.0 };
-    let kerf = cutting.plan.ceiling.given.as_ref().map_or(0.0, |given| given.rules.kerf_mm);
     let from_others = from_earlier_layers(layer);
     let later = if keeps_for_later(cutting) {
         " What is cut dashed is cut when its layer goes up: until then put it aside whole, its names on it."
@@ -48,15 +47,15 @@ pub(super) fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, 
         ""
     };
     let subtitle = format!(
-        "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others{from_others}. Each sheet is seen on the face that \
-         will be seen from the room: the mirror image of the floor plan. Dimensions in mm from the ringed corner of the \
+        "{}, sheets {}: {up_whole}{nearly}, {ways} of cutting the others{from_others}. {} Dimensions in mm from the ringed corner of the \
          sheet to the edge of the piece; {}–{} is a saw cut between two pieces. Cut in the order of the numbers, each cut from edge to \
-         edge of what is left; those of a notch end in its corner, cut-outs come last.{later} The gap to the walls is taken off: {}.",
+         edge of what is left; those of a notch end in its corner, cut-outs come last.{later} {}",
         capital(&layer.material),
         lengths.size(&[cutting.board.length_mm, cutting.board.width_mm]),
+        cutting.face.seen,
         lengths.figure(edge_mm, 0),
-        lengths.figure(edge_mm + kerf, 0),
-        cutting.plan.ceiling.gap_words()
+        lengths.figure(edge_mm + cutting.kerf_mm, 0),
+        cutting.face.taken_off
     );
     (title, cutting.plan.shown(&subtitle))
 }
@@ -64,7 +63,7 @@ pub(super) fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, 
 /// Whether pieces of later layers are cut from sheets of this one.
 fn keeps_for_later(cutting: &Cutting<'_>) -> bool {
     let own = cutting.layer.number;
-    let sheets = cutting.layout.layers.iter().flat_map(|layer| &layer.sheets);
+    let sheets = cutting.layers.iter().flat_map(|layer| &layer.sheets);
     sheets.filter_map(|sheet| sheet.begun).any(|begun| begun.layer == own)
 }
 
@@ -150,11 +149,8 @@ pub(super) fn head(cutting: &Cutting<'_>, title: &str, subtitle: &str) -> Group 
         "cut, in this order",
     );
     sample(&|at| vec![Item::Circle(dot(at.centre()))], "inside the sheet: → from its left, ↓ from its top");
-    if let Some(wall) = far_wall(cutting) {
-        sample(
-            &|at| vec![Item::Group(arrow(at.centre(), Direction::RIGHT, 3.4))],
-            &format!("this way lies towards wall {wall}"),
-        );
+    if let Some(words) = &cutting.face.towards {
+        sample(&|at| vec![Item::Group(arrow(at.centre(), Direction::RIGHT, 3.4))], words);
     }
     group
 }
