@@ -20,6 +20,9 @@ const LONGEST_RESPONSE_S: f64 = 6.0;
 /// Harmonics that are told apart.
 pub const HARMONICS: u32 = 4;
 
+/// So high a harmonic is taken for none (judgement).
+const NOISE_ORDER: u32 = 32;
+
 /// Impulse response and what was found besides.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SweptResponse {
@@ -31,7 +34,7 @@ pub struct SweptResponse {
     /// Time from the beginning of `samples` to the first sound, s.
     pub onset_s: f64,
     /// Energy of the second harmonic and those after it, dB re the response: distortion of the loudspeaker, which no longer
-    /// touches the levels.
+    /// touches the levels. None of one that does not stand out of the noise.
     pub harmonics_db: Vec<Option<f64>>,
 }
 
@@ -240,11 +243,14 @@ fn harmonics(response: &[f64], sweep: &Sweep, onset: usize) -> Vec<Option<f64>> 
     let count = (0.5 * gap_s * sweep.sample_rate_hz) as usize;
     let early = count / 8;
     let whole = energy((onset + size - early) % size, count);
+    // Where only a harmonic far above those told would lie there is noise.
+    let noise = place(NOISE_ORDER).map_or(0.0, |from| energy(from, count));
     (2..=HARMONICS + 1)
         .map(|order| {
             let from = (place(order)? + size - early) % size;
             let found = energy(from, count);
-            (whole > 0.0 && found > 0.0).then(|| math::db_of_energy(found / whole))
+            let stands_out = whole > 0.0 && found > 2.0 * noise;
+            stands_out.then(|| math::db_of_energy((found - noise) / whole))
         })
         .collect()
 }

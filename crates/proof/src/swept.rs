@@ -36,6 +36,27 @@ pub struct SweepMeasurement {
     pub response: SweptResponse,
 }
 
+/// From so much distortion on a loudspeaker is overdriven, as a share of the amplitude (judgement: far over what one gives within its range).
+pub const OVERDRIVEN: f64 = 0.1;
+
+impl SweepMeasurement {
+    /// The harmonics together as a share of the response's amplitude; none where none stands out.
+    pub fn distortion(&self) -> Option<f64> {
+        let energy: f64 = self.harmonics_db.iter().flatten().map(|db| math::energy_of_db(*db)).sum();
+        (energy > 0.0).then(|| energy.sqrt())
+    }
+
+    /// What is said of a loudspeaker that was overdriven; none where it was not.
+    pub fn overdriven(&self) -> Option<String> {
+        let share = self.distortion().filter(|share| *share >= OVERDRIVEN)?;
+        Some(format!(
+            "The loudspeaker was overdriven: harmonics of {} % of the sound itself. The sweep's levels are told apart from them; noise played as \
+             loud is not. Play softer.",
+            quantities::format::number(100.0 * share, 0)
+        ))
+    }
+}
+
 /// Why a recording gives no response.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum SweepError {

@@ -15,9 +15,11 @@ use bands::{Band, Spectrum};
 use proof::{
     BandLevels, MeasuredLevels,
     difference::{LevelDifference, Side, level_difference},
-    iso_16283_1_2014::energy_average,
+    iso_16283_1_2014::{SMALL_ROOM_M3, energy_average},
     iso_18233_2006::SweptLevels,
 };
+
+use quantities::format::with_unit;
 
 use crate::{
     assemble::{heard::Listening, verdicts::capital},
@@ -372,6 +374,17 @@ fn measured_at(
         Place::Outside { .. } => (Some(known.volume_m3), None),
         Place::Inside => (None, Some(known.volume_m3)),
     };
+    for (side, volume_m3) in [(&sources, volumes.0), (&received, volumes.1)] {
+        let large = volume_m3.is_none_or(|volume_m3| volume_m3 >= SMALL_ROOM_M3);
+        if large && side.iter().any(|one| one.given.corner) {
+            let small = with_unit(SMALL_ROOM_M3, 0, "m³");
+            not_judged.push(format!(
+                "What was measured in corners {} {} counts in a room under {small} only (ISO 16283-1, 8.2): it is left out here.",
+                at_place(name),
+                stage_words(stage)
+            ));
+        }
+    }
     let sweeps = sources.iter().chain(&received).filter(|one| one.swept.is_some()).count();
     let difference = if sweeps == sources.len() + received.len() {
         of_sweeps(&sources, &received, volumes)

@@ -78,7 +78,7 @@ pub(crate) fn run(room: &Path, out: &Path, from: Option<&Path>) -> Result<ExitCo
         }
         if place.background_db.is_none() {
             notes.push(format!(
-                "There is no background in the sounds {}: the file names none (`background`, `background_dba`).",
+                "There is no background in the sounds {}: the file names no sort of it (`background`; `background_dba` alone says how loud, not what).",
                 at_place(&place.receiver)
             ));
         }

@@ -21,7 +21,7 @@ use quantities::format::{number, with_unit};
 use serde::Serialize;
 
 use crate::{
-    commands::difference::{Difference, difference},
+    commands::difference::{Difference, Heard, difference, sweep_in},
     files,
     progress::Progress,
     report,
@@ -63,6 +63,10 @@ struct Named {
     tone: Option<CalibrationTone>,
     /// What is said where only one of the two markers is in it.
     cut: Option<&'static str>,
+    /// Harmonics of the loudspeaker, as a share of the amplitude, where it is of the sweep.
+    distortion: Option<f64>,
+    /// What is said where there are too many of them.
+    overdriven: Option<String>,
     #[serde(flatten)]
     analysis: Analysis,
 }
@@ -130,7 +134,14 @@ fn named(path: &Path, sensitivity: Option<Sensitivity>, channel: Option<usize>) 
         analysis.faults.retain(|fault| !too_short(fault));
     }
     let Stretch { taken_s, steady, cut } = stretch;
-    Ok(Named { file, taken_s, steady, tone, cut, analysis })
+    let (mut distortion, mut overdriven) = (None, None);
+    if taken_s.is_some()
+        && !steady
+        && let Heard::Sweep(sweep) = sweep_in(path, channel.unwrap_or(0))?
+    {
+        (distortion, overdriven) = (sweep.distortion(), sweep.overdriven());
+    }
+    Ok(Named { file, taken_s, steady, tone, cut, distortion, overdriven, analysis })
 }
 
 /// What is said of a recording that ends before the signal does.
@@ -265,6 +276,14 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
                 with_unit(from_s, 1, "s"),
                 with_unit(to_s, 1, "s")
             );
+            if let Some(share) = one.distortion {
+                let _ = writeln!(
+                    text,
+                    "{}: the loudspeaker added harmonics of {} % of the sound.",
+                    one.file,
+                    number(100.0 * share, 1)
+                );
+            }
         }
     }
     for one in &good {
@@ -290,9 +309,16 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
         for fault in &one.analysis.faults {
             let _ = writeln!(faults, "  {}: {fault}", one.file);
         }
-        if let Some(cut) = one.cut {
-            let _ = writeln!(faults, "  {}: {cut}", one.file);
+        if let Some(said) = one.cut.or(one.overdriven.as_deref()) {
+            let _ = writeln!(faults, "  {}: {said}", one.file);
         }
+    }
+    if let [first, others @ ..] = good.as_slice()
+        && let Some(other) =
+            others.iter().find(|other| other.analysis.sample_rate_hz != first.analysis.sample_rate_hz)
+    {
+        let rates = [first, other].map(|one| f64::from(one.analysis.sample_rate_hz));
+        let _ = writeln!(faults, "  {}", unlike_rates([&first.file, &other.file], rates));
     }
     if !faults.is_empty() {
         let _ = write!(text, "\nWhat is wrong\n{faults}");
@@ -303,6 +329,17 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
         let _ = writeln!(text, "\nDrawings: {}", folder.display());
     }
     text
+}
+
+/// What is said of two recordings at different rates that are to be compared.
+pub(crate) fn unlike_rates([one, other]: [&str; 2], [one_hz, other_hz]: [f64; 2]) -> String {
+    let khz = |hz: f64| with_unit(hz / 1000.0, if (hz / 1000.0).fract() == 0.0 { 0 } else { 1 }, "kHz");
+    format!(
+        "{one} was recorded at {} and {other} at {}: the recorder's settings were changed between them. Their levels are compared as if its gain \
+         was not; be sure of that, or record both alike.",
+        khz(one_hz),
+        khz(other_hz)
+    )
 }
 
 fn unit(analysis: &Analysis) -> &'static str {

@@ -1,6 +1,9 @@
 //! The recordings that measurements of a room file name, worked out to levels and decay times.
 
-use std::{collections::BTreeMap, path::Path};
+use std::{
+    collections::{BTreeMap, btree_map::Entry},
+    path::Path,
+};
 
 use anyhow::{Context, Result};
 use bands::{Band, Readings};
@@ -16,7 +19,7 @@ use proof::{
 use crate::{
     commands::decay::{cut_off_words, of_recording, saying_which},
     commands::difference::{Heard, sweep_in},
-    commands::levels::{between_markers, calibrate},
+    commands::levels::{between_markers, calibrate, unlike_rates},
     files,
     progress::Progress,
     report,
@@ -28,6 +31,8 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     let mut calibrations: BTreeMap<String, Option<Sensitivity>> = BTreeMap::new();
     let mut recorded = Vec::new();
     let mut decays = Vec::new();
+    // By chain, its first recording and at which rate that is.
+    let mut rates: BTreeMap<Option<String>, (String, u32)> = BTreeMap::new();
     let progress = Progress::of("Reading recordings");
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
@@ -54,7 +59,23 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
                     calibrated: sensitivity.is_some(),
                     chain: one.chain.clone(),
                 };
-                let swept = files::inside(folder, file).ok().and_then(|path| swept(&path, sensitivity));
+                let found = files::inside(folder, file).ok().and_then(|path| swept(&path, sensitivity));
+                let (swept, overdriven) = found.unzip();
+                if let Some(said) = overdriven.flatten() {
+                    progress.aside(|| report::remark(&format!("{file}: {said}")));
+                }
+                let own_hz = analysis.sample_rate_hz;
+                match rates.entry(levels.chain.clone()) {
+                    Entry::Vacant(first) => {
+                        first.insert((file.clone(), own_hz));
+                    }
+                    Entry::Occupied(first) if first.get().1 != own_hz && sensitivity.is_none() => {
+                        let (other, hz) = first.get();
+                        let said = unlike_rates([other, file], [*hz, own_hz].map(f64::from));
+                        progress.aside(|| report::remark(&said));
+                    }
+                    Entry::Occupied(_) => {}
+                }
                 recorded.push(Recorded { measurement, levels, swept, analysis: Some(analysis) });
             }
             Err(error) => progress.aside(|| report::warn(&report::in_a_line(&error))),
@@ -63,13 +84,18 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     project.with_levels(recorded).with_decays(decays)
 }
 
-/// Gains by the sweep, where the recording is of it; with the recorder's own gain taken out where that is known.
-pub(crate) fn swept(path: &Path, sensitivity: Option<Sensitivity>) -> Option<SweptLevels> {
+/// Gains by the sweep, where the recording is of it, with the recorder's own gain taken out where that is known; and what is said where the
+/// loudspeaker was overdriven.
+pub(crate) fn swept(path: &Path, sensitivity: Option<Sensitivity>) -> Option<(SweptLevels, Option<String>)> {
     match sweep_in(path, 0).ok()? {
-        Heard::Sweep(sweep) => Some(match sensitivity {
-            Some(sensitivity) => sweep.levels.calibrated_by(sensitivity),
-            None => sweep.levels,
-        }),
+        Heard::Sweep(sweep) => {
+            let overdriven = sweep.overdriven();
+            let levels = match sensitivity {
+                Some(sensitivity) => sweep.levels.calibrated_by(sensitivity),
+                None => sweep.levels,
+            };
+            Some((levels, overdriven))
+        }
         Heard::Cut | Heard::Late | Heard::Other => None,
     }
 }

@@ -104,8 +104,10 @@ impl Wanted {
                 Some((file, _, stated)) => Some(calibrate(path(file)?, f64::from_bits(*stated), 0)?.1),
                 None => None,
             };
-            let (analysis, said) = recorded::levels(path(&self.file.0)?, sensitivity)?;
-            let swept = recorded::swept(path(&self.file.0)?, sensitivity).map(Box::new);
+            let (analysis, mut said) = recorded::levels(path(&self.file.0)?, sensitivity)?;
+            let (swept, overdriven) = recorded::swept(path(&self.file.0)?, sensitivity).unzip();
+            said.extend(overdriven.flatten());
+            let swept = swept.map(Box::new);
             Ok((Gave::Levels(Box::new(analysis.bands), sensitivity.is_some(), swept), said))
         };
         // A file nobody could foresee must not take the page with it.
