@@ -128,21 +128,29 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
     })
 }
 
+/// Length and width of a board overhead, mm: of the one that is bought; else of the first size sold that may be lifted, or of the lightest where
+/// none may. None where no size is known.
+pub(crate) fn board_size_mm(project: &Project, id: &str, kg_m2: f64) -> Option<(f64, f64)> {
+    if let Some(board) = project.stock.board.iter().find(|board| board.material.as_str() == id) {
+        return Some((board.length_mm, board.width_mm));
+    }
+    let sold = find::<Sheet>(id)?.formats.iter().map(|format| (format.length_mm, format.width_mm));
+    let weighs_kg = |(length_mm, width_mm): &(f64, f64)| length_mm * width_mm * 1e-6 * kg_m2;
+    let lifted = sold.clone().find(|size| weighs_kg(size) <= project.limits.lift_kg);
+    lifted.or_else(|| sold.min_by(|a, b| weighs_kg(a).total_cmp(&weighs_kg(b))))
+}
+
 fn layers(project: &Project, spec: &ElementSpec) -> Result<Vec<BoardLayer>, Nothing> {
     let mut layers = Vec::new();
     for leaf in hung_boards(spec) {
         let solid = solid(leaf);
         let stocked = project.stock.board.iter().find(|board| board.material.as_str() == solid.id);
-        let format = find::<Sheet>(&solid.id).and_then(|sheet| sheet.formats.first());
-        let (length_mm, width_mm) = match (stocked, format) {
-            (Some(board), _) => (board.length_mm, board.width_mm),
-            (None, Some(format)) => (format.length_mm, format.width_mm),
-            (None, None) => {
-                return Err(format!(
-                    "No size is known for the board `{}` of the ceiling: enter it as a `[[stock.board]]`.",
-                    solid.name
-                ));
-            }
+        let sheet_kg_m2 = solid.density_kg_m3 * solid.thickness_m;
+        let Some((length_mm, width_mm)) = board_size_mm(project, &solid.id, sheet_kg_m2) else {
+            return Err(format!(
+                "No size is known for the board `{}` of the ceiling: enter it as a `[[stock.board]]`.",
+                solid.name
+            ));
         };
         let given_kg_m2 =
             stocked.and_then(|board| board.mass_kg).map(|mass_kg| mass_kg / (length_mm * width_mm) * 1e6);

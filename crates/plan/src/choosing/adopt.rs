@@ -101,4 +101,56 @@ mod tests {
         assert_eq!(seal(&adopted(1)).unwrap().as_str(), "double-compression-seal");
         assert_eq!(seal(&adopted(2)).unwrap().as_str(), "compression-seal");
     }
+
+    /// A ceiling chosen for any of the examples can be written, hangs as low and has boards as heavy as was reckoned.
+    #[test]
+    fn a_ceiling_hangs_and_weighs_as_it_was_reckoned() {
+        let rooms = [
+            DEMO,
+            include_str!("../../../../examples/voice-booth/room.toml"),
+            include_str!("../../../../examples/garage/room.toml"),
+        ];
+        let (mut tried, mut on_clips) = (0, 0);
+        for room in rooms {
+            // Money and lifting ask nothing, so that every sort of board is looked at.
+            let (project, found) = crate::read(room, "room.toml");
+            let project = project.unwrap_or_else(|| panic!("{found:?}"));
+            let plan = crate::plan(&project).unwrap();
+            let lined = as_planned(&project);
+            let offered = offers(&lined, &plan, pattern(&plan), &Prices::new(&lined), &mut Vec::new());
+            let ceiling = offered
+                .iter()
+                .find(|element| {
+                    element.slot
+                        == crate::choosing::proposal::Slot::Element(crate::project::ElementId::Ceiling)
+                })
+                .unwrap();
+            let count = ceiling.proposals.len();
+            for at in [1, count / 5, 2 * count / 5, 3 * count / 5, 4 * count / 5, count - 1] {
+                let Some(offer) = ceiling.proposals.get(at).filter(|_| at > 0) else { continue };
+                let proposal = &offer.proposal;
+                let change = format!("{}: {}", ceiling.name, proposal.name);
+                let text = adopt(&project, &plan, room, std::slice::from_ref(&change))
+                    .unwrap_or_else(|error| panic!("{change}: {error}"));
+                let adopted = crate::plan(&crate::read(&text, "room.toml").0.unwrap()).unwrap();
+                tried += 1;
+                let Some(given) = adopted.ceiling.given.filter(|_| proposal.on_clips) else { continue };
+                let boards_mm: f64 = given.layers.iter().map(|board| board.thickness_mm).sum();
+                let heaviest_kg = given
+                    .layers
+                    .iter()
+                    .map(|board| board.length_mm * board.width_mm * 1e-6 * board.mass_kg_m2)
+                    .fold(0.0, f64::max);
+                let drop_mm = given.clip.drop_mm + boards_mm;
+                assert!(
+                    (drop_mm - proposal.drop_mm).abs() < 0.01,
+                    "{change}: {drop_mm} {}",
+                    proposal.drop_mm
+                );
+                assert!((heaviest_kg - proposal.lift_kg).abs() < 0.01, "{change}: {heaviest_kg}");
+                on_clips += 1;
+            }
+        }
+        assert!(tried > 10 && on_clips > 4, "{tried} {on_clips}");
+    }
 }

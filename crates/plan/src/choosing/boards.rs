@@ -3,7 +3,7 @@
 use catalogue::{Sheet, SheetFamily, find};
 
 use crate::{
-    assemble::material::solid,
+    assemble::{ceiling::board_size_mm, material::solid},
     choosing::prices::{Cost, Prices},
     project::{Bond, Layer, Leaf, LeafKind, MaterialId, OwnSheet, Project},
 };
@@ -68,10 +68,8 @@ fn board_kg(project: &Project, sheet: &Sheet) -> f64 {
     if let Some(mass_kg) = stocked.and_then(|board| board.mass_kg) {
         return mass_kg;
     }
-    let stocked_m2 = stocked.map(|board| board.length_mm * board.width_mm * 1e-6);
-    // Of the sizes sold the lightest can be asked for.
-    let sold_m2 = sheet.formats.iter().map(|f| f.length_mm * f.width_mm * 1e-6).reduce(f64::min);
-    stocked_m2.or(sold_m2).unwrap_or(0.0) * sheet.mass_kg_m2()
+    let (length_mm, width_mm) = board_size_mm(project, sheet.id, sheet.mass_kg_m2()).unwrap_or_default();
+    length_mm * width_mm * 1e-6 * sheet.mass_kg_m2()
 }
 
 /// Weight of the heaviest of some layers as it is sold, kg.

@@ -63,7 +63,9 @@ pub(super) fn proposals(
     let spec = &buildup.element;
     let area_m2 = survey.area_mm2 * 1e-6;
     let today = today(project, spec, (area_m2, clips), prices);
-    let Some(outer) = above_the_boards(spec).filter(|_| spec.measured.is_none()) else { return vec![today] };
+    let Some(outer) = above_the_boards(project, spec).filter(|_| spec.measured.is_none()) else {
+        return vec![today];
+    };
     let pattern = clips.unwrap_or(ClipPattern { per_m2: 2.0, bar_spacing_m: 0.6 });
     let mut all = vec![today];
     for fill in fills(project, &outer, prices) {
@@ -114,7 +116,7 @@ fn today(
     Proposal {
         cost: cost.amount,
         guessed: cost.guessed,
-        drop_mm: if boards.is_empty() { 0.0 } else { own_cavity_mm(spec) + depth },
+        drop_mm: if boards.is_empty() { 0.0 } else { own_cavity_mm(project, spec) + depth },
         hung_kg_m2: mass + fill_kg_m2(&spec.layers) + if on_clips { METAL_KG_M2 } else { 0.0 },
         fibre_kg_m2: fill_kg_m2(&spec.layers),
         on_clips,
@@ -128,13 +130,25 @@ fn today(
     }
 }
 
-/// Depth of the cavity below the joists, mm.
-pub(super) fn own_cavity_mm(spec: &ElementSpec) -> f64 {
-    let own = spec.layers.iter().rev().find_map(|layer| match layer {
-        Layer::Cavity(cavity) if cavity.timbers != Some(CavityTimbers::Joists) => Some(cavity.depth_mm),
-        _ => None,
+/// Depth of the cavity below the joists, or of what hangs below them of the one they cross, mm.
+pub(super) fn own_cavity_mm(project: &Project, spec: &ElementSpec) -> f64 {
+    let last = spec.layers.iter().rev().find_map(|layer| match layer {
+        Layer::Cavity(cavity) => Some(cavity),
+        Layer::Leaf(_) => None,
     });
-    own.unwrap_or(0.0)
+    last.map_or(0.0, |cavity| below_joists_mm(project, cavity))
+}
+
+/// How much of a cavity hangs below the joists, mm.
+fn below_joists_mm(project: &Project, cavity: &Cavity) -> f64 {
+    let crossed = cavity.timbers == Some(CavityTimbers::Joists);
+    let left_mm = project.joists.as_ref().map_or(0.0, |joists| joists.left_below_mm(cavity));
+    match crossed {
+        // All of it is told where it is no deeper than the joists.
+        true if left_mm < cavity.depth_mm => left_mm,
+        true => 0.0,
+        false => cavity.depth_mm,
+    }
 }
 
 fn work(on_clips: bool, layers: usize) -> Vec<&'static str> {
@@ -152,15 +166,21 @@ fn metal_m2(pattern: ClipPattern, prices: &Prices<'_>) -> Cost {
     prices.clip().times(pattern.per_m2) + prices.bar_m().times(1.1 / pattern.bar_spacing_m.max(0.1))
 }
 
-/// The layers from the roof down to the last before the ceiling's own cavity and boards; none where no joists are in the build-up.
-fn above_the_boards(spec: &ElementSpec) -> Option<Vec<Layer>> {
+/// The layers from the roof down to the last before the ceiling's own cavity and boards, the joists' cavity without what hangs below them;
+/// none where no joists are in the build-up.
+fn above_the_boards(project: &Project, spec: &ElementSpec) -> Option<Vec<Layer>> {
     let joists = spec.layers.iter().position(
         |layer| matches!(layer, Layer::Cavity(cavity) if cavity.timbers == Some(CavityTimbers::Joists)),
     )?;
     let own = spec.layers.iter().rposition(|layer| matches!(layer, Layer::Cavity(_)))?;
     let boards = spec.layers.len() - hung_boards(spec).len();
     let end = if own > joists { own } else { boards };
-    spec.layers.get(..end).map(<[Layer]>::to_vec)
+    let mut outer = spec.layers.get(..end)?.to_vec();
+    if let Some(Layer::Cavity(cavity)) = outer.last_mut() {
+        cavity.depth_mm -= below_joists_mm(project, cavity);
+        cavity.fill_mm = cavity.fill_mm.min(cavity.depth_mm);
+    }
+    Some(outer)
 }
 
 /// The layers above with each fibre, and what that costs a square metre.
@@ -249,6 +269,9 @@ fn proposal(
     let (fill_words, outer, fill_cost) = fill;
     let mut layers = outer.clone();
     let cavities = layers.iter().filter(|layer| matches!(layer, Layer::Cavity(_))).count();
+    // What hangs below joists that nothing closes off is one cavity with theirs.
+    let open_below = matches!(layers.last(), Some(Layer::Cavity(_)));
+    let own = if open_below { cavities.saturating_sub(1) } else { cavities };
     // What else crosses the cavities above stays.
     let mut bridges: Vec<Bridge> =
         today.bridges.iter().filter(|bridge| bridge.cavity + 1 < cavities).cloned().collect();
@@ -259,12 +282,12 @@ fn proposal(
     let (how, gap_mm, metal, hung) = match carried {
         Carried::Clips(clip) => {
             let bar_mm = find::<Bar>(BAR).map_or(22.0, |bar| bar.depth_mm);
-            bridges.push(bridge(BridgeKind::Clip, cavities, Some(clip.id)));
+            bridges.push(bridge(BridgeKind::Clip, own, Some(clip.id)));
             (format!("{} and bars", clip.name), clip.drop_mm + bar_mm, metal_m2(pattern, prices), METAL_KG_M2)
         }
         Carried::Channels => {
             let depth_mm = find::<Bar>(CHANNEL).map_or(16.0, |bar| bar.depth_mm);
-            let mut channel = bridge(BridgeKind::ResilientChannel, cavities, Some(CHANNEL));
+            let mut channel = bridge(BridgeKind::ResilientChannel, own, Some(CHANNEL));
             (channel.spacing_mm, channel.bar_spacing_mm) = (Some(spacing_mm), Some(400.0));
             bridges.push(channel);
             ("springy channels".to_owned(), depth_mm, prices.bar_m().times(1.1 / 0.4), 1.0)
@@ -278,8 +301,10 @@ fn proposal(
             ("straight to the joists".to_owned(), 0.0, Cost::default(), 0.0)
         }
     };
-    if gap_mm > 0.0 {
-        layers.push(Layer::Cavity(cavity(gap_mm)));
+    match layers.last_mut() {
+        Some(Layer::Cavity(cavity)) => cavity.depth_mm += gap_mm,
+        _ if gap_mm > 0.0 => layers.push(Layer::Cavity(cavity(gap_mm))),
+        _ => {}
     }
     layers.extend(stack.layers());
     let name = format!("{}, {how}{fill_words}", stack.words());

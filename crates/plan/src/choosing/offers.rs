@@ -158,7 +158,11 @@ fn own_options(project: &Project, found: &mut [(Slot, Vec<Proposal>)], notes: &m
             proposals.push(Proposal {
                 cost: price,
                 steps: option.steps,
-                drop_mm: if is_ceiling { depth + ceiling::own_cavity_mm(&buildup.element) } else { 0.0 },
+                drop_mm: if is_ceiling {
+                    depth + ceiling::own_cavity_mm(project, &buildup.element)
+                } else {
+                    0.0
+                },
                 hung_kg_m2: if is_ceiling { mass + fibre_kg_m2 + metal_kg_m2 } else { 0.0 },
                 fibre_kg_m2,
                 on_clips,

@@ -26,8 +26,8 @@ const MOST_CHALLENGES: usize = 6;
 const MORE_EACH_DB: f64 = 0.25;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
 const HAIR_DB: f64 = 1e-6;
-/// A margin of the whole plan that is missed by less is a matter of rounding, dB (judgement).
-const ROUNDING_DB: f64 = 0.02;
+/// A margin of the whole plan that is missed by less is a matter of rounding, dB.
+const ROUNDING_DB: f64 = 1e-6;
 /// So much nearer a set must come to be taken instead, dB (judgement: nobody hears it).
 const NEARER_DB: f64 = 0.05;
 /// Costs that differ by less are the same, as a part.

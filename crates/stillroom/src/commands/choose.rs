@@ -64,6 +64,13 @@ fn put(
             "Nothing was written: no set was found that keeps every limit. Loosen what stands in the way in `{name}`, then choose again."
         )));
     }
+    let failing = choice.verified.iter().flat_map(|whole| &whole.newly_failing).next();
+    if let Some(sentence) = failing {
+        return Ok(Err(format!(
+            "Nothing was written: planned whole, what is chosen fails. {sentence} Rule that out in `{name}` (`[choose]`, `leave`, a limit or a \
+             size of board), then choose again."
+        )));
+    }
     if changes.is_empty() {
         return Ok(Ok(format!("`{name}` is as chosen already: nothing was written.")));
     }
