@@ -333,7 +333,7 @@ fn in_words(output: &Output, out: Option<&Path>) -> String {
 
 /// What is said of two recordings at different rates that are to be compared.
 pub(crate) fn unlike_rates([one, other]: [&str; 2], [one_hz, other_hz]: [f64; 2]) -> String {
-    let khz = |hz: f64| with_unit(hz / 1000.0, if (hz / 1000.0).fract() == 0.0 { 0 } else { 1 }, "kHz");
+    let khz = |hz: f64| with_unit(hz / 1000.0, usize::from((hz / 1000.0).fract() != 0.0), "kHz");
     format!(
         "{one} was recorded at {} and {other} at {}: the recorder's settings were changed between them. Their levels are compared as if its gain \
          was not; be sure of that, or record both alike.",
