@@ -77,9 +77,25 @@ fn keeping(
     }
     let mut places: Vec<(Of, Place)> = Vec::new();
     let mut left: Vec<Offcut> = Vec::new();
-    for (index, pieces) in kept.values().enumerate() {
-        let boxes: Vec<SheetBox> = pieces.iter().map(|(_, place)| *place).collect();
-        left.extend(sheet.left_of(index, &boxes));
+    for (index, (bought, pieces)) in kept.iter().enumerate() {
+        // Whatever of it is cut already: what the plan leaves over, and the places of pieces that are not wanted there any more.
+        let planned = cut_from_it(board, plan, *bought);
+        left.extend(sheet.left_of(index, &planned));
+        let taken = |[x, y, right, far]: &SheetBox| {
+            pieces.iter().any(|(_, own)| {
+                own[0] < right - SAME_SIZE_MM
+                    && own[2] > x + SAME_SIZE_MM
+                    && own[1] < far - SAME_SIZE_MM
+                    && own[3] > y + SAME_SIZE_MM
+            })
+        };
+        left.extend(planned.iter().filter(|at| !taken(at)).map(|[x, y, right, far]| Offcut {
+            sheet: index,
+            x_mm: *x,
+            y_mm: *y,
+            width: right - x,
+            length: far - y,
+        }));
         places.extend(
             pieces.iter().map(|(of, [x, y, ..])| (*of, Place { sheet: index, at: Point::new(*x, *y) })),
         );
@@ -99,6 +115,14 @@ fn box_on_sheet(board: &BoardLayer, piece: &Piece) -> SheetBox {
     let far = piece.on_sheet.iter().map(|p| p.y_mm).fold(f64::NEG_INFINITY, f64::max);
     let (x, y) = ((board.width_mm - right).max(0.0), low.1.max(0.0));
     [x, y, board.width_mm - low.0, far]
+}
+
+/// The boxes of all pieces the plan cuts from a sheet.
+fn cut_from_it(board: &BoardLayer, plan: &Layout, (layer, sheet): Bought) -> Vec<SheetBox> {
+    let buys = plan.layers.iter().find(|one| one.number == layer);
+    let found = buys.and_then(|layer| Some((layer, layer.sheets.iter().find(|one| one.number == sheet)?)));
+    let pieces = found.map_or_else(Vec::new, |(layer, sheet)| plan.cut_from(layer, sheet));
+    pieces.into_iter().map(|piece| box_on_sheet(board, piece)).collect()
 }
 
 /// Where a part that may be a little smaller lies in the place of its piece: against the sides of the sheet that the place lies against.
