@@ -130,6 +130,26 @@ pub(super) fn inside_figures(
     }
 }
 
+/// To which side of a corner its figures may stand, right and down: beside it, over and under it, and a little aslant.
+const DIRECTIONS: [(f64, f64); 16] = [
+    (1.0, -1.0),
+    (1.0, 1.0),
+    (-1.0, -1.0),
+    (-1.0, 1.0),
+    (0.0, -1.0),
+    (0.0, 1.0),
+    (1.0, 0.0),
+    (-1.0, 0.0),
+    (1.0, -0.4),
+    (1.0, 0.4),
+    (-1.0, -0.4),
+    (-1.0, 0.4),
+    (0.4, -1.0),
+    (0.4, 1.0),
+    (-0.4, -1.0),
+    (-0.4, 1.0),
+];
+
 /// Lines of words one under another round a point, farther and farther off, led to it where that is far.
 fn around_lines(at: Point, lines: &[String]) -> Vec<Candidate> {
     let size = font::drawn_size_mm(FIGURE_MM);
@@ -140,9 +160,7 @@ fn around_lines(at: Point, lines: &[String]) -> Vec<Candidate> {
     let half_height = below + size * font::CAP_HEIGHT / 2.0;
     let mut all = Vec::new();
     for reach in REACHES_MM {
-        for (right, down) in [(1, -1), (1, 1), (-1, -1), (-1, 1), (0, -1), (0, 1), (1, 0), (-1, 0)]
-            .map(|(x, y)| (f64::from(x), f64::from(y)))
-        {
+        for (right, down) in DIRECTIONS {
             let away = if right.abs() > 0.5 && down.abs() > 0.5 { reach * 0.75 } else { reach };
             let middle = at.moved(right * (half_width + away), down * (half_height + away));
             let mut one = Candidate { cost: all.len() as f64 * 0.01, ..Candidate::default() };
