@@ -84,3 +84,33 @@ fn a_straight_wall_has_no_packers() {
     let told = words(sheet(&all, "lining-b-c-bars-and-clips")).join(" ");
     assert!(!told.contains("packer"), "{told}");
 }
+
+/// Every board of the lining that is cut is on a page of cuts once, with its size, and so is every corner of what is cut out of it.
+#[test]
+fn every_cut_board_of_a_lining_is_drawn_to_saw_by() {
+    let plan = planned("-12");
+    let layout = plan.linings[0].layout.as_ref().expect("the lining is set out");
+    let all = drawings(&plan);
+    let mut cut_outs = 0;
+    for layer in &layout.layers {
+        let begins = format!("cut-lining-b-c-layer-{}", layer.number);
+        let told: Vec<String> =
+            all.iter().filter(|drawing| drawing.id.starts_with(&begins)).flat_map(words).collect();
+        let title = told.join(" ");
+        assert!(title.contains("of the lining of wall B–C"), "{title}");
+        assert!(title.contains("this way is up"), "{title}");
+        for piece in layer.pieces.iter().filter(|piece| !piece.whole) {
+            let named = told.iter().filter(|one| **one == piece.name).count();
+            let alike = told.iter().any(|one| one.contains("the same") && one.contains(&piece.name));
+            assert!(named == 1 || alike, "{}: {named}", piece.name);
+            if named == 1 {
+                let size = [piece.head_mm - piece.foot_mm, piece.to_mm - piece.from_mm]
+                    .map(|mm| quantities::format::number(mm, 0))
+                    .join("\u{202f}×\u{202f}");
+                assert!(told.contains(&size), "{}: {size}", piece.name);
+            }
+            cut_outs += piece.cut_outs_mm.len();
+        }
+    }
+    assert!(cut_outs > 0, "the window stands in some board");
+}

@@ -66,7 +66,7 @@ struct Cutting<'a> {
 
 /// What the boards are for.
 struct Face {
-    /// Begins the names of its drawings: `cut`, `cut-lining-A-B`.
+    /// Begins the names of its drawings: `cut`, `cut-lining-a-b`.
     id: String,
     /// Ends their titles: nothing, or ` of the lining of wall A–B`.
     of: String,

@@ -12,13 +12,13 @@ use crate::drawings::room_plan::printed;
 /// Edges nearer than this to the sheet's own are that edge, mm.
 const ON_MM: f64 = 0.01;
 
-/// The pages of every layer of every lining that has sheets to cut: `cut-lining-A-B-layer-1` and so on.
+/// The pages of every layer of every lining that has sheets to cut: `cut-lining-a-b-layer-1` and so on.
 pub(in crate::drawings) fn drawings(plan: &Plan) -> Vec<Drawing> {
     let mut all = Vec::new();
     for lining in &plan.linings {
         let (Some(layout), Some(given)) = (&lining.layout, &lining.given) else { continue };
         let face = Face {
-            id: format!("cut-lining-{}", lining.wall),
+            id: format!("cut-lining-{}", lining.wall.to_lowercase()),
             of: format!(" of the lining of wall {}", printed(&lining.wall)),
             seen: "Each sheet is seen on the face that will be seen from the room.".to_owned(),
             taken_off: "Gaps at floor, ceiling and corners are taken off.".to_owned(),
