@@ -1,5 +1,7 @@
 //! What to buy, in packs, with weights and prices where the person gave them.
 
+use catalogue::{Sheet, find};
+use quantities::format::with_unit;
 use setout::TakeOff;
 
 use crate::{
@@ -26,6 +28,8 @@ const SCREW_LENGTHS_MM: [f64; 9] = [25.0, 35.0, 45.0, 55.0, 70.0, 90.0, 100.0, 1
 /// Mass of one drywall screw, kg (for the weight delivered only).
 pub(crate) const SCREW_KG: f64 = 0.0018;
 
+/// Boards that differ by less are as thick as each other, mm.
+const SAME_THICKNESS_MM: f64 = 0.05;
 /// Said of a line that has no price.
 const NO_PRICE: &str = "no price given";
 
@@ -110,7 +114,20 @@ pub fn order(facts: &OrderFacts) -> Order {
 fn board_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
     for (count, board) in facts.take_off.boards.iter().zip(&facts.boards) {
         let stocked = facts.stock.board.iter().find(|stocked| stocked.material.as_str() == board.id);
-        let price_each = stocked.and_then(|stocked| stocked.price);
+        // A price is that of the board as it is sold: of another thickness it is another board.
+        let sold_mm = find::<Sheet>(&board.id).map(|sheet| sheet.thickness_mm);
+        let other = sold_mm.filter(|mm| (mm - board.thickness_mm).abs() > SAME_THICKNESS_MM);
+        let price_each = stocked.and_then(|stocked| stocked.price).filter(|_| other.is_none());
+        let note = other.map_or_else(
+            || "store flat and dry; one board spare is cheap if the journey is long".to_owned(),
+            |mm| {
+                format!(
+                    "the board is sold {} thick: ask whether it is made in {}, and for its price",
+                    with_unit(mm, 1, "mm"),
+                    with_unit(board.thickness_mm, 1, "mm")
+                )
+            },
+        );
         let buy = count.sheets as u32;
         lines.push(OrderLine {
             what: board.name.clone(),
@@ -123,8 +140,8 @@ fn board_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
             heaviest_kg: count.sheet_mass_kg,
             price_each,
             price: price_each.map(|price| price * f64::from(buy)),
-            note: "store flat and dry; one board spare is cheap if the journey is long".to_owned(),
-            priced_in_stock: stocked.is_some(),
+            note,
+            priced_in_stock: stocked.is_some() && other.is_none(),
         });
     }
 }

@@ -478,6 +478,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
     if let Some(other) = &survey.other_shape {
         column.warning(&other.tell_apart.sentence);
     }
+    column.note(&survey.quality);
     column.heading("Tapes");
     let mut table = Table::new(vec![
         TableColumn::left("line"),
@@ -547,5 +548,4 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
             ));
         }
     }
-    column.note(&survey.quality);
 }

@@ -474,7 +474,7 @@ impl Desk {
                     judging = done.proof_stands_in;
                     (Some(Arc::new(done.plan)), None)
                 }
-                Err(error) => (last, Some(error.to_string())),
+                Err(error) => (last, Some(words::no_plan(&error.to_string()))),
             },
         };
         let (said, listening) = (known.said, known.listening);

@@ -131,7 +131,8 @@ fn strip(spread: &Spread, plan: Option<&Plan>, name: &str, manner: Manner) -> Ma
         ol.verdicts {
             @for (plan, verdict) in plan.iter().flat_map(|plan| plan.verdicts.iter().map(move |one| (*plan, one))) {
                 @let address = why(plan, verdict);
-                @let waits = spread.reading.ceiling == Ceiling::BeingSetOut && verdict.chapter == "ceiling"
+                @let waits = spread.reading.not_planned.is_some()
+                    || spread.reading.ceiling == Ceiling::BeingSetOut && hangs_on_layout(verdict)
                     || matches!(address_of(verdict.chapter), sheet @ ("/heard" | "/proof") if waits_on(spread, sheet));
                 li class={ "s-" (verdict.standing.word()) } { (cell(verdict, &address, waits, manner)) }
             }
@@ -148,6 +149,14 @@ fn turns(spread: &Spread) -> Markup {
             button type="submit" formaction="/redo" disabled[!spread.can_redo] { (words::REDO) }
         }
     }
+}
+
+/// Whether a verdict may change once the ceiling is set out: what hangs from joists and clips, and what is bought for it.
+fn hangs_on_layout(verdict: &Verdict) -> bool {
+    let fabric = verdict.chapter == "fabric";
+    verdict.chapter == "ceiling"
+        || verdict.chapter == "order"
+        || fabric && (verdict.about.contains("joist") || verdict.about.contains("clip"))
 }
 
 fn cell(verdict: &Verdict, address: &str, waits: bool, manner: Manner) -> Markup {

@@ -17,6 +17,11 @@ pub(crate) const CHANGED_ON_DISK: &str = "Another program changed the file. The 
 pub(crate) const CHANGED_ON_DISK_EDIT: &str = "Another program changed the file meanwhile, so this change was not made. A field keeps what you typed; all else is the file as it is now. Make the change again if it still fits.";
 pub(crate) const OTHER_TAB: &str = "The room was changed in another window meanwhile, so this change was not made. A field keeps what you typed; all else is the room as it is now. Make the change again if it still fits.";
 pub(crate) const FILE_HAS_ERRORS: &str = "The file has errors, so what you see is the last plan that could be made. The raw file says line by line what is wrong.";
+/// Said where the file reads well and gives no plan.
+pub(crate) fn no_plan(why: &str) -> String {
+    format!("{why} Until then what you see is the last plan that could be made.")
+}
+
 pub(crate) const WRONG_HOST: &str = "This page answers only to its own address on this machine.";
 pub(crate) const WRONG_ORIGIN: &str = "A change is taken only from a page of this room.";
 pub(crate) const TOO_LARGE: &str = "That is larger than any room file. Nothing was changed.";
