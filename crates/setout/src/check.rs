@@ -23,6 +23,8 @@ const OPEN_JOINT_MM: f64 = 3.0;
 const WIDER_GAP_MM: f64 = 10.0;
 const GAP_LEFT: f64 = 0.5;
 const LESS_APART_MM: f64 = 10.0;
+/// Boards that would lie over one that is up by less are pushed up to it \[mm\]: so unsure is a reading (judgement).
+const TAPE_MM: f64 = 1.0;
 
 /// A rule a layout keeps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -209,15 +209,15 @@ fn tell_gaps(room: &Room, plan: &Layout, built: &AsBuilt, layout: &mut Layout) {
         }
         if wider > SAME_SIZE_MM {
             notes.push(format!(
-                "the gap at the wall beside layer {} is up to {wider:.0} mm wider than planned, since a board that is up stands off it: fill it \
-                 with sealant",
+                "the gap at the wall beside layer {} is up to {wider:.0} mm wider than planned, by where boards that are up hang: fill it with \
+                 sealant",
                 layer.number
             ));
         }
         if narrower > SAME_SIZE_MM {
             notes.push(format!(
-                "the gap at the wall beside layer {} is up to {narrower:.0} mm narrower than planned, since a board that is up stands nearer: \
-                 see that no board touches the wall before the gap is sealed",
+                "the gap at the wall beside layer {} is up to {narrower:.0} mm narrower than planned, by where boards that are up hang: thinner \
+                 spacers there, and no board against the wall before the gap is sealed",
                 layer.number
             ));
         }

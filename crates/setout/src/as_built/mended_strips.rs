@@ -13,6 +13,8 @@ pub(super) const SAME_MM: f64 = 0.05;
 /// this share of the gap (judgement, no source).
 const MOVE_ALONG_MM: f64 = 3.0;
 const GAP_SHARE: f64 = 0.5;
+/// Boards that would lie over each other by less are pushed up to each other: two readings leave as much open \[mm\].
+const TAPE_MM: f64 = 1.0;
 
 /// So much wider than planned may the gap at a wall get where boards that are up stand off it \[mm\]; sealant fills it (judgement, no
 /// source).
@@ -314,11 +316,11 @@ impl Aside {
         self.free.get(strip).copied().unwrap_or(0.0)
     }
 
-    /// Of a strip's other edge: that of the next strip, where this one would lie over it.
+    /// Of a strip's other edge: that of the next strip, where this one would lie over it by more than a tape leaves open.
     fn high(&self, strip: usize) -> f64 {
         let own = self.low(strip);
         let next = self.low(strip + 1).min(self.up.get(strip + 1).copied().flatten().map_or(own, |e| e.0));
-        if strip + 1 < self.free.len() { own.min(next) } else { own }
+        if strip + 1 < self.free.len() && next < own - TAPE_MM { next } else { own }
     }
 }
 

@@ -46,22 +46,37 @@ pub struct AsBuilt {
     pub fixed_clips: Vec<usize>,
     /// Names of the boards that are up, those behind them with them.
     pub boards_up: Vec<String>,
+    /// Those of them that were not read: they lie behind others and are taken to hang at their places.
+    #[serde(skip)]
+    pub boards_behind: Vec<String>,
 }
 
 impl AsBuilt {
-    /// What should still be read, in words: bars that are taken to lie on their marks because boards are up over them.
+    /// What should still be read, in words: bars and boards that are taken to be where they were planned because boards are up over them.
     pub fn asks(&self) -> Option<String> {
-        let names: Vec<String> = self.held_bars.iter().map(usize::to_string).collect();
-        let (last, others) = names.split_last()?;
-        let (bars, are) = if others.is_empty() { ("bar", "is") } else { ("bars", "are") };
-        let listed =
-            if others.is_empty() { last.clone() } else { format!("{} and {last}", others.join(", ")) };
-        Some(format!(
-            "{bars} {listed} {are} under boards that are up and {} not read: taken to lie on the marks; read {} at the walls to be sure",
-            if others.is_empty() { "was" } else { "were" },
-            if others.is_empty() { "it" } else { "them" }
-        ))
+        let bars: Vec<String> = self.held_bars.iter().map(usize::to_string).collect();
+        let of_bars = asked("bar", &bars).map(|(which, are, were, them)| {
+            format!(
+                "{which} {are} under boards that are up and {were} not read: taken to lie on the marks; read {them} at the walls to be sure"
+            )
+        });
+        let of_boards = asked("board", &self.boards_behind).map(|(which, are, were, them)| {
+            format!(
+                "{which} {are} behind boards that are up and {were} not read: taken to hang where planned; read {them} at the edges to be sure"
+            )
+        });
+        let said: Vec<String> = of_bars.into_iter().chain(of_boards).collect();
+        (!said.is_empty()).then(|| said.join("; "))
     }
+}
+
+/// `bars 3 and 5`, `are`, `were`, `them`; none of nothing.
+fn asked(what: &str, names: &[String]) -> Option<(String, &'static str, &'static str, &'static str)> {
+    let (last, others) = names.split_last()?;
+    if others.is_empty() {
+        return Some((format!("{what} {last}"), "is", "was", "it"));
+    }
+    Some((format!("{what}s {} and {last}", others.join(", ")), "are", "were", "them"))
 }
 
 /// A gap between neighbouring bars that is over the limit.

@@ -74,6 +74,7 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         held_bars: Vec::new(),
         fixed_clips: Vec::new(),
         boards_up: Vec::new(),
+        boards_behind: Vec::new(),
         added_bars: Vec::new(),
     };
     let added = added::put(ceiling, &mut built.layout, &readings.added);
@@ -125,6 +126,9 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
     fit_noggins(ceiling, layout, &mut built.layout);
     let read: Vec<(usize, usize)> = boards.iter().map(|(layer, piece, _)| (*layer, *piece)).collect();
     let behind = held::boards_behind(layout, &read);
+    let name =
+        |(layer, piece): &(usize, usize)| Some(layout.layers.get(*layer)?.pieces.get(*piece)?.name.clone());
+    built.boards_behind = behind.iter().filter_map(name).collect();
     boards.extend(behind.into_iter().map(|(layer, piece)| (layer, piece, Point::new(0.0, 0.0))));
     for (layer, piece, off) in boards {
         let (along, across) = (layout.frame.along, layout.frame.across);

@@ -2,7 +2,7 @@
 
 use geometry::{Polygon, difference_of, intersection_of};
 
-use super::{Checked, GAP_LEFT, OPEN_JOINT_MM, Rule, WIDER_GAP_MM, wall_gap};
+use super::{Checked, GAP_LEFT, OPEN_JOINT_MM, Rule, TAPE_MM, WIDER_GAP_MM, wall_gap};
 use crate::Point;
 use crate::layout::{BegunSheet, EdgeMade, EdgeMeets, Layer, Piece, Sheet};
 
@@ -54,25 +54,24 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
     } else {
         area(checked, layer, shapes);
     }
-    let least_gap_mm =
-        checked.room.edges().map(|side| wall_gap(checked.ceiling, side)).fold(f64::INFINITY, f64::min);
+    let within = if has_boards_up { half_gaps_left(checked) } else { checked.outline.clone() };
     let extents: Vec<[f64; 4]> = layer.pieces.iter().map(|p| extent(checked, &p.outline)).collect();
     for (index, (piece, shape)) in layer.pieces.iter().zip(shapes).enumerate() {
         let Some(shape) = shape else { continue };
-        let parts = shape.difference(&checked.outline);
+        let parts = shape.difference(&within);
         let outside: f64 = parts.iter().map(Polygon::area_mm2).sum();
         if outside > GRID_AREA_MM2 {
-            let allowed_mm = if has_boards_up { least_gap_mm * (1.0 - GAP_LEFT) } else { 0.0 };
             let far_mm = parts
                 .iter()
                 .flat_map(Polygon::corners)
-                .map(|corner| checked.outline.distance_to_boundary_mm(*corner))
+                .map(|corner| within.distance_to_boundary_mm(*corner))
                 .fold(0.0, f64::max);
-            if far_mm > allowed_mm + LENGTH_MM {
-                let sentence =
-                    format!("piece {} reaches {far_mm:.1} mm past the edge of the ceiling", piece.name);
-                checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
-            }
+            let sentence = if has_boards_up {
+                format!("piece {} leaves less than half of the gap at a wall", piece.name)
+            } else {
+                format!("piece {} reaches {far_mm:.1} mm past the edge of the ceiling", piece.name)
+            };
+            checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
         }
         for (at, (other, other_shape)) in layer.pieces.iter().zip(shapes).enumerate().skip(index + 1) {
             let Some(other_shape) = other_shape else { continue };
@@ -84,8 +83,12 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
             if (0..2).any(|k| a[k + 2].min(b[k + 2]) - a[k].max(b[k]) < LENGTH_MM) {
                 continue;
             }
-            let over: f64 = shape.intersection(other_shape).iter().map(Polygon::area_mm2).sum();
-            if over > GRID_AREA_MM2 {
+            let both = shape.intersection(other_shape);
+            let over: f64 = both.iter().map(Polygon::area_mm2).sum();
+            // Beside one that is up: what no tape tells is pushed up.
+            let pushed_up =
+                has_boards_up && both.iter().all(|part| part.inset(TAPE_MM / 2.0 + WIDTH_MM).is_empty());
+            if over > GRID_AREA_MM2 && !pushed_up {
                 let sentence = format!("pieces {} and {} overlap by {over:.0} mm²", piece.name, other.name);
                 checked.breach(Rule::Cover, piece_name(piece), shape.centroid(), over, sentence);
             }
@@ -109,6 +112,15 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
             }
         }
     }
+}
+
+/// The room less as much of the gaps at its walls as must be left beside boards that are up.
+fn half_gaps_left(checked: &Checked) -> Polygon {
+    let gaps: Vec<f64> =
+        checked.room.edges().map(|side| GAP_LEFT * wall_gap(checked.ceiling, side)).collect();
+    let largest =
+        checked.room.inset_each(&gaps).into_iter().max_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()));
+    largest.unwrap_or_else(|| checked.outline.clone())
 }
 
 /// The pieces are as large together as the ceiling.

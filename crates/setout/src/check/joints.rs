@@ -4,7 +4,7 @@ use geometry::{Polygon, Segment};
 
 use super::{Checked, LESS_APART_MM, OPEN_JOINT_MM, Rule, WIDER_GAP_MM};
 use crate::Point;
-use crate::layout::Layer;
+use crate::layout::{EdgeMeets, Layer};
 
 /// Lines this near are one line \[mm\].
 const SAME_MM: f64 = 0.05;
@@ -40,7 +40,13 @@ fn meetings(checked: &Checked, layer: &Layer) -> (Vec<Meeting>, Vec<Meeting>) {
     let (mut ends, mut longs): (Vec<Meeting>, Vec<Meeting>) = (Vec::new(), Vec::new());
     let at_wall_mm = if checked.has_boards_up(layer) { WIDER_GAP_MM + SAME_MM } else { SAME_MM };
     for piece in &layer.pieces {
-        for (a, b) in piece.outline.iter().zip(piece.outline.iter().cycle().skip(1)) {
+        let is_up = checked.is_up(piece);
+        let sides = piece.outline.iter().zip(piece.outline.iter().cycle().skip(1));
+        for (at, (a, b)) in sides.enumerate() {
+            // A board that is up has its walls where it had them, however far off them it hangs.
+            if is_up && piece.edges.get(at).is_some_and(|edge| edge.meets == EdgeMeets::Wall) {
+                continue;
+            }
             let middle = a.toward(*b, 0.5);
             if checked.outline.distance_to_boundary_mm(middle) < at_wall_mm || a.distance_mm(*b) < SAME_MM {
                 continue;
