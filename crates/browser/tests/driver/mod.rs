@@ -107,6 +107,9 @@ pub(crate) struct Browser {
     session: String,
 }
 
+/// How often what is clicked may be put anew before it is a fault.
+const TIMES_GONE: usize = 3;
+
 impl Browser {
     /// Opens a window of a width; none with a printed line where there is no browser.
     pub(crate) fn open(width: u32) -> Option<Self> {
@@ -227,9 +230,22 @@ impl Browser {
         self.run("return document.getElementById('sheet') ? document.getElementById('sheet').innerText.slice(0, 900) : document.body.innerText")
     }
 
+    /// Clicks what stands there. The page may put it anew between looking and clicking, when work behind it is done: then once more, as a
+    /// person whose button moved would.
     pub(crate) fn click(&self, selector: &str) {
-        let element = self.find(selector);
-        self.own("POST", &format!("/element/{element}/click"), &json!({}));
+        let gone = |answer: &Value| answer["error"] == "stale element reference";
+        let click = || {
+            let element = self.find(selector);
+            self.call("POST", &format!("/session/{}/element/{element}/click", self.session), &json!({}))
+        };
+        let mut answer = click();
+        for _ in 0..TIMES_GONE {
+            if !gone(&answer) {
+                break;
+            }
+            answer = click();
+        }
+        assert!(answer.get("error").is_none_or(Value::is_null), "{selector}: {answer}");
     }
 
     /// Types over what a field holds, and leaves it.
