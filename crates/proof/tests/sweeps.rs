@@ -168,18 +168,20 @@ fn the_difference_of_two_recordings_is_that_of_the_wall_under_noise_and_drift() 
     assert!(found.at_least.is_empty(), "{:?}", found.at_least);
 }
 
+/// The sweep as a loudspeaker plays it that adds second and third harmonics, as shares of the amplitude.
+fn bent(second: f64, third: f64) -> Vec<f64> {
+    let peak = 0.1 * 2.0_f64.sqrt();
+    let with_harmonics = |x: &f64| {
+        let u = x / peak;
+        0.1 * (x + peak * (second * (2.0 * u * u - 1.0) + third * (4.0 * u * u * u - 3.0 * u)))
+    };
+    played().iter().map(with_harmonics).collect()
+}
+
 #[test]
 fn distortion_is_told_from_the_response() {
     // A loudspeaker with 3 % of second and 1 % of third harmonic.
-    let peak = 0.1 * 2.0_f64.sqrt();
-    let bent: Vec<f64> = played()
-        .iter()
-        .map(|x| {
-            let u = x / peak;
-            0.1 * (x + peak * (0.03 * (2.0 * u * u - 1.0) + 0.01 * (4.0 * u * u * u - 3.0 * u)))
-        })
-        .collect();
-    let measured = measure_sweep(&bent, RATE_HZ).unwrap();
+    let measured = measure_sweep(&bent(0.03, 0.01), RATE_HZ).unwrap();
     for (found, expected) in measured.harmonics_db.iter().zip([-30.46, -40.0]) {
         // The harmonic stands over k times the band at 1/k of the width: within 1.5 dB of its amplitude.
         let found = found.unwrap();
@@ -248,4 +250,22 @@ fn gains_of_calibrated_recorders_fall_out() {
         // How clear it stands is no level.
         assert_eq!(true_to_level.clear_by_db.get(band), plain.clear_by_db.get(band));
     }
+}
+
+/// What is told of a loudspeaker: its harmonics together, and whether it was overdriven; of one without, nothing.
+#[test]
+fn an_overdriven_loudspeaker_is_told() {
+    let told = |second: f64, third: f64| {
+        let measured = measure_sweep(&bent(second, third), RATE_HZ).unwrap();
+        (measured.distortion(), measured.overdriven())
+    };
+    let (slight, said) = told(0.03, 0.01);
+    assert!((slight.unwrap() / 0.0316 - 1.0).abs() < 0.2, "{slight:?}");
+    assert_eq!(said, None);
+    let (strong, said) = told(0.15, 0.05);
+    assert!((strong.unwrap() / 0.158 - 1.0).abs() < 0.2, "{strong:?}");
+    assert!(said.is_some_and(|words| words.contains("overdriven")));
+    let (none, said) = told(0.0, 0.0);
+    assert!(none.is_none_or(|share| share < 1e-3), "{none:?}");
+    assert_eq!(said, None);
 }
