@@ -7,8 +7,8 @@
 )]
 
 use choose::{
-    Asked, Candidate, Demand, Element, FrontPoint, Limit, Linears, Problem, advice::why_not_together,
-    cost_front, next_steps, solve, use_front, use_front_in_parts, why_not,
+    Asked, Candidate, Demand, Element, Front, FrontPoint, Limit, Linears, Problem, advice::why_not_together,
+    cost_front, next_steps, problem::Sum, solve, use_front, use_front_in_parts, why_not,
 };
 use proptest::prelude::*;
 
@@ -84,6 +84,24 @@ fn cost(problem: &Problem, margin_db: f64) -> Option<f64> {
     })
 }
 
+/// Its points rise, and every selection that keeps the limit is reached by one of them.
+#[track_caller]
+fn assert_nothing_beyond(problem: &Problem, front: &Front, value: fn(&Sum) -> f64) {
+    for pair in front.points.windows(2) {
+        assert!(pair[0].value < pair[1].value && pair[0].margin_db < pair[1].margin_db);
+    }
+    for selection in every_selection(problem) {
+        let sum = problem.sum(&selection);
+        if sum.uses[0] > problem.limits[0].most {
+            continue;
+        }
+        let margin = sum.margin_db().unwrap();
+        let reaches =
+            |point: &FrontPoint| point.value <= value(&sum) + 1e-9 && point.margin_db >= margin - 0.011;
+        assert!(front.points.iter().any(reaches), "{} {margin}", value(&sum));
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(150))]
 
@@ -136,18 +154,7 @@ proptest! {
     #[test]
     fn nothing_lies_beyond_the_front(problem in small(1, 0)) {
         let front = cost_front(&problem, 0.01, 200);
-        for pair in front.points.windows(2) {
-            prop_assert!(pair[0].value < pair[1].value && pair[0].margin_db < pair[1].margin_db);
-        }
-        for selection in every_selection(&problem) {
-            let sum = problem.sum(&selection);
-            if sum.uses[0] > problem.limits[0].most {
-                continue;
-            }
-            let margin = sum.margin_db().unwrap();
-            let reached = front.points.iter().any(|point| point.value <= sum.cost + 1e-9 && point.margin_db >= margin - 0.011);
-            prop_assert!(reached, "{} {margin}", sum.cost);
-        }
+        assert_nothing_beyond(&problem, &front, |sum| sum.cost);
     }
 
     /// The least that is used of a limit for each margin, in the rows of several draws too: no selection uses less.
@@ -156,18 +163,7 @@ proptest! {
         let whole = use_front(&problem, 0, 0.01, 200);
         let in_parts = use_front_in_parts(&problem, 0, (0.01, 200), (&[-6.0, 0.5, 4.0], &Linears::default()));
         for front in [whole, in_parts] {
-            for pair in front.points.windows(2) {
-                prop_assert!(pair[0].value < pair[1].value && pair[0].margin_db < pair[1].margin_db);
-            }
-            for selection in every_selection(&problem) {
-                let sum = problem.sum(&selection);
-                if sum.uses[0] > problem.limits[0].most {
-                    continue;
-                }
-                let margin = sum.margin_db().unwrap();
-                let reached = front.points.iter().any(|point| point.value <= sum.uses[0] + 1e-9 && point.margin_db >= margin - 0.011);
-                prop_assert!(reached, "{} {margin}", sum.uses[0]);
-            }
+            assert_nothing_beyond(&problem, &front, |sum| sum.uses[0]);
             prop_assert!(front.points.iter().all(|point| point.proved));
         }
     }

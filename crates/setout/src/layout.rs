@@ -260,6 +260,12 @@ impl Layer {
         let sheet = self.sheets.get(piece.sheet)?;
         Some(sheet.begun.unwrap_or(BegunSheet { layer: self.number, sheet: sheet.number }))
     }
+    /// Names of its pieces that are cut from one of its sheets: `2-03, 2-04`.
+    pub fn names_on(&self, sheet: &Sheet) -> String {
+        let pieces = sheet.pieces.iter().filter_map(|&at| self.pieces.get(at));
+        pieces.map(|piece| piece.name.as_str()).collect::<Vec<_>>().join(", ")
+    }
+
     /// Sheets bought for this layer: those of its pieces that no earlier layer began.
     pub fn bought(&self) -> usize {
         self.sheets.iter().filter(|sheet| sheet.begun.is_none()).count()

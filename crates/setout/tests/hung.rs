@@ -52,7 +52,7 @@ fn assert_hangs(layout: &Layout, mended: &Mended, readings: &Readings) {
     }
 }
 
-/// Any one board a millimetre off to any side: no rule is broken by it, and as good as never is a sheet bought for it. In five of 1456 cases,
+/// Any one board a millimetre off to any side: no rule is broken by it, and as good as never is a sheet bought for it. In four of 1456 cases,
 /// all in a room of many slanting walls, a joint that stood at its limit on a slanting bar moves on.
 #[test]
 fn a_board_a_millimetre_off_is_not_bought_again() {
@@ -134,7 +134,8 @@ fn a_joint_may_stand_open_by_what_filler_bridges() {
 fn the_check_tells_what_hung_boards_leave_bare() {
     let ceiling = rooms::percussion_room();
     let layout = set_out(&ceiling, &SMALL).unwrap();
-    let inner = layout.layers[0].pieces.iter().find(|p| p.edges.iter().all(|e| e.meets != EdgeMeets::Wall));
+    let inner =
+        layout.layers[0].pieces.iter().find(|p| p.edges.iter().all(|e| e.meets != EdgeMeets::Wall)).unwrap();
     let at_wall = layout.layers[0].pieces.iter().find(|p| p.strip == 1).unwrap();
     let moved = |piece: &Piece, by: [f64; 2]| {
         let mut layout = layout.clone();
@@ -154,9 +155,7 @@ fn the_check_tells_what_hung_boards_leave_bare() {
     let gap_mm = ceiling.rules.perimeter_gap_mm;
     assert!(!rules(&moved(at_wall, [-0.4 * gap_mm, 0.0])).contains(&Rule::Clear));
     assert!(rules(&moved(at_wall, [-0.6 * gap_mm, 0.0])).contains(&Rule::Clear));
-    if let Some(inner) = inner {
-        assert!(!bare(&moved(inner, [0.0, 2.9])) && bare(&moved(inner, [0.0, 3.5])));
-    }
+    assert!(!bare(&moved(inner, [0.0, 2.9])) && bare(&moved(inner, [0.0, 3.5])));
 }
 
 /// Two boards that hang apart with one read half a millimetre over the next: nothing is laid over them and nothing is cut for it.

@@ -323,13 +323,7 @@ fn kept_for_later(layout: &setout::Layout, layer: &setout::Layer) -> Vec<String>
 fn begun_before(layer: &setout::Layer) -> Vec<String> {
     let named = |sheet: &setout::Sheet| {
         let begun = sheet.begun?;
-        let names: Vec<&str> = sheet
-            .pieces
-            .iter()
-            .filter_map(|&at| layer.pieces.get(at))
-            .map(|piece| piece.name.as_str())
-            .collect();
-        Some(format!("sheet {} of layer {} ({})", begun.sheet, begun.layer, names.join(", ")))
+        Some(format!("sheet {} of layer {} ({})", begun.sheet, begun.layer, layer.names_on(sheet)))
     };
     layer.sheets.iter().filter_map(named).collect()
 }

@@ -18,7 +18,7 @@ const TAPE_MM: f64 = 1.0;
 
 /// So much wider than planned may the gap at a wall get where boards that are up stand off it \[mm\]; sealant fills it (judgement, no
 /// source).
-pub(super) const WIDER_GAP_MM: f64 = 10.0;
+const WIDER_GAP_MM: f64 = 10.0;
 
 /// One strip of one layer in the mend.
 #[derive(Clone, Debug)]

@@ -32,7 +32,7 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
     let mut recorded = Vec::new();
     let mut decays = Vec::new();
     // By chain, its first recording and at which rate that is.
-    let mut rates: BTreeMap<Option<String>, (String, u32)> = BTreeMap::new();
+    let mut rates: BTreeMap<String, (String, u32)> = BTreeMap::new();
     let progress = Progress::of("Reading recordings");
     for (measurement, one) in project.recordings() {
         let Some(file) = &one.file else { continue };
@@ -65,16 +65,17 @@ pub(crate) fn with_recordings(project: Project, room: &Path) -> Project {
                     progress.aside(|| report::remark(&format!("{file}: {said}")));
                 }
                 let own_hz = analysis.sample_rate_hz;
-                match rates.entry(levels.chain.clone()) {
-                    Entry::Vacant(first) => {
+                // Without a chain nothing is compared.
+                match levels.chain.clone().map(|chain| rates.entry(chain)) {
+                    Some(Entry::Vacant(first)) => {
                         first.insert((file.clone(), own_hz));
                     }
-                    Entry::Occupied(first) if first.get().1 != own_hz && sensitivity.is_none() => {
+                    Some(Entry::Occupied(first)) if first.get().1 != own_hz && sensitivity.is_none() => {
                         let (other, hz) = first.get();
                         let said = unlike_rates([other, file], [*hz, own_hz].map(f64::from));
                         progress.aside(|| report::remark(&said));
                     }
-                    Entry::Occupied(_) => {}
+                    _ => {}
                 }
                 recorded.push(Recorded { measurement, levels, swept, analysis: Some(analysis) });
             }

@@ -72,13 +72,8 @@ fn from_earlier_layers(layer: &Layer) -> String {
     let mut words = String::new();
     for sheet in &layer.sheets {
         let Some(begun) = sheet.begun else { continue };
-        let names: Vec<&str> = sheet
-            .pieces
-            .iter()
-            .filter_map(|&at| layer.pieces.get(at))
-            .map(|piece| piece.name.as_str())
-            .collect();
-        words = format!("{words}; {} from sheet {} of layer {}", names.join(", "), begun.sheet, begun.layer);
+        words =
+            format!("{words}; {} from sheet {} of layer {}", layer.names_on(sheet), begun.sheet, begun.layer);
     }
     if words.is_empty() { words } else { format!("{words} (drawn there)") }
 }
