@@ -23,7 +23,7 @@ mod names;
 pub mod proof;
 mod wall_gap;
 
-pub use self::as_built::{AsBuiltOutcome, FoundBar};
+pub use self::as_built::{AsBuiltOutcome, FoundBar, SkippedClip};
 pub use self::hold::HoldLimit;
 pub use self::names::product_names;
 use self::proof::ProofOutcome;

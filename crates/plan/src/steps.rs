@@ -8,6 +8,7 @@ use quantities::format::{number, with_unit};
 use crate::outcome::{HoldPoint, Step};
 
 mod cautions;
+mod hung;
 mod linings;
 pub use cautions::cautions_of;
 pub use linings::LiningFacts;
@@ -36,6 +37,8 @@ pub struct StepFacts {
     pub clips: usize,
     /// Noggins to fix between joists for clips that find none.
     pub noggins: usize,
+    /// What of bars, clips and noggins is still to fix where some of it hangs already; none where nothing was read.
+    pub left: Option<LeftFacts>,
     /// Those that end at a wall, where no second joist is: `N1 at wall D–E`.
     pub noggins_at_walls: Vec<String>,
     /// Marks of bars on joists, where no wall marks an end.
@@ -77,6 +80,10 @@ pub struct LayerFacts {
     pub board: String,
     /// Boards to put up, pieces counted.
     pub pieces: usize,
+    /// Names of those of the layer that are up already.
+    pub up: Vec<String>,
+    /// Gaps at walls and joints that those leave other than planned, a sentence each without a full stop.
+    pub to_fill: Vec<String>,
     /// Heaviest piece, kg.
     pub heaviest_kg: f64,
     /// Screws.
@@ -91,14 +98,23 @@ pub struct LayerFacts {
     pub begun: Vec<String>,
 }
 
+/// What is still to fix of a ceiling that hangs in part.
+#[derive(Clone, Debug, Default)]
+pub struct LeftFacts {
+    /// Bars, clips and noggins.
+    pub counts: setout::as_built::LeftToDo,
+    /// What to do with bars that are off their marks, a sentence each without a full stop.
+    pub bars_back: Vec<String>,
+}
+
 /// Writes the steps in their order.
 pub fn steps(facts: &StepFacts) -> Vec<Step> {
     let mut list = Steps::default();
     before_the_ceiling(facts, &mut list);
     linings::put(facts, true, &mut list);
     if facts.hung {
-        bars_and_clips(facts, &mut list);
-        boards(facts, &mut list);
+        hung::bars_and_clips(facts, &mut list);
+        hung::boards(facts, &mut list);
     }
     linings::put(facts, false, &mut list);
     the_rest(facts, &mut list);
@@ -245,234 +261,6 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
         );
         list.caution(&["ladders"]);
     }
-}
-
-fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
-    list.put(
-        "Mark out",
-        vec![
-            format!(
-                "Each wall has its own corner to measure from, ringed on the plan; the first is {}. Hook the tape there once and \
-                 mark every figure of that wall's list without lifting it; never add gap to gap.",
-                facts.origin
-            ),
-            if facts.bar_ties == 0 {
-                "Mark bars, board joints and clip rows on the wall plates of both ends, then snap a line between each pair."
-                    .to_owned()
-            } else {
-                format!(
-                    "Mark bars, board joints and clip rows on the wall plates of both ends; {} that no wall fixes under the joist \
-                     of the list, measured along the joist. Then snap a line between each pair.",
-                    count(facts.bar_ties, "end of a bar", "ends of bars")
-                )
-            },
-        ],
-        2,
-        1.5 + facts.bars as f64 * 0.08,
-        hold(
-            "two bars and one joint, from the opposite corner",
-            "tape",
-            "within 3 mm of wall length less the mark".to_owned(),
-            "measure the wall again, correct the survey in the file and plan anew before drilling",
-        )
-        .at_most("how far the worst is off", (3.0, "mm"), true),
-    );
-    list.caution(&["ladders"]);
-
-    if facts.noggins > 0 {
-        let mut text = vec![format!(
-            "Fix {} between the joists named in the list, each at its place along them, flush with the undersides.",
-            count(facts.noggins, "noggin", "noggins")
-        )];
-        if !facts.noggins_at_walls.is_empty() {
-            text.push(format!(
-                "One end is held by a wall, where no second joist is: {}. Hold that end with an angle bracket or a hanger on two anchors in \
-                 the wall itself, not in plaster; a noggin held at one end only turns under its clip.",
-                facts.noggins_at_walls.join(", ")
-            ));
-        }
-        list.put(
-            "Noggins",
-            text,
-            1,
-            facts.noggins as f64 * 0.25,
-            hold(
-                "each noggin under a straightedge along it and across its joists, and pulled by hand",
-                "1 m straightedge",
-                "flush within 2 mm; neither end moves".to_owned(),
-                "pack the clip, or refix the noggin",
-            )
-            .at_most("how far the worst is from flush", (2.0, "mm"), false),
-        );
-    }
-    list.put(
-        "Trial fit",
-        vec![
-            "Fix four clips and two bar offcuts with offcuts of both boards under them, exactly as the rest will be."
-                .to_owned(),
-            format!(
-                "Cut a block of {}, what clip and bar take. Beside each clip, with that clip's own packer from the list laid on it, it must \
-                 just pass between the joist and the back of the boards.",
-                with_unit(facts.drop_mm, 0, "mm")
-            ),
-        ],
-        2,
-        1.0,
-        hold(
-            "gap from the joist to the back of the boards at all four clips, and the boards' lowest face",
-            "the block with each clip's packer, and the laser",
-            "block and packer just pass everywhere; face within 2 mm of the planned headroom".to_owned(),
-            "change the clip drop in the file and plan anew: every packer moves with it",
-        )
-        .at_most("how far the lowest face is from the planned headroom", (2.0, "mm"), false),
-    );
-    list.caution(&["metal", "makers figures"]);
-    list.put(
-        "Clips and packers",
-        vec![
-            format!(
-                "Fix {} on the marks, each into the middle of its joist with the maker's screw, with the packers of \
-                 the list (up to {}).",
-                count(facts.clips, "clip", "clips"),
-                with_unit(facts.thickest_packer_mm, 0, "mm")
-            ),
-            "A packer covers the whole back of its clip; never pack with something soft.".to_owned(),
-        ],
-        2,
-        facts.clips as f64 * 0.12,
-        hold(
-            "seat of every clip",
-            "laser line",
-            "all in one plane within 2 mm; no clip further from the next than the plan shows plus 5 mm".to_owned(),
-            "repack; a clip that missed its joist is moved, not bent",
-        )
-        .at_most("how far the worst is out of plane", (2.0, "mm"), false),
-    );
-    list.caution(&["overhead", "makers figures"]);
-    let (bar_gap_mm, _) = facts.limits_mm;
-    let (bearing_mm, face_mm) = facts.bearing_mm;
-    let slack_mm = (face_mm / 2.0 - bearing_mm).max(0.0);
-    list.put(
-        "Bars",
-        vec![
-            format!(
-                "Cut and clip in {} by the bar list{}. Deburr every end. No bar touches a wall or a joist.",
-                count(facts.bars, "bar", "bars"),
-                if facts.laps > 0 {
-                    format!(", with {} screwed through both", count(facts.laps, "lap", "laps"))
-                } else {
-                    String::new()
-                }
-            ),
-            "Read off where each bar really is, at both ends, and write it down before any board goes up."
-                .to_owned(),
-        ],
-        2,
-        facts.bars as f64 * 0.35,
-        hold(
-            "every gap between bars, both ends, and every joint bar from the origin",
-            "tape, from the same corner as the marks",
-            format!(
-                "no gap over {}; a bar under a joint within {} of its mark",
-                with_unit(bar_gap_mm, 0, "mm"),
-                with_unit(slack_mm, 0, "mm")
-            ),
-            "add a bar in a gap that is too wide; enter the readings and plan the boards anew",
-        )
-        .at_most("the widest gap", (bar_gap_mm, "mm"), false),
-    );
-    list.caution(&["metal"]);
-}
-
-fn boards(facts: &StepFacts, list: &mut Steps) {
-    let (field_mm, ends_mm) = facts.screws_mm;
-    for (index, layer) in facts.layers.iter().enumerate() {
-        let mut text = vec![
-            format!(
-                "Cut from the factory edges as drawn and number each piece on its back. Put up {} in number order; \
-                 the heaviest weighs {}.",
-                count(layer.pieces, "piece", "pieces"),
-                with_unit(layer.heaviest_kg, 0, "kg")
-            ),
-            format!(
-                "{} screws into the bars only, {} apart, {} at board ends and round the edge; never into a joist.",
-                number(layer.screws as f64, 0),
-                with_unit(field_mm, 0, "mm"),
-                with_unit(ends_mm, 0, "mm")
-            ),
-            format!(
-                "Keep clear of every wall on loose spacers, {}; pull them out when the layer is up.",
-                facts.gap_words
-            ),
-        ];
-        if layer.tape_m > 0.0 {
-            text.insert(
-                1,
-                format!(
-                    "Tape every cut edge at once, or the filling runs out: {} of tape.",
-                    with_unit(layer.tape_m, 1, "m")
-                ),
-            );
-        }
-        if !layer.kept.is_empty() {
-            text.insert(
-                1,
-                format!(
-                    "Of these sheets cut now only what this layer takes, and put the rest aside whole, with the names of its pieces on it: {}.",
-                    layer.kept.join(", ")
-                ),
-            );
-        }
-        if !layer.begun.is_empty() {
-            text.insert(1, format!("Some of it comes from what was put aside: {}.", layer.begun.join(", ")));
-        }
-        let first = index == 0;
-        list.put(
-            &format!("Boards, layer {}: {}", index + 1, layer.board),
-            text,
-            if layer.heaviest_kg > 20.0 { 3 } else { 2 },
-            layer.pieces as f64 * 0.35 + layer.screws as f64 * 0.006,
-            hold(
-                if first {
-                    "gap to the walls all round; each end joint on its bar"
-                } else {
-                    "each joint against the layer above; gap to the walls all round"
-                },
-                "a gauge of the gap's thickness, a thin blade, tape",
-                if first {
-                    format!(
-                        "gap {}; at least {} of board on the bar each side",
-                        facts.gap_words,
-                        with_unit(bearing_of(facts), 0, "mm")
-                    )
-                } else {
-                    "joints as drawn within 10 mm; board touches no wall".to_owned()
-                },
-                "trim what touches: one hard contact undoes the clips",
-            ),
-        );
-        list.caution(&["heavy boards", "dust", "overhead"]);
-        list.put(
-            &format!("Seal layer {}", index + 1),
-            vec![format!(
-                "Run acoustic sealant into the gap round the edge ({}) to the depth of the layer, and into every joint \
-                 wider than 1 mm.",
-                with_unit(facts.perimeter_m, 1, "m")
-            )],
-            1,
-            facts.perimeter_m * 0.07,
-            hold(
-                "the whole edge and all joints",
-                "a lamp from the side",
-                "one unbroken bead, no shrinkage crack after a day".to_owned(),
-                "fill again",
-            ),
-        );
-    }
-}
-
-fn bearing_of(facts: &StepFacts) -> f64 {
-    facts.bearing_mm.0
 }
 
 fn the_rest(facts: &StepFacts, list: &mut Steps) {

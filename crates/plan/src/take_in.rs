@@ -432,8 +432,8 @@ fn skipped_clips(found: &Contents) -> Vec<String> {
     let names: Vec<String> = last.into_iter().filter(|(_, skipped)| *skipped).map(|(clip, _)| clip).collect();
     let (clips, were) = if names.len() == 1 { ("Clip", "was") } else { ("Clips", "were") };
     let sentence = format!(
-        "{clips} {} {were} skipped on site: the plan tells it as open and does not yet pass on what hangs there. Fix a noggin and the clip \
-         before boards go up.",
+        "{clips} {} {were} skipped on site: the neighbours carry what hangs there; the sheet As built says what to add where that is too \
+         much.",
         names.join(", ")
     );
     if names.is_empty() { Vec::new() } else { vec![sentence] }

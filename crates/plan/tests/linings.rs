@@ -282,3 +282,22 @@ fn clips_on_a_wall_that_bulges_are_packed_to_one_plane() {
     let told = &layout.layers;
     assert!(told[0].screws_told.contains("2 on each bar") && told[1].screws_told.starts_with("300 mm"));
 }
+
+/// Filled boards are taped at every sawn edge: the tape is in the order and in the steps.
+#[test]
+fn tape_for_the_boards_of_a_lining_is_ordered() {
+    let taped = catalogue::sheets().iter().find(|sheet| sheet.tape_cut_edges).unwrap();
+    let plan = planned(&format!(
+        "{ROOM}\n{}",
+        LINING.replace("acoustic-plasterboard-15", taped.id).replace("sheets = 2", "sheets = 1")
+    ));
+    let outcome = &plan.linings[0];
+    let layout = outcome.layout.as_ref().unwrap_or_else(|| panic!("{:?}", outcome.not_planned));
+    let tape_m: f64 = layout.layers.iter().map(|layer| layer.tape_m).sum();
+    assert!(tape_m > 1.0);
+    let own = plan.order.lines.iter().filter(|l| l.note.contains("lining of wall B-C"));
+    let tape = own.clone().find(|line| line.what.starts_with("Tape")).unwrap();
+    assert!((tape.needed - tape_m).abs() < 1e-9 && tape.unit == "m", "{tape:?}");
+    let step = plan.steps.iter().find(|step| step.title == "Lining of wall B–C: boards").unwrap();
+    assert!(step.text.iter().any(|text| text.starts_with("Tape every cut edge")), "{:?}", step.text);
+}

@@ -45,9 +45,16 @@ pub(crate) struct DraftLayer {
     pub(crate) joints: Vec<FrameJoint>,
     /// By piece, the boards that are up already, as they were cut; empty where nothing is.
     pub(crate) hung: Vec<Option<Piece>>,
+    /// The numbers of its sheets where a plan has given them; empty where they are numbered through.
+    pub(crate) numbers: Vec<usize>,
 }
 
 impl DraftLayer {
+    /// The number of one of its sheets, from 1.
+    pub(crate) fn number_of(&self, sheet: usize) -> usize {
+        self.numbers.get(sheet).copied().unwrap_or(sheet + 1)
+    }
+
     /// Sheets bought for this layer.
     pub(crate) fn bought(&self) -> usize {
         self.sheets.iter().filter(|begun| begun.is_none()).count()
@@ -150,7 +157,14 @@ impl<'a> Site<'a> {
                 let parts = family.parts(choice);
                 let needs: Vec<_> = parts.iter().map(crate::strips::need).collect();
                 let (places, sheets) = shared::sheet_size(board, &self.ceiling.rules).place(&needs);
-                DraftLayer { parts, places, sheets: vec![None; sheets], joints, hung: Vec::new() }
+                DraftLayer {
+                    parts,
+                    places,
+                    sheets: vec![None; sheets],
+                    joints,
+                    hung: Vec::new(),
+                    numbers: Vec::new(),
+                }
             })
             .collect();
         shared::share(&mut layers, &self.ceiling.layers, &self.ceiling.rules);
@@ -207,14 +221,7 @@ impl<'a> Site<'a> {
             if cut.len() > MOST_CUT_AGAIN || now <= least {
                 return None;
             }
-            let meets = |layer: &DraftLayer, part: &Part, u: f64| {
-                layer.joints.iter().any(|j| {
-                    j.kind == JointKind::Long
-                        && (j.from.x_mm - u).abs() < 1e-6
-                        && j.from.y_mm.max(part.low.y_mm) < j.to.y_mm.min(part.high.y_mm) - 1e-6
-                })
-            };
-            let needs = shared::bounds(layers, &cut, meets);
+            let needs = shared::bounds(layers, &cut);
             let sheet = shared::sheet_size(board, &self.ceiling.rules);
             Some((cut, sheet.place_better(&needs, now - whole)?.0))
         };

@@ -212,6 +212,9 @@ pub struct Joint {
     pub from: Point,
     /// The other end.
     pub to: Point,
+    /// Both boards beside it are up already: nothing is marked for it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub hung: bool,
 }
 
 /// One laid layer of board.

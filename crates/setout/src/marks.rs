@@ -33,7 +33,7 @@ pub(crate) fn marks(
         }
     }
     for layer in layers {
-        for joint in &layer.joints {
+        for joint in layer.joints.iter().filter(|joint| !joint.hung) {
             let of = match joint.kind {
                 JointKind::Long => MarkFor::LongJoint(layer.number),
                 JointKind::End => MarkFor::EndJoint(layer.number),

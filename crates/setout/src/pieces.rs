@@ -49,9 +49,12 @@ pub(crate) fn layer(ceiling: &Ceiling, room: &Room, draft: &Draft, index: usize)
             });
             let left_over_m2 = (sheet_area - on(laid, s) - others.sum::<f64>()).max(0.0);
             Sheet {
-                number: s + 1,
+                number: laid.number_of(s),
                 pieces: own,
-                begun: begun.map(|b| BegunSheet { layer: b.layer + 1, sheet: b.sheet + 1 }),
+                begun: begun.map(|b| BegunSheet {
+                    layer: b.layer + 1,
+                    sheet: draft.layers.get(b.layer).map_or(b.sheet + 1, |layer| layer.number_of(b.sheet)),
+                }),
                 left_over_m2: if begun.is_some() { 0.0 } else { left_over_m2 },
             }
         })
@@ -59,7 +62,7 @@ pub(crate) fn layer(ceiling: &Ceiling, room: &Room, draft: &Draft, index: usize)
     let joints = laid
         .joints
         .iter()
-        .map(|j| Joint { kind: j.kind, from: to_room(room, j.from), to: to_room(room, j.to) })
+        .map(|j| Joint { kind: j.kind, from: to_room(room, j.from), to: to_room(room, j.to), hung: false })
         .collect();
     let cut_length_mm = pieces.iter().map(|p| p.cut_length_mm).sum();
     Some(Layer { number, material: board.material.clone(), pieces, joints, sheets, cut_length_mm })

@@ -4,7 +4,7 @@ use crate::combine::{Combination, combine};
 use crate::draft::{Draft, Failed, Site};
 use crate::error::SetoutError;
 use crate::room::Room;
-use crate::search::{CLOSER_BARS, ORIGIN_STEPS};
+use crate::search::{self, CLOSER_BARS, ORIGIN_STEPS};
 use crate::strips::{Choice, LayerFamily};
 use crate::{Ceiling, Rules, relax};
 
@@ -12,6 +12,85 @@ use crate::{Ceiling, Rules, relax};
 const EASE_TRIES: usize = 60;
 /// How many ways of laying the boards are looked at for the least rating of a clip, the best first: each takes a few milliseconds.
 const RATING_TRIES: usize = 6;
+
+/// A limit that no layout can meet by the sizes of board and bar alone was named by `error`: with it eased so far, whether the room can be laid;
+/// else how far it must give in this room, or what else is in the way.
+pub(crate) fn beyond_what_fits(ceiling: &Ceiling, error: SetoutError) -> SetoutError {
+    let SetoutError::NoLayout { limit, relax_to_mm: Some(most), sentence } = &error else { return error };
+    let with = |value: f64| eased(ceiling, limit, value);
+    let Some(at_most) = with(*most) else { return error };
+    if lays(&at_most, &ORIGIN_STEPS) {
+        return error;
+    }
+    let works = |grids: &[u32], value: f64| with(value).is_some_and(|eased| lays(&eased, grids));
+    let coarse = |value: f64| works(&ORIGIN_STEPS[..1], value);
+    let found = if is_raised(limit) {
+        relax::lowest_that_works(*most, 4.0 * most, coarse)
+    } else {
+        relax::highest_that_works(0.0, *most, coarse)
+    };
+    let (relax_to_mm, more) = if let Some(to) = found {
+        let to = nearest_that_works(*most, to, |value| works(&ORIGIN_STEPS, value));
+        (Some(to), format!("; in this room to {to:.0}, the smallest relaxation found"))
+    } else {
+        let then = match Room::new(&at_most) {
+            Err(other) => other.to_string(),
+            Ok(_) => "no way of laying the boards was found either".to_owned(),
+        };
+        (Some(*most), format!("; and then: {then}"))
+    };
+    SetoutError::NoLayout { limit: limit.clone(), relax_to_mm, sentence: format!("{sentence}{more}") }
+}
+
+/// The ceiling with one of its limits at another value; none for a limit of another kind.
+fn eased(ceiling: &Ceiling, limit: &str, value: f64) -> Option<Ceiling> {
+    let mut eased = ceiling.clone();
+    let rules = &mut eased.rules;
+    let own = match limit {
+        "min_strip_mm" => &mut rules.min_strip_mm,
+        "min_piece_mm" => &mut rules.min_piece_mm,
+        "stagger_rows_mm" => &mut rules.stagger_rows_mm,
+        "stagger_layers_mm" => &mut rules.stagger_layers_mm,
+        "lap_stagger_mm" => &mut rules.lap_stagger_mm,
+        "first_bar_mm" => &mut rules.first_bar_mm,
+        "bar_gap_mm" => &mut rules.bar_gap_mm,
+        "edge_bearing_mm" => &mut rules.edge_bearing_mm,
+        _ => return None,
+    };
+    *own = value;
+    Some(eased)
+}
+
+/// Whether a limit gives way upwards.
+fn is_raised(limit: &str) -> bool {
+    matches!(limit, "first_bar_mm" | "bar_gap_mm")
+}
+
+/// Whether the quick search lays a ceiling on one of the grids.
+fn lays(ceiling: &Ceiling, grids: &[u32]) -> bool {
+    Room::new(ceiling).is_ok_and(|room| search::lays(&Site::new(ceiling, &room), grids))
+}
+
+/// Between a value that does not work and one that was found to, the one nearest to the first that the quick search finds by halving, to the
+/// millimetre: the finer grids may have places the first look had not.
+fn nearest_that_works(no: f64, yes: f64, works: impl Fn(f64) -> bool) -> f64 {
+    let (mut no, mut yes) = (no, yes);
+    while (no - yes).abs() > 1.0 {
+        let middle = f64::midpoint(no, yes).round();
+        if (middle - no).abs() < 0.5 || (middle - yes).abs() < 0.5 {
+            break;
+        }
+        if works(middle) { yes = middle } else { no = middle }
+    }
+    yes
+}
+
+/// A relaxation that was found on the first grid, brought as near to what the limit was as the quick search finds.
+fn nearer(site: &Site, limit: &str, has: f64, to: f64) -> f64 {
+    nearest_that_works(has, to, |value| {
+        eased(site.ceiling, limit, value).is_some_and(|eased| lays(&eased, &ORIGIN_STEPS))
+    })
+}
 
 /// A limit, what it is, and how it is set.
 type EaseRule = (&'static str, f64, fn(&mut Rules, f64));
@@ -44,6 +123,7 @@ pub(crate) fn no_choice(site: &Site, layer: usize) -> SetoutError {
         }
     }
     if let Some((limit, has, to)) = best {
+        let to = nearer(site, limit, has, to);
         return SetoutError::NoLayout {
             limit: limit.to_owned(),
             relax_to_mm: Some(to),
@@ -81,6 +161,7 @@ pub(crate) fn no_choice(site: &Site, layer: usize) -> SetoutError {
 pub(crate) fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
     let limit = site.ceiling.rules.stagger_layers_mm;
     let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, families, at, false).is_empty());
+    let relax = relax.map(|to| nearer(site, "stagger_layers_mm", limit, to));
     let advice = relax.map_or_else(
         || "no lower limit helps either; change the format of one layer's boards".to_owned(),
         |r| format!("the smallest relaxation found is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),
@@ -184,6 +265,7 @@ pub(crate) fn no_draft(
     if !matches!(failed, Some(Failed::Load))
         && let Some((limit, has, to)) = ease_bars(site, families, combinations)
     {
+        let to = nearer(site, limit, has, to);
         let way = if to > has { "raise" } else { "lower" };
         return SetoutError::NoLayout {
             limit: limit.to_owned(),

@@ -433,17 +433,21 @@ fn check_fit(ceiling: &Ceiling) -> Result<(), SetoutError> {
                 ),
             });
         }
-        if rules.min_strip_mm > layer.width_mm / 2.0 || rules.min_piece_mm > layer.length_mm / 2.0 {
-            return Err(SetoutError::NoLayout {
-                limit: "min_strip_mm".into(),
-                relax_to_mm: Some((layer.width_mm / 2.0).floor()),
-                sentence: format!(
-                    "pieces of layer {} must be allowed down to half a board: lower rules.min_strip_mm to {:.0} and rules.min_piece_mm to {:.0} or less",
-                    index + 1,
-                    (layer.width_mm / 2.0).floor(),
-                    (layer.length_mm / 2.0).floor()
-                ),
-            });
+        for (limit, least, of_mm) in [
+            ("min_strip_mm", rules.min_strip_mm, layer.width_mm),
+            ("min_piece_mm", rules.min_piece_mm, layer.length_mm),
+        ] {
+            let half = (of_mm / 2.0).floor();
+            if least > of_mm / 2.0 {
+                return Err(SetoutError::NoLayout {
+                    limit: limit.into(),
+                    relax_to_mm: Some(half),
+                    sentence: format!(
+                        "pieces of layer {} must be allowed down to half a board: lower rules.{limit} from {least:.0} to {half:.0} or less",
+                        index + 1
+                    ),
+                });
+            }
         }
     }
     for pair in ceiling.layers.windows(2) {

@@ -99,6 +99,13 @@ fn over_origins<'a>(
     last
 }
 
+/// Whether a layout is found on one of the grids, joints turn and turn about.
+pub(crate) fn lays(site: &Site, grids: &[u32]) -> bool {
+    let stop = AtomicBool::new(false);
+    let budget = Budget { steps: 1, shifts: 0 };
+    grids.iter().any(|steps| search_on(site, budget, (*steps, false), &stop).is_ok())
+}
+
 /// The best on one grid; where there is none, why, if that is asked for: to find what would have to give takes longer than to find nothing.
 fn search_on(
     site: &Site,

@@ -1,6 +1,7 @@
 //! Layers of the same board share their sheets: what one layer leaves of a sheet serves the next.
 
 use crate::draft::DraftLayer;
+use crate::layout::JointKind;
 use crate::sheets::{Bench, Bound, Need, Place, SheetSize};
 use crate::strips::{self, Choice, LayerFamily, Part};
 use crate::{BoardLayer, Rules};
@@ -107,20 +108,28 @@ impl Counter {
 }
 
 /// What the sheets must give for each of the cut pieces.
-pub(crate) fn bounds(
-    layers: &[DraftLayer],
-    cut: &[(usize, usize)],
-    meets: impl Fn(&DraftLayer, &Part, f64) -> bool,
-) -> Vec<Bound> {
+pub(crate) fn bounds(layers: &[DraftLayer], cut: &[(usize, usize)]) -> Vec<Bound> {
     cut.iter()
         .filter_map(|&(l, p)| layers.get(l).and_then(|layer| Some((layer, layer.parts.get(p)?))))
-        .map(|(layer, part)| Bound {
-            width_mm: part.width_mm(),
-            length_mm: part.length_mm(),
-            low: meets(layer, part, part.low.x_mm),
-            high: meets(layer, part, part.high.x_mm),
-        })
+        .map(|(layer, part)| bound(layer, part))
         .collect()
+}
+
+/// What the sheet must give for a part of a layer.
+pub(crate) fn bound(layer: &DraftLayer, part: &Part) -> Bound {
+    let meets = |u: f64| {
+        layer.joints.iter().any(|j| {
+            j.kind == JointKind::Long
+                && (j.from.x_mm - u).abs() < 1e-6
+                && j.from.y_mm.max(part.low.y_mm) < j.to.y_mm.min(part.high.y_mm) - 1e-6
+        })
+    };
+    Bound {
+        width_mm: part.width_mm(),
+        length_mm: part.length_mm(),
+        low: meets(part.low.x_mm),
+        high: meets(part.high.x_mm),
+    }
 }
 
 /// Lays the cut pieces of layers of one board where `places` says, counted through all the layers; whole pieces take a sheet each.

@@ -40,10 +40,13 @@ fn assert_hangs(layout: &Layout, mended: &Mended, readings: &Readings) {
     let frame = &layout.frame;
     let pieces = |l: &Layout| l.layers.iter().flat_map(|l| l.pieces.clone()).collect::<Vec<Piece>>();
     let (before, after) = (pieces(layout), pieces(&mended.layout));
+    let sheet = |l: &Layout, piece: &Piece| l.layers[piece.layer - 1].sheet_of(piece);
     for reading in &readings.boards {
         let was = before.iter().find(|p| p.name == reading.piece).unwrap();
         let now = after.iter().find(|p| p.name == reading.piece).unwrap();
         assert_eq!((&was.on_sheet, &was.edges), (&now.on_sheet, &now.edges), "{}", was.name);
+        // The board's number on the drawings is the one written on it.
+        assert_eq!(sheet(layout, was), sheet(&mended.layout, now), "{}", was.name);
         for (a, b) in was.outline.iter().zip(&now.outline) {
             let (a, b) = (frame.frame_from_room(*a), frame.frame_from_room(*b));
             let off = [b.x_mm - a.x_mm - reading.off_along_mm, b.y_mm - a.y_mm - reading.off_across_mm];
@@ -64,6 +67,7 @@ fn a_board_a_millimetre_off_is_not_bought_again() {
                 let readings = read(&[(piece, off)]);
                 let mended = mend(&ceiling, &layout, &readings).unwrap();
                 assert_hangs(&layout, &mended, &readings);
+                assert_joints_have_edges(&mended);
                 assert_eq!(mended.layout.breaches, [], "seed {seed}, {} {off:?}", piece.name);
                 tried += 1;
                 if mended.difference.more_boards > 0 {
@@ -75,6 +79,22 @@ fn a_board_a_millimetre_off_is_not_bought_again() {
     }
     println!("{tried} tried, {more} need more boards");
     assert!(tried > 1000 && more * 200 <= tried, "{more} of {tried}");
+}
+
+/// Every joint that is marked lies along the edge of a board still to go up; none is marked between two that are up.
+#[track_caller]
+fn assert_joints_have_edges(mended: &Mended) {
+    for layer in &mended.layout.layers {
+        for joint in &layer.joints {
+            let middle = joint.from.toward(joint.to, 0.5);
+            let beside = layer.pieces.iter().filter(|piece| {
+                let mut sides = piece.outline.iter().zip(piece.outline.iter().cycle().skip(1));
+                sides.any(|(a, b)| geometry::Segment { from: *a, to: *b }.distance_mm(middle) < 0.1)
+            });
+            let mut to_go_up = beside.filter(|piece| !mended.built.boards_up.contains(&piece.name));
+            assert_eq!(joint.hung, to_go_up.next().is_none(), "layer {}, {middle:?}", layer.number);
+        }
+    }
 }
 
 /// Half of the boards of the first layer up, each off by what a careful hand leaves.
@@ -95,6 +115,7 @@ fn half_a_layer_up_within_a_millimetre_keeps_the_order() {
         let readings = read(&up);
         let mended = mend(&ceiling, &layout, &readings).unwrap();
         assert_hangs(&layout, &mended, &readings);
+        assert_joints_have_edges(&mended);
         assert_eq!(mended.layout.breaches, [], "seed {seed}");
         assert!(mended.layout.worth.boards <= layout.worth.boards, "seed {seed}");
         tried += 1;
@@ -126,7 +147,50 @@ fn a_joint_may_stand_open_by_what_filler_bridges() {
         let now = mended.layout.layers[0].pieces.iter().find(|p| p.name == next.name).unwrap();
         assert!((next.length_mm - now.length_mm - cut).abs() < 1e-6, "{off}: {}", now.length_mm);
         assert_eq!(mended.difference.more_boards, 0);
+        // A joint that stands open is told, with its boards.
+        let told = mended.difference.to_fill.iter().find(|one| one.sentence.contains("2 mm open"));
+        assert_eq!(told.is_some(), cut == 0.0, "{:?}", mended.difference.to_fill);
+        assert!(told.is_none_or(|one| one.layer == 1 && one.sentence.contains(&next.name)));
     }
+}
+
+/// A board cannot hang in a wall: by such a reading nothing is laid.
+#[test]
+fn a_board_read_into_a_wall_fits_nothing() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let piece = layout.layers[0].pieces.iter().find(|p| p.strip == 1).unwrap();
+    let gap_mm = ceiling.rules.perimeter_gap_mm;
+    let into = |off: f64| {
+        let mended = mend(&ceiling, &layout, &read(&[(piece, [off, 0.0])])).unwrap();
+        let refused = mended.built.breaches.iter().find(|b| b.rule == Rule::Reading).cloned();
+        (refused, mended.built.boards_up)
+    };
+    let (refused, up) = into(-(gap_mm + 4.0));
+    assert!(refused.is_none() && up == [piece.name.clone()], "{refused:?}");
+    let (refused, up) = into(-(gap_mm + 20.0));
+    let sentence = refused.unwrap().sentence;
+    assert!(sentence.contains("mm into wall ") && sentence.contains(&piece.name), "{sentence}");
+    assert!(up.is_empty());
+}
+
+/// All boards of a layer up: no mark of its joints is asked for, and nothing of it counts as a mark to keep.
+#[test]
+fn joints_between_boards_that_are_up_are_not_marked() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let up: Vec<(&Piece, [f64; 2])> =
+        layout.layers[0].pieces.iter().map(|piece| (piece, [0.0, 0.0])).collect();
+    let mended = mend(&ceiling, &layout, &read(&up)).unwrap();
+    assert_eq!(mended.layout.breaches, []);
+    let of_layer = |layout: &Layout, layer: usize| {
+        let marks = layout.marks.iter().flat_map(|wall| &wall.marks);
+        marks.filter(|mark| mark.what.contains(&format!("joint of layer {layer}"))).count()
+    };
+    assert!(of_layer(&layout, 1) > 0);
+    assert_eq!((of_layer(&mended.layout, 1), of_layer(&mended.layout, 2)), (0, of_layer(&layout, 2)));
+    assert_eq!(mended.difference.marks_kept, mended.difference.marks_to_keep);
+    assert_eq!(mended.difference.left.bars, 0);
 }
 
 /// What hung boards break is told: a joint wider than filler bridges, and a board against the wall.

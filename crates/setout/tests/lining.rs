@@ -44,6 +44,48 @@ fn sound(lining: &Lining) -> LiningLayout {
     layout
 }
 
+/// The wall of two and a half boards by hand: both whole boards and the half one sawn at one end, the half one along one side.
+#[test]
+fn sawn_edges_are_counted_for_their_tape() {
+    let mut lining = wall(studs());
+    for board in &mut lining.layers {
+        board.tape_cut_edges = true;
+    }
+    // With an opening the independent check counts again.
+    assert!(sound(&lining).layers.iter().all(|layer| layer.tape_m > 2.0));
+    lining.openings.clear();
+    lining.length_mm = 3016.0;
+    lining.layers.truncate(1);
+    lining.rules.kerf_mm = 0.0;
+    let layout = sound(&lining);
+    let high_m = (lining.height_mm - 2.0 * lining.rules.perimeter_gap_mm) / 1e3;
+    assert!(
+        (layout.layers[0].tape_m - (1.2 + 1.2 + 0.6 + high_m)).abs() < 1e-9,
+        "{}",
+        layout.layers[0].tape_m
+    );
+    lining.layers[0].tape_cut_edges = false;
+    assert!(sound(&lining).layers[0].tape_m.abs() < 1e-12);
+}
+
+/// Level joints keep away from the heads and sills of openings where there is a way: a crack starts at their corners.
+#[test]
+fn level_joints_keep_away_from_heads_and_sills() {
+    let mut lining = wall(on_clips());
+    lining.height_mm = 3300.0;
+    lining.openings = vec![WallOpening {
+        name: "door".into(),
+        from_mm: 1240.0,
+        to_mm: 2140.0,
+        sill_mm: 0.0,
+        head_mm: 2406.0,
+    }];
+    lining.layers.truncate(1);
+    let layout = sound(&lining);
+    let levels: Vec<f64> = layout.layers[0].level_joints_mm.iter().flatten().copied().collect();
+    assert!(!levels.is_empty() && levels.iter().all(|y| (y - 2406.0).abs() >= 150.0), "{levels:?}");
+}
+
 #[test]
 fn a_plain_wall_of_two_and_a_half_boards() {
     let mut lining = wall(studs());

@@ -273,7 +273,8 @@ fn a_board_up_off_the_wall_leaves_a_wider_gap() {
         let mended = mend(&ceiling, &layout, &Readings { boards: vec![up], ..Readings::default() }).unwrap();
         assert_eq!(mended.layout.breaches, [], "{off_mm}");
         assert!(mended.layout.layers[0].pieces.iter().all(|p| !p.too_large), "{off_mm}");
-        assert!(mended.layout.notes.iter().any(|n| n.contains(&format!("{off_mm:.0} mm wider"))), "{off_mm}");
+        let wider = format!("{off_mm:.0} mm wider");
+        assert!(mended.difference.to_fill.iter().any(|one| one.sentence.contains(&wider)), "{off_mm}");
         let told = &mended.difference.sentences;
         assert!(!told.iter().any(|w| w.contains("do not cut")), "{told:?}");
     }
@@ -356,6 +357,7 @@ fn readings_of_nothing_are_named() {
             BarReading { bar: 2, wall: "E-A".into(), at_mm: 2900.0 },
             BarReading { bar: 2, wall: "E-A".into(), at_mm: f64::NAN },
         ],
+        skipped: vec![9998],
         clips: vec![
             ClipReading { clip: 9999, along_mm: 10.0 },
             ClipReading { clip: 1, along_mm: f64::INFINITY },
@@ -500,4 +502,37 @@ fn no_piece_larger_than_its_sheet_is_told_to_be_cut() {
 fn across(layout: &Layout, bar: usize) -> f64 {
     let bar = &layout.bars[bar - 1];
     layout.frame.frame_from_room(bar.from.toward(bar.to, 0.5)).y_mm
+}
+
+/// A clip that was skipped hangs nothing: its neighbours carry what it carried, where they may; else a clip is added somewhere else.
+#[test]
+fn what_a_skipped_clip_would_carry_hangs_on_its_neighbours() {
+    let (ceiling, layout) = planned();
+    let (mut passed_on, mut added) = (0, 0);
+    for clip in &layout.clips {
+        let readings = Readings { skipped: vec![clip.number], ..Readings::default() };
+        let mended = mend(&ceiling, &layout, &readings).unwrap();
+        assert_eq!(mended.layout.breaches, [], "clip {}", clip.number);
+        let of_bar = |l: &Layout| {
+            let own: Vec<_> = l.clips.iter().filter(|c| c.bar == clip.bar).cloned().collect();
+            let kg: f64 = own.iter().map(|c| c.load_kg).sum();
+            (own, kg)
+        };
+        let ((was, was_kg), (now, now_kg)) = (of_bar(&layout), of_bar(&mended.layout));
+        assert!(now.iter().all(|c| c.number != clip.number));
+        if mended.layout.bars == layout.bars {
+            assert!((was_kg - now_kg).abs() < 1e-6, "clip {}: {was_kg} {now_kg}", clip.number);
+        }
+        if now.len() < was.len() {
+            passed_on += 1;
+            let heavier =
+                |c: &setout::Clip| was.iter().any(|w| w.number == c.number && c.load_kg > w.load_kg + 1e-9);
+            assert!(now.iter().any(heavier), "clip {}", clip.number);
+        } else {
+            added += 1;
+            let told = mended.difference.changes.iter().any(|c| c.kind == ChangeKind::ClipAdded);
+            assert!(told, "clip {}: {:?}", clip.number, mended.difference.sentences);
+        }
+    }
+    assert!(added > 10, "{passed_on} passed on, {added} added");
 }

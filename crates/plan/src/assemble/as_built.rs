@@ -8,7 +8,7 @@ use setout::{
 
 use crate::{
     assemble::verdicts::{ended, sentence},
-    outcome::{AsBuiltOutcome, FoundBar, Plan, Standing},
+    outcome::{AsBuiltOutcome, FoundBar, Plan, SkippedClip, Standing},
     project::{Project, WallId},
 };
 
@@ -62,6 +62,14 @@ pub(crate) fn mended(project: &Project, given: &Ceiling, planned: Layout, stamp:
         asks: found.built.asks(),
         fixed_bars: found.built.fixed_bars,
         added_bars: found.built.added_bars,
+        skipped_clips: planned
+            .clips
+            .iter()
+            .filter(|clip| found.built.skipped_clips.contains(&clip.number))
+            .filter_map(|clip| {
+                Some(SkippedClip { clip: clip.number, bar: planned.bars.get(clip.bar)?.number })
+            })
+            .collect(),
         fixed_clips: found.built.fixed_clips,
         boards_up: found.built.boards_up,
         breaches: found.built.breaches,
@@ -97,6 +105,7 @@ fn readings(project: &Project, planned: &Layout) -> Option<Readings> {
                 ClipReading { clip, along_mm: one.along_mm.unwrap_or(mark) }
             })
             .collect(),
+        skipped: given.clip.iter().filter(|one| one.skipped).map(|one| one.clip as usize).collect(),
         boards: given
             .board
             .iter()

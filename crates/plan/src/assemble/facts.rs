@@ -20,7 +20,7 @@ use crate::{
         ElementId, GapShape, Layer, LeafKind, Opening, OpeningKind, PenetrationKind, Project, RoofKind,
         WallId,
     },
-    steps::{LayerFacts, StepFacts},
+    steps::{LayerFacts, LeftFacts, StepFacts},
 };
 
 /// Mass of one clip, kg (for the weight delivered only; typical, no source).
@@ -308,9 +308,10 @@ fn noggins_at_walls(ceiling: &CeilingOutcome) -> Vec<String> {
 }
 
 /// Sheets of a layer whose rest a later one is cut from, with its pieces.
-fn kept_for_later(layout: &setout::Layout, layer: &setout::Layer) -> Vec<String> {
+fn kept_for_later(layout: &setout::Layout, layer: &setout::Layer, up: &[String]) -> Vec<String> {
     let others = |sheet: &setout::Sheet| {
-        let pieces = layout.cut_from(layer, sheet).into_iter().filter(|piece| piece.layer != layer.number);
+        let pieces = layout.cut_from(layer, sheet).into_iter();
+        let pieces = pieces.filter(|piece| piece.layer != layer.number && !up.contains(&piece.name));
         pieces.map(|piece| piece.name.clone()).collect::<Vec<_>>()
     };
     let kept = layer.sheets.iter().map(|sheet| (sheet.number, others(sheet)));
@@ -320,10 +321,14 @@ fn kept_for_later(layout: &setout::Layout, layer: &setout::Layer) -> Vec<String>
 }
 
 /// Sheets that earlier layers began and a layer is cut from, with its pieces.
-fn begun_before(layer: &setout::Layer) -> Vec<String> {
+fn begun_before(layer: &setout::Layer, up: &[String]) -> Vec<String> {
     let named = |sheet: &setout::Sheet| {
         let begun = sheet.begun?;
-        Some(format!("sheet {} of layer {} ({})", begun.sheet, begun.layer, layer.names_on(sheet)))
+        let open = sheet.pieces.iter().filter_map(|piece| layer.pieces.get(*piece));
+        let open: Vec<&str> =
+            open.map(|piece| piece.name.as_str()).filter(|name| !up.iter().any(|up| up == name)).collect();
+        (!open.is_empty())
+            .then(|| format!("sheet {} of layer {} ({})", begun.sheet, begun.layer, open.join(", ")))
     };
     layer.sheets.iter().filter_map(named).collect()
 }
@@ -336,23 +341,32 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
     let rules = &project.rules;
     let roof = project.roof.as_ref().filter(|roof| roof.kind == RoofKind::ColdFlat);
     let mut depth_mm = 0.0;
+    let found = ceiling.as_built.as_ref();
+    let up: &[String] = found.map_or(&[], |found| &found.boards_up);
     let layers = match (layout, given) {
         (Some(layout), Some(given)) => layout
             .layers
             .iter()
             .zip(&given.layers)
-            .zip(&layout.take_off.boards)
-            .map(|((layer, board), count)| {
+            .map(|(layer, board)| {
                 depth_mm += board.thickness_mm;
+                let open = || layer.pieces.iter().filter(|piece| !up.contains(&piece.name));
+                let own_up = layer.pieces.iter().filter(|piece| up.contains(&piece.name));
+                let to_fill = found.into_iter().flat_map(|found| &found.difference.to_fill);
                 LayerFacts {
                     board: board.material.clone(),
                     pieces: layer.pieces.len(),
-                    heaviest_kg: layer.pieces.iter().map(|piece| piece.mass_kg).fold(0.0, f64::max),
-                    screws: count.screws,
-                    tape_m: count.tape_m,
+                    up: own_up.map(|piece| piece.name.clone()).collect(),
+                    to_fill: to_fill
+                        .filter(|one| one.layer == layer.number)
+                        .map(|one| one.sentence.clone())
+                        .collect(),
+                    heaviest_kg: open().map(|piece| piece.mass_kg).fold(0.0, f64::max),
+                    screws: open().map(|piece| piece.screws).sum(),
+                    tape_m: open().map(|piece| piece.tape_mm).sum::<f64>() / 1e3,
                     depth_mm,
-                    kept: kept_for_later(layout, layer),
-                    begun: begun_before(layer),
+                    kept: kept_for_later(layout, layer, up),
+                    begun: begun_before(layer, up),
                 }
             })
             .collect(),
@@ -383,6 +397,10 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
         laps: layout.map_or(0, |layout| layout.bars.iter().map(|bar| bar.laps.len()).sum()),
         clips: layout.map_or(0, |layout| layout.clips.len()),
         noggins: layout.map_or(0, |layout| layout.noggins.len()),
+        left: found.map(|found| LeftFacts {
+            counts: found.difference.left,
+            bars_back: found.move_back.iter().map(|moved| moved.sentence.clone()).collect(),
+        }),
         noggins_at_walls: noggins_at_walls(ceiling),
         bar_ties: ceiling.bar_ties.len(),
         thickest_packer_mm: layout

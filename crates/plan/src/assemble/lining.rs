@@ -163,6 +163,7 @@ pub(crate) fn step_facts(project: &Project, linings: &[LiningOutcome]) -> Vec<Li
             packed: outcome.bow_mm.is_some(),
             pieces: layout.layers.iter().map(|layer| layer.pieces.len()).sum(),
             screws: layout.layers.iter().map(|layer| layer.screws).sum(),
+            tape_m: layout.layers.iter().map(|layer| layer.tape_m).sum(),
             area_m2: layout.size_mm[0] * layout.size_mm[1] * 1e-6,
         })
     });

@@ -15,7 +15,8 @@ pub(super) fn findings(
     let Some(given) = given.map(AsBuilt::counted) else { return };
     if plan.ceiling.as_built_refused.is_none() {
         for clip in given.clip.iter().filter(|clip| clip.skipped) {
-            put(Standing::Open, "ceiling", skipped(plan, clip));
+            let (standing, sentence) = skipped(plan, clip);
+            put(standing, "ceiling", sentence);
         }
     }
     let in_feet = plan.lengths().in_feet();
@@ -64,21 +65,25 @@ pub(super) fn findings(
     }
 }
 
-fn skipped(plan: &Plan, clip: &FixedClip) -> String {
+fn skipped(plan: &Plan, clip: &FixedClip) -> (Standing, String) {
     let why =
         clip.why.as_ref().map_or_else(String::new, |why| format!(" ({})", why.trim().trim_end_matches('.')));
     let number = clip.clip;
-    let bar = plan.ceiling.layout.as_ref().and_then(|layout| {
-        let planned = layout.clips.iter().find(|one| one.number == number as usize)?;
-        Some(layout.bars.get(planned.bar)?.number)
-    });
+    let mut found = plan.ceiling.as_built.iter().flat_map(|found| &found.skipped_clips);
+    let bar = found.find(|one| one.clip == number as usize).map(|one| one.bar);
     match bar {
-        Some(bar) => format!(
-            "Clip {number} of bar {bar} was skipped on site{why}: the layout still counts on it, and what it carries is not passed on to \
-             its neighbours. Fix a noggin there and the clip to it before boards go up."
+        Some(bar) => (
+            Standing::Holds,
+            format!(
+                "Clip {number} of bar {bar} was skipped on site{why}: its neighbours carry what it would have carried; where that is too \
+                 much, or they are too far apart, the sheet As built says what to add before boards go up."
+            ),
         ),
-        None => format!(
-            "Clip {number} is said to be skipped{why}, but the layout has no clip {number}: look up its number."
+        None => (
+            Standing::Open,
+            format!(
+                "Clip {number} is said to be skipped{why}, but the layout has no clip {number}: look up its number."
+            ),
         ),
     }
 }

@@ -22,6 +22,8 @@ pub struct AsBuiltOutcome {
     pub asks: Option<String>,
     /// Numbers of the clips that were read.
     pub fixed_clips: Vec<usize>,
+    /// Clips that were skipped: nothing hangs there.
+    pub skipped_clips: Vec<SkippedClip>,
     /// Names of the boards that are up.
     pub boards_up: Vec<String>,
     /// Rules the fixed parts would break if the rest went on as planned, and readings that fit nothing.
@@ -32,6 +34,15 @@ pub struct AsBuiltOutcome {
     pub could_move: Vec<MovedBar>,
     /// What changes against the plan.
     pub difference: Difference,
+}
+
+/// A clip of the plan that was not fixed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct SkippedClip {
+    /// Its number.
+    pub clip: usize,
+    /// The number of its bar.
+    pub bar: usize,
 }
 
 /// A bar before anything is mended.

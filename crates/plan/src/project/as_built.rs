@@ -50,7 +50,7 @@ keyed! {
         clip: u32 [1.0, 9999.0],
         /// From the left end of its bar, as the list of clips counts, to its middle; without it the clip sits on its mark.
         along_mm: Option<f64> [0.0, 50_000.0],
-        /// The clip was not fixed: no timber, something in the way. The plan says so; what hangs there is not passed on to its neighbours.
+        /// The clip was not fixed: no timber, something in the way. Its neighbours carry what it would have carried, and the mend adds what that takes.
         skipped: bool = false,
         /// Why it was skipped or moved.
         why: Option<String>,

@@ -29,6 +29,8 @@ pub struct LiningFacts {
     pub pieces: usize,
     /// Screws.
     pub screws: usize,
+    /// Length of cut edges to tape, m; zero where the boards need none.
+    pub tape_m: f64,
     /// Area, m².
     pub area_m2: f64,
 }
@@ -97,9 +99,7 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
             .at_most("how far the worst is out of plane", (3.0, "mm"), false),
         );
         list.caution(&["metal"]);
-        list.put(
-            &format!("Lining of wall {wall}: boards"),
-            vec![
+        let mut text = vec![
                 format!(
                     "Put up {} upright as drawn, {}, as far apart as each layer's sheet says; joints of one layer never over those of the other.",
                     count(lining.pieces, "piece", "pieces"),
@@ -107,7 +107,19 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
                 ),
                 "Keep the gap at floor, head and corners on spacers and fill it with acoustic sealant, layer by layer."
                     .to_owned(),
-            ],
+            ];
+        if lining.tape_m > 0.0 {
+            text.insert(
+                1,
+                format!(
+                    "Tape every cut edge at once, or the filling runs out: {} of tape.",
+                    with_unit(lining.tape_m, 1, "m")
+                ),
+            );
+        }
+        list.put(
+            &format!("Lining of wall {wall}: boards"),
+            text,
             2,
             lining.pieces as f64 * 0.3 + lining.screws as f64 * 0.006,
             hold(

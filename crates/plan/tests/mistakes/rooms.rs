@@ -115,7 +115,7 @@ pub(super) const MISTAKES: &[Mistake] = &[
         from: "from_mm = 5086",
         to: "from_mm = 5486",
         at: "from_mm = 5486",
-        says: "The joist \"J12\" lies 5486 mm along the wall A-B, which is only 5234 mm long. `from_mm` counts from corner A. Read it again, or name another wall.",
+        says: "The joist \"J12\" lies 5486 mm along the wall A-B, which is only 5234 mm long. `from_mm` counts from corner A. Read it again, or name another wall; if it is right, the tape of wall A-B is too short: take that again.",
     },
     Mistake {
         from: "name = \"J2\"",

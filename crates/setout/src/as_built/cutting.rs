@@ -7,9 +7,12 @@ use super::mend::SAME_SIZE_MM;
 use crate::draft::DraftLayer;
 use crate::layout::{Layer, Layout, Piece};
 use crate::shared::{self, Begun};
-use crate::sheets::{Offcut, Place, SheetBox};
+use crate::sheets::{Bound, Offcut, Place, SheetBox, SheetSize};
 use crate::strips::{self, Part};
 use crate::{BoardLayer, Ceiling, Point};
+
+/// So many pieces on new boards are cut by the cutting room's own search at most: a mend tries many ways.
+const MOST_CUT_DEEPER: usize = 12;
 
 /// A sheet of the plan: the layer that buys it and its number there, both from 1.
 type Bought = (usize, usize);
@@ -103,8 +106,38 @@ fn keeping(
     let part = |(layer, at): &Of| layers.get(*layer)?.parts.get(*at);
     let needs: Vec<_> = open.iter().filter_map(part).map(strips::need).collect();
     let (new, sheets) = sheet.place_beside(&needs, kept.len(), left);
-    places.extend(open.into_iter().zip(new));
+    let mut new: Vec<(Of, Place)> = open.into_iter().zip(new).collect();
+    let sheets = deeper((board, sheet), layers, &mut new, (kept.len(), sheets));
+    places.extend(new);
     Cut { places, kept: kept.into_keys().collect(), sheets }
+}
+
+/// The pieces that came to lie on new boards, those after the `begun`, cut by the cutting room's own search where that takes fewer; the number
+/// of sheets, counted through all.
+fn deeper(
+    (board, sheet): (&BoardLayer, SheetSize),
+    layers: &[DraftLayer],
+    places: &mut [(Of, Place)],
+    (begun, sheets): (usize, usize),
+) -> usize {
+    let part = |(layer, at): Of| Some((layers.get(layer)?, layers.get(layer)?.parts.get(at)?));
+    let on_new: Vec<usize> = (0..places.len()).filter(|&at| places[at].1.sheet >= begun).collect();
+    let bounds: Vec<Bound> = on_new
+        .iter()
+        .filter_map(|&at| part(places[at].0))
+        .map(|(layer, part)| shared::bound(layer, part))
+        .collect();
+    let area: f64 = bounds.iter().map(|b| b.width_mm * b.length_mm).sum();
+    let least = (area / (board.width_mm * board.length_mm) - 1e-9).ceil() as usize;
+    let now = sheets.saturating_sub(begun);
+    if bounds.len() != on_new.len() || bounds.len() > MOST_CUT_DEEPER || now <= least.max(1) {
+        return sheets;
+    }
+    let Some((better, count)) = sheet.place_better(&bounds, now) else { return sheets };
+    for (&at, place) in on_new.iter().zip(better) {
+        places[at].1 = Place { sheet: begun + place.sheet, at: place.at };
+    }
+    begun + count
 }
 
 /// The box of a piece on its sheet as places are counted: from the other side of the sheet than its drawing.
@@ -135,7 +168,7 @@ fn within(board: &BoardLayer, [x, y, right, far]: SheetBox, part: &Part) -> Shee
     [x, y, x + part.width_mm(), y + part.length_mm()]
 }
 
-/// Writes a cut into the layers: sheets of the plan in its order, then new ones; each belongs to the first layer that has a piece of it.
+/// Writes a cut into the layers: sheets of the plan in its order and with their numbers, then new ones, numbered on; each belongs to the first layer that has a piece of it.
 fn lay(plan: &Layout, layers: &mut [DraftLayer], members: &[usize], cut: &Cut) {
     let mut first: BTreeMap<usize, Begun> = BTreeMap::new();
     for &layer in members {
@@ -145,6 +178,22 @@ fn lay(plan: &Layout, layers: &mut [DraftLayer], members: &[usize], cut: &Cut) {
         let mut sheets: Vec<usize> = here().map(|(_, place)| place.sheet).collect();
         sheets.sort_unstable_by_key(|sheet| order(*sheet));
         sheets.dedup();
+        let was = plan.layers.get(layer);
+        let mut next =
+            was.into_iter().flat_map(|was| &was.sheets).map(|sheet| sheet.number).max().unwrap_or(0);
+        let number = |sheet: &usize| {
+            let planned = was?.sheets.get(number_in(was, cut.kept.get(*sheet)))?;
+            Some(planned.number)
+        };
+        own.numbers = sheets
+            .iter()
+            .map(|sheet| {
+                number(sheet).unwrap_or_else(|| {
+                    next += 1;
+                    next
+                })
+            })
+            .collect();
         own.places = vec![Place { sheet: 0, at: Point::new(0.0, 0.0) }; own.parts.len()];
         for ((_, part), place) in here() {
             let number = sheets.iter().position(|sheet| *sheet == place.sheet);

@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use super::AsBuilt;
 use super::mend::{MovedBar, off_marks};
-use crate::layout::{JointKind, Layout, MarkFor, Piece};
+use super::to_fill::{ToFill, to_fill};
+use super::{AsBuilt, hung_joints};
+use crate::layout::{Clip, JointKind, Layer, Layout, Mark, MarkFor, Piece, Support, WallMarks};
 use crate::room::Room;
 use crate::{Ceiling, Point, marks};
 
@@ -71,8 +72,25 @@ pub struct Difference {
     pub more_boards: i64,
     /// Every change, bars first.
     pub changes: Vec<Change>,
-    /// The same in words, joints that shift alike in one sentence.
+    /// The same in words, joints that shift alike in one sentence; gaps and joints to fill with them.
     pub sentences: Vec<String>,
+    /// Gaps at walls that boards which are up leave other than planned, and joints they leave open.
+    pub to_fill: Vec<ToFill>,
+    /// What is still to fix.
+    pub left: LeftToDo,
+}
+
+/// What of a mended ceiling is still to fix; boards apart, they have names.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct LeftToDo {
+    /// Bars, those to move back with them.
+    pub bars: usize,
+    /// Clips.
+    pub clips: usize,
+    /// Noggins under those clips.
+    pub noggins: usize,
+    /// Laps in those bars.
+    pub laps: usize,
 }
 
 /// Gives pieces, clips of the mend the names they have in the plan; what is new is numbered on.
@@ -89,7 +107,8 @@ pub(super) fn keep_names(plan: &Layout, built: &AsBuilt, layout: &mut Layout, of
             );
         }
     }
-    let mut next = built.layout.clips.iter().map(|c| c.number).max().unwrap_or(0);
+    let all = built.layout.clips.iter().chain(&plan.clips);
+    let mut next = all.map(|c| c.number).max().unwrap_or(0);
     let mut taken = vec![false; built.layout.clips.len()];
     for clip in &mut layout.clips {
         // Where they really are: a clip that was read may sit far from its mark.
@@ -132,15 +151,22 @@ pub(super) fn difference(
     let cut = pieces(ceiling, plan, built, mended);
     sentences.extend(cut.iter().map(|c| c.sentence.clone()));
     changes.extend(cut);
+    let to_fill = to_fill(room, plan, built, mended);
+    sentences.extend(to_fill.iter().map(|one| one.sentence.clone()));
+    let done = DoneMarks::new(ceiling, room, plan, built);
     let mut to_keep = 0;
     let mut kept = 0;
-    for (was, now) in plan.marks.iter().zip(&mended.marks) {
+    for (wall, (was, now)) in plan.marks.iter().zip(&mended.marks).enumerate() {
         for mark in &was.marks {
             if matches!(mark.of, MarkFor::Bar(n) if fixed(n)) {
                 continue;
             }
+            let mut open = mark.what.split(", ").filter(|what| !done.has(wall, mark.at_mm, what)).peekable();
+            if open.peek().is_none() {
+                continue;
+            }
             to_keep += 1;
-            let stays = mark.what.split(", ").all(|what| {
+            let stays = open.all(|what| {
                 now.marks.iter().any(|m| {
                     (m.at_mm - mark.at_mm).abs() < SAME_MARK_MM && m.what.split(", ").any(|w| w == what)
                 })
@@ -155,6 +181,61 @@ pub(super) fn difference(
         more_boards: count(mended.worth.boards) - count(plan.worth.boards),
         changes,
         sentences,
+        to_fill,
+        left: left_to_do(built, mended, &released),
+    }
+}
+
+/// What is still to fix: bars that hang have their clips.
+fn left_to_do(built: &AsBuilt, mended: &Layout, released: &[usize]) -> LeftToDo {
+    let hangs = |bar: usize| built.fixed_bars.contains(&bar) && !released.contains(&bar);
+    let known = |number: usize| built.layout.clips.iter().any(|clip| clip.number == number);
+    let open = || mended.bars.iter().filter(|bar| !hangs(bar.number));
+    let clips: Vec<_> = mended
+        .clips
+        .iter()
+        .filter(|clip| !built.fixed_clips.contains(&clip.number))
+        .filter(|clip| !(hangs(clip.bar + 1) && known(clip.number)))
+        .collect();
+    LeftToDo {
+        bars: open().count(),
+        clips: clips.len(),
+        noggins: clips.iter().filter(|clip| matches!(clip.on, Support::Noggin(_))).count(),
+        laps: open().map(|bar| bar.laps.len()).sum(),
+    }
+}
+
+/// Marks of the plan that nobody needs any more: of joints between boards that are up.
+struct DoneMarks {
+    done: Vec<WallMarks>,
+    open: Vec<WallMarks>,
+}
+
+impl DoneMarks {
+    fn new(ceiling: &Ceiling, room: &Room, plan: &Layout, built: &AsBuilt) -> Self {
+        let layers: Vec<Layer> = plan
+            .layers
+            .iter()
+            .map(|layer| {
+                let joints = hung_joints::joints(&plan.frame, layer, &built.boards_up);
+                Layer { joints, ..layer.clone() }
+            })
+            .collect();
+        let only = |hung: bool| {
+            let layers: Vec<Layer> = layers.iter().map(|layer| hung_joints::only(layer, hung)).collect();
+            marks::marks(ceiling, room, &[], &[], &layers)
+        };
+        Self { done: only(true), open: only(false) }
+    }
+
+    fn has(&self, wall: usize, at_mm: f64, what: &str) -> bool {
+        let on = |marks: &[WallMarks]| {
+            marks.get(wall).is_some_and(|wall| {
+                let here = |mark: &&Mark| (mark.at_mm - at_mm).abs() < SAME_MARK_MM;
+                wall.marks.iter().filter(here).any(|mark| mark.what.split(", ").any(|one| one == what))
+            })
+        };
+        on(&self.done) && !on(&self.open)
     }
 }
 
@@ -213,7 +294,7 @@ fn apart(a: Point, b: Point) -> f64 {
 fn fixed_clips(plan: &Layout, built: &AsBuilt, released: &[usize]) -> Vec<Change> {
     plan.clips
         .iter()
-        .zip(&built.layout.clips)
+        .filter_map(|was| Some((was, built.layout.clips.iter().find(|now| now.number == was.number)?)))
         .filter(|(was, _)| built.fixed_clips.contains(&was.number) && !released.contains(&(was.bar + 1)))
         .filter_map(|(was, now)| {
             let off = now.along_mm - was.along_mm;
@@ -236,8 +317,10 @@ fn fixed_clips(plan: &Layout, built: &AsBuilt, released: &[usize]) -> Vec<Change
 
 fn clips(plan: &Layout, built: &AsBuilt, mended: &Layout, fixed: impl Fn(usize) -> bool) -> Vec<Change> {
     let mut out = Vec::new();
+    let skipped = |number: usize| built.skipped_clips.contains(&number);
     let near = |list: &Layout, bar: usize, along: f64| {
-        list.clips.iter().any(|c| c.bar == bar && (c.along_mm - along).abs() < SAME_CLIP_MM)
+        let mut there = list.clips.iter().filter(|c| !skipped(c.number));
+        there.any(|c| c.bar == bar && (c.along_mm - along).abs() < SAME_CLIP_MM)
     };
     for clip in &mended.clips {
         // The clips of an added bar go with it, unless it hangs already.
@@ -258,7 +341,8 @@ fn clips(plan: &Layout, built: &AsBuilt, mended: &Layout, fixed: impl Fn(usize) 
             });
         }
     }
-    for clip in plan.clips.iter().filter(|c| !fixed(c.bar + 1) && !built.fixed_clips.contains(&c.number)) {
+    let open = |c: &&Clip| !fixed(c.bar + 1) && !built.fixed_clips.contains(&c.number) && !skipped(c.number);
+    for clip in plan.clips.iter().filter(open) {
         if !near(mended, clip.bar, clip.along_mm) {
             out.push(Change {
                 kind: ChangeKind::ClipLeftOut,
@@ -279,7 +363,7 @@ fn joints(ceiling: &Ceiling, room: &Room, plan: &Layout, mended: &Layout) -> (Ve
     let mut alike: Vec<(String, Vec<String>, usize)> = Vec::new();
     let frame = &plan.frame;
     for (was, now) in plan.layers.iter().zip(&mended.layers) {
-        for joint in &now.joints {
+        for joint in now.joints.iter().filter(|joint| !joint.hung) {
             let line = |p: Point| {
                 let f = frame.frame_from_room(p);
                 if joint.kind == JointKind::End { (f.y_mm, f.x_mm) } else { (f.x_mm, f.y_mm) }

@@ -5,17 +5,17 @@ use serde::Serialize;
 use super::difference::{self, Difference};
 use super::joints::{self, Ground, Way};
 use super::mended_strips::{self, Strip};
-use super::{AsBuilt, Readings, check_as_built, cutting, mended_bars, moves};
+use super::{AsBuilt, Readings, check_as_built, cutting, hung_joints, mended_bars, moves};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
 use crate::found::Found;
-use crate::layout::{EdgeMeets, JointKind, Layout, Piece};
+use crate::layout::{JointKind, Layer, Layout, Piece};
 use crate::ring::{self, Axis};
 use crate::room::Room;
 use crate::strips::Part;
 use crate::worth::Worth;
-use crate::{Ceiling, Point, assemble, check};
+use crate::{Ceiling, Point, assemble, check, marks};
 
 /// Rounds in which strips make way for each other.
 const ROUNDS: usize = 6;
@@ -115,7 +115,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
     mended_bars::close_gaps(site, &mut bars, &lines);
     let lengths = mended_bars::lengths(site, built, &bars)
         .unwrap_or_else(|| bars.iter().map(|n| vec![(0.0, n.bar.length_mm())]).collect());
-    let clips = mended_bars::clips(site, built, &bars, &lengths);
+    let clips = mended_bars::clips(site, plan, built, &bars, &lengths);
     let mut names: Vec<Vec<Option<usize>>> = Vec::new();
     let mut layers = Vec::with_capacity(laid.len());
     for (index, (lines, _)) in laid.iter().enumerate() {
@@ -139,6 +139,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
             parts,
             places: Vec::new(),
             sheets: Vec::new(),
+            numbers: Vec::new(),
             hung,
         });
         names.push(planned);
@@ -169,60 +170,18 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
     };
     let mut layout = assemble::assemble(site, &found, plan.level.as_ref().map(|l| l.plane));
     difference::keep_names(plan, built, &mut layout, &names);
+    let is_up = |layer: &Layer| layer.pieces.iter().any(|piece| built.boards_up.contains(&piece.name));
+    if layout.layers.iter().any(is_up) {
+        let frame = &layout.frame;
+        for layer in layout.layers.iter_mut().filter(|layer| is_up(layer)) {
+            layer.joints = hung_joints::joints(frame, layer, &built.boards_up);
+        }
+        layout.marks = marks::marks(ceiling, room, &layout.bars, &layout.clips, &layout.layers);
+    }
     layout.notes.clear();
     layout.proved_fewest_boards = false;
     layout.breaches = check::check_round(ceiling, &layout, &built.boards_up);
-    tell_gaps(room, plan, built, &mut layout);
     layout
-}
-
-/// Where boards that are up stand nearer to a wall or farther off it than planned, the gap there is another: told, and no breach.
-fn tell_gaps(room: &Room, plan: &Layout, built: &AsBuilt, layout: &mut Layout) {
-    let mut notes = Vec::new();
-    for (layer, was) in layout.layers.iter().zip(&plan.layers) {
-        let up = |piece: &&Piece| built.boards_up.contains(&piece.name);
-        if !layer.pieces.iter().any(|piece| up(&piece)) {
-            continue;
-        }
-        let spread = |of: &dyn Fn(&Point) -> f64| {
-            let corners = layer.pieces.iter().flat_map(|p| &p.outline);
-            corners.map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)))
-        };
-        let (low, high) = ring::extent(&room.outline);
-        let covered = spread(&|p| room.frame.frame_from_room(*p).x_mm);
-        let mut wider = (covered.0 - low.x_mm).max(high.x_mm - covered.1);
-        let mut narrower = (low.x_mm - covered.0).max(covered.1 - high.x_mm);
-        for piece in layer.pieces.iter().filter(up) {
-            let Some(planned) = was.pieces.iter().find(|p| p.name == piece.name) else { continue };
-            for ((edge, (a, b)), (now, _)) in
-                planned.edges.iter().zip(ring::sides(&planned.outline)).zip(ring::sides(&piece.outline))
-            {
-                // Outlines run anticlockwise: what is to the right of a side lies outside.
-                if edge.meets == EdgeMeets::Wall
-                    && let Some(along) = (b - a).unit()
-                {
-                    let out_mm = -along.cross(now - a);
-                    wider = wider.max(-out_mm);
-                    narrower = narrower.max(out_mm);
-                }
-            }
-        }
-        if wider > SAME_SIZE_MM {
-            notes.push(format!(
-                "the gap at the wall beside layer {} is up to {wider:.0} mm wider than planned, by where boards that are up hang: fill it with \
-                 sealant",
-                layer.number
-            ));
-        }
-        if narrower > SAME_SIZE_MM {
-            notes.push(format!(
-                "the gap at the wall beside layer {} is up to {narrower:.0} mm narrower than planned, by where boards that are up hang: thinner \
-                 spacers there, and no board against the wall before the gap is sealed",
-                layer.number
-            ));
-        }
-    }
-    layout.notes.extend(notes);
 }
 
 /// Lays strips again whose joints miss their bars or come too near others'; those that no way is found for stay as planned.

@@ -368,7 +368,14 @@ pub(super) fn lengths(site: &Site, built: &AsBuilt, all: &[Now]) -> Option<Vec<L
 }
 
 /// Clips of every bar: those of fixed bars and those read stay, the others stay where that keeps the limits.
-pub(super) fn clips(site: &Site, built: &AsBuilt, all: &[Now], lengths: &[Lengths]) -> Vec<BarClips> {
+/// Where one was skipped none is tried again.
+pub(super) fn clips(
+    site: &Site,
+    plan: &Layout,
+    built: &AsBuilt,
+    all: &[Now],
+    lengths: &[Lengths],
+) -> Vec<BarClips> {
     let bars: Vec<FrameBar> = all.iter().map(|n| n.bar.clone()).collect();
     let shares = carry::shares(site.room, &site.bar_rules, &bars);
     let rules = &ClipRules::of_fixed(site.ceiling);
@@ -376,7 +383,14 @@ pub(super) fn clips(site: &Site, built: &AsBuilt, all: &[Now], lengths: &[Length
     for ((now, share), own) in all.iter().zip(&shares).zip(lengths) {
         let hung = Hung::new(share, &now.bar, own, rules);
         let length = now.bar.length_mm();
-        let joists = clips::joist_spots(site.room, &now.bar);
+        let mut joists = clips::joist_spots(site.room, &now.bar);
+        let skipped = plan.clips.iter().filter(|c| built.skipped_clips.contains(&c.number));
+        for clip in skipped.filter(|c| Some(c.bar) == now.planned) {
+            joists.retain(|s| match clip.on {
+                Support::Joist(joist) => s.joist != Some(joist),
+                Support::Noggin(_) => true,
+            });
+        }
         let was = now.planned.map_or_else(Vec::new, |i| spots_of(&built.layout, i));
         let read = now.planned.map_or_else(Vec::new, |i| {
             let mut spots = Vec::new();

@@ -9,18 +9,21 @@ mod boards;
 mod cutting;
 mod difference;
 mod held;
+mod hung_joints;
 mod joints;
 mod mend;
 mod mended_bars;
 mod mended_strips;
 mod moves;
 mod readings;
+mod to_fill;
 
 use serde::Serialize;
 
-pub use difference::{Change, ChangeKind, Difference};
+pub use difference::{Change, ChangeKind, Difference, LeftToDo};
 pub use mend::{Mended, MovedBar, mend};
 pub use readings::{AddedBar, BarReading, BoardReading, ClipReading, Readings};
+pub use to_fill::ToFill;
 
 use crate::Ceiling;
 use crate::check::{self, Breach, Rule};
@@ -44,6 +47,8 @@ pub struct AsBuilt {
     pub added_bars: Vec<usize>,
     /// Numbers of the clips that were read; the other clips of a fixed bar are taken to be on their joists.
     pub fixed_clips: Vec<usize>,
+    /// Numbers of the clips that were skipped: nothing hangs there, their neighbours carry what they would have carried.
+    pub skipped_clips: Vec<usize>,
     /// Names of the boards that are up, those behind them with them.
     pub boards_up: Vec<String>,
     /// Those of them that were not read: they lie behind others and are taken to hang at their places.

@@ -1,15 +1,19 @@
 //! Readings, and everything put where they found it.
 
+use geometry::Polygon;
 use serde::Serialize;
 
 use super::{AsBuilt, added, held};
 use crate::check::{Breach, Rule};
-use crate::layout::{Layout, Support, WallMarks};
+use crate::layout::{Layout, Piece, Support, WallMarks};
 use crate::room::Room;
 use crate::{Ceiling, Point, clips, ring};
 
 /// A reading farther than this from its mark is taken for a slip of the pen \[mm\].
 const FARTHEST_MM: f64 = 500.0;
+
+/// A board may reach into a wall by no more: what tape and survey leave open together \[mm\] (judgement, no source).
+const IN_WALL_MM: f64 = 5.0;
 
 /// Where one bar was really found, by a running dimension along a wall.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -59,6 +63,8 @@ pub struct Readings {
     pub bars: Vec<BarReading>,
     /// Clips.
     pub clips: Vec<ClipReading>,
+    /// Numbers of the clips that were not fixed, since something was in the way or nothing to fix them to.
+    pub skipped: Vec<usize>,
     /// Boards that are up.
     pub boards: Vec<BoardReading>,
     /// Bars that the plan does not have; they are numbered on from those of the plan, in this order.
@@ -73,6 +79,7 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         fixed_bars: Vec::new(),
         held_bars: Vec::new(),
         fixed_clips: Vec::new(),
+        skipped_clips: Vec::new(),
         boards_up: Vec::new(),
         boards_behind: Vec::new(),
         added_bars: Vec::new(),
@@ -106,7 +113,7 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
     }
     let mut boards: Vec<(usize, usize, Point)> = Vec::new();
     for reading in &readings.boards {
-        match board(layout, reading) {
+        match board(ceiling, layout, reading) {
             Ok((layer, piece)) => {
                 boards.push((layer, piece, Point::new(reading.off_along_mm, reading.off_across_mm)));
             }
@@ -124,6 +131,9 @@ pub(super) fn put(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> As
         built.fixed_clips.extend(layout.clips.get(index).map(|c| c.number));
     }
     fit_noggins(ceiling, layout, &mut built.layout);
+    let known = |number: &&usize| layout.clips.iter().any(|clip| clip.number == **number);
+    built.skipped_clips = readings.skipped.iter().filter(known).copied().collect();
+    built.layout.clips.retain(|clip| !built.skipped_clips.contains(&clip.number));
     let read: Vec<(usize, usize)> = boards.iter().map(|(layer, piece, _)| (*layer, *piece)).collect();
     let behind = held::boards_behind(layout, &read);
     let name =
@@ -181,7 +191,7 @@ fn clip(layout: &Layout, reading: &ClipReading) -> Result<usize, String> {
     Ok(index)
 }
 
-fn board(layout: &Layout, reading: &BoardReading) -> Result<(usize, usize), String> {
+fn board(ceiling: &Ceiling, layout: &Layout, reading: &BoardReading) -> Result<(usize, usize), String> {
     let found = layout
         .layers
         .iter()
@@ -202,7 +212,41 @@ fn board(layout: &Layout, reading: &BoardReading) -> Result<(usize, usize), Stri
             reading.piece
         ));
     }
+    let piece = layout.layers.get(found.0).and_then(|layer| layer.pieces.get(found.1));
+    if let Some((wall, by_mm)) = piece.and_then(|piece| in_a_wall(ceiling, layout, piece, reading)) {
+        return Err(format!(
+            "piece {}, as it was cut, cannot hang where it was read: it would reach {by_mm:.0} mm into wall {wall}; measure it again from its marks",
+            reading.piece
+        ));
+    }
     Ok(found)
+}
+
+/// The wall a piece would reach into by its reading, and how far \[mm\]; none where it would not, by more than tapes leave open.
+fn in_a_wall(
+    ceiling: &Ceiling,
+    layout: &Layout,
+    piece: &Piece,
+    reading: &BoardReading,
+) -> Option<(String, f64)> {
+    let frame = &layout.frame;
+    let corners: Vec<Point> = ceiling.corners.iter().map(|corner| corner.at).collect();
+    let room = Polygon::new(&corners).ok()?;
+    let hangs = |p: &Point| {
+        let p = frame.frame_from_room(*p);
+        frame.room_from_frame(p.x_mm + reading.off_along_mm, p.y_mm + reading.off_across_mm)
+    };
+    let outside = piece.outline.iter().map(hangs).filter(|p| !room.contains(*p));
+    let far = outside.map(|p| (p, room.distance_to_boundary_mm(p)));
+    let (at, by_mm) = far.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, by_mm)| *by_mm > IN_WALL_MM)?;
+    let wall = ring::sides(&corners)
+        .enumerate()
+        .min_by(|(_, (a, b)), (_, (c, d))| {
+            ring::distance_to_segment(at, *a, *b).total_cmp(&ring::distance_to_segment(at, *c, *d))
+        })
+        .map_or(0, |(wall, _)| wall);
+    let name = |at: usize| ceiling.corners.get(at % corners.len().max(1)).map_or("", |c| c.name.as_str());
+    Some((format!("{}-{}", name(wall), name(wall + 1)), by_mm))
 }
 
 fn move_clip(layout: &mut Layout, index: usize, along_mm: f64) {

@@ -186,6 +186,16 @@ fn least_apart(asked_mm: f64, up: bool) -> f64 {
     (asked_mm - if up { LESS_APART_MM } else { 0.0 }).max(1.0)
 }
 
+/// The limit in words: `the least is 190 beside boards that are up, 200 elsewhere`.
+fn least_words(asked_mm: f64, up: bool) -> String {
+    let least = least_apart(asked_mm, up);
+    if up && asked_mm - least > SAME_MM {
+        format!("the least is {least:.0} beside boards that are up, {asked_mm:.0} elsewhere")
+    } else {
+        format!("the least is {least:.0}")
+    }
+}
+
 /// End joints of strips side by side.
 fn rows(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
     let (layer, up) = (layer.number, checked.has_boards_up(layer));
@@ -198,7 +208,8 @@ fn rows(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
             let apart = (a.fixed - b.fixed).abs();
             if side_by_side && apart < least - SAME_MM {
                 let sentence = format!(
-                    "end joints of neighbouring strips of layer {layer} are {apart:.0} mm apart, the least is {least:.0}"
+                    "end joints of neighbouring strips of layer {layer} are {apart:.0} mm apart, {}",
+                    least_words(checked.ceiling.rules.stagger_rows_mm, up)
                 );
                 checked.breach(Rule::Stagger, format!("layer {layer}"), a.a, least - apart, sentence);
             }
@@ -221,8 +232,9 @@ fn layers(
             let apart = (a.fixed - b.fixed).abs();
             if overlap > 1.0 && apart < least - SAME_MM {
                 let sentence = format!(
-                    "{kind} joints of layers {layer} and {} are {apart:.0} mm apart, the least is {least:.0}",
-                    layer + 1
+                    "{kind} joints of layers {layer} and {} are {apart:.0} mm apart, {}",
+                    layer + 1,
+                    least_words(checked.ceiling.rules.stagger_layers_mm, up)
                 );
                 let at = Segment { from: b.a, to: b.b }.middle();
                 checked.breach(

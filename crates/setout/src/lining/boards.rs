@@ -11,6 +11,8 @@ const ORIGIN_STEPS: u32 = 48;
 /// Heights of level joints tried, steps \[mm\].
 const LEVEL_STEP_MM: f64 = 50.0;
 const ON_MM: f64 = 1e-6;
+/// So many joints more are taken rather than one near the sill or head of an opening.
+const NEAR_OPENING: f64 = 10.0;
 
 /// One layer laid.
 #[derive(Clone, Debug)]
@@ -150,6 +152,10 @@ fn levels(lining: &Lining) -> Result<Vec<Levels>, SetoutError> {
             continue;
         }
         let mut ways: Vec<(f64, Vec<f64>)> = Vec::new();
+        let near_opening = |y: &f64| {
+            let levels = lining.openings.iter().flat_map(|o| [o.sill_mm, o.head_mm]);
+            levels.into_iter().any(|level| (y - level).abs() < JAMB_CLEAR_MM - ON_MM)
+        };
         let mut first = layer.length_mm;
         let whole_on_top = height - (height / layer.length_mm - 1e-9).floor() * layer.length_mm;
         let mut firsts = vec![layer.length_mm, whole_on_top];
@@ -167,7 +173,9 @@ fn levels(lining: &Lining) -> Result<Vec<Levels>, SetoutError> {
             let last = head - joints.last().copied().unwrap_or(foot);
             if first >= lining.rules.min_piece_mm - ON_MM && last >= lining.rules.min_piece_mm - ON_MM {
                 let whole = [first, last].iter().filter(|l| (**l - layer.length_mm).abs() < ON_MM).count();
-                ways.push((joints.len() as f64 - 0.5 * whole as f64, joints));
+                // Away from sills and heads where there is a way: a crack would start at their corners.
+                let near = joints.iter().filter(|y| near_opening(y)).count();
+                ways.push((joints.len() as f64 - 0.5 * whole as f64 + NEAR_OPENING * near as f64, joints));
             }
         }
         ways.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -1,8 +1,10 @@
 //! An independent check of a lining: everything worked out again from the finished layout.
 
+use geometry::Polygon;
+
 use super::{JAMB_CLEAR_MM, LEVEL_STAGGER_MM, Lining, LiningLayout, LiningSupport, WallPiece};
-use crate::Point;
 use crate::check::{Breach, Rule};
+use crate::{BoardLayer, Point};
 
 const SLACK_MM: f64 = 0.6;
 const AREA_M2: f64 = 1e-6;
@@ -103,6 +105,18 @@ pub fn check_lining(lining: &Lining, layout: &LiningLayout) -> Vec<Breach> {
                 }
             }
         }
+        let tape_m = if board.tape_cut_edges {
+            layer.pieces.iter().map(|p| sawn_mm(p, board)).sum::<f64>() / 1e3
+        } else {
+            0.0
+        };
+        if (tape_m - layer.tape_m).abs() > 0.001 {
+            let sentence = format!(
+                "layer {} has {tape_m:.2} m of cut edge to tape, listed as {:.2}",
+                layer.number, layer.tape_m
+            );
+            say(Rule::TakeOff, name.clone(), (left, foot), (tape_m - layer.tape_m).abs() * 1e3, sentence);
+        }
         let sheets = layer.pieces.iter().map(|p| p.sheet + 1).max().unwrap_or(0);
         if sheets != layer.sheets {
             let sentence = format!("layer {} lists {} boards and uses {sheets}", layer.number, layer.sheets);
@@ -154,6 +168,35 @@ pub fn check_lining(lining: &Lining, layout: &LiningLayout) -> Vec<Breach> {
 fn area_m2(piece: &WallPiece) -> f64 {
     let holes: f64 = piece.cut_outs_mm.iter().map(|c| (c[2] - c[0]) * (c[3] - c[1])).sum();
     ((piece.to_mm - piece.from_mm) * (piece.head_mm - piece.foot_mm) - holes) / 1e6
+}
+
+/// The edges of what a piece is once its openings are cut out, less those that lie on its sheet's own.
+fn sawn_mm(piece: &WallPiece, board: &BoardLayer) -> f64 {
+    let rectangle = |[from, foot, to, head]: [f64; 4]| {
+        Polygon::rectangle(Point::new(from, foot), Point::new(to, head)).ok()
+    };
+    let whole = rectangle([piece.from_mm, piece.foot_mm, piece.to_mm, piece.head_mm]);
+    let cut: Vec<Polygon> = piece.cut_outs_mm.iter().filter_map(|cut| rectangle(*cut)).collect();
+    let [x, y] = piece.on_sheet_mm;
+    let on_sheet = |p: Point| Point::new(p.x_mm - piece.from_mm + x, p.y_mm - piece.foot_mm + y);
+    let is_factory = |a: Point, b: Point| {
+        let on = |p: f64, q: f64, at: f64| (p - at).abs() < 0.01 && (q - at).abs() < 0.01;
+        on(a.x_mm, b.x_mm, 0.0)
+            || on(a.x_mm, b.x_mm, board.width_mm)
+            || on(a.y_mm, b.y_mm, 0.0)
+            || on(a.y_mm, b.y_mm, board.length_mm)
+    };
+    let mut sawn = 0.0;
+    for region in whole.iter().flat_map(|whole| whole.difference_with_holes(&cut)) {
+        for ring in std::iter::once(&region.outer).chain(&region.holes) {
+            sawn += ring
+                .edges()
+                .filter(|edge| !is_factory(on_sheet(edge.from), on_sheet(edge.to)))
+                .map(|edge| edge.length_mm())
+                .sum::<f64>();
+        }
+    }
+    sawn
 }
 
 type Say<'a> = dyn FnMut(Rule, String, (f64, f64), f64, String) + 'a;

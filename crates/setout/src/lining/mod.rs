@@ -17,6 +17,8 @@ use crate::{BarStock, BoardLayer, Rules};
 pub const LEVEL_STAGGER_MM: f64 = 600.0;
 /// A vertical joint keeps this far from the side of an opening, so that no crack starts at its corner \[mm\] (common practice).
 pub const JAMB_CLEAR_MM: f64 = 150.0;
+/// Edges nearer than this are one \[mm\].
+const EDGE_MM: f64 = 0.01;
 /// Most openings of one wall.
 const MOST_OPENINGS: usize = 20;
 
@@ -169,6 +171,37 @@ pub struct WallLayer {
     pub screws: usize,
     /// How far apart they go: `300 mm apart at most along every bar`.
     pub screws_told: String,
+    /// Length of cut edges to tape \[m\]; 0 for boards that need none.
+    pub tape_m: f64,
+}
+
+impl WallPiece {
+    /// Length of its edges that are sawn, round what is cut out of it with them \[mm\].
+    pub fn cut_mm(&self, board: &BoardLayer) -> f64 {
+        let (wide, high) = (self.to_mm - self.from_mm, self.head_mm - self.foot_mm);
+        let [x, y] = self.on_sheet_mm;
+        let at = |a: f64, b: f64| (a - b).abs() < EDGE_MM;
+        // Left, foot, right, head: where each lies on the wall, its length, and whether it is an edge of the sheet.
+        let sides = [
+            (self.from_mm, high, at(x, 0.0)),
+            (self.foot_mm, wide, at(y, 0.0)),
+            (self.to_mm, high, at(x + wide, board.width_mm)),
+            (self.head_mm, wide, at(y + high, board.length_mm)),
+        ];
+        // Opposite sides change over where a piece is turned end for end: their lengths are alike.
+        let mut sawn_mm: f64 = sides.iter().filter(|side| !side.2).map(|side| side.1).sum();
+        for cut in &self.cut_outs_mm {
+            for (k, (own, (side, _, factory))) in cut.iter().zip(sides).enumerate() {
+                let length_mm = if k % 2 == 0 { cut[3] - cut[1] } else { cut[2] - cut[0] };
+                if !at(*own, side) {
+                    sawn_mm += length_mm;
+                } else if !factory {
+                    sawn_mm -= length_mm;
+                }
+            }
+        }
+        sawn_mm
+    }
 }
 
 /// A wall lining set out.

@@ -49,6 +49,11 @@ pub(super) fn assemble(lining: &Lining, best: Best) -> LiningLayout {
             material: board.material.clone(),
             screws: screws(lining, &laid, &supports, on_clips, face_mm, (index + 1, count)),
             screws_told: screws_told(on_clips, (index + 1, count)),
+            tape_m: if board.tape_cut_edges {
+                laid.pieces.iter().map(|piece| piece.cut_mm(board)).sum::<f64>() / 1e3
+            } else {
+                0.0
+            },
             pieces: laid.pieces,
             upright_joints_mm: laid.uprights,
             level_joints_mm: laid.levels,

@@ -360,7 +360,7 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let mut lines = Group::on_layer("sheets");
     lines.add(Path::rectangle(sheet, Pen::THIN));
     for (piece, outline) in cut.pieces.iter().zip(&outlines) {
-        lines.add(piece_lines(piece, outline, piece.layer != cutting.layer.number));
+        lines.add(piece_lines(cutting.board, piece, outline, piece.layer != cutting.layer.number));
     }
     for ring in &cut_outs {
         lines.add(Path::closed(ring.iter().copied(), CUT));
@@ -458,16 +458,24 @@ fn title(cut: &CutSheet<'_>) -> String {
 }
 
 /// Every edge of a piece: thin where it is the sheet's own, bold where it is cut, heavy where it is taped too, dashed where it is cut later.
-fn piece_lines(piece: &Piece, outline: &[Point], later: bool) -> Group {
+fn piece_lines(board: &BoardLayer, piece: &Piece, outline: &[Point], later: bool) -> Group {
     let mut group = Group::default().with_id(format!("cut-{}", piece.name));
     let cut_pen = match (later, piece.tape_mm > 0.0) {
         (true, _) => LATER,
         (false, true) => TAPED,
         (false, false) => CUT,
     };
+    let spared = |a: SheetPoint, b: SheetPoint| {
+        let on = |p: f64, q: f64, at: f64| (p - at).abs().max((q - at).abs()) <= order::SPARED_MM;
+        on(a.x_mm, b.x_mm, 0.0)
+            || on(a.x_mm, b.x_mm, board.width_mm)
+            || on(a.y_mm, b.y_mm, 0.0)
+            || on(a.y_mm, b.y_mm, board.length_mm)
+    };
     let ends = outline.iter().zip(outline.iter().cycle().skip(1));
-    for ((from, to), edge) in ends.zip(&piece.edges) {
-        let pen = if edge.made == EdgeMade::Cut { cut_pen } else { Pen::THIN };
+    let lying = piece.on_sheet.iter().zip(piece.on_sheet.iter().cycle().skip(1));
+    for (((from, to), (a, b)), edge) in ends.zip(lying).zip(&piece.edges) {
+        let pen = if edge.made == EdgeMade::Cut && !spared(*a, *b) { cut_pen } else { Pen::THIN };
         group.add(Path::line(*from, *to, pen));
     }
     group

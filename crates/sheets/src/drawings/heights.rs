@@ -217,7 +217,8 @@ fn house(plan: &Plan, facts: &Facts<'_>, levels: &Levels) -> Group {
     let slab = Extent::new(wall_right, floor, right, floor + paper_mm(120.0).clamp(3.0, 8.0));
     group.extend(hatch::fill(&slab.corners(), Hatch::Concrete, Ink::Grey));
     group.add(Path::line(Point::new(wall_right, floor), Point::new(right, floor), Pen::BOLD));
-    let wall = Extent::new(wall_left, roof_bottom, wall_right, ground + 5.0);
+    // A wall of a cellar goes down past the ground outside to the floor inside.
+    let wall = Extent::new(wall_left, roof_bottom, wall_right, (ground + 5.0).max(slab.bottom));
     group.extend(hatch::fill(&wall.corners(), Hatch::Masonry, Ink::Grey));
     for x in [wall_left, wall_right] {
         group.add(Path::line(Point::new(x, wall.top), Point::new(x, wall.bottom), Pen::HEAVY));
@@ -257,14 +258,25 @@ fn house(plan: &Plan, facts: &Facts<'_>, levels: &Levels) -> Group {
         lengths.figure(lengths.rounded(facts.roof_top_mm()) - lengths.rounded(facts.ground_mm()), 0);
     let whole = vec![Link::new(paper_mm(facts.roof_top_mm() - facts.ground_mm()), above_ground)];
     group.add(chain_at(6.0, whole, Side::Left, ground));
-    let mut parts =
-        links(heights.outside.get(..2).unwrap_or_default(), (levels.scale, lengths), |_, figure| figure);
+    // From the lower of ground and floor up.
+    let levels_mm = {
+        let (ground_mm, under_mm) = (facts.ground_mm(), facts.highest_underside_mm());
+        [ground_mm.min(0.0), ground_mm.max(0.0), under_mm]
+    };
+    let mut parts: Vec<Link> = levels_mm
+        .windows(2)
+        .filter_map(|pair| {
+            let [from, to] = *pair else { return None };
+            let figure = lengths.figure(lengths.rounded(to) - lengths.rounded(from), 0);
+            Some(Link::new(paper_mm(to - from), figure))
+        })
+        .collect();
     let roof_mm = lengths.rounded(facts.roof_top_mm()) - lengths.rounded(facts.highest_underside_mm());
     parts.push(Link::new(
         paper_mm(facts.roof_top_mm() - facts.highest_underside_mm()),
         lengths.figure(roof_mm, 0),
     ));
-    group.add(chain_at(17.0, parts, Side::Left, ground));
+    group.add(chain_at(17.0, parts, Side::Left, levels.y(levels_mm[0])));
     // Inside: headroom, and what hangs.
     let hung = lengths.rounded(facts.lowest_underside_mm()) - lengths.rounded(heights.headroom_mm);
     let inside = vec![

@@ -281,6 +281,12 @@ pub(crate) mod order {
     pub(crate) const MASS: &str = "kg";
     pub(crate) const TOTAL: &str = "together";
     pub(crate) const PRICES: &str = "Prices of one";
+    pub(crate) const EACH: &str = "each";
+
+    /// A unit of sale as it is written.
+    pub(crate) fn unit(key: &str) -> &str {
+        if key == "m2" { "m²" } else { key }
+    }
     pub(crate) const MISSING: &str = "Prices that are missing";
     pub(crate) const MISSING_HOW: &str = "Of one, as the order counts it. Written into the file under [[stock.price]], by the name that stands here.";
     pub(crate) const NO_SUCH_LINE: &str =

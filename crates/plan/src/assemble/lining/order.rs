@@ -147,6 +147,14 @@ pub(crate) fn add_to_order(project: &Project, linings: &[LiningOutcome], order: 
             note.clone_into(&mut one.note);
             lines.push(one);
         }
+        let tape_m: f64 = layout.layers.iter().map(|layer| layer.tape_m).sum();
+        if tape_m > 0.0 {
+            let name = "Tape for cut edges of filled boards";
+            let mut tape = order::packed(&project.stock, ItemKind::Tape, name, tape_m, "m");
+            "every cut edge, at once".clone_into(&mut tape.detail);
+            note.clone_into(&mut tape.note);
+            lines.push(tape);
+        }
         let [left, foot, right, head] = layout.boards_mm;
         let round_openings_mm: f64 =
             layout.openings.iter().map(|o| 2.0 * (o.to_mm - o.from_mm + o.head_mm - o.sill_mm)).sum();

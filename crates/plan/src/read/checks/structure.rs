@@ -78,7 +78,10 @@ fn check_ends(joist: &Joist, entry: &str, draft: &Draft<'_>, reading: &mut Readi
                     ),
                 )
                 .here("beyond the wall's end")
-                .help(format!("`{key}` counts from corner {corner}. Read it again, or name another wall."));
+                .help(format!(
+                    "`{key}` counts from corner {corner}. Read it again, or name another wall; if it is right, the tape of wall {wall} is \
+                     too short: take that again."
+                ));
         }
     }
 }

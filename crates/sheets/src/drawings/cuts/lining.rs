@@ -134,8 +134,7 @@ fn as_piece(layout: &LiningLayout, layer: &WallLayer, board: &BoardLayer, piece:
         .zip([wide, high, wide, high])
         .map(|((made, meets), length_mm)| Edge { length_mm, made, meets })
         .collect();
-    let cut_length_mm: f64 =
-        edges.iter().filter(|edge| edge.made == EdgeMade::Cut).map(|edge| edge.length_mm).sum();
+    let cut_length_mm = piece.cut_mm(board);
     Piece {
         name: piece.name.clone(),
         layer: layer.number,

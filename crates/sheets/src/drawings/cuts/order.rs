@@ -6,6 +6,8 @@ use geometry::{Point, Segment};
 
 /// A cut this near to the line of a piece's edge does not harm it, mm.
 const BESIDE_MM: f64 = 0.7;
+/// No saw takes off less than this: an edge that lies so near to the sheet's own stays that, mm (judgement, no source).
+pub(super) const SPARED_MM: f64 = 0.5;
 /// An edge shorter than this is none, mm.
 const LEAST_EDGE_MM: f64 = 1.0;
 /// Directions that turn less than this over the length of a cut are square to the sheet, mm.
@@ -140,7 +142,7 @@ fn uncut(
                 let away = [edge.from, edge.to].map(|end| side.distance_mm(end));
                 let along = |at: f64, near: f64| away.iter().all(|mm| (mm - at).abs() <= near);
                 // The saw leaves two edges, one on its line and one its own width away; what slants from one to the other is neither.
-                if sawn { along(0.0, BESIDE_MM) || along(kerf_mm, BESIDE_MM) } else { along(0.0, 0.01) }
+                if sawn { along(0.0, BESIDE_MM) || along(kerf_mm, BESIDE_MM) } else { along(0.0, SPARED_MM) }
             })
         })
         .collect()

@@ -77,13 +77,36 @@ fn prices(on: &On<'_>) -> Markup {
                 (on.fields(&html! {
                     div.columns.few {
                         @for (path, called) in &sold {
-                            p.pair { span { (called) } (on.filling.number(&format!("{path}.price"), &words::price_of(called))) }
+                            p.pair { span { (called) @if let Some(one) = of_one(on, path, called) { ", " (one) } } (on.filling.number(&format!("{path}.price"), &words::price_of(called))) }
                         }
                     }
                 }))
             }
         }
     }
+}
+
+/// What a price is the price of: the size a board or bar is sold in, what a pack holds, else as the order counts it.
+fn of_one(on: &On<'_>, path: &str, called: &str) -> Option<String> {
+    let typed =
+        |key: &str| Some(on.filling.typed(&format!("{path}.{key}"))).filter(|typed| !typed.is_empty());
+    let size = |key: &str| {
+        let typed = typed(key)?;
+        Some(typed.parse().map_or(typed, |mm: f64| on.plan.lengths().with_unit(mm, 0)))
+    };
+    if path == "stock.bar" {
+        return size("length_mm");
+    }
+    if path == "stock.clip" {
+        return Some(words::EACH.to_owned());
+    }
+    if path.starts_with("stock.board") {
+        return Some(format!("{} × {}", size("length_mm")?, size("width_mm")?));
+    }
+    if path.starts_with("stock.item") {
+        return Some(format!("{} {}", typed("pack_size")?, words::unit(&typed("unit")?)));
+    }
+    on.plan.order.lines.iter().find(|line| line.what == called).map(|line| line.sold_as.clone())
 }
 
 /// Fields for what has neither a price nor a place in the stock where one could stand.

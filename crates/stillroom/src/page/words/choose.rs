@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-pub(crate) const HOW: &str = "Out of every way of building each element, the least costly set that keeps every limit. Nothing in the file changes until you adopt one.";
+pub(crate) const HOW: &str = "Out of every way of building each element, the least costly set that keeps every limit. Costs here are of what is chosen between; sealant, screws and what else the order lists come on top. Nothing in the file changes until you adopt one.";
 pub(crate) const BEGIN: &str = "choose";
 pub(crate) const AGAIN: &str = "choose again";
 pub(crate) const STOP: &str = "stop";

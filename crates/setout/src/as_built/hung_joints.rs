@@ -1,0 +1,180 @@
+//! Joints of layers with boards that are up, read off the pieces where they hang: where the edges of boards still to go up lie, and what stands
+//! open.
+
+use super::boards::WIDEST_JOINT_MM;
+use crate::layout::{EdgeMeets, Frame, Joint, JointKind, Layer};
+use crate::ring;
+
+/// Edges of two pieces that overlap by no more still meet \[mm\], and that stand no farther apart.
+const OVERLAP_MM: f64 = 1.1;
+const APART_MM: f64 = 2.0 * WIDEST_JOINT_MM;
+/// Lines nearer than this are one \[mm\]; stretches of a joint that end nearer to each other go on.
+const SAME_MM: f64 = 0.05;
+const GOES_ON_MM: f64 = APART_MM + 1.0;
+/// What stands open by less is closed: no tape tells it \[mm\].
+const TOLD_MM: f64 = 0.5;
+
+/// Where an edge of one piece meets an edge of another, in the frame.
+struct Meeting {
+    kind: JointKind,
+    /// Places of the two pieces in the layer: the one of lesser coordinate across the joint, the one beyond it.
+    pieces: [usize; 2],
+    /// Where their edges lie across the joint.
+    edges: [f64; 2],
+    /// Along it.
+    from: f64,
+    to: f64,
+}
+
+/// One edge of a piece that meets another: where it lies across the joint, and from and to along it.
+struct Edge {
+    kind: JointKind,
+    piece: usize,
+    /// Whether the piece lies before its edge, towards lesser coordinates.
+    before: bool,
+    at: f64,
+    from: f64,
+    to: f64,
+}
+
+fn edges(frame: &Frame, layer: &Layer) -> Vec<Edge> {
+    let mut out = Vec::new();
+    for (piece, one) in layer.pieces.iter().enumerate() {
+        for (edge, (a, b)) in one.edges.iter().zip(ring::sides(&one.outline)) {
+            let (a, b) = (frame.frame_from_room(a), frame.frame_from_room(b));
+            // Outlines run anticlockwise: a piece lies to the left of its sides.
+            let (kind, before, [at, p, q]) = match edge.meets {
+                EdgeMeets::Wall => continue,
+                EdgeMeets::EndJoint => {
+                    (JointKind::End, b.x_mm < a.x_mm, [f64::midpoint(a.y_mm, b.y_mm), a.x_mm, b.x_mm])
+                }
+                EdgeMeets::LongJoint => {
+                    (JointKind::Long, b.y_mm > a.y_mm, [f64::midpoint(a.x_mm, b.x_mm), a.y_mm, b.y_mm])
+                }
+            };
+            out.push(Edge { kind, piece, before, at, from: p.min(q), to: p.max(q) });
+        }
+    }
+    out
+}
+
+fn meetings(frame: &Frame, layer: &Layer) -> Vec<Meeting> {
+    let edges = edges(frame, layer);
+    let mut out = Vec::new();
+    for low in edges.iter().filter(|edge| edge.before) {
+        for high in
+            edges.iter().filter(|edge| !edge.before && edge.kind == low.kind && edge.piece != low.piece)
+        {
+            let (from, to) = (low.from.max(high.from), low.to.min(high.to));
+            if to - from > 1.0 && (-OVERLAP_MM..=APART_MM).contains(&(high.at - low.at)) {
+                let (pieces, edges) = ([low.piece, high.piece], [low.at, high.at]);
+                out.push(Meeting { kind: low.kind, pieces, edges, from, to });
+            }
+        }
+    }
+    out
+}
+
+/// A stretch of a joint: its kind, whether it lies between boards that are up, where it lies across, and from and to along it.
+type Stretch = (JointKind, bool, f64, f64, f64);
+
+/// The joints of a layer where its pieces meet: at the edge of the one still to go up, between two that are up in the middle.
+pub(super) fn joints(frame: &Frame, layer: &Layer, up: &[String]) -> Vec<Joint> {
+    let is_up = |piece: usize| layer.pieces.get(piece).is_some_and(|piece| up.contains(&piece.name));
+    let mut lines: Vec<Stretch> = meetings(frame, layer)
+        .iter()
+        .map(|one| {
+            let [before, beyond] = one.pieces.map(is_up);
+            let [low, high] = one.edges;
+            let at = match (before, beyond) {
+                (true, false) => high,
+                // Of two that are still to go up the one before goes up first.
+                (false, _) => low,
+                (true, true) => f64::midpoint(low, high),
+            };
+            (one.kind, before && beyond, at, one.from, one.to)
+        })
+        .collect();
+    let order = |a: &Stretch, b: &Stretch| {
+        let first = |line: &Stretch| (line.0 == JointKind::End, line.1);
+        first(a).cmp(&first(b)).then(a.2.total_cmp(&b.2)).then(a.3.total_cmp(&b.3))
+    };
+    lines.sort_by(order);
+    // Lines that are one but for the last digits go on in one another, wherever along it they begin.
+    let mut known: Option<(JointKind, bool, f64)> = None;
+    for line in &mut lines {
+        match known {
+            Some((kind, hung, at)) if (kind, hung) == (line.0, line.1) && line.2 - at < SAME_MM => {
+                line.2 = at
+            }
+            _ => known = Some((line.0, line.1, line.2)),
+        }
+    }
+    lines.sort_by(order);
+    let mut whole: Vec<Stretch> = Vec::with_capacity(lines.len());
+    for line in lines {
+        match whole.last_mut() {
+            Some(last)
+                if (last.0, last.1) == (line.0, line.1)
+                    && (last.2 - line.2).abs() < SAME_MM
+                    && line.3 <= last.4 + GOES_ON_MM =>
+            {
+                last.4 = last.4.max(line.4);
+            }
+            _ => whole.push(line),
+        }
+    }
+    let point = |kind: JointKind, at: f64, along: f64| match kind {
+        JointKind::End => frame.room_from_frame(along, at),
+        JointKind::Long => frame.room_from_frame(at, along),
+    };
+    whole
+        .into_iter()
+        .map(|(kind, hung, at, from, to)| Joint {
+            kind,
+            from: point(kind, at, from),
+            to: point(kind, at, to),
+            hung,
+        })
+        .collect()
+}
+
+/// Joints of a layer that stand open beside boards that are up, in words without a full stop; none where none does.
+pub(super) fn open_joints(frame: &Frame, layer: &Layer, up: &[String]) -> Option<String> {
+    let name = |piece: usize| layer.pieces.get(piece).map_or("", |piece| piece.name.as_str());
+    let mut open: Vec<(String, f64)> = Vec::new();
+    for one in meetings(frame, layer) {
+        let names = one.pieces.map(name);
+        let gap_mm = one.edges[1] - one.edges[0];
+        if gap_mm >= TOLD_MM
+            && gap_mm <= WIDEST_JOINT_MM + SAME_MM
+            && names.iter().any(|n| up.iter().any(|u| u == n))
+        {
+            open.push((names.join("/"), gap_mm));
+        }
+    }
+    let widest = open.iter().map(|(_, gap)| *gap).fold(0.0, f64::max);
+    let names: Vec<&str> = open.iter().map(|(names, _)| names.as_str()).collect();
+    match names.as_slice() {
+        [] => None,
+        [one] => Some(format!(
+            "layer {}: the joint of {one} stands {widest:.0} mm open, by where boards that are up hang: fill it with sealant before it is covered",
+            layer.number
+        )),
+        all => Some(format!(
+            "layer {}: the joints of {} stand up to {widest:.0} mm open, by where boards that are up hang: fill them with sealant before they are covered",
+            layer.number,
+            all.join(", ")
+        )),
+    }
+}
+
+/// The same pieces, the joints only between boards that are up, or only the others.
+pub(super) fn only(layer: &Layer, hung: bool) -> Layer {
+    let mut only = layer.clone();
+    only.joints.retain(|joint| joint.hung == hung);
+    for joint in &mut only.joints {
+        joint.hung = false;
+    }
+    only
+}
