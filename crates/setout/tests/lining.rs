@@ -1,5 +1,11 @@
 //! Linings of walls: studs and bars on clips, with openings.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at once")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test stops at once"
+)]
 
 mod rooms;
 
@@ -233,4 +239,43 @@ fn what_every_bar_breaks_is_told_once_with_the_way_out() {
     assert!(one.contains("between 3659 and 3859 mm from corner C"), "{one}");
     assert!(one.starts_with("bar 1 runs 559 mm past its last clip"), "{one}");
     assert!(one.contains("the same of bar 2, bar 3"), "{one}");
+}
+
+/// Layers of one board share its sheets: never more boards than cut apart, every answer passes the check, and the pieces of both on a shared
+/// sheet are no larger than it.
+#[test]
+fn layers_of_a_lining_share_their_sheets() {
+    let (mut fewer, mut tried) = (0, 0);
+    for step in 0..24_u32 {
+        let mut lining = wall(if step % 2 == 0 { studs() } else { on_clips() });
+        lining.length_mm = 2600.0 + 173.0 * f64::from(step);
+        lining.height_mm = 1500.0 + 31.0 * f64::from(step);
+        lining.openings.truncate(usize::from(step % 3 == 0));
+        if let Some(window) = lining.openings.first_mut() {
+            (window.sill_mm, window.head_mm) = (700.0, 1300.0);
+        }
+        let Ok(layout) = set_out_lining(&lining) else { continue };
+        let sentences: Vec<&str> = layout.breaches.iter().map(|b| b.sentence.as_str()).collect();
+        assert!(sentences.is_empty(), "{step}: {sentences:?}");
+        // The same with boards that differ in nothing but their names cannot share.
+        let mut apart = lining.clone();
+        apart.layers[1].material = "another".into();
+        let apart = sound(&apart);
+        assert!(layout.boards <= apart.boards, "{step}: {} for {}", layout.boards, apart.boards);
+        assert!(layout.least_boards <= apart.least_boards && layout.boards >= layout.least_boards);
+        fewer += usize::from(layout.boards < apart.boards);
+        tried += 1;
+        for layer in &layout.layers {
+            for begun in layer.begun.iter().flatten() {
+                let of = |layer: &setout::lining::WallLayer| -> f64 {
+                    let own = layer.pieces.iter().filter(|p| layer.sheet_of(p) == *begun);
+                    own.map(|p| (p.to_mm - p.from_mm) * (p.head_mm - p.foot_mm)).sum()
+                };
+                let both: f64 = layout.layers.iter().map(of).sum();
+                assert!(both <= 1200.0 * 2400.0, "{step}: {both}");
+            }
+        }
+    }
+    println!("{fewer} of {tried} take fewer boards");
+    assert!(tried > 15 && fewer >= 3, "{fewer} of {tried}");
 }

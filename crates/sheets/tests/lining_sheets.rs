@@ -92,13 +92,18 @@ fn every_cut_board_of_a_lining_is_drawn_to_saw_by() {
     let layout = plan.linings[0].layout.as_ref().expect("the lining is set out");
     let all = drawings(&plan);
     let mut cut_outs = 0;
+    let of = |begins: &str| -> Vec<String> {
+        all.iter().filter(|drawing| drawing.id.starts_with(begins)).flat_map(words).collect()
+    };
+    // A piece of a later layer that comes from a sheet of an earlier one is drawn there.
+    let told = of("cut-lining-b-c-layer-");
     for layer in &layout.layers {
-        let begins = format!("cut-lining-b-c-layer-{}", layer.number);
-        let told: Vec<String> =
-            all.iter().filter(|drawing| drawing.id.starts_with(&begins)).flat_map(words).collect();
-        let title = told.join(" ");
-        assert!(title.contains("of the lining of wall B–C"), "{title}");
-        assert!(title.contains("this way is up"), "{title}");
+        let title = of(&format!("cut-lining-b-c-layer-{}", layer.number)).join(" ");
+        let cuts = layer.pieces.iter().any(|p| !p.whole && layer.sheet_of(p).layer == layer.number);
+        assert!(
+            !cuts || title.contains("of the lining of wall B–C") && title.contains("this way is up"),
+            "{title}"
+        );
         for piece in layer.pieces.iter().filter(|piece| !piece.whole) {
             let named = told.iter().filter(|one| **one == piece.name).count();
             let alike = told.iter().any(|one| one.contains("the same") && one.contains(&piece.name));
@@ -113,4 +118,11 @@ fn every_cut_board_of_a_lining_is_drawn_to_saw_by() {
         }
     }
     assert!(cut_outs > 0, "the window stands in some board");
+    let shared = layout.layers[1].begun.iter().flatten().count();
+    assert!(shared > 0, "the layers of this lining share a sheet");
+    let kept = told.iter().filter(|words| words.contains("keep") && words.contains("2-")).count();
+    assert_eq!(kept, shared, "{told:?}");
+    let step =
+        plan.steps.iter().find(|step| step.title == "Lining of wall B–C: boards").expect("its boards go up");
+    assert!(step.text.iter().any(|text| text.contains("serve a later layer too")), "{:?}", step.text);
 }

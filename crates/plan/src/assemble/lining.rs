@@ -3,7 +3,7 @@
 use catalogue::{Sheet, find};
 use setout::{
     BoardLayer,
-    lining::{Lining, LiningSupport, WallOpening, set_out_lining},
+    lining::{Lining, LiningSupport, WallLayer, WallOpening, set_out_lining},
 };
 use survey::{Survey, true_opening::BOW_LEFT_MM};
 
@@ -163,11 +163,24 @@ pub(crate) fn step_facts(project: &Project, linings: &[LiningOutcome]) -> Vec<Li
             packed: outcome.bow_mm.is_some(),
             pieces: layout.layers.iter().map(|layer| layer.pieces.len()).sum(),
             screws: layout.layers.iter().map(|layer| layer.screws).sum(),
+            shared: layout.layers.iter().flat_map(shared_sheets).collect(),
             tape_m: layout.layers.iter().map(|layer| layer.tape_m).sum(),
             area_m2: layout.size_mm[0] * layout.size_mm[1] * 1e-6,
         })
     });
     each.collect()
+}
+
+/// Sheets that earlier layers buy and a layer is cut from, with its pieces.
+fn shared_sheets(layer: &WallLayer) -> Vec<String> {
+    let begun = layer.begun.iter().enumerate().filter_map(|(at, begun)| Some((at, (*begun)?)));
+    begun
+        .map(|(at, begun)| {
+            let own = layer.pieces.iter().filter(|piece| piece.sheet == at);
+            let names: Vec<&str> = own.map(|piece| piece.name.as_str()).collect();
+            format!("sheet {} of layer {} ({})", begun.sheet, begun.layer, names.join(", "))
+        })
+        .collect()
 }
 
 /// Thickness of the fibre behind the boards, mm; 0 for none.

@@ -29,6 +29,8 @@ pub struct LiningFacts {
     pub pieces: usize,
     /// Screws.
     pub screws: usize,
+    /// Sheets that serve a later layer too, with its pieces: `sheet 5 of layer 1 (2-03, 2-04)`.
+    pub shared: Vec<String>,
     /// Length of cut edges to tape, m; zero where the boards need none.
     pub tape_m: f64,
     /// Area, m².
@@ -108,6 +110,16 @@ pub(super) fn put(facts: &StepFacts, before_ceiling: bool, list: &mut Steps) {
                 "Keep the gap at floor, head and corners on spacers and fill it with acoustic sealant, layer by layer."
                     .to_owned(),
             ];
+        if !lining.shared.is_empty() {
+            text.insert(
+                1,
+                format!(
+                    "These sheets serve a later layer too: cut from them first only what their own layer takes, and put the rest aside whole, with \
+                     the names of its pieces on it: {}.",
+                    lining.shared.join(", ")
+                ),
+            );
+        }
         if lining.tape_m > 0.0 {
             text.insert(
                 1,

@@ -3,14 +3,16 @@
 use super::{JAMB_CLEAR_MM, LEVEL_STAGGER_MM, Lining, LiningSupport, WallPiece, edges};
 use crate::Point;
 use crate::error::SetoutError;
-use crate::sheets::{Need, Place, SheetSize};
-use crate::{BoardLayer, Rules};
+use crate::sheets::{Bound, Need, Place, SheetSize};
+use crate::{BoardLayer, Rules, shared};
 
 /// Origins of the upright joints tried, as parts of a board.
 const ORIGIN_STEPS: u32 = 48;
 /// Heights of level joints tried, steps \[mm\].
 const LEVEL_STEP_MM: f64 = 50.0;
 const ON_MM: f64 = 1e-6;
+/// So many pieces of several layers are cut by the cutting room's own search at most.
+const MOST_CUT_DEEPER: usize = 40;
 /// So many joints more are taken rather than one near the sill or head of an opening.
 const NEAR_OPENING: f64 = 10.0;
 
@@ -20,8 +22,21 @@ pub(super) struct Laid {
     pub(super) pieces: Vec<WallPiece>,
     pub(super) uprights: Vec<f64>,
     pub(super) levels: [Vec<f64>; 2],
+    /// Boards to buy.
     pub(super) sheets: usize,
+    /// By sheet its pieces lie on, where an earlier layer began it: that layer and the sheet in it, from 0.
+    pub(super) begun: Vec<Option<(usize, usize)>>,
 }
+
+/// What a layer takes at least: whole boards, and the area of what is cut \[mm²\].
+#[derive(Clone, Copy, Debug)]
+struct Least {
+    full: usize,
+    area_mm2: f64,
+}
+
+/// Layers laid one on the other, each with what it takes at least.
+type Stack = (Vec<Laid>, Vec<Least>);
 
 /// The best of the family.
 #[derive(Clone, Debug)]
@@ -66,6 +81,7 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
         }
         LiningSupport::Bars { .. } => None,
     };
+    let groups = shared::groups(&lining.layers);
     let corners = lining.openings.iter().flat_map(|o| [o.from_mm, o.to_mm]);
     let mut origins: Vec<f64> = vec![left, right];
     origins.extend(
@@ -81,10 +97,10 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
             Some(step) => (0..(width / step).round() as u32).map(|k| f64::from(k) * step).collect(),
             None => (0..24).map(|k| width * f64::from(k) / 24.0).collect(),
         };
-        let mut chains: Vec<(Vec<Laid>, usize)> = vec![(Vec::new(), 0)];
+        let mut chains: Vec<Stack> = vec![(Vec::new(), Vec::new())];
         for (index, (layer, level)) in lining.layers.iter().zip(&levels).enumerate() {
-            let mut next: Vec<(Vec<Laid>, usize)> = Vec::new();
-            let of_shift: Vec<Option<(Laid, usize)>> = shifts
+            let mut next: Vec<Stack> = Vec::new();
+            let of_shift: Vec<Option<(Laid, Least)>> = shifts
                 .iter()
                 .filter(|s| index > 0 || **s == 0.0)
                 .map(|shift| lay(lining, layer, index + 1, origin + shift, level))
@@ -101,7 +117,8 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
                     if apart {
                         let mut longer = chain.clone();
                         longer.push(laid.clone());
-                        next.push((longer, bound + own));
+                        let bounds = bound.iter().chain([own]).copied().collect();
+                        next.push((longer, bounds));
                     }
                 }
             }
@@ -110,8 +127,10 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
             chains = next;
         }
         for (chain, bound) in chains {
-            least = least.min(bound);
-            let key = worth(&chain);
+            least = least.min(least_boards(&lining.layers, &groups, &bound));
+            let (own, pieces, cut) = worth(&chain);
+            let shared: usize = groups.iter().map(|group| bought_together(lining, &chain, group)).sum();
+            let key = (own.min(shared), pieces, cut);
             if found.as_ref().is_none_or(|(k, _, _)| key < *k) {
                 found = Some((key, chain, origin));
             }
@@ -121,9 +140,13 @@ fn search(lining: &Lining) -> Result<Option<Best>, SetoutError> {
     for (laid, board) in layers.iter_mut().zip(&lining.layers) {
         cut_again(laid, board, rules);
     }
+    for group in groups.iter().filter(|group| group.len() > 1) {
+        share(&mut layers, group, lining);
+    }
     let family = format!(
-        "boards upright, one row of upright joints a layer from either end of the wall, its middle in {ORIGIN_STEPS} parts of a board, or {JAMB_CLEAR_MM:.0} mm beside an opening; the next layer shifted by {}; level joints at one pair of heights; all of them looked at",
-        if grid_step.is_some() { "whole studs" } else { "24ths of a board" }
+        "boards upright, one row of upright joints a layer from either end of the wall, its middle in {ORIGIN_STEPS} parts of a board, or {JAMB_CLEAR_MM:.0} mm beside an opening; the next layer shifted by {}; level joints at one pair of heights{}; all of them looked at",
+        if grid_step.is_some() { "whole studs" } else { "24ths of a board" },
+        if shared::any(&groups) { "; layers of the same board share its sheets" } else { "" }
     );
     Ok(Some(Best { layers, least, family, grid: grid_step.map(|step| (origin, step)) }))
 }
@@ -210,14 +233,122 @@ fn levels(lining: &Lining) -> Result<Vec<Levels>, SetoutError> {
     Ok(out)
 }
 
-/// One layer from one origin, with the fewest boards it could take; none where a piece is too small or a joint too near an opening.
+/// The fewest boards layers could take, those of one board together, by whole pieces and the area of the others.
+fn least_boards(boards: &[BoardLayer], groups: &[Vec<usize>], each: &[Least]) -> usize {
+    let of_group = |group: &Vec<usize>| {
+        let own = || group.iter().filter_map(|&layer| each.get(layer));
+        let board_mm2 =
+            group.first().and_then(|&first| boards.get(first)).map_or(1.0, |b| b.width_mm * b.length_mm);
+        let area_mm2: f64 = own().map(|least| least.area_mm2).sum();
+        own().map(|least| least.full).sum::<usize>() + (area_mm2 / board_mm2 - 1e-9).ceil() as usize
+    };
+    groups.iter().map(of_group).sum()
+}
+
+/// The cut pieces of layers of one board, as layer and piece.
+fn cut_of(layers: &[Laid], group: &[usize], board: &BoardLayer) -> Vec<(usize, usize)> {
+    let own = |&layer: &usize| layers.get(layer).map(|laid| (layer, &laid.pieces));
+    let all = group.iter().filter_map(own);
+    all.flat_map(|(layer, pieces)| {
+        pieces.iter().enumerate().filter(|(_, piece)| !is_full(piece, board)).map(move |(at, _)| (layer, at))
+    })
+    .collect()
+}
+
+/// Boards for the layers of a group cut together, without looking deep.
+fn bought_together(lining: &Lining, layers: &[Laid], group: &[usize]) -> usize {
+    let apart = group.iter().filter_map(|&layer| layers.get(layer)).map(|laid| laid.sheets).sum();
+    let Some(board) = group.first().and_then(|&first| lining.layers.get(first)).filter(|_| group.len() > 1)
+    else {
+        return apart;
+    };
+    let cut = cut_of(layers, group, board);
+    let pieces: usize =
+        group.iter().filter_map(|&layer| layers.get(layer)).map(|laid| laid.pieces.len()).sum();
+    let needs: Vec<Need> = cut.iter().filter_map(|&(l, p)| layers.get(l)?.pieces.get(p)).map(need).collect();
+    let (_, count) = sheet_of(board, &lining.rules).place(&needs);
+    apart.min(pieces - cut.len() + count)
+}
+
+/// Cuts the pieces of layers of one board from sheets in common, where that takes fewer; a sheet belongs to the first layer that has a piece of
+/// it.
+fn share(layers: &mut [Laid], group: &[usize], lining: &Lining) {
+    let Some(board) = group.first().and_then(|&first| lining.layers.get(first)) else { return };
+    let sheet = sheet_of(board, &lining.rules);
+    let cut = cut_of(layers, group, board);
+    let full = |laid: &Laid| laid.pieces.iter().filter(|piece| is_full(piece, board)).count();
+    let apart: usize = group.iter().filter_map(|&l| layers.get(l)).map(|laid| laid.sheets - full(laid)).sum();
+    let of = |&(l, p): &(usize, usize)| layers.get(l).and_then(|laid| Some((laid, laid.pieces.get(p)?)));
+    let needs: Vec<Need> = cut.iter().filter_map(of).map(|(_, piece)| need(piece)).collect();
+    let bounds: Vec<Bound> = cut.iter().filter_map(of).map(|(laid, piece)| bound(laid, piece)).collect();
+    let (mut places, count) = sheet.place(&needs);
+    let most = if bounds.len() <= MOST_CUT_DEEPER { apart.min(count) } else { 0 };
+    let deeper = if most > 0 { sheet.place_better(&bounds, most) } else { None };
+    let together = deeper.map_or(count, |(deeper, fewer)| {
+        places = deeper;
+        fewer
+    });
+    if together >= apart {
+        return;
+    }
+    for &layer in group {
+        let Some(laid) = layers.get_mut(layer) else { continue };
+        let full = full(laid);
+        laid.sheets = full;
+        laid.begun = vec![None; full];
+    }
+    for number in 0..together {
+        let mut first: Option<(usize, usize)> = None;
+        for &layer in group {
+            let here: Vec<(usize, Place)> = cut
+                .iter()
+                .zip(&places)
+                .filter(|((own, _), place)| *own == layer && place.sheet == number)
+                .map(|((_, piece), place)| (*piece, *place))
+                .collect();
+            let Some(laid) = layers.get_mut(layer).filter(|_| !here.is_empty()) else { continue };
+            let at = laid.begun.len();
+            laid.begun.push(first);
+            laid.sheets += usize::from(first.is_none());
+            first = first.or(Some((layer, at)));
+            for (piece, place) in here {
+                if let Some(piece) = laid.pieces.get_mut(piece) {
+                    piece.sheet = at;
+                    piece.on_sheet_mm = [place.at.x_mm, place.at.y_mm];
+                }
+            }
+        }
+    }
+}
+
+fn sheet_of(board: &BoardLayer, rules: &Rules) -> SheetSize {
+    shared::sheet_size(board, rules)
+}
+
+fn is_full(piece: &WallPiece, board: &BoardLayer) -> bool {
+    piece.to_mm - piece.from_mm > board.width_mm - ON_MM
+        && piece.head_mm - piece.foot_mm > board.length_mm - ON_MM
+}
+
+fn bound(laid: &Laid, piece: &WallPiece) -> Bound {
+    let n = need(piece);
+    let meets = |x: f64| laid.uprights.iter().any(|u| (u - x).abs() < ON_MM);
+    Bound {
+        width_mm: n.width_mm,
+        length_mm: n.length_mm,
+        low: meets(piece.from_mm),
+        high: meets(piece.to_mm),
+    }
+}
+
+/// One layer from one origin, with what it takes at least; none where a piece is too small or a joint too near an opening.
 fn lay(
     lining: &Lining,
     board: &BoardLayer,
     number: usize,
     origin: f64,
     levels: &Levels,
-) -> Option<(Laid, usize)> {
+) -> Option<(Laid, Least)> {
     let [left, foot, right, head] = edges(lining);
     let rules = &lining.rules;
     let mut uprights = Vec::new();
@@ -259,18 +390,16 @@ fn lay(
             return None;
         }
     }
-    let is_full = |p: &WallPiece| {
-        p.to_mm - p.from_mm > board.width_mm - ON_MM && p.head_mm - p.foot_mm > board.length_mm - ON_MM
-    };
+    let is_full = |p: &WallPiece| is_full(p, board);
     let full = pieces.iter().filter(|p| is_full(p)).count();
-    let sheet = SheetSize { width_mm: board.width_mm, length_mm: board.length_mm, kerf_mm: rules.kerf_mm };
     let cut: Vec<usize> = (0..pieces.len()).filter(|&i| !is_full(&pieces[i])).collect();
     let needs: Vec<Need> = cut.iter().map(|&i| need(&pieces[i])).collect();
-    let (places, count) = sheet.place(&needs);
+    let (places, count) = sheet_of(board, rules).place(&needs);
     put(&mut pieces, &cut, &places, full, is_full);
-    let area: f64 = needs.iter().map(|n| n.width_mm * n.length_mm).sum();
-    let least = full + (area / (board.width_mm * board.length_mm) - 1e-9).ceil() as usize;
-    Some((Laid { pieces, uprights, levels: levels.clone(), sheets: full + count }, least))
+    let area_mm2: f64 = needs.iter().map(|n| n.width_mm * n.length_mm).sum();
+    let sheets = full + count;
+    let begun = vec![None; sheets];
+    Some((Laid { pieces, uprights, levels: levels.clone(), sheets, begun }, Least { full, area_mm2 }))
 }
 
 fn need(piece: &WallPiece) -> Need {
@@ -303,28 +432,14 @@ fn put(
 
 /// The cut pieces of a layer by the cutting room's deeper search, where it takes fewer sheets.
 fn cut_again(laid: &mut Laid, board: &BoardLayer, rules: &Rules) {
-    let sheet = SheetSize { width_mm: board.width_mm, length_mm: board.length_mm, kerf_mm: rules.kerf_mm };
-    let is_full = |p: &WallPiece| {
-        p.to_mm - p.from_mm > board.width_mm - ON_MM && p.head_mm - p.foot_mm > board.length_mm - ON_MM
-    };
+    let is_full = |p: &WallPiece| is_full(p, board);
     let cut: Vec<usize> = (0..laid.pieces.len()).filter(|&i| !is_full(&laid.pieces[i])).collect();
     let full = laid.pieces.len() - cut.len();
-    let bounds: Vec<crate::sheets::Bound> = cut
-        .iter()
-        .map(|&i| {
-            let n = need(&laid.pieces[i]);
-            let meets = |x: f64| laid.uprights.iter().any(|u| (u - x).abs() < ON_MM);
-            crate::sheets::Bound {
-                width_mm: n.width_mm,
-                length_mm: n.length_mm,
-                low: meets(laid.pieces[i].from_mm),
-                high: meets(laid.pieces[i].to_mm),
-            }
-        })
-        .collect();
-    if let Some((places, count)) = sheet.place_better(&bounds, laid.sheets - full) {
+    let bounds: Vec<Bound> = cut.iter().map(|&i| bound(laid, &laid.pieces[i])).collect();
+    if let Some((places, count)) = sheet_of(board, rules).place_better(&bounds, laid.sheets - full) {
         put(&mut laid.pieces, &cut, &places, full, is_full);
         laid.sheets = full + count;
+        laid.begun = vec![None; laid.sheets];
     }
 }
 

@@ -117,12 +117,34 @@ pub fn check_lining(lining: &Lining, layout: &LiningLayout) -> Vec<Breach> {
             );
             say(Rule::TakeOff, name.clone(), (left, foot), (tape_m - layer.tape_m).abs() * 1e3, sentence);
         }
-        let sheets = layer.pieces.iter().map(|p| p.sheet + 1).max().unwrap_or(0);
-        if sheets != layer.sheets {
-            let sentence = format!("layer {} lists {} boards and uses {sheets}", layer.number, layer.sheets);
+        let used = layer.pieces.iter().map(|p| p.sheet + 1).max().unwrap_or(0);
+        let bought = layer.begun.iter().filter(|begun| begun.is_none()).count();
+        if used != layer.begun.len() || bought != layer.sheets {
+            let sentence = format!(
+                "layer {} lists {} boards, {bought} of {} bought, and uses {used}",
+                layer.number,
+                layer.sheets,
+                layer.begun.len()
+            );
             say(Rule::TakeOff, name, (left, foot), 0.0, sentence);
         }
+        for begun in layer.begun.iter().flatten() {
+            let earlier =
+                layout.layers.iter().zip(&lining.layers).find(|(other, _)| other.number == begun.layer);
+            let there = earlier.is_some_and(|(other, of)| {
+                let own = begun.sheet.checked_sub(1).and_then(|at| other.begun.get(at));
+                begun.layer < layer.number && of == board && own.is_some_and(Option::is_none)
+            });
+            if !there {
+                let sentence = format!(
+                    "layer {} is cut from sheet {} of layer {}, which that layer does not buy",
+                    layer.number, begun.sheet, begun.layer
+                );
+                say(Rule::CutFromSheets, format!("layer {}", layer.number), (left, foot), 0.0, sentence);
+            }
+        }
     }
+    from_one_place(layout, &mut say);
     for pair in layout.layers.windows(2) {
         let [a, b] = pair else { continue };
         let closest = |p: &[f64], q: &[f64]| {
@@ -168,6 +190,31 @@ pub fn check_lining(lining: &Lining, layout: &LiningLayout) -> Vec<Breach> {
 fn area_m2(piece: &WallPiece) -> f64 {
     let holes: f64 = piece.cut_outs_mm.iter().map(|c| (c[2] - c[0]) * (c[3] - c[1])).sum();
     ((piece.to_mm - piece.from_mm) * (piece.head_mm - piece.foot_mm) - holes) / 1e6
+}
+
+/// Pieces of different layers that are cut from one place of a sheet both are cut from.
+fn from_one_place(layout: &LiningLayout, say: &mut Say<'_>) {
+    let all: Vec<_> = layout
+        .layers
+        .iter()
+        .flat_map(|layer| layer.pieces.iter().map(move |piece| (layer.number, layer.sheet_of(piece), piece)))
+        .collect();
+    for (index, (layer, sheet, a)) in all.iter().enumerate() {
+        for (_, _, b) in all[index + 1..].iter().filter(|(other, from, _)| other != layer && from == sheet) {
+            let [ax, ay] = a.on_sheet_mm;
+            let [bx, by] = b.on_sheet_mm;
+            let size = |p: &WallPiece| (p.to_mm - p.from_mm, p.head_mm - p.foot_mm);
+            let ((aw, ah), (bw, bh)) = (size(a), size(b));
+            let apart = bx >= ax + aw - SLACK_MM
+                || ax >= bx + bw - SLACK_MM
+                || by >= ay + ah - SLACK_MM
+                || ay >= by + bh - SLACK_MM;
+            if !apart {
+                let sentence = format!("pieces {} and {} are cut from one place of a board", a.name, b.name);
+                say(Rule::CutFromSheets, a.name.clone(), (a.from_mm, a.foot_mm), 0.0, sentence);
+            }
+        }
+    }
 }
 
 /// The edges of what a piece is once its openings are cut out, less those that lie on its sheet's own.

@@ -11,6 +11,7 @@ use serde::Serialize;
 
 use crate::ceiling::too_wide_for;
 use crate::error::SetoutError;
+use crate::layout::BegunSheet;
 use crate::{BarStock, BoardLayer, Rules};
 
 /// Least distance between the horizontal joints of two layers on a wall \[mm\] (NBS K10/612).
@@ -167,6 +168,8 @@ pub struct WallLayer {
     pub level_joints_mm: [Vec<f64>; 2],
     /// Boards to buy.
     pub sheets: usize,
+    /// Every sheet its pieces lie on; where an earlier layer of the same board began one, which.
+    pub begun: Vec<Option<BegunSheet>>,
     /// Screws.
     pub screws: usize,
     /// How far apart they go: `300 mm apart at most along every bar`.
@@ -245,6 +248,14 @@ pub struct LiningLayout {
     pub breaches: Vec<crate::check::Breach>,
     /// What the person should know.
     pub notes: Vec<String>,
+}
+
+impl WallLayer {
+    /// The sheet a piece is cut from: the layer that buys it, and its number there, from 1.
+    pub fn sheet_of(&self, piece: &WallPiece) -> BegunSheet {
+        let begun = self.begun.get(piece.sheet).copied().flatten();
+        begun.unwrap_or(BegunSheet { layer: self.number, sheet: piece.sheet + 1 })
+    }
 }
 
 impl LiningLayout {

@@ -3,7 +3,7 @@
 use super::boards::{Best, Laid};
 use super::{CrossPiece, Lining, LiningLayout, LiningSupport, SupportLine, SupportReason, WallLayer, edges};
 use crate::bars::FrameBar;
-use crate::layout::BarReason;
+use crate::layout::{BarReason, BegunSheet};
 use crate::screws::screws_along;
 use crate::{BarStock, Point, laps, sheets};
 
@@ -58,6 +58,11 @@ pub(super) fn assemble(lining: &Lining, best: Best) -> LiningLayout {
             upright_joints_mm: laid.uprights,
             level_joints_mm: laid.levels,
             sheets: laid.sheets,
+            begun: laid
+                .begun
+                .iter()
+                .map(|begun| begun.map(|(layer, sheet)| BegunSheet { layer: layer + 1, sheet: sheet + 1 }))
+                .collect(),
         })
         .collect();
     let boards = layers.iter().map(|l| l.sheets).sum();

@@ -10,7 +10,7 @@ use paper::{
 };
 use plan::{Plan, outcome::LiningOutcome};
 use quantities::{format::with_unit, lengths::Lengths};
-use setout::lining::{LiningLayout, SupportReason, WallLayer};
+use setout::lining::{LiningLayout, SupportReason, WallLayer, WallPiece};
 
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM,
@@ -387,7 +387,7 @@ fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
                     piece.name.clone(),
                     lengths.figure(piece.to_mm - piece.from_mm, 0),
                     lengths.figure(piece.head_mm - piece.foot_mm, 0),
-                    (piece.sheet + 1).to_string(),
+                    sheet_words(layer, piece),
                     holes.join("; "),
                 ]);
             }
@@ -405,6 +405,16 @@ fn boards(plan: &Plan, layout: &LiningLayout, layer: &WallLayer) -> Drawing {
             column.note(&format!("The family: {}.", layout.family));
         },
     )
+}
+
+/// The sheet a piece is cut from: `3`, or `3 of layer 1` where an earlier layer buys it.
+fn sheet_words(layer: &WallLayer, piece: &WallPiece) -> String {
+    let from = layer.sheet_of(piece);
+    if from.layer == layer.number {
+        from.sheet.to_string()
+    } else {
+        format!("{} of layer {}", from.sheet, from.layer)
+    }
 }
 
 fn finish(

@@ -46,13 +46,16 @@ pub(in crate::drawings) fn drawings(plan: &Plan) -> Vec<Drawing> {
 /// A layer of a wall as one of boards on their sheets.
 fn as_layer(layout: &LiningLayout, layer: &WallLayer, board: &BoardLayer) -> Layer {
     let pieces: Vec<Piece> = layer.pieces.iter().map(|piece| as_piece(layout, layer, board, piece)).collect();
-    let sheets = (0..layer.sheets)
-        .map(|sheet| Sheet {
+    let sheets = layer
+        .begun
+        .iter()
+        .enumerate()
+        .map(|(sheet, begun)| Sheet {
             number: sheet + 1,
             pieces: (0..pieces.len())
                 .filter(|&at| pieces.get(at).is_some_and(|piece| piece.sheet == sheet))
                 .collect(),
-            begun: None,
+            begun: *begun,
             left_over_m2: 0.0,
         })
         .collect();
