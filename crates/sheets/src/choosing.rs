@@ -202,15 +202,25 @@ fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
         for (place, row) in choice.front.iter().enumerate() {
             let knee = if choice.knee == Some(place) { "  knee: beyond it a decibel grows dear" } else { "" };
             let own = if is_chosen(choice, row) { "  as chosen" } else { "" };
-            let _ =
-                writeln!(text, "  {:>8}  {:>18}{own}{knee}", money(choice, row.cost), spare(row.margin_db));
+            let open = if row.proved { "" } else { UNPROVED };
+            let _ = writeln!(
+                text,
+                "  {:>8}  {:>18}{own}{open}{knee}",
+                money(choice, row.cost),
+                spare(row.margin_db)
+            );
         }
     }
     if !choice.headroom_front.is_empty() {
         let _ = writeln!(text, "\nWhat each decibel takes of the headroom");
         for row in &choice.headroom_front {
-            let _ =
-                writeln!(text, "  {:>8}  {:>18}", width.1.with_unit(row.drop_mm, 0), spare(row.margin_db));
+            let open = if row.proved { "" } else { UNPROVED };
+            let _ = writeln!(
+                text,
+                "  {:>8}  {:>18}{open}",
+                width.1.with_unit(row.drop_mm, 0),
+                spare(row.margin_db)
+            );
         }
     }
     if !choice.next_steps.is_empty() {
@@ -229,7 +239,7 @@ fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
         }
     }
     if !choice.sensitivity.is_empty() {
-        let _ = writeln!(text, "\nIf");
+        let _ = writeln!(text, "\nIf (reckoned in the room as the chosen set leaves it)");
         for one in &choice.sensitivity {
             paragraph(text, width, "  ", &format!("{}: {}", one.if_so, then_words(choice, one)));
         }
@@ -240,13 +250,22 @@ fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
     }
 }
 
+/// Beside a point of a front, or an answer to what would be otherwise, for which something better is not ruled out.
+const UNPROVED: &str = "  not proved the least";
+
 /// What would be built if something were otherwise.
 pub(crate) fn then_words(choice: &Choice, one: &Sensitivity) -> String {
     match (one.cost, one.changes.as_slice()) {
         (None, _) if one.proved => "nothing would hold".to_owned(),
         (None, _) => "nothing was found that would hold".to_owned(),
-        (Some(cost), []) => format!("the same would be built, {}", money(choice, cost)),
-        (Some(cost), changes) => format!("{}: {}", money(choice, cost), changes.join("; ")),
+        (Some(cost), changes) => {
+            let open = if one.proved { "" } else { " (not proved the least)" };
+            if changes.is_empty() {
+                format!("the same would be built, {}{open}", money(choice, cost))
+            } else {
+                format!("{}{open}: {}", money(choice, cost), changes.join("; "))
+            }
+        }
     }
 }
 

@@ -9,6 +9,7 @@ use sound::draws::DRAWS;
 use crate::{
     assemble::{
         air_path,
+        ceiling::NO_CLIPS,
         element::ClipPattern,
         room_air, shell, timber,
         verdicts::capital,
@@ -86,6 +87,8 @@ pub(super) struct Field {
 
 /// By how much what a whole plan finds overloaded is put over its limit, as a part: enough to be told apart from rounding.
 const JUST_OVER: f64 = 1e-3;
+/// What a candidate costs that cannot be built, more than any room.
+const NEVER: f64 = 1e9;
 
 impl Field {
     pub(super) fn new(room: &Room<'_>) -> Self {
@@ -343,14 +346,13 @@ impl Field {
         }
     }
 
-    /// The smallest margin of a selection, predicted in full, in the room of its own plan, dB: without end where nothing is asked; none where that
-    /// room has other receivers to answer for.
+    /// The margins of a selection, predicted in full, in the room of its own plan, dB; none where that room has other receivers to answer for.
     pub(super) fn in_own_room(
         &self,
         project: &Project,
         (changed, whole, selection): (&Project, &Plan, &[usize]),
         memory: &Memory,
-    ) -> Option<f64> {
+    ) -> Option<Vec<f64>> {
         let (mut ways, _) = ways_of(changed, whole, memory);
         retain(&mut ways, &self.asking);
         if ways.len() != self.ways.len() {
@@ -384,7 +386,7 @@ impl Field {
             .collect::<Option<_>>()?;
         let nothing_else = vec![0; elements.len()];
         let alone = Problem { elements, limits: Vec::new(), ..self.without_candidates() };
-        Some(alone.sum(&nothing_else).margin_db().unwrap_or(f64::INFINITY))
+        Some(alone.sum(&nothing_else).margins_db)
     }
 
     fn without_candidates(&self) -> Problem {
@@ -423,6 +425,31 @@ impl Field {
             ));
         }
         any
+    }
+
+    /// Takes the ceiling of a selection out of what may be chosen where its whole plan found no way of setting it out; whether it did.
+    pub(super) fn exclude_unlaid(&mut self, whole: &Plan, selection: &[usize]) -> bool {
+        let Some(why) = whole.ceiling.not_planned.as_ref().filter(|why| *why != NO_CLIPS) else {
+            return false;
+        };
+        let ceiling = Slot::Element(ElementId::Ceiling);
+        let Some(at) = self.elements.iter().position(|element| element.slot == ceiling) else { return false };
+        // What the file has stays, whatever is wrong with it.
+        let Some(&taken) = selection.get(at).filter(|taken| **taken > 0) else { return false };
+        if let Some(candidate) =
+            self.problem.elements.get_mut(at).and_then(|one| one.candidates.get_mut(taken))
+        {
+            candidate.cost = NEVER;
+            for (own, limit) in candidate.uses.iter_mut().zip(&self.problem.limits) {
+                *own = own.max(limit.most * (1.0 + JUST_OVER) + JUST_OVER);
+            }
+        }
+        let name = self.offer(at, taken).map_or_else(String::new, |(_, offer)| offer.proposal.name.clone());
+        self.overloaded.push(format!(
+            "Ceiling, {name}: planned whole it could not be set out, so it is not chosen ({}).",
+            why.trim_end_matches('.')
+        ));
+        true
     }
 
     /// Predicts the candidates of a selection in full where they were not yet; whether any was new.

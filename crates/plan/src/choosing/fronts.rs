@@ -67,7 +67,7 @@ impl Fronts {
                     continue;
                 }
                 let known = tried.iter().find(|tried| tried.selection == point.choice.selection);
-                if known.is_some_and(Tried::overloads) {
+                if known.is_some_and(Tried::is_unfit) {
                     continue;
                 }
                 point.margin_db = known.map_or(point.margin_db, |tried| tried.margin_db);

@@ -1,6 +1,6 @@
 //! The choice made, planned whole, and made again in the room as that plan has it, until it stays or a few rooms were tried.
 
-use choose::{Asked, Certificate, Front, Solved, advice::why_not_together_with, solve_with};
+use choose::{Asked, Certificate, Front, Objective, Solved, advice::why_not_together_with, solve_with};
 use quantities::format::with_unit;
 
 use crate::{
@@ -22,14 +22,20 @@ const MOST_ROUNDS: usize = 8;
 const MOST_ROOMS: usize = 4;
 /// How many sets that look better in the room of the best are planned whole beside it.
 const MOST_CHALLENGES: usize = 6;
+/// Where nothing holds, it is looked for each of at most so many receivers whether its limit can be kept all the same, with so many nodes each.
+const MOST_KEPT: usize = 12;
+const KEPT_NODES: u64 = 5_000;
 /// By so much more each further set is to keep in the room of the best while none was found that holds in its own, dB (judgement).
 const MORE_EACH_DB: f64 = 0.25;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
 const HAIR_DB: f64 = 1e-6;
+/// The least costly sets that miss the limits by so much at most in the room of the best are planned whole too, dB: sets differ by some tenths
+/// from room to room.
+const NEAR_MISSES_DB: [f64; 3] = [0.03, 0.1, 0.3];
 /// A margin of the whole plan that is missed by less is a matter of rounding, dB.
 const ROUNDING_DB: f64 = 1e-6;
 /// So much nearer a set must come to be taken instead, dB (judgement: nobody hears it).
-const NEARER_DB: f64 = 0.05;
+const NEARER_DB: f64 = 0.1;
 /// Costs that differ by less are the same, as a part.
 const SAME_COST: f64 = 1e-9;
 /// From so far on the whole plan's margin is told to differ, dB (judgement).
@@ -69,24 +75,35 @@ pub(super) struct Tried {
     pub(super) cost: f64,
     /// The smallest margin in its own room, dB.
     pub(super) margin_db: f64,
-    /// Whether its plan overloads joists or clips after all.
-    overloads: bool,
+    /// All margins there, dB.
+    margins_db: Vec<f64>,
+    /// Whether its plan overloads joists or clips after all, or its ceiling cannot be set out.
+    unfit: bool,
 }
 
 impl Tried {
-    pub(super) fn overloads(&self) -> bool {
-        self.overloads
+    pub(super) fn is_unfit(&self) -> bool {
+        self.unfit
     }
 
     fn short_db(&self, spare_db: f64) -> f64 {
         (spare_db - self.margin_db).max(0.0)
     }
 
-    fn holds(&self, spare_db: f64) -> bool {
-        !self.overloads && self.short_db(spare_db) <= ROUNDING_DB
+    /// By how much each margin falls short, the worst first, dB.
+    fn shorts_db(&self, spare_db: f64) -> Vec<f64> {
+        let mut shorts: Vec<f64> =
+            self.margins_db.iter().map(|margin| (spare_db - margin).max(0.0)).collect();
+        shorts.sort_by(|a, b| b.total_cmp(a));
+        shorts
     }
 
-    /// Whether it is to be taken rather than another: what holds before what does not, of those the cheaper, of the others the nearer.
+    fn holds(&self, spare_db: f64) -> bool {
+        !self.unfit && self.short_db(spare_db) <= ROUNDING_DB
+    }
+
+    /// Whether it is to be taken rather than another: what holds before what does not, of those the cheaper, of the others the nearer: where the
+    /// worst margins come out alike, by the next.
     fn is_better(&self, other: &Self, spare_db: f64) -> bool {
         let cheaper = self.cost < other.cost * (1.0 - SAME_COST);
         match (self.holds(spare_db), other.holds(spare_db)) {
@@ -94,11 +111,12 @@ impl Tried {
             (holds, held) if holds != held => return holds,
             _ => {}
         }
-        if self.overloads != other.overloads {
-            return other.overloads;
+        if self.unfit != other.unfit {
+            return other.unfit;
         }
-        let (here, there) = (self.short_db(spare_db), other.short_db(spare_db));
-        here < there - NEARER_DB || here <= there && cheaper
+        let (here, there) = (self.shorts_db(spare_db), other.shorts_db(spare_db));
+        let apart = here.iter().zip(&there).find(|(here, there)| (*here - *there).abs() > NEARER_DB);
+        apart.map_or(cheaper, |(here, there)| here < there)
     }
 }
 
@@ -145,6 +163,12 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
     let (answer, fronts) = settling.challenged(&mut best, spare_db);
     let holds = best.holds(spare_db);
     let short_db = best.short_db(spare_db);
+    // What keeps more may come a hair less near than what comes nearest.
+    let best_is_nearest = answer.selection().is_some_and(|nearest| {
+        let margin_db =
+            |selection: &[usize]| settling.field.problem.sum(selection).margin_db().unwrap_or(f64::INFINITY);
+        margin_db(&best.selection) >= margin_db(nearest) - NEARER_DB - HAIR_DB
+    });
     let certificate = room.watch.timed(Work::Settling, || settling.certificate(&best, &answer, spare_db));
     if certificate.gap.is_some_and(|gap| gap > SAME_COST * best.cost) && certificate.proved {
         notes.push(
@@ -167,7 +191,7 @@ pub(super) fn find(room: &Room<'_>, field: &mut Field, notes: &mut Vec<String>) 
         spare_db,
         give_db: (!holds).then_some(short_db),
         none_proved: !holds && answer.none_proved,
-        nearest_proved: holds || answer.nearest_proved && answer.selection() == Some(&best.selection),
+        nearest_proved: holds || answer.nearest_proved && best_is_nearest,
         fronts: fronts.told(field, &tried, (&best, holds, certificate.gap.is_some_and(|gap| gap <= 0.0))),
         selection: Some(best.selection),
         certificate,
@@ -204,7 +228,7 @@ impl Settling<'_, '_> {
             }
             let held = answer.holds;
             let Some(tried) = self.try_whole(&selection) else { break };
-            if held && !tried.overloads && tried.short_db(spare_db) > ROUNDING_DB {
+            if held && !tried.unfit && tried.short_db(spare_db) > ROUNDING_DB {
                 // It held in the room before and does not in its own: so much more is asked.
                 asked_db += tried.short_db(spare_db);
             }
@@ -231,12 +255,48 @@ impl Settling<'_, '_> {
                 self.challenge(&selection, best, spare_db);
                 continue;
             }
+            if left > 0
+                && !best.holds(spare_db)
+                && let Some(selection) = watch.timed(Work::Settling, || self.keeping_more(best, spare_db))
+                && !self.is_tried(&selection)
+            {
+                left -= 1;
+                self.challenge(&selection, best, spare_db);
+                continue;
+            }
             let fronts = watch.timed(Work::Fronts, || fronts(self.field, best, best.holds(spare_db)));
-            let better = if left > 0 { self.better_of(&fronts, best, (spare_db, more_db)) } else { None };
-            let Some(selection) = better else { return (answer, fronts) };
-            left -= 1;
-            self.challenge(&selection, best, spare_db);
-            more_db += MORE_EACH_DB;
+            let standing = best.selection.clone();
+            for slack_db in NEAR_MISSES_DB {
+                if left == 0 || best.selection != standing || !best.holds(spare_db) {
+                    break;
+                }
+                let asked = Asked {
+                    margin_db: spare_db - slack_db,
+                    near: Some(standing.clone()),
+                    nodes: KEPT_NODES,
+                    ..Asked::default()
+                };
+                let found =
+                    watch.timed(Work::Settling, || solve_with(&self.field.problem, &asked, &self.field.kept));
+                let cheaper = found.choice.filter(|one| {
+                    one.sum.cost < best.cost * (1.0 - SAME_COST) && !self.is_tried(&one.selection)
+                });
+                if let Some(choice) = cheaper {
+                    left -= 1;
+                    self.challenge(&choice.selection, best, spare_db);
+                }
+            }
+            while left > 0
+                && best.selection == standing
+                && let Some(selection) = self.better_of(&fronts, best, (spare_db, more_db))
+            {
+                left -= 1;
+                self.challenge(&selection, best, spare_db);
+                more_db += MORE_EACH_DB;
+            }
+            if best.selection == standing {
+                return (answer, fronts);
+            }
         }
     }
 
@@ -290,13 +350,16 @@ impl Settling<'_, '_> {
         let whole = self.wholes.of(self.room, self.field, selection)?;
         let taken = (&whole.lined, &whole.plan, selection);
         let own = watch.timed(Work::Rooms, || self.field.in_own_room(lined, taken, memory));
+        let sum = self.field.problem.sum(selection);
         let overloads = self.field.exclude_overloads(self.room.plan, &whole.plan, selection);
+        let unlaid = self.field.exclude_unlaid(&whole.plan, selection);
+        let margins_db = own.unwrap_or(sum.margins_db);
         let tried = Tried {
             selection: selection.to_vec(),
-            cost: self.field.problem.sum(selection).cost,
-            margin_db: own
-                .unwrap_or_else(|| self.field.problem.sum(selection).margin_db().unwrap_or(f64::INFINITY)),
-            overloads,
+            cost: sum.cost,
+            margin_db: margins_db.iter().copied().reduce(f64::min).unwrap_or(f64::INFINITY),
+            margins_db,
+            unfit: overloads || unlaid,
         };
         self.tried.push(tried.clone());
         Some(tried)
@@ -321,8 +384,10 @@ impl Settling<'_, '_> {
         let mut certificate = if same {
             answer.solved.certificate.clone()
         } else {
-            let own_db = self.field.problem.sum(&best.selection).margin_db().unwrap_or(spare_db);
-            self.settle((spare_db.min(own_db) - HAIR_DB, Some(best.selection.clone()))).certificate
+            // Of those that come as near and keep what this one keeps.
+            let give_db = self.field.problem.sum(&best.selection).margins_db;
+            let give_db = give_db.iter().map(|own_db| (spare_db - own_db).max(0.0) + HAIR_DB).collect();
+            self.settle((spare_db, give_db), Some(best.selection.clone())).certificate
         };
         let bound = if certificate.value.is_some() { certificate.bound.max(0.0) } else { 0.0 };
         certificate.bound = bound.min(best.cost);
@@ -346,7 +411,7 @@ impl Settling<'_, '_> {
     }
 
     fn asked(&mut self, spare_db: f64, near: Option<&Vec<usize>>) -> Answer {
-        let mut solved = self.settle((spare_db, near.cloned()));
+        let mut solved = self.settle((spare_db, Vec::new()), near.cloned());
         let none_proved = solved.certificate.proved;
         if solved.choice.is_some() {
             return Answer { solved, holds: true, none_proved: false, nearest_proved: true };
@@ -357,7 +422,8 @@ impl Settling<'_, '_> {
             let kept = (known.as_slice(), &self.field.kept);
             let Some(nearest) = why_not_together_with(&self.field.problem, spare_db, kept) else { break };
             nearest_proved = none_proved && nearest.proved;
-            solved = self.settle((spare_db - nearest.by_db - HAIR_DB, Some(nearest.choice.selection)));
+            let margin_db = spare_db - nearest.by_db - HAIR_DB;
+            solved = self.settle((margin_db, Vec::new()), Some(nearest.choice.selection));
             // Predicted in full it may need a little more.
             if solved.choice.is_some() {
                 break;
@@ -366,12 +432,54 @@ impl Settling<'_, '_> {
         Answer { solved, holds: false, none_proved, nearest_proved }
     }
 
+    /// Where the best set does not hold: the least costly in its room that comes as near, but for a hair that nobody hears, keeps what it keeps and
+    /// one receiver's limit more at least; none where none is found.
+    fn keeping_more(&mut self, best: &Tried, spare_db: f64) -> Option<Vec<usize>> {
+        let problem = &self.field.problem;
+        let short_db: Vec<f64> =
+            problem.sum(&best.selection).margins_db.iter().map(|own| (spare_db - own).max(0.0)).collect();
+        let worst_db = short_db.iter().copied().fold(0.0, f64::max);
+        if !(2..=MOST_KEPT).contains(&short_db.len()) || worst_db <= NEARER_DB {
+            return None;
+        }
+        let mut give_db: Vec<f64> = short_db
+            .iter()
+            .map(|short| if *short > ROUNDING_DB { worst_db + NEARER_DB } else { HAIR_DB })
+            .collect();
+        let mut near = best.selection.clone();
+        let mut more = false;
+        for (at, short) in short_db.iter().enumerate() {
+            if *short <= NEARER_DB || worst_db - short <= NEARER_DB {
+                continue;
+            }
+            let mut kept = give_db.clone();
+            if let Some(own) = kept.get_mut(at) {
+                *own = 0.0;
+            }
+            let asked = Asked {
+                objective: Objective::Any,
+                margin_db: spare_db,
+                give_db: kept.clone(),
+                near: Some(near.clone()),
+                nodes: KEPT_NODES,
+                ..Asked::default()
+            };
+            if let Some(choice) = solve_with(problem, &asked, &self.field.kept).choice {
+                (give_db, near, more) = (kept, choice.selection, true);
+            }
+        }
+        if !more {
+            return None;
+        }
+        self.settle((spare_db, give_db), Some(near)).choice.map(|choice| choice.selection)
+    }
+
     /// Chooses, predicts what is chosen in full, and chooses again until every candidate of the choice is predicted in full. What is not
     /// predicted in full has too narrow a spread at most: it is never passed over for it.
-    fn settle(&mut self, (margin_db, mut near): (f64, Option<Vec<usize>>)) -> Solved {
+    fn settle(&mut self, (margin_db, give_db): (f64, Vec<f64>), mut near: Option<Vec<usize>>) -> Solved {
         let mut rounds = 0;
         loop {
-            let asked = Asked { margin_db, near, ..Asked::default() };
+            let asked = Asked { margin_db, give_db: give_db.clone(), near, ..Asked::default() };
             let solved = solve_with(&self.field.problem, &asked, &self.field.kept);
             rounds += 1;
             let Some(choice) = &solved.choice else { return solved };
@@ -392,11 +500,12 @@ mod tests {
 
     #[test]
     fn what_holds_is_taken_before_what_is_cheaper_or_only_near() {
-        let tried = |cost: f64, margin_db: f64, overloads: bool| Tried {
+        let tried = |cost: f64, margin_db: f64, unfit: bool| Tried {
             selection: Vec::new(),
             cost,
             margin_db,
-            overloads,
+            margins_db: vec![margin_db],
+            unfit,
         };
         let holds = tried(1400.0, 0.0, false);
         for worse in [tried(1300.0, -0.027, false), tried(1500.0, 3.0, false), tried(900.0, 2.0, true)] {
@@ -404,5 +513,12 @@ mod tests {
         }
         let (near, far) = (tried(1300.0, -0.03, false), tried(1200.0, -0.5, false));
         assert!(near.is_better(&far, 0.0) && !far.is_better(&near, 0.0));
+        // Of two whose worst receivers come out alike, the one that keeps the others.
+        let both = |cost: f64, margins_db: [f64; 2]| Tried {
+            margins_db: margins_db.to_vec(),
+            ..tried(cost, -5.2, false)
+        };
+        let (keeps, breaks) = (both(1400.0, [-5.2, 2.8]), both(1300.0, [-5.12, -2.4]));
+        assert!(keeps.is_better(&breaks, 0.0) && !breaks.is_better(&keeps, 0.0));
     }
 }

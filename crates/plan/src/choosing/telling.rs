@@ -167,7 +167,7 @@ fn proof(field: &Field, project: &Project, found: &Found) -> String {
     let mut told: Vec<String> = Vec::new();
     if !found.holds {
         told.push(match (found.none_proved, found.nearest_proved) {
-            (true, true) => "Proved, in the room as this set leaves it: of everything looked at, nothing keeps every limit, and nothing comes nearer by a tenth of a decibel.".to_owned(),
+            (true, true) => "Proved, in the room as this set leaves it: of everything looked at, nothing keeps every limit, and nothing comes nearer by a fifth of a decibel.".to_owned(),
             (true, false) => "Proved, in the room as this set leaves it: of everything looked at, nothing keeps every limit. That nothing comes nearer is not proved: the search for it was ended early.".to_owned(),
             (false, _) => "That nothing keeps every limit is not proved, nor that nothing comes nearer: the search was ended early.".to_owned(),
         });
@@ -214,7 +214,8 @@ fn reasons(field: &Field, spare_db: f64) -> Vec<WhyNot> {
                 Some(by) if by > 0.0 => format!(
                     "{}: with {} more allowed, and all else as it is, every limit could be kept.",
                     one.name,
-                    with_unit(by, places, &unit)
+                    // Rounded up: what is told is enough.
+                    with_unit(rounded_up(by, places), places, &unit)
                 ),
                 Some(_) => format!("{}: does not stand in the way.", one.name),
                 None if one.proved => {
@@ -228,6 +229,11 @@ fn reasons(field: &Field, spare_db: f64) -> Vec<WhyNot> {
             WhyNot { limit: one.name, by: one.by, unit, sentence }
         })
         .collect()
+}
+
+fn rounded_up(by: f64, places: usize) -> f64 {
+    let step = 10_f64.powi(i32::try_from(places).unwrap_or(0));
+    (by * step - 1e-6).ceil() / step
 }
 
 fn name(field: &Field, element: usize) -> String {

@@ -300,8 +300,10 @@ fn packers(room: &RoomPlan<'_>, layout: &Layout, labels: &mut Labels) {
     };
     let reaches = [1.7, 2.6, 3.6, 4.8, 6.2, 8.0, 10.0, 12.5, 15.0];
     for noggin in &layout.noggins {
-        let ways = around(room.at(noggin.at), &format!("N{}", noggin.number), FIGURE_MM, &reaches);
-        labels.put_if_free(inside(ways));
+        // Each is told by its number in the list: rather far off, led to it, than without.
+        let farther: Vec<f64> = reaches.iter().copied().chain([18.0, 21.0, 25.0]).collect();
+        let ways = around(room.at(noggin.at), &format!("N{}", noggin.number), FIGURE_MM, &farther);
+        labels.put_off_words(inside(ways));
     }
     for clip in &layout.clips {
         if let Some(packer) = ceiling_words::packer(room.plan, clip) {

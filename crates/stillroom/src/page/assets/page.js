@@ -271,6 +271,12 @@ function prepare(figure) {
       group.setAttribute("role", "button");
       const title = $("title", group);
       group.setAttribute("aria-label", `${title ? title.textContent : group.id.replace("-", " ")}, ${document.body.dataset.arrows}`);
+    } else if ($$("[data-for]").some((row) => row.dataset.for.split(" ").includes(group.id))) {
+      // What a row beside the drawing speaks of can be reached by the keyboard, and lights up with its row.
+      const title = $("title", group);
+      group.setAttribute("tabindex", "0");
+      group.setAttribute("role", "img");
+      group.setAttribute("aria-label", title ? title.textContent : group.id.replace("-", " "));
     }
   }
 }
