@@ -21,7 +21,8 @@ import urllib.request
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-BENCHES = ["sound", "setout", "choose", "plan", "fabric", "proof"]
+# By the names of the benches: built for the whole workspace at once, so that no crate is built twice with other features.
+BENCHES = ["elements", "setting_out", "choosing", "demo", "fabric", "levels"]
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 PROGRAM = TARGET / "release" / "stillroom"
 DEMO = ROOT / "examples/percussion-room/room.toml"
@@ -49,7 +50,7 @@ def machine():
 
 def benches(name):
     """Lines of `cargo bench`: what, median (Criterion's, or what the bench itself prints)."""
-    out = run("cargo", "bench", "-p", name)
+    out = run("cargo", "bench", "--workspace", "--bench", name)
     rows, title = [], ""
     for line in out.splitlines():
         measured = re.match(r"^(.*?)\s+time:\s+\[\S+ \S+ (\S+ \S+) \S+ \S+\]", line)
