@@ -231,8 +231,9 @@ fn reasons(field: &Field, spare_db: f64) -> Vec<WhyNot> {
         .collect()
 }
 
+/// A number rounded up to whole ones, or to tenths where any place is printed.
 fn rounded_up(by: f64, places: usize) -> f64 {
-    let step = 10_f64.powi(i32::try_from(places).unwrap_or(0));
+    let step = if places == 0 { 1.0 } else { 10.0 };
     (by * step - 1e-6).ceil() / step
 }
 

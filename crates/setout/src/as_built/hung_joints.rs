@@ -105,7 +105,7 @@ pub(super) fn joints(frame: &Frame, layer: &Layer, up: &[String]) -> Vec<Joint> 
     for line in &mut lines {
         match known {
             Some((kind, hung, at)) if (kind, hung) == (line.0, line.1) && line.2 - at < SAME_MM => {
-                line.2 = at
+                line.2 = at;
             }
             _ => known = Some((line.0, line.1, line.2)),
         }
@@ -146,8 +146,7 @@ pub(super) fn open_joints(frame: &Frame, layer: &Layer, up: &[String]) -> Option
     for one in meetings(frame, layer) {
         let names = one.pieces.map(name);
         let gap_mm = one.edges[1] - one.edges[0];
-        if gap_mm >= TOLD_MM
-            && gap_mm <= WIDEST_JOINT_MM + SAME_MM
+        if (TOLD_MM..=WIDEST_JOINT_MM + SAME_MM).contains(&gap_mm)
             && names.iter().any(|n| up.iter().any(|u| u == n))
         {
             open.push((names.join("/"), gap_mm));

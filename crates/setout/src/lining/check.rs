@@ -239,7 +239,7 @@ fn sawn_mm(piece: &WallPiece, board: &BoardLayer) -> f64 {
             sawn += ring
                 .edges()
                 .filter(|edge| !is_factory(on_sheet(edge.from), on_sheet(edge.to)))
-                .map(|edge| edge.length_mm())
+                .map(geometry::Segment::length_mm)
                 .sum::<f64>();
         }
     }

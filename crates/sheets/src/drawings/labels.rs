@@ -125,11 +125,6 @@ impl Labels {
         self.put_below(candidates, ON_LABEL);
     }
 
-    /// The same for a label that is left out where it would stand on a strong line or another label.
-    pub(super) fn put_if_free(&mut self, candidates: impl IntoIterator<Item = Candidate>) {
-        self.put_below(candidates, STRONG_LINE);
-    }
-
     fn put_below(&mut self, candidates: impl IntoIterator<Item = Candidate>, most: f64) {
         let mut best: Option<(f64, Candidate)> = None;
         for candidate in candidates {
