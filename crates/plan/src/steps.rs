@@ -105,6 +105,8 @@ pub struct LeftFacts {
     pub counts: setout::as_built::LeftToDo,
     /// What to do with bars that are off their marks, a sentence each without a full stop.
     pub bars_back: Vec<String>,
+    /// Boards that are up and have to come down first.
+    pub take_down: Vec<String>,
 }
 
 /// Writes the steps in their order.

@@ -92,7 +92,7 @@ pub(crate) fn joist_spots(room: &Room, bar: &FrameBar) -> Vec<Spot> {
 ///
 /// None when no choice keeps the load.
 pub(crate) fn choose(hung: &Hung, joists: &[Spot], before: &[usize], rules: &ClipRules) -> Option<BarClips> {
-    choose_round(hung, joists, &[], before, rules)
+    choose_round(hung, joists, (&[], &[]), before, rules)
 }
 
 /// As [`choose`], sparing joists: `dear` says what a kilogram costs at a place, in clips; the cheapest in clips, noggins and what
@@ -112,11 +112,11 @@ pub(crate) fn choose_sparing(
     try_with(false).or_else(|| try_with(true))
 }
 
-/// As [`choose`], round clips that must stay where they are.
+/// As [`choose`], round clips that must stay where they are, no noggin within the stretches that are `taken`.
 pub(crate) fn choose_round(
     hung: &Hung,
     joists: &[Spot],
-    stay: &[Spot],
+    (stay, taken): (&[Spot], &[(f64, f64)]),
     before: &[usize],
     rules: &ClipRules,
 ) -> Option<BarClips> {
@@ -128,7 +128,7 @@ pub(crate) fn choose_round(
     let mut open: Vec<Spot> = joists.iter().copied().filter(free).chain(stay.iter().copied()).collect();
     open.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm).then(a.joist.cmp(&b.joist)));
     let try_with = |closer: bool| {
-        let spots = with_noggins(&open, hung.length_mm, rules, closer);
+        let spots = beside_taken(with_noggins(&open, hung.length_mm, rules, closer), taken, hung.length_mm);
         let stays: Vec<bool> = spots.iter().map(|s| stay.contains(s)).collect();
         best(&spots, &stays, hung, before, (rules, &[]))
     };
@@ -205,6 +205,33 @@ fn with_noggins(joists: &[Spot], length: f64, rules: &ClipRules, closer: bool) -
         }
         all.push(spot);
     }
+    all.truncate(MOST_SPOTS);
+    all
+}
+
+/// Noggins that would come to lie where no clip can be brought beside that, to either side.
+fn beside_taken(spots: Vec<Spot>, taken: &[(f64, f64)], length: f64) -> Vec<Spot> {
+    if taken.is_empty() {
+        return spots;
+    }
+    let free = |at: f64| taken.iter().all(|(from, to)| at <= *from || at >= *to);
+    let mut all: Vec<Spot> = Vec::with_capacity(spots.len());
+    for spot in spots {
+        if spot.joist.is_some() || free(spot.along_mm) {
+            all.push(spot);
+            continue;
+        }
+        let ends = taken.iter().flat_map(|(from, to)| [from.floor(), to.ceil()]);
+        let near = |sign: f64| {
+            let there = ends.clone().filter(|at| (at - spot.along_mm) * sign > 0.0 && free(*at));
+            there.min_by(|a, b| (a - spot.along_mm).abs().total_cmp(&(b - spot.along_mm).abs()))
+        };
+        let places = [near(-1.0), near(1.0)].into_iter().flatten();
+        let inside = places.filter(|at| *at > CLIP_END_MM / 2.0 && *at < length - CLIP_END_MM / 2.0);
+        all.extend(inside.map(|along_mm| Spot { along_mm, joist: None }));
+    }
+    all.sort_by(|a, b| a.along_mm.total_cmp(&b.along_mm));
+    all.dedup_by(|a, b| (a.along_mm - b.along_mm).abs() < 1.0 && a.joist == b.joist);
     all.truncate(MOST_SPOTS);
     all
 }

@@ -203,20 +203,22 @@ fn screws(room: &Room, ceiling: &Ceiling, bars: &[FrameBar], part: &Part) -> usi
     let mut count = 0;
     let (rules, near_mm) = (&ceiling.rules, ceiling.bar.face_width_mm / 2.0);
     for bar in bars {
-        let level = (bar.from.y_mm - bar.to.y_mm).abs() < ON_MM;
-        // At a joint the board's edge is near the middle of its bar; the screws stand just inside it.
-        let (to_low, to_high) = (part.low.y_mm - bar.from.y_mm, part.high.y_mm - bar.from.y_mm);
-        let at_low = level && bar.wall.is_none() && to_low.abs() < near_mm;
-        let at_end = at_low || (level && bar.wall.is_none() && to_high.abs() < near_mm);
-        let shift = if !at_end {
-            0.0
-        } else if at_low {
-            to_low + 0.1
-        } else {
-            to_high - 0.1
+        // At a joint the board's edge is near the middle of its bar all along, though the bar may have come to lie a hair askew; the screws
+        // stand just inside it.
+        let (first_u, last_u) = (part.low.x_mm.max(bar.from.x_mm), part.high.x_mm.min(bar.to.x_mm));
+        let beside = |edge_v: f64| {
+            bar.wall.is_none()
+                && first_u < last_u
+                && [first_u, last_u].iter().all(|u| (bar.v_at(*u) - edge_v).abs() < near_mm)
         };
-        let (from, to) =
-            (Point::new(bar.from.x_mm, bar.from.y_mm + shift), Point::new(bar.to.x_mm, bar.to.y_mm + shift));
+        let at_low = beside(part.low.y_mm);
+        let at_end = at_low || beside(part.high.y_mm);
+        let (from, to) = if at_end {
+            let v = if at_low { part.low.y_mm + 0.1 } else { part.high.y_mm - 0.1 };
+            (Point::new(bar.from.x_mm, v), Point::new(bar.to.x_mm, v))
+        } else {
+            (bar.from, bar.to)
+        };
         let on_edge = at_end
             || bar.wall.is_some_and(|w| {
                 room.walls.get(w).is_some_and(|wall| {

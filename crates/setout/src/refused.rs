@@ -158,10 +158,45 @@ pub(crate) fn no_choice(site: &Site, layer: usize) -> SetoutError {
     }
 }
 
+/// From this part of a limit on that it would have to give, others are tried.
+const MOST_OF_IT: f64 = 0.3;
+
+/// Of the limits on pieces the one that lets the room be laid and gives less of itself than `share`, what it is, and how far.
+fn gives_less(site: &Site, share: f64) -> Option<(&'static str, f64, f64)> {
+    let rules = &site.ceiling.rules;
+    let limits = [
+        ("min_strip_mm", rules.min_strip_mm),
+        ("min_piece_mm", rules.min_piece_mm),
+        ("stagger_rows_mm", rules.stagger_rows_mm),
+    ];
+    let found = limits.into_iter().filter_map(|(limit, has)| {
+        let works = |value: f64| {
+            eased(site.ceiling, limit, value).is_some_and(|eased| lays(&eased, &ORIGIN_STEPS[..1]))
+        };
+        let to = relax::highest_that_works(has * (1.0 - share), has, works)?;
+        Some((limit, has, to))
+    });
+    found.min_by(|a, b| ((a.1 - a.2) / a.1).total_cmp(&((b.1 - b.2) / b.1)))
+}
+
 pub(crate) fn no_stagger(site: &Site, families: &[LayerFamily]) -> SetoutError {
     let limit = site.ceiling.rules.stagger_layers_mm;
     let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, families, at, false).is_empty());
     let relax = relax.map(|to| nearer(site, "stagger_layers_mm", limit, to));
+    // Where the layers would have to give up most of it, another limit may have to give less.
+    let share = relax.map_or(1.0, |to| (limit - to) / limit.max(1.0));
+    if share > MOST_OF_IT
+        && let Some((other, has, to)) = gives_less(site, share)
+    {
+        let to = nearer(site, other, has, to);
+        return SetoutError::NoLayout {
+            limit: other.to_owned(),
+            relax_to_mm: Some(to),
+            sentence: format!(
+                "the joints of layers that lie on each other cannot be kept {limit:.0} mm apart in this room with rules.{other} = {has:.0}: the smallest relaxation found is to lower that to {to:.0}, or change the format of one layer's boards"
+            ),
+        };
+    }
     let advice = relax.map_or_else(
         || "no lower limit helps either; change the format of one layer's boards".to_owned(),
         |r| format!("the smallest relaxation found is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),

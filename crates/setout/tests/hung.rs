@@ -270,3 +270,22 @@ fn a_board_behind_another_is_asked_for() {
         );
     }
 }
+
+/// Clips and bars that are added behind boards which are up: it is said which come down first.
+#[test]
+fn boards_over_what_is_added_come_down_first() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let up: Vec<(&Piece, [f64; 2])> =
+        layout.layers[0].pieces.iter().map(|piece| (piece, [0.0, 0.0])).collect();
+    let inner = layout.bars.iter().position(|bar| bar.wall.is_none()).unwrap();
+    let clip = layout.clips.iter().filter(|clip| clip.bar == inner).nth(2).unwrap();
+    let readings = Readings { skipped: vec![clip.number], ..read(&up) };
+    let mended = mend(&ceiling, &layout, &readings).unwrap();
+    let added =
+        mended.difference.changes.iter().filter(|c| c.kind == setout::as_built::ChangeKind::ClipAdded);
+    for change in added.clone() {
+        assert!(change.sentence.contains("take them down first"), "{}", change.sentence);
+    }
+    assert!(added.count() > 0 && !mended.difference.take_down.is_empty());
+}

@@ -279,3 +279,27 @@ fn layers_of_a_lining_share_their_sheets() {
     println!("{fewer} of {tried} take fewer boards");
     assert!(tried > 15 && fewer >= 3, "{fewer} of {tried}");
 }
+
+/// Two layers whose boards need level joints: heights that keep 600 mm between layers and 300 between neighbours are found where the first pair of
+/// the first layer leaves none (by hand: 450 and 750 with 1350 and 1650 mm, no piece over 1800).
+#[test]
+fn heights_of_level_joints_are_found_for_both_layers() {
+    let mut lining = wall(on_clips());
+    lining.openings.clear();
+    lining.height_mm = 2210.0;
+    for board in &mut lining.layers {
+        (board.length_mm, board.width_mm) = (1800.0, 600.0);
+    }
+    lining.rules.stagger_rows_mm = 300.0;
+    lining.rules.min_piece_mm = 300.0;
+    lining.rules.stagger_layers_mm = 200.0;
+    let layout = sound(&lining);
+    assert!(layout.layers.iter().all(|layer| layer.level_joints_mm.iter().all(|pair| !pair.is_empty())));
+    // What no heights keep is told with the figure that does.
+    lining.rules.stagger_rows_mm = 900.0;
+    let error = set_out_lining(&lining).unwrap_err();
+    let SetoutError::NoLayout { limit, relax_to_mm: Some(to), sentence } = error else { panic!("{error:?}") };
+    assert_eq!(limit, "stagger_rows_mm", "{sentence}");
+    lining.rules.stagger_rows_mm = to;
+    sound(&lining);
+}

@@ -536,3 +536,37 @@ fn what_a_skipped_clip_would_carry_hangs_on_its_neighbours() {
     }
     assert!(added > 10, "{passed_on} passed on, {added} added");
 }
+
+/// Bars read where they are planned change nothing of what is screwed: a bar a hair askew has its row of screws at the boards' ends.
+#[test]
+fn a_bar_a_hair_askew_keeps_the_screws_at_the_ends() {
+    let (ceiling, layout) = planned();
+    let bars: Vec<BarReading> = (2..=8).flat_map(|number| bar(&layout, number, [0.2, -0.2])).collect();
+    let mended = mend(&ceiling, &layout, &of_bars(bars)).unwrap();
+    let screws = |l: &Layout| l.layers.iter().flat_map(|l| &l.pieces).map(|p| p.screws).sum::<usize>();
+    let (was, now) = (screws(&layout), screws(&mended.layout));
+    assert!(was.abs_diff(now) * 50 <= was, "{was} {now}");
+}
+
+/// No clip goes back to where one was skipped, and none hangs on a noggin under a joist, whatever it was on.
+#[test]
+fn no_clip_goes_back_to_where_one_was_skipped() {
+    let (ceiling, layout) = planned();
+    for clip in &layout.clips {
+        let readings = Readings { skipped: vec![clip.number], ..Readings::default() };
+        let mended = mend(&ceiling, &layout, &readings).unwrap();
+        let new =
+            mended.layout.clips.iter().filter(|c| layout.clips.iter().all(|was| was.number != c.number));
+        for one in new.filter(|one| one.bar == clip.bar) {
+            let off = one.at.distance_mm(clip.at);
+            assert!(off >= 50.0, "clip {} came back as {}, {off:.0} mm off", clip.number, one.number);
+            if let setout::Support::Noggin(_) = one.on {
+                for joist in &ceiling.joists {
+                    let line = geometry::Segment { from: joist.from, to: joist.to };
+                    let away = line.distance_mm(one.at) - joist.width_mm / 2.0;
+                    assert!(away > 15.0, "clip {} on a noggin {away:.0} mm from {}", one.number, joist.name);
+                }
+            }
+        }
+    }
+}

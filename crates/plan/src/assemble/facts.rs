@@ -342,7 +342,12 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
     let roof = project.roof.as_ref().filter(|roof| roof.kind == RoofKind::ColdFlat);
     let mut depth_mm = 0.0;
     let found = ceiling.as_built.as_ref();
-    let up: &[String] = found.map_or(&[], |found| &found.boards_up);
+    // What has to come down goes up again.
+    let up: Vec<String> = found.map_or_else(Vec::new, |found| {
+        let down = &found.difference.take_down;
+        found.boards_up.iter().filter(|board| !down.contains(board)).cloned().collect()
+    });
+    let up = up.as_slice();
     let layers = match (layout, given) {
         (Some(layout), Some(given)) => layout
             .layers
@@ -400,6 +405,7 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
         left: found.map(|found| LeftFacts {
             counts: found.difference.left,
             bars_back: found.move_back.iter().map(|moved| moved.sentence.clone()).collect(),
+            take_down: found.difference.take_down.clone(),
         }),
         noggins_at_walls: noggins_at_walls(ceiling),
         bar_ties: ceiling.bar_ties.len(),

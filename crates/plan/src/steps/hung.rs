@@ -151,6 +151,15 @@ pub(super) fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
         .flat_map(|left| &left.bars_back)
         .map(|words| format!("{}.", capital(words)))
         .collect();
+    if let Some(down) = facts.left.as_ref().map(|left| &left.take_down).filter(|down| !down.is_empty()) {
+        text.insert(
+            0,
+            format!(
+                "Bars or clips behind boards that are up are added or move: take {} down first, and hang them again with their layer.",
+                down.join(", ")
+            ),
+        );
+    }
     text.push(match rest(left.bars, facts.bars, "bar", "bars") {
         None => all_in(facts.bars, "bar", "bars"),
         Some(words) => format!(

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::mend::{MovedBar, off_marks};
 use super::to_fill::{ToFill, to_fill};
-use super::{AsBuilt, hung_joints};
+use super::{AsBuilt, held, hung_joints};
 use crate::layout::{Clip, JointKind, Layer, Layout, Mark, MarkFor, Piece, Support, WallMarks};
 use crate::room::Room;
 use crate::{Ceiling, Point, marks};
@@ -78,6 +78,8 @@ pub struct Difference {
     pub to_fill: Vec<ToFill>,
     /// What is still to fix.
     pub left: LeftToDo,
+    /// Boards that are up and have to come down first: bars or clips behind them are added or move.
+    pub take_down: Vec<String>,
 }
 
 /// What of a mended ceiling is still to fix; boards apart, they have names.
@@ -144,6 +146,7 @@ pub(super) fn difference(
     let mut changes = bars(ceiling, room, plan, built, mended, moves);
     changes.extend(fixed_clips(plan, built, &released));
     changes.extend(clips(plan, built, mended, |number| fixed(number) && !released.contains(&number)));
+    let take_down = behind_boards(ceiling, built, mended, &mut changes);
     let mut sentences: Vec<String> = changes.iter().map(|c| c.sentence.clone()).collect();
     let (moved, in_words) = joints(ceiling, room, plan, mended);
     changes.extend(moved);
@@ -183,7 +186,47 @@ pub(super) fn difference(
         sentences,
         to_fill,
         left: left_to_do(built, mended, &released),
+        take_down,
     }
+}
+
+/// Boards that are up over bars and clips which are added or move, said beside the change.
+fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &mut [Change]) -> Vec<String> {
+    let up = || {
+        let pieces = mended.layers.iter().flat_map(|layer| &layer.pieces);
+        pieces.filter(|piece| built.boards_up.contains(&piece.name))
+    };
+    let mut all: Vec<String> = Vec::new();
+    for change in changes {
+        let over: Vec<&str> = match change.kind {
+            ChangeKind::ClipAdded => up()
+                .filter(|piece| crate::ring::contains(&piece.outline, change.from))
+                .map(|piece| piece.name.as_str())
+                .collect(),
+            ChangeKind::BarAdded | ChangeKind::BarMoved | ChangeKind::BarBack => {
+                let bar = mended.bars.iter().find(|bar| bar.from == change.from && bar.to == change.to);
+                let face_mm = ceiling.bar.face_width_mm;
+                bar.map_or_else(Vec::new, |bar| {
+                    held::boards_over(mended, &built.boards_up, bar.number, face_mm)
+                })
+            }
+            _ => continue,
+        };
+        all.extend(over.iter().map(|name| (*name).to_owned()));
+        // Where a bar moves back, its own sentence says so.
+        if change.kind == ChangeKind::BarBack || over.is_empty() {
+            continue;
+        }
+        let (boards, are) = if over.len() == 1 { ("board", "is") } else { ("boards", "are") };
+        change.sentence = format!(
+            "{}; {boards} {} {are} up over it: take them down first, or leave it as it is and have it judged",
+            change.sentence,
+            over.join(", ")
+        );
+    }
+    all.sort_unstable();
+    all.dedup();
+    all
 }
 
 /// What is still to fix: bars that hang have their clips.

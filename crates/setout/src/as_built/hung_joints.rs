@@ -12,7 +12,7 @@ const APART_MM: f64 = 2.0 * WIDEST_JOINT_MM;
 const SAME_MM: f64 = 0.05;
 const GOES_ON_MM: f64 = APART_MM + 1.0;
 /// What stands open by less is closed: no tape tells it \[mm\].
-const TOLD_MM: f64 = 0.5;
+pub(super) const TOLD_MM: f64 = 0.5;
 
 /// Where an edge of one piece meets an edge of another, in the frame.
 struct Meeting {
@@ -146,14 +146,21 @@ pub(super) fn open_joints(frame: &Frame, layer: &Layer, up: &[String]) -> Option
     for one in meetings(frame, layer) {
         let names = one.pieces.map(name);
         let gap_mm = one.edges[1] - one.edges[0];
-        if (TOLD_MM..=WIDEST_JOINT_MM + SAME_MM).contains(&gap_mm)
-            && names.iter().any(|n| up.iter().any(|u| u == n))
-        {
+        if gap_mm >= TOLD_MM && names.iter().any(|n| up.iter().any(|u| u == n)) {
             open.push((names.join("/"), gap_mm));
         }
     }
     let widest = open.iter().map(|(_, gap)| *gap).fold(0.0, f64::max);
     let names: Vec<&str> = open.iter().map(|(names, _)| names.as_str()).collect();
+    // Wider than filler bridges: what hangs has to move, or its neighbour is cut wider.
+    if widest > WIDEST_JOINT_MM + SAME_MM {
+        return Some(format!(
+            "layer {}: beside {} up to {widest:.0} mm stand open, by where boards that are up hang; filler bridges {WIDEST_JOINT_MM:.0}: take down and \
+             hang again what stands off, or cut a strip of board to fit and bed it in sealant",
+            layer.number,
+            names.join(", ")
+        ));
+    }
     match names.as_slice() {
         [] => None,
         [one] => Some(format!(

@@ -367,6 +367,10 @@ pub(super) fn lengths(site: &Site, built: &AsBuilt, all: &[Now]) -> Option<Vec<L
     laps::lap_bars_round(&bars, &kept, site.ceiling.bar.stock_length_mm, &site.ceiling.rules)
 }
 
+/// Room that a clip on a noggin needs beside a joist, and beside where one was skipped \[mm\] (judgement, no source).
+const BESIDE_JOIST_MM: f64 = 30.0;
+const BESIDE_SKIPPED_MM: f64 = 60.0;
+
 /// Clips of every bar: those of fixed bars and those read stay, the others stay where that keeps the limits.
 /// Where one was skipped none is tried again.
 pub(super) fn clips(
@@ -385,7 +389,20 @@ pub(super) fn clips(
         let length = now.bar.length_mm();
         let mut joists = clips::joist_spots(site.room, &now.bar);
         let skipped = plan.clips.iter().filter(|c| built.skipped_clips.contains(&c.number));
+        let mut taken: Vec<(f64, f64)> = Vec::new();
         for clip in skipped.filter(|c| Some(c.bar) == now.planned) {
+            // A noggin lies between joists: none of their undersides is one.
+            if taken.is_empty() {
+                // A bar that slants meets a joist over a longer stretch.
+                let slant = length / (now.bar.to.x_mm - now.bar.from.x_mm).abs().max(1.0);
+                let width = |spot: &Spot| site.ceiling.joists.get(spot.joist?).map(|joist| joist.width_mm);
+                let under = joists.iter().filter_map(|spot| {
+                    let half = (width(spot)? / 2.0 + BESIDE_JOIST_MM) * slant;
+                    Some((spot.along_mm - half, spot.along_mm + half))
+                });
+                taken.extend(under);
+            }
+            taken.push((clip.along_mm - BESIDE_SKIPPED_MM, clip.along_mm + BESIDE_SKIPPED_MM));
             joists.retain(|s| match clip.on {
                 Support::Joist(joist) => s.joist != Some(joist),
                 Support::Noggin(_) => true,
@@ -415,11 +432,11 @@ pub(super) fn clips(
             };
             [&on_same_joists, &stay]
                 .into_iter()
-                .find_map(|keep| clips::choose_round(&hung, &joists, keep, &[], rules))
+                .find_map(|keep| clips::choose_round(&hung, &joists, (keep, &taken), &[], rules))
         };
         let fallback = || {
             let free = ClipRules { rated_kg: None, ..*rules };
-            clips::choose_round(&hung, &joists, &stay, &[], &free)
+            clips::choose_round(&hung, &joists, (&stay, &taken), &[], &free)
         };
         let empty = BarClips { spots: Vec::new(), areas_mm2: Vec::new(), loads_kg: Vec::new() };
         out.push(chosen.or_else(fallback).unwrap_or(empty));

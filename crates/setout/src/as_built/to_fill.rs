@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::mend::SAME_SIZE_MM;
+use super::hung_joints::TOLD_MM;
 use super::{AsBuilt, hung_joints};
 use crate::Point;
 use crate::layout::{EdgeMeets, Layer, Layout, Piece};
@@ -27,13 +27,13 @@ pub(super) fn to_fill(room: &Room, plan: &Layout, built: &AsBuilt, mended: &Layo
         }
         let mut put = |sentence: String| out.push(ToFill { layer: layer.number, sentence });
         let (wider, narrower) = gaps(room, was, built, layer);
-        if wider > SAME_SIZE_MM {
+        if wider >= TOLD_MM {
             put(format!(
                 "layer {}: the gap at the wall is up to {wider:.0} mm wider than planned, by where boards that are up hang: fill it with sealant",
                 layer.number
             ));
         }
-        if narrower > SAME_SIZE_MM {
+        if narrower >= TOLD_MM {
             put(format!(
                 "layer {}: the gap at the wall is up to {narrower:.0} mm narrower than planned, by where boards that are up hang: thinner spacers \
                  there, and no board against the wall before the gap is sealed",

@@ -13,6 +13,8 @@ const LEVEL_STEP_MM: f64 = 50.0;
 const ON_MM: f64 = 1e-6;
 /// So many pieces of several layers are cut by the cutting room's own search at most.
 const MOST_CUT_DEEPER: usize = 40;
+/// Heights looked at for each of three layers and more.
+const WAYS_OF_MANY: usize = 12;
 /// So many joints more are taken rather than one near the sill or head of an opening.
 const NEAR_OPENING: f64 = 10.0;
 
@@ -164,73 +166,101 @@ fn perimeter(piece: &WallPiece) -> f64 {
     2.0 * (piece.to_mm - piece.from_mm + piece.head_mm - piece.foot_mm)
 }
 
-/// Heights of the level joints of each layer: none where a board reaches to the top.
+/// Heights of the level joints of each layer: none where a board reaches to the top. Of the ways that keep their distances the first, layer by
+/// layer, in the order of the joints they take.
 fn levels(lining: &Lining) -> Result<Vec<Levels>, SetoutError> {
-    let [_, foot, _, head] = edges(lining);
-    let mut out: Vec<Levels> = Vec::new();
-    for layer in &lining.layers {
-        let height = head - foot;
-        if height <= layer.length_mm + ON_MM {
-            out.push([Vec::new(), Vec::new()]);
-            continue;
+    let rows_mm = lining.rules.stagger_rows_mm;
+    let mut ways: Vec<Vec<Vec<f64>>> = lining.layers.iter().map(|layer| level_ways(lining, layer)).collect();
+    if ways.len() > 2 {
+        // All pairs of several layers are too many.
+        for own in &mut ways {
+            own.truncate(WAYS_OF_MANY);
         }
-        let mut ways: Vec<(f64, Vec<f64>)> = Vec::new();
-        let near_opening = |y: &f64| {
-            let levels = lining.openings.iter().flat_map(|o| [o.sill_mm, o.head_mm]);
-            levels.into_iter().any(|level| (y - level).abs() < JAMB_CLEAR_MM - ON_MM)
-        };
-        let mut first = layer.length_mm;
-        let whole_on_top = height - (height / layer.length_mm - 1e-9).floor() * layer.length_mm;
-        let mut firsts = vec![layer.length_mm, whole_on_top];
-        while first > lining.rules.min_piece_mm.max(LEVEL_STEP_MM) {
-            first -= LEVEL_STEP_MM;
-            firsts.push(first);
-        }
-        for first in firsts {
-            let mut joints = Vec::new();
-            let mut at = foot + first;
-            while at < head - ON_MM {
-                joints.push(at);
-                at += layer.length_mm;
-            }
-            let last = head - joints.last().copied().unwrap_or(foot);
-            if first >= lining.rules.min_piece_mm - ON_MM && last >= lining.rules.min_piece_mm - ON_MM {
-                let whole = [first, last].iter().filter(|l| (**l - layer.length_mm).abs() < ON_MM).count();
-                // Away from sills and heads where there is a way: a crack would start at their corners.
-                let near = joints.iter().filter(|y| near_opening(y)).count();
-                ways.push((joints.len() as f64 - 0.5 * whole as f64 + NEAR_OPENING * near as f64, joints));
-            }
-        }
-        ways.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let apart = |a: &[f64], b: &[f64], least: f64| {
-            a.iter().all(|x| b.iter().all(|y| (x - y).abs() >= least - ON_MM))
-        };
-        let under = out.last().cloned().unwrap_or([Vec::new(), Vec::new()]);
-        let clear = |w: &[f64]| under.iter().all(|u| apart(u, w, LEVEL_STAGGER_MM));
-        let usable: Vec<&Vec<f64>> = ways.iter().map(|w| &w.1).filter(|w| clear(w)).collect();
-        let pair = usable.iter().enumerate().find_map(|(i, a)| {
-            usable
-                .iter()
-                .skip(i + 1)
-                .find(|b| apart(a, b, lining.rules.stagger_rows_mm))
-                .map(|b| [(*a).clone(), (*b).clone()])
-        });
-        let Some(pair) = pair else {
-            return Err(SetoutError::NoLayout {
-                limit: "height of the boards".into(),
-                relax_to_mm: Some(height.ceil()),
-                sentence: format!(
-                    "wall {} is {:.0} mm high: boards {:.0} mm long need level joints, and those of its layers cannot be kept {LEVEL_STAGGER_MM:.0} mm apart (NBS K10/612); take boards of {:.0} mm or more, or lower rules.stagger_rows_mm",
-                    lining.wall,
-                    lining.height_mm,
-                    layer.length_mm,
-                    height.ceil()
-                ),
-            });
-        };
-        out.push(pair);
     }
-    Ok(out)
+    if let Some(found) = levels_of(&ways, &[], rows_mm) {
+        return Ok(found);
+    }
+    let [_, foot, _, head] = edges(lining);
+    let (height, longest) =
+        (head - foot, lining.layers.iter().map(|l| l.length_mm).fold(f64::INFINITY, f64::min));
+    let relax = crate::relax::highest_that_works(0.0, rows_mm, |at| levels_of(&ways, &[], at).is_some());
+    let (limit, to, way) = relax.map_or_else(
+        || ("height of the boards", height.ceil(), String::new()),
+        |to| {
+            ("stagger_rows_mm", to, format!(", or lower rules.stagger_rows_mm from {rows_mm:.0} to {to:.0}"))
+        },
+    );
+    Err(SetoutError::NoLayout {
+        limit: limit.into(),
+        relax_to_mm: Some(to),
+        sentence: format!(
+            "wall {} is {:.0} mm high: boards {longest:.0} mm long need level joints, and no heights were found that keep those of its layers {LEVEL_STAGGER_MM:.0} mm apart (NBS K10/612) and those of neighbouring boards {rows_mm:.0}; take boards of {:.0} mm or more{way}",
+            lining.wall,
+            lining.height_mm,
+            height.ceil()
+        ),
+    })
+}
+
+/// The heights of level joints that one board of a layer can have, those with the fewest joints first; one without any where it reaches to the
+/// top.
+fn level_ways(lining: &Lining, layer: &BoardLayer) -> Vec<Vec<f64>> {
+    let [_, foot, _, head] = edges(lining);
+    let height = head - foot;
+    if height <= layer.length_mm + ON_MM {
+        return vec![Vec::new()];
+    }
+    let mut ways: Vec<(f64, Vec<f64>)> = Vec::new();
+    let near_opening = |y: &f64| {
+        let levels = lining.openings.iter().flat_map(|o| [o.sill_mm, o.head_mm]);
+        levels.into_iter().any(|level| (y - level).abs() < JAMB_CLEAR_MM - ON_MM)
+    };
+    let mut first = layer.length_mm;
+    let whole_on_top = height - (height / layer.length_mm - 1e-9).floor() * layer.length_mm;
+    let mut firsts = vec![layer.length_mm, whole_on_top];
+    while first > lining.rules.min_piece_mm.max(LEVEL_STEP_MM) {
+        first -= LEVEL_STEP_MM;
+        firsts.push(first);
+    }
+    for first in firsts {
+        let mut joints = Vec::new();
+        let mut at = foot + first;
+        while at < head - ON_MM {
+            joints.push(at);
+            at += layer.length_mm;
+        }
+        let last = head - joints.last().copied().unwrap_or(foot);
+        if first >= lining.rules.min_piece_mm - ON_MM && last >= lining.rules.min_piece_mm - ON_MM {
+            let whole = [first, last].iter().filter(|l| (**l - layer.length_mm).abs() < ON_MM).count();
+            // Away from sills and heads where there is a way: a crack would start at their corners.
+            let near = joints.iter().filter(|y| near_opening(y)).count();
+            ways.push((joints.len() as f64 - 0.5 * whole as f64 + NEAR_OPENING * near as f64, joints));
+        }
+    }
+    ways.sort_by(|a, b| a.0.total_cmp(&b.0));
+    ways.into_iter().map(|way| way.1).collect()
+}
+
+/// A pair of heights for each of the layers left, over what is `under` them; the first found that keeps every distance.
+fn levels_of(ways: &[Vec<Vec<f64>>], under: &[Levels], rows_mm: f64) -> Option<Vec<Levels>> {
+    let Some((own, left)) = ways.split_first() else { return Some(under.to_vec()) };
+    let apart =
+        |a: &[f64], b: &[f64], least: f64| a.iter().all(|x| b.iter().all(|y| (x - y).abs() >= least - ON_MM));
+    let clear = |way: &&Vec<f64>| {
+        under.last().is_none_or(|pair| pair.iter().all(|other| apart(other, way, LEVEL_STAGGER_MM)))
+    };
+    let usable: Vec<&Vec<f64>> = own.iter().filter(clear).collect();
+    let with = |pair: Levels| {
+        let longer: Vec<Levels> = under.iter().cloned().chain([pair]).collect();
+        levels_of(left, &longer, rows_mm)
+    };
+    if let Some(whole) = usable.iter().find(|way| way.is_empty()) {
+        return with([(*whole).clone(), (*whole).clone()]);
+    }
+    usable.iter().enumerate().find_map(|(at, one)| {
+        let mut others = usable.iter().skip(at + 1).filter(|other| apart(one, other, rows_mm));
+        others.find_map(|other| with([(*one).clone(), (*other).clone()]))
+    })
 }
 
 /// The fewest boards layers could take, those of one board together, by whole pieces and the area of the others.
