@@ -217,9 +217,10 @@ fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &
         if change.kind == ChangeKind::BarBack || over.is_empty() {
             continue;
         }
-        let (boards, are) = if over.len() == 1 { ("board", "is") } else { ("boards", "are") };
+        let (boards, are, them) =
+            if over.len() == 1 { ("board", "is", "it") } else { ("boards", "are", "them") };
         change.sentence = format!(
-            "{}; {boards} {} {are} up over it: take them down first, or leave it as it is and have it judged",
+            "{}; {boards} {} {are} up over it: take {them} down first",
             change.sentence,
             over.join(", ")
         );
