@@ -97,6 +97,19 @@ fn worked_with(width: u32) {
     room.wait_for(&DEMO.replacen("ceiling_mm = 4232", "ceiling_mm = 4236", 1));
     browser.wait_for("the page", &format!("document.body.dataset.took && {READY}"));
 
+    // Who goes on by the tabulator types over the whole of the next field, though the page was drawn anew meanwhile.
+    browser.run("delete document.body.dataset.took");
+    browser.type_over("#f-survey-tape-1-ceiling_mm", "3870");
+    room.wait_for_words("ceiling_mm = 3870");
+    browser.wait_for("the page", &format!("document.body.dataset.took && {READY}"));
+    let marked = browser.run(
+        "const next = document.activeElement; return [next.id, next.value.slice(next.selectionStart, next.selectionEnd)]",
+    );
+    assert_eq!(marked, serde_json::json!(["f-survey-tape-1-floor_mm", "3866"]));
+    browser.run("document.body.dataset.was = document.body.dataset.version");
+    browser.click(".turns button");
+    browser.wait_for("the text before", "document.body.dataset.was !== document.body.dataset.version");
+
     // What is no number stays in its field, and the file as it is.
     browser.type_over("#f-survey-tape-3-ceiling_mm", "about 1400");
     browser.wait_for("the sentence", "document.querySelector('[aria-invalid]') && document.querySelector('[role=alert]').textContent.includes('is no number')");

@@ -1,7 +1,7 @@
 //! What to buy, in packs, with weights and prices where the person gave them.
 
 use catalogue::{Sheet, find};
-use quantities::format::with_unit;
+use quantities::format::{round_to, with_unit};
 use setout::TakeOff;
 
 use crate::{
@@ -135,7 +135,12 @@ fn board_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
             needed: count.sheets as f64,
             unit: "boards",
             buy,
-            sold_as: format!("{:.0} × {:.0} × {:.0} mm", board.length_mm, board.width_mm, board.thickness_mm),
+            sold_as: format!(
+                "{:.0} × {:.0} × {} mm",
+                board.length_mm,
+                board.width_mm,
+                round_to(board.thickness_mm, 1)
+            ),
             mass_kg: f64::from(buy) * count.sheet_mass_kg,
             heaviest_kg: count.sheet_mass_kg,
             price_each,

@@ -336,7 +336,7 @@ fn the_steps_speak_of_what_is_left() {
     let text: String = first
         .pieces
         .iter()
-        .map(|piece| format!("[[as_built.board]]\npiece = \"{}\"\noff_along_mm = 1\n", piece.name))
+        .map(|piece| format!("[[as_built.board]]\npiece = \"{}\"\noff_along_mm = 2\n", piece.name))
         .chain([format!("[[as_built.board]]\npiece = \"{}\"\n", layout.layers[1].pieces[0].name)])
         .collect();
     let plan = planned(&text);
@@ -348,7 +348,7 @@ fn the_steps_speak_of_what_is_left() {
     assert_eq!(titles(&plain), titles(&plan));
     let one = step(&plan, "Boards, layer 1");
     assert_eq!(one.text[0], format!("All {}\u{a0}pieces are up.", first.pieces.len()));
-    assert!(one.text[1].contains("1 mm wider than planned"), "{:?}", one.text);
+    assert!(one.text[1].contains("the gap is wider than planned at wall"), "{:?}", one.text);
     let two = step(&plan, "Boards, layer 2");
     let count = layout.layers[1].pieces.len();
     let rest = format!("{}\u{a0}pieces, the rest of {count} (2-01 is up already)", count - 1);

@@ -80,6 +80,7 @@ pub(crate) fn assemble(site: &Site, found: &Found, kept: Option<Plane>) -> Layou
     let mut notes = notes(&ceiling.rules.prefer, thickest_packer_mm, found, &noggins);
     notes.extend(over_crossing_bars(site, draft));
     notes.extend(in_one_place(site, &noggins));
+    notes.extend(through_openings(site));
     notes.extend(level.is_some().then(|| packing::twisted(ceiling, &clips)).flatten());
     Layout {
         frame: room.frame.clone(),
@@ -134,6 +135,14 @@ fn over_crossing_bars(site: &Site, draft: &Draft) -> Option<String> {
             "at a slanting wall an end joint runs up to {most_mm:.0} mm past the end of its own bar and lies on the bar along the wall, which crosses \
              it: screw both boards to that bar as well"
         )
+    })
+}
+
+/// What the loads take an opening for.
+fn through_openings(site: &Site) -> Option<String> {
+    (!site.room.obstructions.is_empty()).then(|| {
+        "loads on clips, joists and walls count what comes through the ceiling as if boards ran on there: a lid and its frame weigh about as much"
+            .to_owned()
     })
 }
 

@@ -14,6 +14,7 @@ mod boards;
 mod clips;
 mod joints;
 mod loads;
+mod sizes;
 mod totals;
 
 /// Widest joint beside boards that are up \[mm\] (NBS K10/612: what filler bridges).

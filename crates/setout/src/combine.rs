@@ -1,5 +1,7 @@
 //! One choice per layer, so that the layers' joints keep apart: the best such combinations, before bars are laid.
 
+use std::cmp::Ordering;
+
 use rayon::prelude::*;
 
 use crate::draft::Site;
@@ -18,6 +20,8 @@ pub(crate) struct Combination {
     slivers: usize,
     pieces: usize,
     bars: usize,
+    /// Of its choices, summed.
+    stamp: i64,
     /// By layer, an index into its family's choices.
     pub(crate) choices: Vec<usize>,
 }
@@ -32,6 +36,12 @@ impl Combination {
             Aim::Bars => self.bars,
             Aim::Cuts | Aim::Clips => 0,
         })
+    }
+
+    /// Of equal worth by the stamp first, which does not hang on the side the room is looked at from.
+    fn order(&self, aims: [Aim; 6], other: &Self) -> Ordering {
+        let known = |c: &Self| (c.key(aims), c.stamp);
+        known(self).cmp(&known(other)).then_with(|| self.choices.cmp(&other.choices))
     }
 }
 
@@ -58,6 +68,7 @@ pub(crate) fn combine(
             slivers: c.slivers,
             pieces: c.pieces,
             bars: 0,
+            stamp: c.stamp,
             choices: vec![i],
         })
         .collect();
@@ -134,8 +145,9 @@ pub(crate) fn combine(
                     let mut choices = combination.choices.clone();
                     choices.push(i);
                     let bars = bars_guess(site, families, &choices);
-                    let new = Combination { boards, slivers, pieces, bars, choices };
-                    if limit.as_ref().is_none_or(|l| new.key(order) < l.key(order)) {
+                    let stamp = combination.stamp + b.stamp;
+                    let new = Combination { boards, slivers, pieces, bars, stamp, choices };
+                    if limit.as_ref().is_none_or(|l| new.order(order, l) == Ordering::Less) {
                         next.push(new);
                     }
                     if next.len() >= 4 * KEPT {
@@ -184,7 +196,7 @@ fn count_shared(site: &Site, families: &[LayerFamily], combinations: &mut [Combi
 }
 
 fn shorten(list: &mut Vec<Combination>, to: usize, spread: bool, order: [Aim; 6]) {
-    list.sort_by(|a, b| a.key(order).cmp(&b.key(order)).then_with(|| a.choices.cmp(&b.choices)));
+    list.sort_by(|a, b| a.order(order, b));
     if spread && list.len() > to {
         let stride = list.len().div_ceil(to);
         let mut index = 0;

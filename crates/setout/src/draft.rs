@@ -13,7 +13,7 @@ use crate::sheets::Place;
 use crate::strips::{Choice, LayerFamily, Part};
 use crate::under_joints::joint_is_held;
 use crate::worth::Worth;
-use crate::{Ceiling, Point};
+use crate::{BoardLayer, Ceiling, Point};
 
 /// A bar's end is held back by no more than this share of the first-bar limit, so that the board past it stays as well
 /// held as past a perimeter bar.
@@ -168,11 +168,9 @@ impl<'a> Site<'a> {
             })
             .collect();
         shared::share(&mut layers, &self.ceiling.layers, &self.ceiling.rules);
-        let cut_mm: f64 = layers
-            .iter()
-            .zip(&self.ceiling.layers)
-            .map(|(l, b)| cut_length(l, b.width_mm, b.length_mm))
-            .sum();
+        shared::spare_cuts(&mut layers, &self.ceiling.layers);
+        let cut_mm: f64 =
+            layers.iter().zip(&self.ceiling.layers).map(|(layer, board)| cut_length(layer, board)).sum();
         let worth = Worth {
             boards: layers.iter().map(DraftLayer::bought).sum(),
             overload_kg: self.overload_kg(&bars, &clips),
@@ -233,6 +231,7 @@ impl<'a> Site<'a> {
                 shared::lay(&mut draft.layers, members, board, &cut, &places);
             }
         }
+        shared::spare_cuts(&mut draft.layers, boards);
         draft.worth.boards = draft.layers.iter().map(DraftLayer::bought).sum();
     }
 
@@ -310,36 +309,33 @@ impl<'a> Site<'a> {
     }
 }
 
-/// Cuts of one layer: every edge of a piece that is not a factory edge of its sheet \[mm\].
-pub(crate) fn cut_length(layer: &DraftLayer, width_mm: f64, length_mm: f64) -> f64 {
-    layer
-        .parts
-        .iter()
-        .zip(&layer.places)
-        .map(|(part, place)| {
-            let whole = [
-                (part.low.x_mm, true),
-                (part.high.x_mm, true),
-                (part.low.y_mm, false),
-                (part.high.y_mm, false),
-            ];
-            let round: f64 = ring::perimeter(&part.ring);
-            // Edges that can lie on the sheet's own edges: its box against the sheet.
-            let on_sheet = [
-                place.at.x_mm < 1e-6,
-                place.at.x_mm + part.width_mm() > width_mm - 1e-6,
-                place.at.y_mm < 1e-6,
-                place.at.y_mm + part.length_mm() > length_mm - 1e-6,
-            ];
-            let kept: f64 = whole
-                .iter()
-                .zip(on_sheet)
-                .filter(|(_, on)| *on)
-                .map(|((at, is_u), _)| edge_on(&part.ring, *at, *is_u))
-                .sum();
-            round - kept
-        })
-        .sum()
+/// Cuts of one layer: every edge of a piece that is not a factory edge of its sheet, each piece turned by half a turn where that saves sawing \[mm\].
+pub(crate) fn cut_length(layer: &DraftLayer, board: &BoardLayer) -> f64 {
+    let parts = layer.parts.iter().zip(&layer.places);
+    parts.map(|(part, place)| ring::perimeter(&part.ring) - spared(part, place, board)[0]).sum()
+}
+
+/// What of a piece's edges lies on edges of its sheet, the better way round: as it is placed, and with the whole sheet laid out the other way
+/// across its width \[mm\].
+pub(crate) fn spared(part: &Part, place: &Place, board: &BoardLayer) -> [f64; 2] {
+    let on_sheet = [
+        place.at.x_mm < 1e-6,
+        place.at.x_mm + part.width_mm() > board.width_mm - 1e-6,
+        place.at.y_mm < 1e-6,
+        place.at.y_mm + part.length_mm() > board.length_mm - 1e-6,
+    ];
+    let edges = [
+        edge_on(&part.ring, part.low.x_mm, true),
+        edge_on(&part.ring, part.high.x_mm, true),
+        edge_on(&part.ring, part.low.y_mm, false),
+        edge_on(&part.ring, part.high.y_mm, false),
+    ];
+    let kept = |sides: [usize; 4]| -> f64 {
+        edges.iter().zip(sides).filter(|(_, side)| on_sheet[*side]).map(|(edge, _)| edge).sum()
+    };
+    let plain = kept([0, 1, 2, 3]).max(kept([1, 0, 3, 2]));
+    let other = kept([1, 0, 2, 3]).max(kept([0, 1, 3, 2]));
+    [plain, other]
 }
 
 fn edge_on(ring_points: &[Point], at: f64, is_u: bool) -> f64 {

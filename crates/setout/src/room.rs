@@ -388,12 +388,15 @@ fn check_fit(ceiling: &Ceiling) -> Result<(), SetoutError> {
             ),
         });
     }
-    let needed = bar.face_width_mm + 2.0 * rules.bar_end_gap_mm;
-    if rules.first_bar_mm < needed || rules.bar_gap_mm < needed {
-        let (limit, value) = if rules.first_bar_mm < needed {
-            ("first_bar_mm", rules.first_bar_mm)
+    let beside = bar.face_width_mm + 2.0 * rules.bar_end_gap_mm;
+    // A bar along a wall with the end of another clear of it: what of the first clearance the gap round the boards gives is none of theirs.
+    let gap_mm = (0..ceiling.corners.len()).map(|wall| ceiling.gap_mm(wall)).fold(f64::INFINITY, f64::min);
+    let first = beside - gap_mm.clamp(0.0, rules.bar_end_gap_mm);
+    if rules.first_bar_mm < first || rules.bar_gap_mm < beside {
+        let (limit, value, needed) = if rules.first_bar_mm < first {
+            ("first_bar_mm", rules.first_bar_mm, first)
         } else {
-            ("bar_gap_mm", rules.bar_gap_mm)
+            ("bar_gap_mm", rules.bar_gap_mm, beside)
         };
         return Err(SetoutError::NoLayout {
             limit: limit.into(),

@@ -1,10 +1,15 @@
 //! Layers of the same board share their sheets: what one layer leaves of a sheet serves the next.
 
-use crate::draft::DraftLayer;
+use std::collections::BTreeMap;
+
+use crate::draft::{self, DraftLayer};
 use crate::layout::JointKind;
 use crate::sheets::{Bench, Bound, Need, Place, SheetSize};
 use crate::strips::{self, Choice, LayerFamily, Part};
 use crate::{BoardLayer, Rules};
+
+/// Nobody lays a sheet out anew for less \[mm\].
+const LESS_SAWN_MM: f64 = 0.1;
 
 /// A sheet of a layer that another layer began: that layer's index, and the sheet's in it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -165,6 +170,32 @@ pub(crate) fn lay(
                 if let Some(to) = own.places.get_mut(part) {
                     *to = Place { sheet: number, at: place.at };
                 }
+            }
+        }
+    }
+}
+
+/// Lays sheets out the other way across their width where that leaves less to saw: which side a wall slants to then decides nothing.
+pub(crate) fn spare_cuts(layers: &mut [DraftLayer], boards: &[BoardLayer]) {
+    // By sheet, as the layer that buys it and its number there: what is spared as it lies, and the other way.
+    let mut spared: BTreeMap<(usize, usize), [f64; 2]> = BTreeMap::new();
+    let sheet_of = |index: usize, layer: &DraftLayer, place: &Place| {
+        let begun = layer.sheets.get(place.sheet).copied().flatten();
+        begun.map_or((index, place.sheet), |begun| (begun.layer, begun.sheet))
+    };
+    for (index, (layer, board)) in layers.iter().zip(boards).enumerate() {
+        for (part, place) in layer.parts.iter().zip(&layer.places) {
+            let own = draft::spared(part, place, board);
+            let sum = spared.entry(sheet_of(index, layer, place)).or_default();
+            *sum = [sum[0] + own[0], sum[1] + own[1]];
+        }
+    }
+    for (index, (layer, board)) in layers.iter_mut().zip(boards).enumerate() {
+        let sheets: Vec<(usize, usize)> =
+            layer.places.iter().map(|place| sheet_of(index, layer, place)).collect();
+        for ((place, part), sheet) in layer.places.iter_mut().zip(&layer.parts).zip(sheets) {
+            if spared.get(&sheet).is_some_and(|[plain, other]| *other > plain + LESS_SAWN_MM) {
+                place.at.x_mm = (board.width_mm - place.at.x_mm - part.width_mm()).max(0.0);
             }
         }
     }

@@ -174,9 +174,9 @@ impl Branch<'_> {
 }
 
 /// Fewest slivers, pieces and different joints first.
-fn key(choice: &Choice) -> (usize, usize, usize) {
+fn key(choice: &Choice) -> (usize, usize, usize, i64) {
     let mut different = choice.phases.clone();
     different.sort_unstable();
     different.dedup();
-    (choice.slivers, choice.pieces, different.len())
+    (choice.slivers, choice.pieces, different.len(), choice.stamp)
 }

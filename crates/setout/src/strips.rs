@@ -17,6 +17,9 @@ const NO_JOINT_MM: f64 = 1e-6;
 /// An opening that reaches into a piece by less than this only nicks it \[mm\]; counted as a sliver.
 const NICK_MM: f64 = 25.0;
 
+/// Squares of areas that differ by less are one, whichever way the room is turned \[mm⁴\].
+const STAMP_MM4: f64 = 1e4;
+
 /// A piece of board in the frame.
 #[derive(Clone, Debug)]
 pub(crate) struct Part {
@@ -84,6 +87,7 @@ struct StripCut {
     needs: Vec<Need>,
     whole: usize,
     slivers: usize,
+    stamp: i64,
 }
 
 /// One set of long joints and every way its strips can be cut.
@@ -103,6 +107,8 @@ pub(crate) struct Choice {
     pub(crate) boards: usize,
     pub(crate) slivers: usize,
     pub(crate) pieces: usize,
+    /// Squares of the areas of its pieces, summed: tells choices of equal worth apart by something a mirrored or turned room has too.
+    pub(crate) stamp: i64,
 }
 
 impl Choice {
@@ -200,13 +206,15 @@ impl LayerFamily {
     /// A choice as far as it is known before its cut pieces share sheets: `needs` gets those, `boards` counts the whole.
     pub(crate) fn choice(&self, origin: usize, phases: &[usize], needs: &mut Vec<Need>) -> Option<Choice> {
         needs.clear();
-        let mut choice = Choice { origin, phases: phases.to_vec(), boards: 0, slivers: 0, pieces: 0 };
+        let mut choice =
+            Choice { origin, phases: phases.to_vec(), boards: 0, slivers: 0, pieces: 0, stamp: 0 };
         for (i, cuts) in self.origins.get(origin)?.cuts.iter().enumerate() {
             let cut = cuts.get(choice.phase(i))?.as_ref()?;
             needs.extend_from_slice(&cut.needs);
             choice.boards += cut.whole;
             choice.slivers += cut.slivers;
             choice.pieces += cut.parts.len();
+            choice.stamp += cut.stamp;
         }
         Some(choice)
     }
@@ -252,7 +260,7 @@ impl LayerFamily {
 
     fn sort_choices(&mut self) {
         self.choices.sort_by(|a, b| {
-            let key = |c: &Choice| (c.boards, c.slivers, c.pieces, c.origin);
+            let key = |c: &Choice| (c.boards, c.slivers, c.pieces, c.stamp, c.origin);
             key(a).cmp(&key(b)).then_with(|| a.phases.cmp(&b.phases))
         });
     }
@@ -371,7 +379,8 @@ impl StripCut {
                 needs.push(need(part));
             }
         }
-        Some(Self { parts, needs, whole, slivers })
+        let squared: f64 = parts.iter().map(|part| part.area_mm2 * part.area_mm2).sum();
+        Some(Self { parts, needs, whole, slivers, stamp: (squared / STAMP_MM4).round() as i64 })
     }
 }
 

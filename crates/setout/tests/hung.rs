@@ -55,8 +55,7 @@ fn assert_hangs(layout: &Layout, mended: &Mended, readings: &Readings) {
     }
 }
 
-/// Any one board a millimetre off to any side: no rule is broken by it, and as good as never is a sheet bought for it. In four of 1456 cases,
-/// all in a room of many slanting walls, a joint that stood at its limit on a slanting bar moves on.
+/// Any one board a millimetre off to any side: no rule is broken by it, and no sheet is bought for it.
 #[test]
 fn a_board_a_millimetre_off_is_not_bought_again() {
     let (mut tried, mut more) = (0, 0);
@@ -77,8 +76,23 @@ fn a_board_a_millimetre_off_is_not_bought_again() {
             }
         }
     }
-    println!("{tried} tried, {more} need more boards");
-    assert!(tried > 1000 && more * 200 <= tried, "{more} of {tried}");
+    assert!(tried > 1000 && more == 0, "{more} of {tried} need more boards");
+}
+
+/// A board exactly where it was planned, in rooms of all kinds: nothing changes.
+#[test]
+fn a_board_on_its_marks_changes_nothing() {
+    let mut tried = 0;
+    for (seed, ceiling) in rooms_of_all_kinds() {
+        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
+        for piece in layout.layers.iter().flat_map(|layer| layer.pieces.iter().step_by(13)) {
+            let mended = mend(&ceiling, &layout, &read(&[(piece, [0.0, 0.0])])).unwrap();
+            assert_eq!(mended.built.breaches, [], "seed {seed}, {}", piece.name);
+            assert_eq!(mended.difference.sentences, Vec::<String>::new(), "seed {seed}, {}", piece.name);
+            tried += 1;
+        }
+    }
+    assert!(tried > 60, "{tried}");
 }
 
 /// Every joint that is marked lies along the edge of a board still to go up; none is marked between two that are up.
@@ -285,9 +299,45 @@ fn boards_over_what_is_added_come_down_first() {
     let added =
         mended.difference.changes.iter().filter(|c| c.kind == setout::as_built::ChangeKind::ClipAdded);
     for change in added.clone() {
-        let told = change.sentence.ends_with("take it down first")
-            || change.sentence.ends_with("take them down first");
+        let told = change.sentence.ends_with("take it down first, and hang it again on the marks")
+            || change.sentence.ends_with("take them down first, and hang them again on the marks");
         assert!(told, "{}", change.sentence);
     }
     assert!(added.count() > 0 && !mended.difference.take_down.is_empty());
+}
+
+/// Farther off than filler bridges, its strip held by another board that is up: a board beside it that is still to cut and narrower than a sheet
+/// is made to reach it.
+#[test]
+fn a_joint_too_wide_for_filler_is_reached_by_a_wider_board() {
+    let ceiling = rooms::percussion_room();
+    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let pieces = &layout.layers[0].pieces;
+    let board = &ceiling.layers[0];
+    let (mut reached, mut too_narrow) = (0, 0);
+    let pairs = pieces.iter().zip(pieces.iter().skip(1)).filter(|(one, next)| one.strip == next.strip);
+    for (right, off_mm) in pairs.flat_map(|pair| [(pair, 8.0), (pair, -8.0)]) {
+        let ((held, hung), off) = (right, [off_mm, 0.0]);
+        let mended = mend(&ceiling, &layout, &read(&[(held, [0.0, 0.0]), (hung, off)])).unwrap();
+        let too_wide = |sentence: &str| sentence.contains("filler bridges");
+        let Some(wide) = mended.difference.to_fill.iter().find(|one| too_wide(&one.sentence)) else {
+            continue;
+        };
+        let words: Vec<&str> = wide.sentence.split([' ', ',', ';', ':']).collect();
+        for name in words.iter().filter(|word| word.contains('/')).flat_map(|pair| pair.split('/')) {
+            if [&held.name, &hung.name].iter().any(|up| *up == name) {
+                continue;
+            }
+            let now = mended.layout.layers[0].pieces.iter().find(|p| p.name == name).unwrap();
+            let at = words.windows(4).find(|four| four[0] == name && four[2..] == ["mm", "wider"]);
+            if let Some(gap) = at.map(|four| four[1].parse::<f64>().unwrap()) {
+                assert!(now.width_mm + gap <= board.width_mm + 0.5 && gap > 3.0, "{}", wide.sentence);
+                reached += 1;
+            } else {
+                assert!(now.width_mm + 3.0 > board.width_mm, "{name} {}: {}", now.width_mm, wide.sentence);
+                too_narrow += 1;
+            }
+        }
+    }
+    assert!(reached > 0 && too_narrow > 0, "{reached} {too_narrow}");
 }

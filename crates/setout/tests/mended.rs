@@ -173,13 +173,16 @@ fn a_joint_bar_off_its_mark_takes_its_joints_with_it() {
 }
 
 /// A bar read a little off takes joints with it that lie on bars still to fix: these stay, and nothing is bought. On a narrow bar there is
-/// hardly any play: joints on three bars in a row move by it together.
+/// hardly any play: joints on three bars in a row move by it together, and staggers planned with a centimetre to spare give way.
 #[test]
 fn joints_shift_a_little_before_anything_is_added() {
     let (mut ceiling, _) = planned();
     ceiling.bar.face_width_mm = 34.0;
     ceiling.rules.edge_bearing_mm = 15.0;
-    let layout = set_out(&ceiling, &SMALL).unwrap();
+    let mut to_spare = ceiling.clone();
+    to_spare.rules.stagger_rows_mm += 10.0;
+    to_spare.rules.stagger_layers_mm += 10.0;
+    let layout = set_out(&to_spare, &SMALL).unwrap();
     let joints = (1..=layout.bars.len()).filter(|n| layout.bars[n - 1].reason == BarReason::Joint);
     let mut none_more = 0;
     let mut all = 0;
@@ -273,8 +276,12 @@ fn a_board_up_off_the_wall_leaves_a_wider_gap() {
         let mended = mend(&ceiling, &layout, &Readings { boards: vec![up], ..Readings::default() }).unwrap();
         assert_eq!(mended.layout.breaches, [], "{off_mm}");
         assert!(mended.layout.layers[0].pieces.iter().all(|p| !p.too_large), "{off_mm}");
-        let wider = format!("{off_mm:.0} mm wider");
-        assert!(mended.difference.to_fill.iter().any(|one| one.sentence.contains(&wider)), "{off_mm}");
+        // Only at the wall it hangs beside.
+        let told = mended.difference.to_fill.iter().map(|one| one.sentence.as_str());
+        let wider: Vec<&str> = told.filter(|words| words.contains("wider")).collect();
+        let [wider] = wider[..] else { panic!("{wider:?}") };
+        let words = format!("wider than planned at wall D-A by up to {off_mm:.0} mm, by where");
+        assert!(wider.contains(&words), "{wider}");
         let told = &mended.difference.sentences;
         assert!(!told.iter().any(|w| w.contains("do not cut")), "{told:?}");
     }
@@ -413,7 +420,10 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
         let mended = mend(&ceiling, &layout, &of_bars(readings)).unwrap();
         assert_keeps_what_is_fixed(&ceiling, &mended);
         for sentence in mended.difference.sentences.iter().filter(|words| words.starts_with("cut piece ")) {
-            let (now, was) = sentence.split_once(" instead of ").unwrap();
+            let Some((now, was)) = sentence.split_once(" instead of ") else {
+                assert!(sentence.contains(" anew: as long and wide as before"), "{sentence}");
+                continue;
+            };
             assert!(!now.ends_with(was), "seed {seed}: {sentence}");
         }
         assert!(mended.move_back.iter().all(|moved| moved.needed), "seed {seed}: {:?}", mended.move_back);

@@ -138,7 +138,7 @@ pub fn summary(choice: &Choice, width: usize, lengths: Lengths) -> String {
 }
 
 /// What the chosen set is.
-pub(crate) fn head(choice: &Choice) -> &'static str {
+pub fn head(choice: &Choice) -> &'static str {
     if choice.holds {
         "Least cost found that keeps every limit"
     } else if choice.none_holds_proved {
@@ -162,7 +162,7 @@ fn proof(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
 }
 
 /// What is said of each limit; what is said of several in the same words is said once.
-pub(crate) fn said_once(choice: &Choice) -> Vec<String> {
+pub fn said_once(choice: &Choice) -> Vec<String> {
     let mut said: Vec<(&str, Vec<&str>)> = Vec::new();
     for one in &choice.why_not {
         let words = one.sentence.strip_prefix(one.limit.as_str()).unwrap_or(&one.sentence);
@@ -254,7 +254,7 @@ fn told(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
 const UNPROVED: &str = "  not proved the least";
 
 /// What would be built if something were otherwise.
-pub(crate) fn then_words(choice: &Choice, one: &Sensitivity) -> String {
+pub fn then_words(choice: &Choice, one: &Sensitivity) -> String {
     match (one.cost, one.changes.as_slice()) {
         (None, _) if one.proved => "nothing would hold".to_owned(),
         (None, _) => "nothing was found that would hold".to_owned(),

@@ -384,11 +384,19 @@ fn cost(plan: &Plan) -> Verdict {
             Standing::Fails,
             "order",
         ),
+        // What is left is known only once everything has its price.
+        Some(money) if missing > 0 => verdict(
+            "cost of the ceiling",
+            format!("{figure} and more"),
+            format!("of {}{}{unpriced}", order.currency, number(money, 0)),
+            Standing::Open,
+            "order",
+        ),
         Some(money) => verdict(
             "cost of the ceiling",
             figure,
-            format!("{}{} left{unpriced}", order.currency, number(money - order.price, 0)),
-            if missing > 0 { Standing::Open } else { Standing::Holds },
+            format!("{}{} left", order.currency, number(money - order.price, 0)),
+            Standing::Holds,
             "order",
         ),
         None => verdict(

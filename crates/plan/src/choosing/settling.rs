@@ -1,6 +1,9 @@
 //! The choice made, planned whole, and made again in the room as that plan has it, until it stays or a few rooms were tried.
 
-use choose::{Asked, Certificate, Front, Objective, Solved, advice::why_not_together_with, solve_with};
+use choose::{
+    Asked, Certificate, Front, Objective, Solved, advice::why_not_together_with, question::MOST_NODES,
+    solve_with,
+};
 use quantities::format::with_unit;
 
 use crate::{
@@ -18,6 +21,7 @@ use crate::{
 
 /// How often a choice is predicted in full and chosen again before it is taken as it is.
 const MOST_ROUNDS: usize = 8;
+const SHORT_ROUNDS: usize = 4;
 /// How often a choice is planned whole and made again in that room.
 const MOST_ROOMS: usize = 4;
 /// How many sets that look better in the room of the best are planned whole beside it.
@@ -25,6 +29,8 @@ const MOST_CHALLENGES: usize = 6;
 /// Where nothing holds, it is looked for each of at most so many receivers whether its limit can be kept all the same, with so many nodes each.
 const MOST_KEPT: usize = 12;
 const KEPT_NODES: u64 = 5_000;
+/// Nodes of the search for the least costly set that keeps more: what it finds is planned whole, and what is proved of it is asked for itself.
+const KEEPING_NODES: u64 = 20_000;
 /// By so much more each further set is to keep in the room of the best while none was found that holds in its own, dB (judgement).
 const MORE_EACH_DB: f64 = 0.25;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
@@ -387,7 +393,7 @@ impl Settling<'_, '_> {
             // Of those that come as near and keep what this one keeps.
             let give_db = self.field.problem.sum(&best.selection).margins_db;
             let give_db = give_db.iter().map(|own_db| (spare_db - own_db).max(0.0) + HAIR_DB).collect();
-            self.settle((spare_db, give_db), Some(best.selection.clone())).certificate
+            self.settle((spare_db, give_db), Some(best.selection.clone()), MOST_NODES).certificate
         };
         let bound = if certificate.value.is_some() { certificate.bound.max(0.0) } else { 0.0 };
         certificate.bound = bound.min(best.cost);
@@ -411,7 +417,7 @@ impl Settling<'_, '_> {
     }
 
     fn asked(&mut self, spare_db: f64, near: Option<&Vec<usize>>) -> Answer {
-        let mut solved = self.settle((spare_db, Vec::new()), near.cloned());
+        let mut solved = self.settle((spare_db, Vec::new()), near.cloned(), MOST_NODES);
         let none_proved = solved.certificate.proved;
         if solved.choice.is_some() {
             return Answer { solved, holds: true, none_proved: false, nearest_proved: true };
@@ -423,7 +429,7 @@ impl Settling<'_, '_> {
             let Some(nearest) = why_not_together_with(&self.field.problem, spare_db, kept) else { break };
             nearest_proved = none_proved && nearest.proved;
             let margin_db = spare_db - nearest.by_db - HAIR_DB;
-            solved = self.settle((margin_db, Vec::new()), Some(nearest.choice.selection));
+            solved = self.settle((margin_db, Vec::new()), Some(nearest.choice.selection), MOST_NODES);
             // Predicted in full it may need a little more.
             if solved.choice.is_some() {
                 break;
@@ -471,22 +477,29 @@ impl Settling<'_, '_> {
         if !more {
             return None;
         }
-        self.settle((spare_db, give_db), Some(near)).choice.map(|choice| choice.selection)
+        self.settle((spare_db, give_db), Some(near), KEEPING_NODES).choice.map(|choice| choice.selection)
     }
 
     /// Chooses, predicts what is chosen in full, and chooses again until every candidate of the choice is predicted in full. What is not
     /// predicted in full has too narrow a spread at most: it is never passed over for it.
-    fn settle(&mut self, (margin_db, give_db): (f64, Vec<f64>), mut near: Option<Vec<usize>>) -> Solved {
+    fn settle(
+        &mut self,
+        (margin_db, give_db): (f64, Vec<f64>),
+        mut near: Option<Vec<usize>>,
+        nodes: u64,
+    ) -> Solved {
         let mut rounds = 0;
         loop {
-            let asked = Asked { margin_db, give_db: give_db.clone(), near, ..Asked::default() };
+            let asked = Asked { margin_db, give_db: give_db.clone(), near, nodes, ..Asked::default() };
             let solved = solve_with(&self.field.problem, &asked, &self.field.kept);
             rounds += 1;
             let Some(choice) = &solved.choice else { return solved };
             let Room { lined, plan, memory, watch, .. } = *self.room;
             let new = watch
                 .timed(Work::Spreads, || self.field.predict_in_full(lined, plan, &choice.selection, memory));
-            if !new || rounds >= MOST_ROUNDS {
+            // A shorter search is for a set that is planned whole, and predicted in full there.
+            let most = if nodes < MOST_NODES { SHORT_ROUNDS } else { MOST_ROUNDS };
+            if !new || rounds >= most {
                 return solved;
             }
             near = Some(choice.selection.clone());

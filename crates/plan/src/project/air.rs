@@ -24,7 +24,7 @@ keyed! {
         /// Who they are, in words.
         volume_note: Option<String>,
         /// Fresh air for all of them together, while the room is used.
-        fresh_air_l_s: f64 [0.0, 5000.0],
+        fresh_air_l_s: f64 [0.0, 1000.0],
         /// Highest carbon dioxide.
         co2_limit_ppm: f64 [500.0, 5000.0] = 1500.0,
         /// Air temperature inside.

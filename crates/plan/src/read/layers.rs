@@ -48,7 +48,7 @@ keyed! {
         name: Option<String>,
         /// Its entry in the catalogue; may be left away where the person's own data say enough.
         material: Option<TypedMaterial>,
-        /// Thickness of one sheet; without it the catalogue's.
+        /// Thickness of one sheet; without it the catalogue's. A board has at most 150, a pane 60, a membrane 30.
         thickness_mm: Option<f64> [0.05, 1000.0],
         /// How many equal sheets lie on each other.
         sheets: u32 [1.0, 8.0] = 1,
@@ -289,9 +289,30 @@ fn leaf(keys: LeafKeys, path: &str, reading: &mut Reading<'_>) -> Option<Layer> 
     says_enough(&leaf, path, reading).then_some(Layer::Leaf(leaf))
 }
 
+/// Nothing thicker is sold as one sheet (judgement).
+const THICKEST_BOARD_MM: f64 = 150.0;
+const THICKEST_PANE_MM: f64 = 60.0;
+const THICKEST_MEMBRANE_MM: f64 = 30.0;
+
 /// Whether thickness and mass of a leaf are known, and stiffness where it is not limp.
 fn says_enough(leaf: &Leaf, path: &str, reading: &mut Reading<'_>) -> bool {
     let own = &leaf.own;
+    let (one, most_mm) = match leaf.kind {
+        LeafKind::Board => ("board", THICKEST_BOARD_MM),
+        LeafKind::Glass => ("pane", THICKEST_PANE_MM),
+        LeafKind::Membrane => ("membrane", THICKEST_MEMBRANE_MM),
+        LeafKind::Masonry => ("leaf", f64::INFINITY),
+    };
+    if let Some(mm) = leaf.thickness_mm.filter(|mm| *mm > most_mm) {
+        reading
+            .error(
+                "too-thick",
+                &format!("{path}.thickness_mm"),
+                format!("No {one} is {} mm thick; the most is {}.", plain(mm), plain(most_mm)),
+            )
+            .help("Write the thickness of one sheet in millimetres; `sheets` counts how many lie on each other.");
+        return false;
+    }
     if let (Some(density), Some(mass), Some(thickness)) =
         (own.density_kg_m3, own.mass_kg_m2, leaf.thickness_mm)
     {

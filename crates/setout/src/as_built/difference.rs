@@ -5,7 +5,9 @@ use serde::Serialize;
 use super::mend::{MovedBar, off_marks};
 use super::to_fill::{ToFill, to_fill};
 use super::{AsBuilt, held, hung_joints};
+use crate::check::{Breach, Rule};
 use crate::layout::{Clip, JointKind, Layer, Layout, Mark, MarkFor, Piece, Support, WallMarks};
+use crate::ring;
 use crate::room::Room;
 use crate::{Ceiling, Point, marks};
 
@@ -15,6 +17,8 @@ const SAME_MARK_MM: f64 = 0.5;
 const SAME_CLIP_MM: f64 = 60.0;
 /// A joint farther than this from any of the plan is a new one \[mm\].
 const NEW_JOINT_MM: f64 = 300.0;
+/// A corner of a piece that lies otherwise by less is cut alike \[mm\].
+const SAME_SHAPE_MM: f64 = 1.0;
 /// Sizes that differ less are cut alike, as are those that read alike in whole millimetres \[mm\].
 const SAME_CUT_MM: f64 = 0.5;
 
@@ -154,8 +158,9 @@ pub(super) fn difference(
     let cut = pieces(ceiling, plan, built, mended);
     sentences.extend(cut.iter().map(|c| c.sentence.clone()));
     changes.extend(cut);
-    let to_fill = to_fill(room, plan, built, mended);
+    let to_fill = to_fill(ceiling, room, built, mended);
     sentences.extend(to_fill.iter().map(|one| one.sentence.clone()));
+    sentences.extend(mended.breaches.iter().filter_map(no_way_round));
     let done = DoneMarks::new(ceiling, room, plan, built);
     let mut to_keep = 0;
     let mut kept = 0;
@@ -190,6 +195,20 @@ pub(super) fn difference(
     }
 }
 
+/// What to do about a rule that no mend keeps; none where the breach says it itself.
+fn no_way_round(breach: &Breach) -> Option<String> {
+    let what_to_do = match breach.rule {
+        Rule::EndsOnBars => {
+            "no other bar can stand so near: take down what hangs off its marks there and hang it again on them"
+        }
+        Rule::ClipOnTimber => {
+            "take it out, and fix a clip under the nearest joist instead or a noggin over it"
+        }
+        _ => return None,
+    };
+    Some(format!("{}: {what_to_do}", breach.sentence))
+}
+
 /// Boards that are up over bars and clips which are added or move, said beside the change.
 fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &mut [Change]) -> Vec<String> {
     let up = || {
@@ -199,8 +218,14 @@ fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &
     let mut all: Vec<String> = Vec::new();
     for change in changes {
         let over: Vec<&str> = match change.kind {
+            // A clip is wider than the point it hangs at: both boards of a joint are over it.
             ChangeKind::ClipAdded => up()
-                .filter(|piece| crate::ring::contains(&piece.outline, change.from))
+                .filter(|piece| {
+                    crate::ring::contains(&piece.outline, change.from)
+                        || ring::sides(&piece.outline).any(|(a, b)| {
+                            ring::distance_to_segment(change.from, a, b) < ceiling.bar.face_width_mm / 2.0
+                        })
+                })
                 .map(|piece| piece.name.as_str())
                 .collect(),
             ChangeKind::BarAdded | ChangeKind::BarMoved | ChangeKind::BarBack => {
@@ -220,7 +245,7 @@ fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &
         let (boards, are, them) =
             if over.len() == 1 { ("board", "is", "it") } else { ("boards", "are", "them") };
         change.sentence = format!(
-            "{}; {boards} {} {are} up over it: take {them} down first",
+            "{}; {boards} {} {are} up over it: take {them} down first, and hang {them} again on the marks",
             change.sentence,
             over.join(", ")
         );
@@ -414,6 +439,10 @@ fn joints(ceiling: &Ceiling, room: &Room, plan: &Layout, mended: &Layout) -> (Ve
             };
             let (at, a) = line(joint.from);
             let b = line(joint.to).1;
+            // Where a corner only just passes a line there is nothing to mark.
+            if (a - b).abs() <= 1.0 {
+                continue;
+            }
             // The planned joint nearest to it that runs beside it.
             let nearest = was
                 .joints
@@ -486,16 +515,20 @@ fn pieces(ceiling: &Ceiling, plan: &Layout, built: &AsBuilt, mended: &Layout) ->
             let old = was.pieces.iter().find(|p| p.name == piece.name);
             let alike =
                 |a: f64, b: f64| (a - b).abs() < SAME_CUT_MM || (a.round() - b.round()).abs() < SAME_CUT_MM;
-            let same = !piece.too_large
-                && old.is_some_and(|p| {
-                    alike(p.width_mm, piece.width_mm) && alike(p.length_mm, piece.length_mm)
-                });
-            if same {
+            let same = old.filter(|p| {
+                !piece.too_large && alike(p.width_mm, piece.width_mm) && alike(p.length_mm, piece.length_mm)
+            });
+            if same.is_some_and(|p| cut_alike(p, piece)) {
                 continue;
             }
             let at = middle(piece);
             let size = format!("{:.0} × {:.0}", piece.length_mm, piece.width_mm);
-            let sentence = if piece.too_large {
+            let sentence = if same.is_some() {
+                format!(
+                    "cut piece {} anew: as long and wide as before, but a slant or a cut-out of it changes",
+                    piece.name
+                )
+            } else if piece.too_large {
                 format!(
                     "do not cut piece {}: beside what is fixed it would have to be {size}, more than its sheet of {:.0} × {:.0}; take the board beside it down, or move the bar of its joint",
                     piece.name, board.length_mm, board.width_mm
@@ -521,8 +554,31 @@ fn pieces(ceiling: &Ceiling, plan: &Layout, built: &AsBuilt, mended: &Layout) ->
                 sentence,
             });
         }
+        for gone in was.pieces.iter().filter(|p| !now.pieces.iter().any(|piece| piece.name == p.name)) {
+            let at = middle(gone);
+            out.push(Change {
+                kind: ChangeKind::Piece,
+                layer: Some(now.number),
+                from: at,
+                to: at,
+                was: Some([at, at]),
+                sentence: format!("piece {} is not needed any more", gone.name),
+            });
+        }
     }
     out
+}
+
+/// Whether a saw makes both alike: the same corners and cut-outs, wherever the pieces lie in the room.
+fn cut_alike(one: &Piece, other: &Piece) -> bool {
+    let [here, there] = [one, other].map(|piece| ring::extent(&piece.outline).0);
+    let alike = |a: &[Point], b: &[Point]| {
+        let meets = |p: &Point| b.iter().any(|q| ((*p - here) - (*q - there)).length_mm() < SAME_SHAPE_MM);
+        a.len() == b.len() && a.iter().all(meets)
+    };
+    alike(&one.outline, &other.outline)
+        && one.cut_outs.len() == other.cut_outs.len()
+        && one.cut_outs.iter().all(|hole| other.cut_outs.iter().any(|there| alike(hole, there)))
 }
 
 fn middle(piece: &Piece) -> Point {

@@ -2,17 +2,18 @@
 //! open.
 
 use super::boards::WIDEST_JOINT_MM;
-use crate::layout::{EdgeMeets, Frame, Joint, JointKind, Layer};
-use crate::ring;
+use super::to_fill::up_to_mm;
+use crate::layout::{EdgeMeets, Frame, Joint, JointKind, Layer, Piece};
+use crate::{Ceiling, ring};
 
 /// Edges of two pieces that overlap by no more still meet \[mm\], and that stand no farther apart.
 const OVERLAP_MM: f64 = 1.1;
-const APART_MM: f64 = 2.0 * WIDEST_JOINT_MM;
+const APART_MM: f64 = 25.0;
 /// Lines nearer than this are one \[mm\]; stretches of a joint that end nearer to each other go on.
 const SAME_MM: f64 = 0.05;
 const GOES_ON_MM: f64 = APART_MM + 1.0;
 /// What stands open by less is closed: no tape tells it \[mm\].
-pub(super) const TOLD_MM: f64 = 0.5;
+const TOLD_MM: f64 = 0.5;
 
 /// Where an edge of one piece meets an edge of another, in the frame.
 struct Meeting {
@@ -140,23 +141,53 @@ pub(super) fn joints(frame: &Frame, layer: &Layer, up: &[String]) -> Vec<Joint> 
 }
 
 /// Joints of a layer that stand open beside boards that are up, in words without a full stop; none where none does.
-pub(super) fn open_joints(frame: &Frame, layer: &Layer, up: &[String]) -> Option<String> {
-    let name = |piece: usize| layer.pieces.get(piece).map_or("", |piece| piece.name.as_str());
+pub(super) fn open_joints(ceiling: &Ceiling, frame: &Frame, layer: &Layer, up: &[String]) -> Option<String> {
     let mut open: Vec<(String, f64)> = Vec::new();
+    let mut wider: Vec<String> = Vec::new();
     for one in meetings(frame, layer) {
-        let names = one.pieces.map(name);
+        let [Some(before), Some(beyond)] = one.pieces.map(|piece| layer.pieces.get(piece)) else { continue };
         let gap_mm = one.edges[1] - one.edges[0];
-        if gap_mm >= TOLD_MM && names.iter().any(|n| up.iter().any(|u| u == n)) {
-            open.push((names.join("/"), gap_mm));
+        let is_up = |piece: &Piece| up.contains(&piece.name);
+        if gap_mm < TOLD_MM || !(is_up(before) || is_up(beyond)) {
+            continue;
+        }
+        open.push((format!("{}/{}", before.name, beyond.name), gap_mm));
+        // One that is still to cut and smaller than its board can reach across.
+        if gap_mm > WIDEST_JOINT_MM + SAME_MM
+            && let Some(board) = ceiling.layers.get(layer.number.wrapping_sub(1))
+        {
+            let reaches = |piece: &&&Piece| {
+                !is_up(piece)
+                    && match one.kind {
+                        JointKind::Long => piece.width_mm + gap_mm <= board.width_mm,
+                        JointKind::End => piece.length_mm + gap_mm <= board.length_mm,
+                    }
+            };
+            let size = if one.kind == JointKind::Long { "wider" } else { "longer" };
+            let to_cut = [before, beyond];
+            wider.extend(
+                to_cut.iter().find(reaches).map(|piece| format!("{} {gap_mm:.0} mm {size}", piece.name)),
+            );
         }
     }
-    let widest = open.iter().map(|(_, gap)| *gap).fold(0.0, f64::max);
+    let widest_mm = open.iter().map(|(_, gap)| *gap).fold(0.0, f64::max);
+    let widest = up_to_mm(widest_mm);
     let names: Vec<&str> = open.iter().map(|(names, _)| names.as_str()).collect();
-    // Wider than filler bridges: what hangs has to move, or its neighbour is cut wider.
-    if widest > WIDEST_JOINT_MM + SAME_MM {
+    // Wider than filler bridges: what hangs has to move, or its neighbour is cut to reach it.
+    if widest_mm > WIDEST_JOINT_MM + SAME_MM {
+        let cut = if wider.is_empty() {
+            "cut a strip of board to fit and bed it in sealant".to_owned()
+        } else {
+            wider.dedup();
+            format!(
+                "cut {} than drawn at that edge, so that it meets the board that hangs and still bears on its bars; what cannot reach: a strip of \
+                 board, bedded in sealant",
+                wider.join(", ")
+            )
+        };
         return Some(format!(
-            "layer {}: beside {} up to {widest:.0} mm stand open, by where boards that are up hang; filler bridges {WIDEST_JOINT_MM:.0}: take down and \
-             hang again what stands off, or cut a strip of board to fit and bed it in sealant",
+            "layer {}: beside {} up to {widest} mm stand open, by where boards that are up hang; filler bridges {WIDEST_JOINT_MM:.0}: take down and \
+             hang again what stands off, or {cut}",
             layer.number,
             names.join(", ")
         ));
@@ -164,11 +195,11 @@ pub(super) fn open_joints(frame: &Frame, layer: &Layer, up: &[String]) -> Option
     match names.as_slice() {
         [] => None,
         [one] => Some(format!(
-            "layer {}: the joint of {one} stands {widest:.0} mm open, by where boards that are up hang: fill it with sealant before it is covered",
+            "layer {}: the joint of {one} stands {widest} mm open, by where boards that are up hang: fill it with sealant before it is covered",
             layer.number
         )),
         all => Some(format!(
-            "layer {}: the joints of {} stand up to {widest:.0} mm open, by where boards that are up hang: fill them with sealant before they are covered",
+            "layer {}: the joints of {} stand up to {widest} mm open, by where boards that are up hang: fill them with sealant before they are covered",
             layer.number,
             all.join(", ")
         )),

@@ -126,8 +126,7 @@ impl<'a> Ground<'a> {
     pub(super) fn can_have_bar(&self, strip: &Strip, v: f64) -> bool {
         let (room, rules) = (self.site.room, &self.site.bar_rules);
         let mut line = bars::bars_on_line(room, rules, v, BarReason::Joint);
-        let clear = self.clear_mm() - 0.5;
-        if line.iter().any(|b| self.stay.iter().any(|o| too_near(b, o, clear))) {
+        if line.iter().any(|b| self.stay.iter().any(|o| too_near(b, o, rules))) {
             return false;
         }
         line.extend(self.stay.iter().cloned());

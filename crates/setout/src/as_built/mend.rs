@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::difference::{self, Difference};
 use super::joints::{self, Ground, Way};
 use super::mended_strips::{self, Strip};
-use super::{AsBuilt, Readings, check_as_built, cutting, hung_joints, mended_bars, moves};
+use super::{AsBuilt, BoardReading, Readings, check_as_built, cutting, hung_joints, mended_bars, moves};
 use crate::bars::FrameBar;
 use crate::draft::{self, Draft, DraftLayer, FrameJoint, Site};
 use crate::error::SetoutError;
@@ -88,7 +88,30 @@ pub fn mend(ceiling: &Ceiling, plan: &Layout, readings: &Readings) -> Result<Men
     let built = check_as_built(ceiling, plan, readings);
     let moves::Cheapest { layout, move_back, could_move } = moves::cheapest(&site, plan, readings, &built);
     let difference = difference::difference(ceiling, &room, plan, &built, &layout, &move_back);
-    Ok(Mended { built, layout, move_back, could_move, difference })
+    let mended = Mended { built, layout, move_back, could_move, difference };
+    Ok(hung_again(&site, plan, readings, &mended).unwrap_or(mended))
+}
+
+/// The same with the boards that have to come down on their marks, as they are to be hung again; none where they hang there, or need not come down
+/// then.
+fn hung_again(site: &Site, plan: &Layout, readings: &Readings, first: &Mended) -> Option<Mended> {
+    let comes_down = |piece: &str| first.difference.take_down.iter().any(|name| name == piece);
+    let off = |one: &BoardReading| one.off_along_mm.abs().max(one.off_across_mm.abs()) > ON_MARK_MM;
+    let mut again = readings.clone();
+    let mut names = Vec::new();
+    for one in again.boards.iter_mut().filter(|one| comes_down(&one.piece) && off(one)) {
+        (one.off_along_mm, one.off_across_mm) = (0.0, 0.0);
+        names.push(one.piece.clone());
+    }
+    if names.is_empty() {
+        return None;
+    }
+    let built = check_as_built(site.ceiling, plan, &again);
+    let moves::Cheapest { layout, move_back, could_move } = moves::cheapest(site, plan, &again, &built);
+    let difference = difference::difference(site.ceiling, site.room, plan, &built, &layout, &move_back);
+    let all_come_down = names.iter().all(|name| difference.take_down.contains(name));
+    // What was found stays what was found.
+    all_come_down.then(|| Mended { built: first.built.clone(), layout, move_back, could_move, difference })
 }
 
 /// How far a bar stands from its marks at its worse end \[mm\].
@@ -110,7 +133,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
     let mut strips: Vec<Strip> = laid.iter().flat_map(|(_, s)| s.iter().cloned()).collect();
     let ground = Ground::new(site, &bars, way);
     move_joints(&ground, site, &mut strips);
-    let lines = lines_wanted(&ground, &strips);
+    let lines = lines_wanted(site, &ground, &strips);
     mended_bars::lay_under(site, &mut bars, &lines);
     mended_bars::close_gaps(site, &mut bars, &lines);
     let lengths = mended_bars::lengths(site, built, &bars)
@@ -145,8 +168,7 @@ pub(super) fn attempt(site: &Site, plan: &Layout, built: &AsBuilt, way: Way) -> 
         names.push(planned);
     }
     cutting::cut(ceiling, plan, &names, &mut layers);
-    let cut_mm: f64 =
-        layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b.width_mm, b.length_mm)).sum();
+    let cut_mm: f64 = layers.iter().zip(&ceiling.layers).map(|(l, b)| draft::cut_length(l, b)).sum();
     let frame_bars: Vec<FrameBar> = bars.iter().map(|n| n.bar.clone()).collect();
     let worth = Worth {
         boards: layers.iter().map(DraftLayer::bought).sum(),
@@ -235,7 +257,7 @@ fn move_joints(ground: &Ground, site: &Site, strips: &mut [Strip]) {
 }
 
 /// Lines that bars not fixed yet have to lie on: those of joints nothing else bears, and those of bars left in place under joints.
-fn lines_wanted(ground: &Ground, strips: &[Strip]) -> Vec<f64> {
+fn lines_wanted(site: &Site, ground: &Ground, strips: &[Strip]) -> Vec<f64> {
     let mut lines: Vec<f64> = Vec::new();
     for strip in strips {
         for &v in &strip.joints {
@@ -247,8 +269,16 @@ fn lines_wanted(ground: &Ground, strips: &[Strip]) -> Vec<f64> {
         }
     }
     lines.sort_by(f64::total_cmp);
-    lines.dedup_by(|a, b| (*a - *b).abs() < 0.5);
-    lines
+    // Two bars cannot stand so near: one goes between the lines and bears what it can.
+    let clear_mm = site.bar_rules.face_mm + site.bar_rules.end_gap_mm;
+    let mut together: Vec<(f64, f64)> = Vec::new();
+    for v in lines {
+        match together.last_mut() {
+            Some((first, last)) if v - *first < clear_mm => *last = v,
+            _ => together.push((v, v)),
+        }
+    }
+    together.into_iter().map(|(first, last)| f64::midpoint(first, last)).collect()
 }
 
 /// The planned piece each part is, by where it lies most; each planned piece once.

@@ -55,10 +55,17 @@ pub(super) fn frame_bars(room: &Room, layout: &Layout) -> Vec<FrameBar> {
 }
 
 /// Takes off what of the fixed bars' ends comes too near a wall or another bar: a bar shifted aside is laid so that its ends
-/// are clear, or cut a little.
-pub(super) fn trim_ends(ceiling: &Ceiling, layout: &mut Layout, fixed: &[usize]) {
+/// are clear, or cut a little. Where nothing shifted, ends are as the plan has them.
+pub(super) fn trim_ends(ceiling: &Ceiling, plan: &Layout, layout: &mut Layout, fixed: &[usize]) {
     let Ok(room) = Room::new(ceiling) else { return };
     let bars = frame_bars(&room, layout);
+    let shifted: Vec<bool> = layout
+        .bars
+        .iter()
+        .enumerate()
+        .map(|(i, bar)| plan.bars.get(i).is_none_or(|was| was.from != bar.from || was.to != bar.to))
+        .collect();
+    let is_shifted = |bar: usize| shifted.get(bar).copied().unwrap_or(true);
     let (half, gap) = (ceiling.bar.face_width_mm / 2.0, ceiling.rules.bar_end_gap_mm - 0.5);
     for &number in fixed {
         let Some(bar) = bars.get(number.wrapping_sub(1)) else { continue };
@@ -66,11 +73,14 @@ pub(super) fn trim_ends(ceiling: &Ceiling, layout: &mut Layout, fixed: &[usize])
             let (middle, dir) = (bar.at(along), bar.dir());
             [half, -half].iter().any(|h| {
                 let p = Point::new(middle.x_mm - h * dir.y_mm, middle.y_mm + h * dir.x_mm);
-                let wall = ring::sides(&room.ring).any(|(a, b)| ring::distance_to_segment(p, a, b) < gap);
-                wall || bars
-                    .iter()
-                    .enumerate()
-                    .any(|(i, o)| i + 1 != number && ring::distance_to_segment(p, o.from, o.to) < gap + half)
+                let own = is_shifted(number - 1);
+                let wall =
+                    own && ring::sides(&room.ring).any(|(a, b)| ring::distance_to_segment(p, a, b) < gap);
+                wall || bars.iter().enumerate().any(|(i, o)| {
+                    i + 1 != number
+                        && (own || is_shifted(i))
+                        && ring::distance_to_segment(p, o.from, o.to) < gap + half
+                })
             })
         };
         let length = bar.length_mm();
@@ -145,16 +155,9 @@ fn lengths_of(layout: &Layout, index: usize, bar: &FrameBar) -> Lengths {
     own
 }
 
-/// Two bars run beside each other for a while and nearer than they may.
-pub(super) fn too_near(a: &FrameBar, b: &FrameBar, clear: f64) -> bool {
-    let (low, high) = (a.from.x_mm.max(b.from.x_mm), a.to.x_mm.min(b.to.x_mm));
-    if high - low <= -clear {
-        return false;
-    }
-    let (low, high) = (low.min(high), high.max(low));
-    let off = |u: f64| a.v_at(u) - b.v_at(u);
-    let (p, q) = (off(low), off(high));
-    p.abs() < clear || q.abs() < clear || (p > 0.0) != (q > 0.0)
+/// Two bars lie nearer to each other than they may.
+pub(super) fn too_near(a: &FrameBar, b: &FrameBar, rules: &BarRules) -> bool {
+    bars::any_too_near(&[a.clone(), b.clone()], rules)
 }
 
 /// The real bars and the planned ones that are not fixed yet; these give way where a fixed bar is too near.
@@ -170,15 +173,14 @@ pub(super) fn start(site: &Site, plan: &Layout, built: &AsBuilt) -> Vec<Now> {
         })
         .collect();
     let rules = &site.bar_rules;
-    let clear = rules.face_mm + rules.end_gap_mm;
     for index in 0..all.len() {
         let Some(bar) = planned.get(index).filter(|_| !all[index].fixed) else { continue };
         let near = |bar: &FrameBar, all: &[Now]| {
             all.iter()
                 .enumerate()
-                .any(|(i, o)| i != index && (o.fixed || i < index) && too_near(bar, &o.bar, clear - 0.5))
+                .any(|(i, o)| i != index && (o.fixed || i < index) && too_near(bar, &o.bar, rules))
         };
-        let stands_in_the_way = all.iter().any(|o| o.fixed && too_near(bar, &o.bar, clear - 0.5));
+        let stands_in_the_way = all.iter().any(|o| o.fixed && too_near(bar, &o.bar, rules));
         if bar.wall.is_some() || !stands_in_the_way {
             continue;
         }
@@ -207,7 +209,6 @@ fn one_on_line(site: &Site, v: f64, reason: BarReason, like: &FrameBar) -> Optio
 /// Puts a bar under every line: one that lies there, else the nearest free one no line needs, else a new one. Free bars give
 /// way where a line comes too near.
 pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
-    let clear = site.bar_rules.face_mm + site.bar_rules.end_gap_mm - 0.5;
     let is_free = |n: &Now| !n.fixed && n.bar.wall.is_none();
     let on = |n: &Now, v: f64| is_free(n) && (n.bar.from.y_mm - v).abs() < 0.5;
     for &v in lines {
@@ -217,8 +218,9 @@ pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
         let new = bars::bars_on_line(site.room, &site.bar_rules, v, BarReason::Joint);
         let mut taken: Vec<usize> = Vec::new();
         // Beside a bar that hangs there is no place for another: what that leaves bare is told.
-        let beside_fixed =
-            |bar: &FrameBar, all: &[Now]| all.iter().any(|n| n.fixed && too_near(bar, &n.bar, clear));
+        let beside_fixed = |bar: &FrameBar, all: &[Now]| {
+            all.iter().any(|n| n.fixed && too_near(bar, &n.bar, &site.bar_rules))
+        };
         for bar in new {
             if beside_fixed(&bar, all) {
                 continue;
@@ -254,7 +256,7 @@ pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
         let now = &all[index];
         let needed = lines.iter().any(|l| on(now, *l));
         let crowded = |bar: &FrameBar, all: &[Now]| {
-            all.iter().enumerate().any(|(i, o)| i != index && too_near(bar, &o.bar, clear))
+            all.iter().enumerate().any(|(i, o)| i != index && too_near(bar, &o.bar, &site.bar_rules))
         };
         if needed || !is_free(now) || !crowded(&now.bar, all) {
             continue;
@@ -317,7 +319,6 @@ fn pushed(
     gap: &bars::Gap,
     (reach_mm, upwards): (f64, bool),
 ) -> Option<(usize, f64, Vec<Now>)> {
-    let clear = site.bar_rules.face_mm + site.bar_rules.end_gap_mm - 0.5;
     // Seen from the side that stays: up from the gap's low side, or down from its high one.
     let (sign, stays) = if upwards { (1.0, gap.low_v) } else { (-1.0, gap.high_v) };
     let start = if upwards { gap.high_v } else { gap.low_v };
@@ -339,7 +340,7 @@ fn pushed(
             return None;
         }
         let new = one_on_line(site, target, BarReason::Field, &now.bar)?;
-        if tried.iter().enumerate().any(|(i, o)| i != index && too_near(&new, &o.bar, clear)) {
+        if tried.iter().enumerate().any(|(i, o)| i != index && too_near(&new, &o.bar, &site.bar_rules)) {
             return None;
         }
         tried[index].bar = new;

@@ -116,7 +116,7 @@ pub fn wide_gaps(gaps_mm: &[f64], limit_mm: f64) -> Vec<WideGap> {
 /// half a metre from its mark, is listed as a breach and left out.
 pub fn check_as_built(ceiling: &Ceiling, layout: &Layout, readings: &Readings) -> AsBuilt {
     let mut built = readings::put(ceiling, layout, readings);
-    mended_bars::trim_ends(ceiling, &mut built.layout, &built.fixed_bars);
+    mended_bars::trim_ends(ceiling, layout, &mut built.layout, &built.fixed_bars);
     added::cut_again(ceiling, &mut built.layout, layout.bars.len());
     mended_bars::weigh_again(ceiling, &mut built.layout);
     let of_fixed = [

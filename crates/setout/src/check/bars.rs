@@ -2,6 +2,7 @@
 
 use geometry::{Polygon, Segment};
 
+use super::sizes::{size, told_apart};
 use super::{Checked, Rule};
 use crate::Point;
 use crate::layout::MarkFor;
@@ -95,7 +96,8 @@ fn gaps(checked: &mut Checked, bars: &[Segment]) {
         u += STEP_MM;
     }
     if let Some((over, at)) = worst {
-        let sentence = format!("a gap between bars is {:.0} mm, the limit is {limit:.0}", limit + over);
+        let [is, limit] = told_apart(limit + over, limit);
+        let sentence = format!("a gap between bars is {is} mm, the limit is {limit}");
         checked.breach(Rule::BarGap, "bars", at, over, sentence);
     }
 }
@@ -163,8 +165,8 @@ fn walls(checked: &mut Checked, bars: &[Segment]) {
             }
         }
         if let Some((near, p)) = worst {
-            let sentence =
-                format!("the first bar is {near:.0} mm from the edge at a wall, the limit is {first:.0}");
+            let [is, limit] = told_apart(near, first);
+            let sentence = format!("the first bar is {is} mm from the edge at a wall, the limit is {limit}");
             checked.breach(Rule::EndsOnBars, "perimeter bar", p, near - first, sentence);
         }
     }
@@ -192,8 +194,9 @@ fn openings(checked: &mut Checked, bars: &[Segment]) {
                 }
             }
             if let Some((near, p)) = worst {
+                let [is, limit] = told_apart(near, first);
                 let sentence = format!(
-                    "the nearest bar is {near:.0} mm from the side of an opening, the limit is {first:.0} as at a wall"
+                    "the nearest bar is {is} mm from the side of an opening, the limit is {limit} as at a wall"
                 );
                 checked.breach(Rule::BarGap, "opening", p, near - first, sentence);
             }
@@ -276,17 +279,15 @@ fn laps(checked: &mut Checked, bars: &[Segment]) {
         for length in &bar.lengths {
             let over = length.to_mm - length.from_mm - stock_length;
             if over > 0.01 {
-                wrong = Some((over, format!("a length of {name} is {over:.0} mm over the stock")));
+                wrong = Some((over, format!("a length of {name} is {} mm over the stock", size(over))));
             }
         }
         for pair in bar.lengths.windows(2) {
             let lap = pair[0].to_mm - pair[1].from_mm;
             if lap < rules.min_lap_mm - 0.01 {
                 let short = rules.min_lap_mm - lap;
-                wrong = Some((
-                    short,
-                    format!("a lap of {name} is {lap:.0} mm, the least is {:.0}", rules.min_lap_mm),
-                ));
+                let [is, least] = told_apart(lap, rules.min_lap_mm);
+                wrong = Some((short, format!("a lap of {name} is {is} mm, the least is {least}")));
             }
         }
         if bar.laps.len() + 1 != bar.lengths.len().max(1) {
@@ -309,9 +310,10 @@ fn laps(checked: &mut Checked, bars: &[Segment]) {
                             .into_iter()
                             .any(|c| between.meets(Segment { from: c.from, to: c.to }).is_some());
                     if neighbours && along < rules.lap_stagger_mm - 0.1 {
+                        let [is, least] = told_apart(along, rules.lap_stagger_mm);
                         let sentence = format!(
-                            "bars {} and {} are neighbours and lapped within {along:.0} mm, the least is {:.0}",
-                            a.number, b.number, rules.lap_stagger_mm
+                            "bars {} and {} are neighbours and lapped within {is} mm, the least is {least}",
+                            a.number, b.number
                         );
                         checked.breach(
                             Rule::Laps,

@@ -2,6 +2,7 @@
 
 use geometry::{Polygon, difference_of, intersection_of};
 
+use super::sizes::told_apart;
 use super::{Checked, GAP_LEFT, OPEN_JOINT_MM, Rule, TAPE_MM, WIDER_GAP_MM, wall_gap};
 use crate::Point;
 use crate::layout::{BegunSheet, EdgeMade, EdgeMeets, Layer, Piece, Sheet};
@@ -188,11 +189,13 @@ fn sizes(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
         (length, rules.min_piece_mm, board.length_mm, "long"),
     ] {
         if is < least - LENGTH_MM {
-            let sentence = format!("piece {} is {is:.0} mm {of}, the least is {least:.0}", piece.name);
+            let [words, limit] = told_apart(is, least);
+            let sentence = format!("piece {} is {words} mm {of}, the least is {limit}", piece.name);
             checked.breach(Rule::CutFromSheets, piece_name(piece), shape.centroid(), least - is, sentence);
         }
         if is > most + LENGTH_MM {
-            let sentence = format!("piece {} is {is:.0} mm {of}, the board {most:.0}", piece.name);
+            let [words, limit] = told_apart(is, most);
+            let sentence = format!("piece {} is {words} mm {of}, the board {limit}", piece.name);
             checked.breach(Rule::CutFromSheets, piece_name(piece), shape.centroid(), is - most, sentence);
         }
     }
@@ -205,10 +208,9 @@ fn sizes(checked: &mut Checked, layer: &Layer, piece: &Piece, shape: &Polygon) {
         }
         let left = [hole[0] - own[0], own[2] - hole[2], hole[1] - own[1], own[3] - hole[3]];
         for is in left.into_iter().filter(|is| *is > LENGTH_MM && *is < least_strip - LENGTH_MM) {
-            let sentence = format!(
-                "piece {} keeps {is:.0} mm beside an opening, the least is {least_strip:.0}",
-                piece.name
-            );
+            let [words, limit] = told_apart(is, least_strip);
+            let sentence =
+                format!("piece {} keeps {words} mm beside an opening, the least is {limit}", piece.name);
             checked.breach(
                 Rule::CutFromSheets,
                 piece_name(piece),

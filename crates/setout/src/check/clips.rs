@@ -2,6 +2,7 @@
 
 use geometry::{Point, Polygon, Segment, intersection_of_lines};
 
+use super::sizes::{size, told_apart};
 use super::{Checked, Rule};
 use crate::Joist;
 use crate::layout::{Clip, Noggin, Support};
@@ -31,8 +32,9 @@ fn along_bars(checked: &mut Checked) {
         for clip in layout.clips.iter().filter(|c| c.bar == index) {
             let (along, off) = (line.running_mm(clip.at), line.left_of_mm(clip.at).abs());
             if off > SLACK_MM || (along - clip.along_mm).abs() > SLACK_MM {
+                let off_words = size(off);
                 let sentence =
-                    format!("clip {} is {off:.0} mm off the line of bar {}", clip.number, bar.number);
+                    format!("clip {} is {off_words} mm off the line of bar {}", clip.number, bar.number);
                 checked.breach(Rule::ClipGap, name(clip), clip.at, off, sentence);
             }
             at.push(along);
@@ -46,10 +48,9 @@ fn along_bars(checked: &mut Checked) {
         };
         for (end, p) in [(first, bar.from), (length - last, bar.to)] {
             if end > rules.end_clip_mm + SLACK_MM || end < -SLACK_MM {
-                let sentence = format!(
-                    "bar {} runs {end:.0} mm past its last clip, the limit is {:.0}",
-                    bar.number, rules.end_clip_mm
-                );
+                let [is, limit] = told_apart(end, rules.end_clip_mm);
+                let sentence =
+                    format!("bar {} runs {is} mm past its last clip, the limit is {limit}", bar.number);
                 checked.breach(
                     Rule::ClipGap,
                     format!("bar {}", bar.number),
@@ -62,10 +63,8 @@ fn along_bars(checked: &mut Checked) {
         for pair in at.windows(2) {
             let gap = pair[1] - pair[0];
             if gap > rules.clip_gap_mm + SLACK_MM {
-                let sentence = format!(
-                    "a clip gap of bar {} is {gap:.0} mm, the limit is {:.0}",
-                    bar.number, rules.clip_gap_mm
-                );
+                let [is, limit] = told_apart(gap, rules.clip_gap_mm);
+                let sentence = format!("a clip gap of bar {} is {is} mm, the limit is {limit}", bar.number);
                 let p = line.point_at(f64::midpoint(pair[0], pair[1]));
                 checked.breach(
                     Rule::ClipGap,

@@ -2,9 +2,10 @@
 
 use geometry::{Polygon, Segment};
 
+use super::sizes::{size, told_apart};
 use super::{Checked, LESS_APART_MM, OPEN_JOINT_MM, Rule, WIDER_GAP_MM};
 use crate::Point;
-use crate::layout::{EdgeMeets, Layer};
+use crate::layout::{EdgeMeets, Layer, Piece};
 
 /// Lines this near are one line \[mm\].
 const SAME_MM: f64 = 0.05;
@@ -24,7 +25,7 @@ pub(super) fn check(checked: &mut Checked) {
     let found: Vec<(Vec<Meeting>, Vec<Meeting>)> =
         layout.layers.iter().map(|l| meetings(checked, l)).collect();
     for (layer, (ends, _)) in layout.layers.iter().zip(&found) {
-        on_bars(checked, layer.number, ends);
+        on_bars(checked, layer, ends);
         rows(checked, layer, ends);
     }
     for (pair, both) in found.windows(2).zip(layout.layers.windows(2)) {
@@ -71,7 +72,7 @@ fn meetings(checked: &Checked, layer: &Layer) -> (Vec<Meeting>, Vec<Meeting>) {
 /// An end joint stands on bars over its whole length, both boards with their bearing. Between one bar's end and the next bar or the
 /// edge of the boards it may run bare by the first-bar limit at most, measured along the joint's line: a long joint does not end a
 /// bare stretch.
-fn on_bars(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
+fn on_bars(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
     let bars = checked.middles();
     let half = checked.ceiling.bar.face_width_mm / 2.0;
     let (bearing, limit) = (checked.ceiling.rules.edge_bearing_mm, checked.ceiling.rules.first_bar_mm);
@@ -91,12 +92,13 @@ fn on_bars(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
             let at = line.point_at(f64::midpoint(start_here, finish_here));
             let bears = bears_mm(&bars, half, at);
             let (by, words) = if bears > -half {
-                let words = format!("bears {:.0} mm too little on its bar", bearing - bears);
+                let words = format!("bears {} mm too little on its bar", size(bearing - bears));
                 (bearing - bears, words)
             } else {
                 let run = finish - start;
+                let [is, may] = told_apart(run, limit);
                 let words = format!(
-                    "has no bar under its line for {run:.0} mm; between a bar's end and the next bar or the wall {limit:.0} mm may be bare"
+                    "has no bar under its line for {is} mm; between a bar's end and the next bar or the wall {may} mm may be bare"
                 );
                 (run - limit, words)
             };
@@ -105,10 +107,30 @@ fn on_bars(checked: &mut Checked, layer: usize, ends: &[Meeting]) {
             }
         }
         if let Some((by, at, words)) = worst {
-            let sentence = format!("an end joint of layer {layer} {words}");
-            checked.breach(Rule::EndsOnBars, format!("layer {layer}"), at, by, sentence);
+            let beside = beside(checked, layer, at);
+            let joint = match beside.as_slice() {
+                [] => format!("an end joint of layer {}", layer.number),
+                names => format!("the end joint of {}", names.join("/")),
+            };
+            checked.breach(
+                Rule::EndsOnBars,
+                format!("layer {}", layer.number),
+                at,
+                by,
+                format!("{joint} {words}"),
+            );
         }
     }
+}
+
+/// Names of the pieces that meet at a point.
+fn beside<'a>(checked: &Checked, layer: &'a Layer, at: Point) -> Vec<&'a str> {
+    let near_mm = if checked.has_boards_up(layer) { OPEN_JOINT_MM + SAME_MM } else { SAME_MM };
+    let meets = |piece: &&Piece| {
+        Polygon::new(&piece.outline)
+            .is_ok_and(|shape| shape.contains(at) || shape.distance_to_boundary_mm(at) <= near_mm)
+    };
+    layer.pieces.iter().filter(meets).map(|piece| piece.name.as_str()).collect()
 }
 
 /// The stretches of boards along a joint's line that it lies in: from edge to edge of the ceiling, and broken off at what comes through.
@@ -207,8 +229,9 @@ fn rows(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
             let side_by_side = (a.to - b.from).abs() < beside_mm || (b.to - a.from).abs() < beside_mm;
             let apart = (a.fixed - b.fixed).abs();
             if side_by_side && apart < least - SAME_MM {
+                let [is, _] = told_apart(apart, least);
                 let sentence = format!(
-                    "end joints of neighbouring strips of layer {layer} are {apart:.0} mm apart, {}",
+                    "end joints of neighbouring strips of layer {layer} are {is} mm apart, {}",
                     least_words(checked.ceiling.rules.stagger_rows_mm, up)
                 );
                 checked.breach(Rule::Stagger, format!("layer {layer}"), a.a, least - apart, sentence);
@@ -231,8 +254,9 @@ fn layers(
             let overlap = a.to.min(b.to) - a.from.max(b.from);
             let apart = (a.fixed - b.fixed).abs();
             if overlap > 1.0 && apart < least - SAME_MM {
+                let [is, _] = told_apart(apart, least);
                 let sentence = format!(
-                    "{kind} joints of layers {layer} and {} are {apart:.0} mm apart, {}",
+                    "{kind} joints of layers {layer} and {} are {is} mm apart, {}",
                     layer + 1,
                     least_words(checked.ceiling.rules.stagger_layers_mm, up)
                 );

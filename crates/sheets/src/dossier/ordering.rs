@@ -271,7 +271,7 @@ pub(super) fn order(plan: &Plan, area: Extent) -> Vec<FlowPage> {
         return Vec::new();
     }
     let mut top = Flow::new();
-    let narrow = pages::as_on_a3(3, area) == 1;
+    let narrow = area.width() < NARROW_MM;
     order_table(plan, &mut top, narrow);
     let mut below = Flow::new();
     to_mind(plan, &mut below);
@@ -361,6 +361,8 @@ fn order_table(plan: &Plan, flow: &mut Flow, narrow: bool) {
     }
 }
 
+/// A sheet with less room across has the order in two tables, mm.
+const NARROW_MM: f64 = 260.0;
 /// Columns of the order that stand in a table of their own on a narrow sheet: for what, the heaviest piece, the price of one.
 const FOR_WHAT: [usize; 3] = [2, 6, 8];
 

@@ -10,7 +10,7 @@ pub(super) const LEAST_OVERLAP_MM: f64 = 7.0;
 /// Room above a part for the words and the marks to glue by, mm.
 const HEAD_MM: f64 = 9.0;
 const WORDS_MM: f64 = 2.6;
-/// Blank between a part that is parted where nothing is drawn and the frame, mm.
+/// Blank between what is drawn and the frame, mm; of parts that are glued, as far as they have it to spare.
 const BLANK_MM: f64 = 3.0;
 /// A part is never narrower than this share of the room: it would be a sheet with next to nothing on it.
 const LEAST_SHARE: f64 = 0.25;
@@ -53,7 +53,12 @@ impl Tile {
                 })
                 .collect();
         }
-        let from = |index: usize| whole.left + (wide - seen) * index as f64 / (of - 1).max(1) as f64;
+        // As much blank at the two outer sides as the parts have to spare.
+        let spare_mm = seen + step * of.saturating_sub(1) as f64 - wide;
+        let blank_mm = if of > 1 { (spare_mm / 2.0).clamp(0.0, BLANK_MM) } else { 0.0 };
+        let wide = wide + 2.0 * blank_mm;
+        let from =
+            |index: usize| whole.left - blank_mm + (wide - seen) * index as f64 / (of - 1).max(1) as f64;
         (0..of)
             .map(|index| Self {
                 seen: Extent { left: from(index), right: from(index) + seen.min(wide), ..whole },

@@ -28,8 +28,10 @@ pub(crate) enum Choosing {
     },
     /// Done for a text.
     Done {
-        /// The version of the text it was chosen for.
-        version: u64,
+        /// The text it was chosen for.
+        text: Arc<str>,
+        /// The text in which it, or something else of what was offered, was adopted.
+        adopted: Option<Arc<str>>,
         /// What came of it.
         choice: Arc<Choice>,
     },
@@ -47,7 +49,7 @@ impl Choosing {
 enum Held {
     Idle,
     Running { watch: Arc<Watch>, since: Instant },
-    Done(u64, Arc<Choice>),
+    Done { text: Arc<str>, adopted: Option<Arc<str>>, choice: Arc<Choice> },
     Failed(String),
 }
 
@@ -73,13 +75,18 @@ impl Chooser {
                 stage: watch.stage.load(Ordering::Relaxed),
                 for_s: since.elapsed().as_secs(),
             },
-            Held::Done(version, choice) => Choosing::Done { version: *version, choice: Arc::clone(choice) },
+            Held::Done { text, adopted, choice } => Choosing::Done {
+                text: Arc::clone(text),
+                adopted: adopted.clone(),
+                choice: Arc::clone(choice),
+            },
             Held::Failed(sentence) => Choosing::Failed(sentence.clone()),
         }
     }
 
     /// Begins to choose for a room; what was under way before is given up.
-    pub(crate) fn begin(desk: &Arc<Desk>, version: u64, project: Arc<Project>) {
+    pub(crate) fn begin(desk: &Arc<Desk>, text: &str, project: Arc<Project>) {
+        let text: Arc<str> = text.into();
         desk.chooser().stop();
         let watch = Arc::new(Watch::default());
         *desk.chooser().lock() = Held::Running { watch: Arc::clone(&watch), since: Instant::now() };
@@ -91,7 +98,7 @@ impl Chooser {
             let own = matches!(&*held, Held::Running { watch: now, .. } if Arc::ptr_eq(now, &watch));
             if own {
                 *held = match done {
-                    Ok(Ok(Some(choice))) => Held::Done(version, Arc::new(choice)),
+                    Ok(Ok(Some(choice))) => Held::Done { text, adopted: None, choice: Arc::new(choice) },
                     Ok(Ok(None)) => Held::Idle,
                     Ok(Err(error)) => Held::Failed(error.to_string()),
                     Err(_) => Held::Failed(words::STOPPED_SHORT.to_owned()),
@@ -100,6 +107,13 @@ impl Chooser {
             drop(held);
             desk.draw_again();
         });
+    }
+
+    /// Remembers the text in which something of what was offered was adopted.
+    pub(crate) fn was_adopted(&self, now: &str) {
+        if let Held::Done { adopted, .. } = &mut *self.lock() {
+            *adopted = Some(now.into());
+        }
     }
 
     /// Stops what is under way.

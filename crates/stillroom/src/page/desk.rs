@@ -280,7 +280,7 @@ impl Desk {
     /// What was chosen for the text as it is now.
     pub(crate) fn chosen(self: &Arc<Self>) -> Option<Arc<Choice>> {
         match self.chooser.now() {
-            Choosing::Done { version, choice } if version == self.state().version => Some(choice),
+            Choosing::Done { text, choice, .. } if self.lock().text == *text => Some(choice),
             _ => None,
         }
     }

@@ -65,7 +65,7 @@ pub(crate) fn make(
         "/begin-choosing" => {
             let spread = desk.spread();
             let project = spread.reading.project.ok_or_else(|| Refusal::new(words::FILE_HAS_ERRORS))?;
-            Chooser::begin(desk, spread.version, project);
+            Chooser::begin(desk, &spread.text, project);
             desk.draw_again();
         }
         "/stop-choosing" => {
@@ -224,12 +224,9 @@ fn prices(desk: &Arc<Desk>, version: u64, pairs: &[(String, String)], manner: Ma
 
 /// Puts a choice into the file.
 fn adopt(desk: &Arc<Desk>, version: u64, which: &str) -> Result<(), Refusal> {
-    let Choosing::Done { version: of, choice } = desk.chooser().now() else {
+    let Choosing::Done { text: of, choice, .. } = desk.chooser().now() else {
         return Err(Refusal::new(words::choose::NO_CHOICE));
     };
-    if of != version {
-        return Err(Refusal::new(words::choose::OLDER));
-    }
     let changes = sheet::choose::changes(&choice, which)
         .filter(|changes| !changes.is_empty())
         .ok_or_else(|| Refusal::new(words::choose::NO_CHOICE))?;
@@ -237,7 +234,12 @@ fn adopt(desk: &Arc<Desk>, version: u64, which: &str) -> Result<(), Refusal> {
         let (Some(project), Some(plan)) = (&reading.project, &reading.plan) else {
             return Err(Refusal::new(words::FILE_HAS_ERRORS));
         };
-        plan::choosing::adopt(project, plan, text, &changes).map_err(Refusal::new)
+        if text != &*of {
+            return Err(Refusal::new(words::choose::OLDER));
+        }
+        let adopted = plan::choosing::adopt(project, plan, text, &changes).map_err(Refusal::new)?;
+        desk.chooser().was_adopted(&adopted);
+        Ok(adopted)
     })
 }
 

@@ -84,15 +84,25 @@ impl Filling<'_> {
         self.number_sent_as(&format!("n:{path}"), path, &id_of(path), name)
     }
 
+    /// A field for a number that stands for `standard` while it is empty.
+    pub(crate) fn number_or(&self, path: &str, name: &str, standard: Option<f64>) -> Markup {
+        let shown = standard.map(|value| self.manner.field(path, &value.to_string()));
+        self.drawn((&format!("n:{path}"), path, &id_of(path)), name, shown.as_deref())
+    }
+
     /// A field for a number that is sent under a name of its own.
     pub(crate) fn number_sent_as(&self, sent: &str, path: &str, id: &str, name: &str) -> Markup {
+        self.drawn((sent, path, id), name, None)
+    }
+
+    fn drawn(&self, (sent, path, id): (&str, &str, &str), name: &str, while_empty: Option<&str>) -> Markup {
         let (value, wrong) = match self.of(path, name) {
             (value, None) => (self.manner.field(path, &value), None),
             refused => refused,
         };
         html! {
             input type="text" inputmode="decimal" class="number" autocomplete="off" id=(id) name=(sent)
-                value=(value) aria-label=(name) aria-invalid=[wrong.as_ref().map(|_| "true")]
+                value=(value) placeholder=[while_empty] aria-label=(name) aria-invalid=[wrong.as_ref().map(|_| "true")]
                 aria-describedby=[wrong.as_ref().map(|_| format!("{id}-wrong"))];
             @if let Some(sentence) = wrong { p.wrong id=(format!("{id}-wrong")) role="alert" { (sentence) } }
         }

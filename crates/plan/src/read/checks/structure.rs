@@ -321,7 +321,15 @@ fn check_spacing(joists: &Joists, reading: &mut Reading<'_>) {
                     .warning("odd-spacing", &path, format!("The joists {pair} lie {} apart.", mm(apart)))
                     .help("That is unusual. Was a joist left out, or a reading mistyped?");
             }
-            if first.to_wall == second.to_wall && second.to_mm > first.to_mm - joists.width_mm() {
+            // A wall that could not be read stands for the first one: nothing is known of where such a joist ends.
+            let known = |index: usize| {
+                !reading.complained_about(&format!("{}.to_wall", reading.entry("joist", index)))
+            };
+            if first.to_wall == second.to_wall
+                && known(*earlier)
+                && known(*later)
+                && second.to_mm > first.to_mm - joists.width_mm()
+            {
                 let label =
                     reading.label(&format!("{}.to_mm", reading.entry("joist", *earlier)), "the other");
                 let said = if second.to_mm > first.to_mm + joists.width_mm() {

@@ -23,6 +23,10 @@ function take(text, address, sent = []) {
   // Who has gone on typing in the next field keeps what was typed.
   const typed = active && active.matches("input[name]") && active.value !== active.defaultValue
     ? { value: active.value, at: active.selectionStart, was: active.defaultValue } : null;
+  // What is marked stays marked: who has come by the tabulator types over the whole of a field.
+  const marked = active && active.matches("input, textarea") && active.selectionStart !== null
+    ? { from: active.selectionStart, to: active.selectionEnd, all: active.selectionEnd - active.selectionStart === active.value.length }
+    : null;
   const other = address && new URL(address, location).pathname !== location.pathname;
   // A field that was refused stays as it is until it is put right, whatever is drawn meanwhile.
   const refused = other ? [] : $$("#sheet input[aria-invalid], #sheet select[aria-invalid]")
@@ -50,6 +54,9 @@ function take(text, address, sent = []) {
     if (again && typed && again.defaultValue === typed.was && !again.hasAttribute("aria-invalid")) {
       again.value = typed.value;
       again.setSelectionRange(typed.at, typed.at);
+    } else if (again && marked && again.matches("input, textarea") && again.selectionStart !== null) {
+      if (marked.all) again.select();
+      else again.setSelectionRange(marked.from, marked.to);
     }
   }
   const wrong = $("#sheet [aria-invalid]");

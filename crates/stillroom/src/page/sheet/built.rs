@@ -1,6 +1,6 @@
 //! What it is built of: one build-up in section, its layers to move, swap and thicken.
 
-use catalogue::{Door, Entry, Fill, Glass, Masonry, Membrane, Sheet};
+use catalogue::{Door, Entry, Fill, Glass, Masonry, Membrane, Sheet, find};
 use maud::{Markup, html};
 use plan::outcome::BuildupOutcome;
 use quantities::format::number;
@@ -91,8 +91,8 @@ fn row(on: &On<'_>, list: &str, layer: usize, count: usize) -> Markup {
                 td.r { (on.filling.number(&key("fill_mm"), &say(&on.filling.manner.heading(words::FILL_MM)))) }
             } @else {
                 td { (on.filling.choice(&key("material"), &say(words::MATERIAL), &materials(&kind))) }
-                td.r { (on.filling.number(&key("thickness_mm"), &say("thickness"))) }
-                td.r { (on.filling.number(&key("sheets"), &say(words::SHEETS))) }
+                td.r { (on.filling.number_or(&key("thickness_mm"), &say("thickness"), sold_mm(&kind, &on.filling.typed(&key("material"))))) }
+                td.r { (on.filling.number_or(&key("sheets"), &say(words::SHEETS), Some(1.0))) }
                 td {} td {}
             }
             td.acts {
@@ -113,6 +113,16 @@ fn act(layer: usize, act: &str, sign: &str, name: &str, not: bool) -> Markup {
 
 fn named<E: Entry>() -> impl Iterator<Item = (String, String)> {
     E::all().iter().map(|entry| (entry.id().to_owned(), entry.name().to_owned()))
+}
+
+/// How thick one sheet of a material is sold, mm: what an empty field stands for.
+fn sold_mm(kind: &str, material: &str) -> Option<f64> {
+    match kind {
+        "board" => find::<Sheet>(material).map(|sheet| sheet.thickness_mm),
+        "glass" => find::<Glass>(material).map(|pane| pane.thickness_mm),
+        "membrane" => find::<Membrane>(material).map(|skin| skin.thickness_mm),
+        _ => None,
+    }
 }
 
 /// What a layer of a kind can be made of.

@@ -8,8 +8,8 @@ use plan::{
         outcome::{Built, FrontRow},
     },
 };
-use quantities::format::number;
-use sheets::choosing::{front_on_screen, money};
+use quantities::format::{number, with_unit};
+use sheets::choosing::{front_on_screen, head, money, said_once, then_words};
 
 use super::{On, figure};
 use crate::page::{choosing::Choosing, words::choose as words};
@@ -28,9 +28,13 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             }
             Choosing::Idle => (begin(on, words::BEGIN)),
             Choosing::Failed(sentence) => { p.notice.wrong role="alert" { (sentence) } (begin(on, words::AGAIN)) }
-            Choosing::Done { version, choice } => {
-                @let fresh = *version == on.spread.version;
-                @if !fresh { p.notice role="status" { (words::OLDER) } }
+            Choosing::Done { text, adopted, choice } => {
+                @let fresh = on.spread.text == **text;
+                @if adopted.as_deref() == Some(on.spread.text.as_str()) {
+                    p.notice role="status" { (words::ADOPTED) }
+                } @else if !fresh {
+                    p.notice role="status" { (words::OLDER) }
+                }
                 (begin(on, words::AGAIN))
                 (chosen(on, choice, fresh))
             }
@@ -49,6 +53,7 @@ fn begin(on: &On<'_>, called: &str) -> Markup {
 
 fn chosen(on: &On<'_>, choice: &Choice, fresh: bool) -> Markup {
     html! {
+        p { (words::sure(choice.sure_percent)) }
         div.columns {
             section {
                 h2 { (words::TODAY) ", " (money(choice, choice.today.cost)) }
@@ -56,7 +61,7 @@ fn chosen(on: &On<'_>, choice: &Choice, fresh: bool) -> Markup {
             }
             @if let Some(built) = &choice.chosen {
                 section #chosen {
-                    h2 { (words::head(choice)) ", " (money(choice, built.cost)) }
+                    h2 { (head(choice)) ", " (money(choice, built.cost)) }
                     (margins(built))
                     @let changed: Vec<_> = built.picks.iter().filter(|pick| pick.candidate != 0).collect();
                     @if changed.is_empty() {
@@ -65,15 +70,26 @@ fn chosen(on: &On<'_>, choice: &Choice, fresh: bool) -> Markup {
                         ul { @for pick in &changed { li { b { (pick.element) } ": " (pick.name) ", " (money(choice, pick.cost)) } } }
                         (adopt(on, "chosen", words::ADOPT_THIS, fresh))
                     }
+                    p { (choice.proof) }
                     @for sentence in choice.verified.iter().flat_map(|whole| &whole.newly_failing) { p.wrong { (sentence) } }
                 }
             }
         }
         @if !choice.why_not.is_empty() {
-            section { h2 { (words::WHY_NOT) } ul { @for one in &choice.why_not { li { (one.sentence) } } } }
+            section { h2 { (words::WHY_NOT) } ul { @for sentence in said_once(choice) { li { (sentence) } } }
+                @if let Some(by) = choice.all_give_db { p { (words::all_give(&with_unit(by, 1, "dB"))) } }
+            }
         }
         (front(on, choice, fresh))
+        (headroom(choice))
         (next_steps(on, choice, fresh))
+        @if !choice.sensitivity.is_empty() {
+            section {
+                h2 { (words::IF) }
+                p { (words::IF_HOW) }
+                ul { @for one in &choice.sensitivity { li { (one.if_so) ": " (then_words(choice, one)) } } }
+            }
+        }
         @if fresh { p { a href="/dossier.pdf" download { (words::IN_DOSSIER) } } }
         section { h2 { (words::KNOW) } ul { @for note in &choice.notes { li { (note) } } } }
     }
@@ -128,11 +144,34 @@ fn front_row(on: &On<'_>, choice: &Choice, (at, row): (usize, &FrontRow), fresh:
             td.r { (money(choice, row.cost)) }
             td.r { (signed(row.margin_db)) }
             td {
+                @if !row.proved { small { (words::UNPROVED) } " " }
                 @if row.changes.is_empty() { (words::NOTHING) }
                 @for change in &row.changes { span.block { (change) } }
                 @if choice.knee == Some(at) { small { (words::KNEE) } }
             }
             td.acts { @if !row.changes.is_empty() { (adopt(on, &format!("front-{at}"), words::ADOPT, fresh)) } }
+        }
+    }
+}
+
+fn headroom(choice: &Choice) -> Markup {
+    html! {
+        @if !choice.headroom_front.is_empty() {
+            section {
+                h2 { (words::HEADROOM) }
+                table {
+                    thead { tr { th.r { (words::DEPTH) } th.r { (words::MARGIN) } th {} } }
+                    tbody {
+                        @for row in &choice.headroom_front {
+                            tr {
+                                td.r { (with_unit(row.drop_mm, 0, "mm")) }
+                                td.r { (signed(row.margin_db)) }
+                                td { @if !row.proved { small { (words::UNPROVED) } } }
+                            }
+                        }
+                    }
+                }
+            }
         }
     }
 }

@@ -9,6 +9,8 @@ pub(crate) const STOP: &str = "stop";
 pub(crate) const STOPPED_SHORT: &str = "Choosing stopped in the middle of its work. The file is as it was.";
 pub(crate) const OLDER: &str =
     "The room has changed since this was chosen: choose again before you adopt anything.";
+pub(crate) const ADOPTED: &str =
+    "Adopted: the file has it now. Undo takes it back; to choose from here on, choose again.";
 pub(crate) const TODAY: &str = "As the file has it";
 pub(crate) const ADOPT: &str = "adopt";
 pub(crate) const ADOPT_THIS: &str = "adopt this choice";
@@ -25,6 +27,11 @@ pub(crate) const ELEMENT: &str = "element";
 pub(crate) const BECOMES: &str = "becomes";
 pub(crate) const GAIN: &str = "gains, dB";
 pub(crate) const WHY_NOT: &str = "Why not";
+pub(crate) const HEADROOM: &str = "What each decibel takes of the headroom";
+pub(crate) const DEPTH: &str = "below the joists";
+pub(crate) const UNPROVED: &str = "not proved the least";
+pub(crate) const IF: &str = "If";
+pub(crate) const IF_HOW: &str = "Reckoned in the room as the chosen set leaves it.";
 pub(crate) const KNOW: &str = "To know";
 pub(crate) const IN_DOSSIER: &str = "the dossier with this choice in it";
 pub(crate) const NOTHING: &str = "nothing";
@@ -41,11 +48,15 @@ pub(crate) fn under_way(stage: usize, for_s: u64) -> String {
     words
 }
 
-/// What the chosen set is.
-pub(crate) fn head(choice: &plan::Choice) -> &'static str {
-    match (choice.holds, choice.none_holds_proved) {
-        (true, _) => "Least cost found that keeps every limit",
-        (false, true) => "Nothing keeps every limit; this comes nearest",
-        (false, false) => "Nothing was found that keeps every limit; this comes nearest",
-    }
+/// How these margins differ from the verdicts above.
+pub(crate) fn sure(percent: f64) -> String {
+    format!(
+        "Margins here are what is kept {percent:.0} times in 100, whatever the catalogue, the survey and the hands may be off by; the verdicts above tell the \
+         likeliest, as often missed as kept, and how sure it is beside it. So a place can have nothing to spare here and hold there."
+    )
+}
+
+/// By how much all limits of sound would have to give together.
+pub(crate) fn all_give(by: &str) -> String {
+    format!("All limits of sound together would have to give {by}.")
 }
