@@ -38,7 +38,7 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
     let mut state = 20_261_129_u64;
     let mut compared = 0;
     let (mut off_db, mut off_without_db) = (0.0, 0.0);
-    for _ in 0..4 {
+    for _ in 0..8 {
         let selection: Vec<usize> = field
             .problem
             .elements
@@ -51,6 +51,10 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
             .collect();
         field.predict_in_full(&lined, &plan, &selection, &memory);
         let whole = Wholes::default().of(&room, &field, &selection).unwrap();
+        // One whose ceiling cannot be set out has no clips to judge it by: it is never chosen.
+        if whole.plan.ceiling.layout.is_none() {
+            continue;
+        }
         let own = field.in_own_room(&lined, (&whole.lined, &whole.plan, &selection), &memory).unwrap();
         // What is reckoned of it in another's room, with what it absorbs there and without.
         let inside = field.ways.iter().position(|way| way.receiver == "inside the room").unwrap();
@@ -71,11 +75,7 @@ fn any_set_is_judged_as_its_whole_plan_judges_it() {
         compared += verified.margins.len();
     }
     assert!(compared >= 12, "{compared}");
-    println!(
-        "in another's room off by {:.2} dB on average, {:.2} without",
-        off_db / 4.0,
-        off_without_db / 4.0
-    );
+    println!("in another's room off by {off_db:.2} dB in all, {off_without_db:.2} without");
     assert!(off_db < 0.35 * off_without_db, "{off_db} {off_without_db}");
 }
 

@@ -1,9 +1,9 @@
 //! What is fixed, and what changes for it.
 
-use paper::{Dash, Group, Ink, Path, Pen, mark};
+use paper::{Dash, Extent, Group, Ink, Path, Pen, Point, mark};
 use plan::{Plan, outcome::AsBuiltOutcome};
 use setout::{
-    Layout,
+    Layout, Piece,
     as_built::{Change, ChangeKind},
     check::Rule,
 };
@@ -12,8 +12,8 @@ use super::{
     Drawing,
     bars::{BAR, band, bar_numbers, bar_of, number_bar},
     column::{Column, Sample},
-    labels::Labels,
-    room_plan::{Heading, RoomPlan, capital, compose, put_along},
+    labels::{Candidate, Labels},
+    room_plan::{FIGURE_MM, Heading, RoomPlan, capital, compose, put_along},
     runs::Runs,
 };
 use crate::ceiling_words;
@@ -152,6 +152,7 @@ fn draw(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Gro
     }
     room.corner_names(&mut labels);
     runs.say_origins(&mut labels);
+    names_of_boards_up(room, layout, found, &mut labels);
     bar_numbers(room, layout, &mut labels);
     groups.push(labels.finish());
     groups
@@ -175,6 +176,31 @@ fn boards_up(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Gr
         }
     }
     group
+}
+
+/// The names of the boards that are up, those of the layer seen: one that has to come down is found by them.
+fn names_of_boards_up(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome, labels: &mut Labels) {
+    let up = |piece: &&Piece| found.boards_up.contains(&piece.name);
+    let mut seen = layout.layers.iter().rev().map(|layer| layer.pieces.iter().filter(up).collect::<Vec<_>>());
+    let Some(pieces) = seen.find(|pieces| !pieces.is_empty()) else { return };
+    for piece in pieces {
+        let outline = room.all(&piece.outline);
+        let Some(extent) = Extent::round(outline.iter().copied()) else { continue };
+        let middle = extent.centre();
+        let ways = (0..25_u32).map(|step| {
+            let part = |of: u32| (f64::from(of) - 2.0) / 6.0;
+            let at = Point::new(
+                middle.x + part(step % 5) * extent.width(),
+                middle.y + part(step / 5) * extent.height(),
+            );
+            let away = part(step % 5).abs() + part(step / 5).abs();
+            Candidate {
+                cost: away,
+                ..Candidate::text(mark::label(at, piece.name.as_str(), FIGURE_MM).semibold())
+            }
+        });
+        labels.put(ways);
+    }
 }
 
 fn drawn(room: &RoomPlan<'_>, change: &Change) -> Group {

@@ -98,6 +98,11 @@ fn runs(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer) -> Runs {
     })
 }
 
+/// Whether a board hangs already, by what was read on site.
+fn is_up(room: &RoomPlan<'_>, piece: &Piece) -> bool {
+    room.plan.ceiling.as_built.as_ref().is_some_and(|found| found.boards_up.contains(&piece.name))
+}
+
 fn pieces(room: &RoomPlan<'_>, layer: &Layer) -> Group {
     let mut group = Group::on_layer(format!("boards layer {}", layer.number));
     for piece in &layer.pieces {
@@ -108,7 +113,9 @@ fn pieces(room: &RoomPlan<'_>, layer: &Layer) -> Group {
             room.plan.lengths().size(&[piece.length_mm, piece.width_mm]),
             with_unit(piece.mass_kg, 1, "kg")
         ));
-        if !piece.whole {
+        if is_up(room, piece) {
+            one.add(Path::filled(outline.clone(), Ink::Wash));
+        } else if !piece.whole {
             let mut rings = vec![outline.clone()];
             rings.extend(piece.cut_outs.iter().map(|ring| room.all(ring)));
             one.extend(hatch::fill_rings(&rings, CUT, Ink::Light));
@@ -168,7 +175,9 @@ fn piece_label(room: &RoomPlan<'_>, piece: &Piece, labels: &mut Labels) {
     let outline = room.all(&piece.outline);
     let Some(extent) = Extent::round(outline.iter().copied()) else { return };
     let region = Region::inside(&outline);
-    let size = if piece.whole {
+    let size = if is_up(room, piece) {
+        "up".to_owned()
+    } else if piece.whole {
         "whole".to_owned()
     } else {
         format!(
@@ -248,6 +257,10 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     let plain = Sample::Surface { edge: Pen::MEDIUM, hatch: Hatch::Air, ink: Ink::Light };
     column.legend(&plain, "whole sheet, uncut");
     column.legend(&Sample::Surface { edge: Pen::MEDIUM, hatch: CUT, ink: Ink::Light }, "piece to cut");
+    if layer.pieces.iter().any(|piece| is_up(room, piece)) {
+        let up = Sample::Band { edge: Pen::MEDIUM, fill: Ink::Wash, middle: None };
+        column.legend(&up, "board that is up");
+    }
     column.legend(&Sample::Line(BAR_BEHIND), "bar above");
     if layout.layers.len() > 1 {
         let other =
@@ -257,7 +270,8 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     let count = layout.take_off.boards.iter().find(|count| count.layer == layer.number);
     column.heading("This layer");
     column.table(totals(layer, count), "", 0.0);
-    let cut: Vec<&Piece> = layer.pieces.iter().filter(|piece| !piece.whole).collect();
+    let to_go_up: Vec<&Piece> = layer.pieces.iter().filter(|piece| !is_up(room, piece)).collect();
+    let cut: Vec<&Piece> = to_go_up.iter().copied().filter(|piece| !piece.whole).collect();
     if !cut.is_empty() {
         column.heading("Cut pieces, length × width");
         column.table(cut_pieces(room.plan.lengths(), &cut), "the rest stand in the list of pieces", 60.0);
@@ -266,10 +280,14 @@ fn write(room: &RoomPlan<'_>, layout: &Layout, layer: &Layer, column: &mut Colum
     column.note(&format!(
         "The pieces go up in the order of their numbers: {} first, {} last. Size is length × width on the sheet, the \
          largest of each, mm.",
-        layer.pieces.first().map_or("", |piece| piece.name.as_str()),
-        layer.pieces.last().map_or("", |piece| piece.name.as_str())
+        to_go_up.first().map_or("none", |piece| piece.name.as_str()),
+        to_go_up.last().map_or("none", |piece| piece.name.as_str())
     ));
-    column.note("A joint dimensioned with a bar lies on the middle of that bar.");
+    column.note(if to_go_up.len() == layer.pieces.len() {
+        "A joint dimensioned with a bar lies on the middle of that bar."
+    } else {
+        "A joint dimensioned with a bar lies on the middle of that bar; beside a board that is up it lies along its edge."
+    });
     for words in ceiling_words::linings_in_the_way(room.plan) {
         column.note(&words);
     }

@@ -199,7 +199,13 @@ fn cut_sheets<'a>(cutting: &Cutting<'a>) -> Vec<CutSheet<'a>> {
         let pieces = cut_from(cutting.layers, layer, sheet);
         // A piece larger than its sheet cannot be cut: it stands among the breaches, never in a drawing to saw by.
         let whole = |piece: &&Piece| piece.whole || all_but_whole(piece, board);
-        if pieces.is_empty() || pieces.iter().all(whole) || pieces.iter().any(|p| p.too_large) {
+        // What is up was cut long ago.
+        let up = |piece: &&Piece| {
+            let found = cutting.plan.ceiling.as_built.as_ref().filter(|_| cutting.face.id == "cut");
+            found.is_some_and(|found| found.boards_up.contains(&piece.name))
+        };
+        let done = pieces.iter().all(|piece| up(piece) || whole(piece));
+        if pieces.is_empty() || done || pieces.iter().any(|p| p.too_large) {
             continue;
         }
         match all.iter_mut().find(|other| same_cuts(&other.pieces, &pieces)) {

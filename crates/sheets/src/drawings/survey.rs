@@ -289,6 +289,9 @@ fn undersides(room: &RoomPlan<'_>) -> (Group, Option<(Point, String)>) {
     (group, lowest)
 }
 
+/// Half a wall's line and the paper beside it, mm.
+const WALL_MM: f64 = 0.6;
+
 fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
     let Some(ceiling) = &room.plan.survey.ceiling else { return };
     for joist in &ceiling.joists {
@@ -303,9 +306,11 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
             }
             let at = room.at(underside.at);
             let words = room.plan.lengths().figure(underside.above_floor_mm, 0);
+            // Far enough along for the whole of the figure: in feet it is twice as long.
+            let long_mm = mark::label(at, words.as_str(), FIGURE_MM).width_mm();
             let ways = (0..108_u32).map(|step| {
                 let reach = 2.2 + f64::from(step / 36) * 1.4;
-                let shift = f64::from(step % 36 / 4) * 1.3;
+                let shift = f64::from(step % 36 / 4) * (long_mm / 5.0);
                 let (aside, forward) = [
                     (along.left(), along),
                     (along.right(), along),
@@ -316,9 +321,9 @@ fn underside_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
                 .copied()
                 .unwrap_or((along.left(), along));
                 let place = at.along(aside, reach).along(forward, shift);
-                let ends = [place.along(along, 3.5), place.along(along, -3.5)];
-                let outside = ends.into_iter().filter(|end| !room.is_inside(*end)).count();
                 let text = mark::label(place, words.as_str(), FIGURE_MM).turned(turn);
+                // What is knocked out round it must leave the walls alone.
+                let outside = text.corners(WALL_MM).into_iter().filter(|end| !room.is_inside(*end)).count();
                 let across = twisted && own_left != (step % 2 == 0);
                 Candidate {
                     texts: vec![text],
