@@ -1,10 +1,12 @@
 //! End joints stand on bars over their whole length, at corners that stand into the room and at blunt ones too.
-#![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test stops where it fails")]
 
 mod rooms;
 
 use setout::check::{Rule, check};
 use setout::{Budget, Ceiling, JointKind, Layout, Point, set_out};
+
+const SMALL: Budget = Budget { steps: 40, shifts: 0 };
 
 /// Twelve walls, bars along the short way; beside a corner that stands in, a bar of its own wall runs almost in line with another's.
 fn room_of_twelve() -> Ceiling {
@@ -107,29 +109,38 @@ fn longest_bare_mm(ceiling: &Ceiling, layout: &Layout) -> f64 {
     longest
 }
 
-/// Where the bar along a slanting wall carries the end of a joint, that is said with how far.
+/// Where the bar along a slanting wall carries the end of a joint, that is said with how far; where none does, nothing is said.
 #[test]
 fn a_joint_on_a_crossing_bar_is_told() {
-    let ceiling = room_of_five();
-    let layout = set_out(&ceiling, &Budget::default()).unwrap();
-    let mut past: f64 = 0.0;
-    for joint in layout.layers.iter().flat_map(|l| &l.joints).filter(|j| j.kind == JointKind::End) {
-        let (length, mut run) = (joint.from.distance_mm(joint.to), 0.0);
-        for step in 0..=length as u32 {
-            let p = joint.from.toward(joint.to, f64::from(step) / length);
-            let on = layout.bars.iter().filter(|bar| bar.wall.is_none()).any(|bar| {
-                let line = geometry::Segment { from: bar.from, to: bar.to };
-                (-0.01..=line.length_mm() + 0.01).contains(&line.running_mm(p))
-                    && line.left_of_mm(p).abs() < 1.0
-            });
-            run = if on { 0.0 } else { run + 1.0 };
-            past = past.max(run);
+    let (mut told, mut none) = (0, 0);
+    for ceiling in std::iter::once(room_of_five()).chain((1..=24).map(rooms::any_room)) {
+        let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
+        let mut past: f64 = 0.0;
+        for joint in layout.layers.iter().flat_map(|l| &l.joints).filter(|j| j.kind == JointKind::End) {
+            let (length, mut run) = (joint.from.distance_mm(joint.to), 0.0);
+            for step in 0..=length as u32 {
+                let p = joint.from.toward(joint.to, f64::from(step) / length);
+                let on = layout.bars.iter().filter(|bar| bar.wall.is_none()).any(|bar| {
+                    let line = geometry::Segment { from: bar.from, to: bar.to };
+                    (-0.01..=line.length_mm() + 0.01).contains(&line.running_mm(p))
+                        && line.left_of_mm(p).abs() < 1.0
+                });
+                run = if on { 0.0 } else { run + 1.0 };
+                past = past.max(run);
+            }
+        }
+        let note = layout.notes.iter().find(|note| note.contains("past the end of its own bar"));
+        if past <= ceiling.rules.first_bar_mm - 3.0 {
+            assert_eq!(note, None, "{past}");
+            none += 1;
+        } else if past > ceiling.rules.first_bar_mm + 3.0 {
+            let note = note.unwrap_or_else(|| panic!("{past} and nothing said"));
+            let said = note.split("up to ").nth(1).and_then(|w| w.split(' ').next()).unwrap();
+            assert!((said.parse::<f64>().unwrap() - past).abs() < 3.0, "{note}: {past}");
+            told += 1;
         }
     }
-    assert!(past > ceiling.rules.first_bar_mm + 1.0, "{past}: the room has no such joint");
-    let told = layout.notes.iter().find(|note| note.contains("past the end of its own bar")).unwrap();
-    let said: f64 = told.split("up to ").nth(1).and_then(|w| w.split(' ').next()).unwrap().parse().unwrap();
-    assert!((said - past).abs() < 3.0, "{told}: {past}");
+    assert!(told >= 2 && none >= 2, "{told} {none}");
 }
 
 /// At a slanting wall the end of a joint may be near the wall and yet far past its bar along itself.
