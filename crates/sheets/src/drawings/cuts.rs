@@ -389,14 +389,14 @@ fn drawn(cutting: &Cutting<'_>, cut: &CutSheet<'_>) -> Group {
     let mut labels = Labels::on_layer("text");
     labels.watch(&lines);
     labels.watch(&runs);
-    // A piece's name has to stand in it; figures may go anywhere round their corner.
+    // A piece's name has to stand in it, a cut's number by its line; figures may go anywhere round their corner.
     for (piece, outline) in cut.pieces.iter().zip(&outlines) {
         piece_label(cutting, piece, outline, &mut labels);
     }
-    inside_figures(&on, (board, cut), cutting.plan.lengths(), &mut labels);
     for at in 0..cuts.len() {
         number_cut(&on, at, &cuts, &mut labels);
     }
+    inside_figures(&on, (board, cut), cutting.plan.lengths(), &mut labels);
     group.add(runs);
     group.add(lines);
     group.add(labels.finish());
