@@ -26,7 +26,7 @@ mkdir -p "$rooms/lined" "$rooms/mended"
 } >"$rooms/lined/room.toml"
 {
   cat "$repository/examples/percussion-room/room.toml"
-  printf '\n[[as_built.bar]]\nbar = 6\nwall = "B-C"\nat_mm = 1792\n\n[[as_built.bar]]\nbar = 6\nwall = "E-A"\nat_mm = 1785\n'
+  printf '\n[[as_built.bar]]\nbar = 6\nwall = "B-C"\nat_mm = 2092\n\n[[as_built.bar]]\nbar = 6\nwall = "E-A"\nat_mm = 2089\n'
 } >"$rooms/mended/room.toml"
 
 mkdir -p src/pictures
