@@ -348,7 +348,11 @@ fn the_steps_speak_of_what_is_left() {
     assert_eq!(titles(&plain), titles(&plan));
     let one = step(&plan, "Boards, layer 1");
     assert_eq!(one.text[0], format!("All {}\u{a0}pieces are up.", first.pieces.len()));
-    assert!(one.text[1].contains("the gap is wider than planned at wall"), "{:?}", one.text);
+    assert!(
+        one.text[1].contains("the gap is wider than planned at wall E-A by up to 2 mm"),
+        "{:?}",
+        one.text
+    );
     let two = step(&plan, "Boards, layer 2");
     let count = layout.layers[1].pieces.len();
     let rest = format!("{}\u{a0}pieces, the rest of {count} (2-01 is up already)", count - 1);

@@ -186,3 +186,16 @@ fn a_better_seal_is_never_louder() {
     };
     assert!(fence(&worse) > fence(&usual));
 }
+
+/// While prices are missing no sum is told to be left; a board of half millimetres is ordered as it is sold.
+#[test]
+fn the_budget_waits_for_every_price_and_boards_keep_their_half_millimetre() {
+    let half = "dense-plasterboard-15";
+    let plan = planned(|text| text.replace(half, "plasterboard-12.5"));
+    let cost = plan.verdicts.iter().find(|one| one.about == "cost of the ceiling").unwrap();
+    assert!(plan.order.lines_without_price > 0 && plan.order.money.is_some());
+    assert_eq!(cost.standing, Standing::Open);
+    assert!(cost.figure.ends_with(" and more") && !cost.meaning.contains("left"), "{cost:?}");
+    let sold = |line: &&plan::outcome::OrderLine| line.sold_as == "2400 × 1200 × 12.5 mm";
+    assert_eq!(plan.order.lines.iter().filter(sold).count(), 1);
+}

@@ -39,7 +39,7 @@ impl Combination {
     }
 
     /// Of equal worth by the stamp first, which does not hang on the side the room is looked at from.
-    fn order(&self, aims: [Aim; 6], other: &Self) -> Ordering {
+    fn by_worth(&self, other: &Self, aims: [Aim; 6]) -> Ordering {
         let known = |c: &Self| (c.key(aims), c.stamp);
         known(self).cmp(&known(other)).then_with(|| self.choices.cmp(&other.choices))
     }
@@ -147,7 +147,7 @@ pub(crate) fn combine(
                     let bars = bars_guess(site, families, &choices);
                     let stamp = combination.stamp + b.stamp;
                     let new = Combination { boards, slivers, pieces, bars, stamp, choices };
-                    if limit.as_ref().is_none_or(|l| new.order(order, l) == Ordering::Less) {
+                    if limit.as_ref().is_none_or(|l| new.by_worth(l, order) == Ordering::Less) {
                         next.push(new);
                     }
                     if next.len() >= 4 * KEPT {
@@ -196,7 +196,7 @@ fn count_shared(site: &Site, families: &[LayerFamily], combinations: &mut [Combi
 }
 
 fn shorten(list: &mut Vec<Combination>, to: usize, spread: bool, order: [Aim; 6]) {
-    list.sort_by(|a, b| a.order(order, b));
+    list.sort_by(|a, b| a.by_worth(b, order));
     if spread && list.len() > to {
         let stride = list.len().div_ceil(to);
         let mut index = 0;

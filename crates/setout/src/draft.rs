@@ -309,7 +309,8 @@ impl<'a> Site<'a> {
     }
 }
 
-/// Cuts of one layer: every edge of a piece that is not a factory edge of its sheet, each piece turned by half a turn where that saves sawing \[mm\].
+/// Cuts of one layer: every edge of a piece that is not a factory edge of its sheet, each piece turned by half a turn where that saves
+/// sawing \[mm\].
 pub(crate) fn cut_length(layer: &DraftLayer, board: &BoardLayer) -> f64 {
     let parts = layer.parts.iter().zip(&layer.places);
     parts.map(|(part, place)| ring::perimeter(&part.ring) - spared(part, place, board)[0]).sum()

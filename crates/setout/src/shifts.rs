@@ -173,7 +173,7 @@ impl Branch<'_> {
     }
 }
 
-/// Fewest slivers, pieces and different joints first.
+/// Fewest slivers, pieces and different joints first; of those that are alike by their stamp.
 fn key(choice: &Choice) -> (usize, usize, usize, i64) {
     let mut different = choice.phases.clone();
     different.sort_unstable();

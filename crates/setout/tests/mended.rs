@@ -404,7 +404,7 @@ fn readings_of_nothing_are_named() {
 #[test]
 fn random_rooms_are_mended_round_bars_that_are_off() {
     let (mut tried, mut whole, mut back, mut kept, mut marks) = (0, 0, 0, 0, 0);
-    let (mut spare, mut bars, mut boards) = (0, 0, 0);
+    let (mut spare, mut bars, mut boards, mut gone) = (0, 0, 0, 0);
     for seed in 1..=30 {
         let ceiling = rooms::random_room(seed);
         let Ok(layout) = set_out(&ceiling, &SMALL) else { continue };
@@ -425,6 +425,15 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
                 continue;
             };
             assert!(!now.ends_with(was), "seed {seed}: {sentence}");
+        }
+        // A piece of the plan that is no more is told.
+        let pieces =
+            |layout: &Layout| layout.layers.iter().flat_map(|l| l.pieces.clone()).collect::<Vec<_>>();
+        let now = pieces(&mended.layout);
+        for piece in pieces(&layout).iter().filter(|old| !now.iter().any(|piece| piece.name == old.name)) {
+            let words = format!("piece {} is not needed any more", piece.name);
+            assert!(mended.difference.sentences.contains(&words), "seed {seed}: {}", piece.name);
+            gone += 1;
         }
         assert!(mended.move_back.iter().all(|moved| moved.needed), "seed {seed}: {:?}", mended.move_back);
         for moved in &mended.could_move {
@@ -454,9 +463,9 @@ fn random_rooms_are_mended_round_bars_that_are_off() {
     assert_eq!(whole, tried);
     println!(
         "{whole} of {tried} mended whole, {back} with a bar to move back because no other way does, {spare} where moving one would spare; {bars} \
-         bars and {boards} boards added in all; {kept} of {marks} marks kept"
+         bars and {boards} boards added in all; {kept} of {marks} marks kept, {gone} pieces not needed any more"
     );
-    assert!(tried >= 28 && spare > 0);
+    assert!(tried >= 28 && spare > 0 && gone > 0, "{tried} {spare} {gone}");
 }
 
 fn area_mm2(ring: &[Point]) -> f64 {

@@ -180,13 +180,13 @@ const LIMITS: [Limit; 8] = [
 #[test]
 fn the_relaxation_told_is_the_smallest() {
     const QUICK: Budget = Budget { steps: 1, shifts: 0 };
-    let asked: [(&str, [f64; 2]); 6] = [
-        ("min_strip_mm", [420.0, 590.0]),
-        ("min_piece_mm", [400.0, 750.0]),
-        ("stagger_rows_mm", [600.0, 795.0]),
-        ("stagger_layers_mm", [300.0, 450.0]),
-        ("lap_stagger_mm", [1600.0, 2000.0]),
-        ("first_bar_mm", [60.0, 70.0]),
+    let asked: [(&str, &[f64]); 6] = [
+        ("min_strip_mm", &[420.0, 590.0]),
+        ("min_piece_mm", &[400.0, 750.0]),
+        ("stagger_rows_mm", &[600.0, 795.0]),
+        ("stagger_layers_mm", &[300.0, 450.0]),
+        ("lap_stagger_mm", &[1600.0, 2000.0]),
+        ("first_bar_mm", &[30.0, 60.0, 70.0]),
     ];
     let rooms =
         [rooms::percussion_room(), rooms::random_room(2), rooms::random_room(4), rooms::random_room(6)];
@@ -194,7 +194,7 @@ fn the_relaxation_told_is_the_smallest() {
     let (mut tried, mut open) = (0, 0);
     for (room, (limit, values)) in rooms.iter().flat_map(|room| asked.iter().map(move |asked| (room, asked)))
     {
-        for value in values {
+        for value in *values {
             let mut ceiling = room.clone();
             *own(limit)(&mut ceiling.rules) = *value;
             let Err(error) = set_out(&ceiling, &QUICK) else { continue };

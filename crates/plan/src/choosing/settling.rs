@@ -21,7 +21,6 @@ use crate::{
 
 /// How often a choice is predicted in full and chosen again before it is taken as it is.
 const MOST_ROUNDS: usize = 8;
-const SHORT_ROUNDS: usize = 4;
 /// How often a choice is planned whole and made again in that room.
 const MOST_ROOMS: usize = 4;
 /// How many sets that look better in the room of the best are planned whole beside it.
@@ -29,8 +28,10 @@ const MOST_CHALLENGES: usize = 6;
 /// Where nothing holds, it is looked for each of at most so many receivers whether its limit can be kept all the same, with so many nodes each.
 const MOST_KEPT: usize = 12;
 const KEPT_NODES: u64 = 5_000;
-/// Nodes of the search for the least costly set that keeps more: what it finds is planned whole, and what is proved of it is asked for itself.
-const KEEPING_NODES: u64 = 20_000;
+/// How far it is settled what is chosen: nodes of each search, and rounds of choosing and predicting in full. A short one is for the least costly
+/// set that keeps more: what it finds is planned whole, and what is proved of it is asked for itself.
+const TO_THE_END: (u64, usize) = (MOST_NODES, MOST_ROUNDS);
+const SHORT: (u64, usize) = (20_000, 4);
 /// By so much more each further set is to keep in the room of the best while none was found that holds in its own, dB (judgement).
 const MORE_EACH_DB: f64 = 0.25;
 /// How finely it is known by how much all limits of sound must give, dB; a hair more is given, so that rounding spoils nothing.
@@ -393,7 +394,7 @@ impl Settling<'_, '_> {
             // Of those that come as near and keep what this one keeps.
             let give_db = self.field.problem.sum(&best.selection).margins_db;
             let give_db = give_db.iter().map(|own_db| (spare_db - own_db).max(0.0) + HAIR_DB).collect();
-            self.settle((spare_db, give_db), Some(best.selection.clone()), MOST_NODES).certificate
+            self.settle((spare_db, give_db), Some(best.selection.clone()), TO_THE_END).certificate
         };
         let bound = if certificate.value.is_some() { certificate.bound.max(0.0) } else { 0.0 };
         certificate.bound = bound.min(best.cost);
@@ -417,7 +418,7 @@ impl Settling<'_, '_> {
     }
 
     fn asked(&mut self, spare_db: f64, near: Option<&Vec<usize>>) -> Answer {
-        let mut solved = self.settle((spare_db, Vec::new()), near.cloned(), MOST_NODES);
+        let mut solved = self.settle((spare_db, Vec::new()), near.cloned(), TO_THE_END);
         let none_proved = solved.certificate.proved;
         if solved.choice.is_some() {
             return Answer { solved, holds: true, none_proved: false, nearest_proved: true };
@@ -429,7 +430,7 @@ impl Settling<'_, '_> {
             let Some(nearest) = why_not_together_with(&self.field.problem, spare_db, kept) else { break };
             nearest_proved = none_proved && nearest.proved;
             let margin_db = spare_db - nearest.by_db - HAIR_DB;
-            solved = self.settle((margin_db, Vec::new()), Some(nearest.choice.selection), MOST_NODES);
+            solved = self.settle((margin_db, Vec::new()), Some(nearest.choice.selection), TO_THE_END);
             // Predicted in full it may need a little more.
             if solved.choice.is_some() {
                 break;
@@ -477,7 +478,7 @@ impl Settling<'_, '_> {
         if !more {
             return None;
         }
-        self.settle((spare_db, give_db), Some(near), KEEPING_NODES).choice.map(|choice| choice.selection)
+        self.settle((spare_db, give_db), Some(near), SHORT).choice.map(|choice| choice.selection)
     }
 
     /// Chooses, predicts what is chosen in full, and chooses again until every candidate of the choice is predicted in full. What is not
@@ -486,7 +487,7 @@ impl Settling<'_, '_> {
         &mut self,
         (margin_db, give_db): (f64, Vec<f64>),
         mut near: Option<Vec<usize>>,
-        nodes: u64,
+        (nodes, most_rounds): (u64, usize),
     ) -> Solved {
         let mut rounds = 0;
         loop {
@@ -497,9 +498,7 @@ impl Settling<'_, '_> {
             let Room { lined, plan, memory, watch, .. } = *self.room;
             let new = watch
                 .timed(Work::Spreads, || self.field.predict_in_full(lined, plan, &choice.selection, memory));
-            // A shorter search is for a set that is planned whole, and predicted in full there.
-            let most = if nodes < MOST_NODES { SHORT_ROUNDS } else { MOST_ROUNDS };
-            if !new || rounds >= most {
+            if !new || rounds >= most_rounds {
                 return solved;
             }
             near = Some(choice.selection.clone());

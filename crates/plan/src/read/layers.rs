@@ -48,7 +48,7 @@ keyed! {
         name: Option<String>,
         /// Its entry in the catalogue; may be left away where the person's own data say enough.
         material: Option<TypedMaterial>,
-        /// Thickness of one sheet; without it the catalogue's. A board has at most 150, a pane 60, a membrane 30.
+        /// Thickness of one sheet; without it the catalogue's. A board or panel has at most 300, a pane or glass block 100, a membrane 30.
         thickness_mm: Option<f64> [0.05, 1000.0],
         /// How many equal sheets lie on each other.
         sheets: u32 [1.0, 8.0] = 1,
@@ -290,8 +290,8 @@ fn leaf(keys: LeafKeys, path: &str, reading: &mut Reading<'_>) -> Option<Layer> 
 }
 
 /// Nothing thicker is sold as one sheet (judgement).
-const THICKEST_BOARD_MM: f64 = 150.0;
-const THICKEST_PANE_MM: f64 = 60.0;
+const THICKEST_BOARD_MM: f64 = 300.0;
+const THICKEST_PANE_MM: f64 = 100.0;
 const THICKEST_MEMBRANE_MM: f64 = 30.0;
 
 /// Whether thickness and mass of a leaf are known, and stiffness where it is not limp.

@@ -135,11 +135,24 @@ pub(super) const MISTAKES: &[Mistake] = &[
         at: "to_mm = 3877",
         says: "The joists \"J4\" and \"J5\" cross. Along opposite walls of a ring, running dimensions go in opposite directions: as one grows, the other falls.",
     },
+    // Nothing is known of where the joist ends: that it crosses another is not said.
+    Mistake {
+        from: "from_mm = 658\nto_wall = \"D-E\"",
+        to: "from_mm = 658\nto_wall = \"D-F\"",
+        at: "to_wall = \"D-F\"",
+        says: "There is no wall `D-F`. The walls are `A-B`, `B-C`, `C-D`, `D-E`, `E-A`.",
+    },
     Mistake {
         from: "from_wall = \"A-B\"         # running",
         to: "#from_wall = \"A-B\"         # running",
         at: "[joists]",
         says: "The joist \"J1\" has no `from_wall`. Write `from_wall` in [joists] for all, or in each [[joist]].",
+    },
+    Mistake {
+        from: "material = \"dense-plasterboard-15\"",
+        to: "material = \"dense-plasterboard-15\"\nthickness_mm = 900",
+        at: "thickness_mm = 900",
+        says: "No board is 900 mm thick; the most is 300. Write the thickness of one sheet in millimetres; `sheets` counts how many lie on each other.",
     },
     Mistake {
         from: "fill_mm = 100",

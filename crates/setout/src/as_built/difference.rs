@@ -17,6 +17,8 @@ const SAME_MARK_MM: f64 = 0.5;
 const SAME_CLIP_MM: f64 = 60.0;
 /// A joint farther than this from any of the plan is a new one \[mm\].
 const NEW_JOINT_MM: f64 = 300.0;
+/// A board this near to where a joint lies badly is one of the joint's \[mm\].
+const BESIDE_MM: f64 = 5.0;
 /// A corner of a piece that lies otherwise by less is cut alike \[mm\].
 const SAME_SHAPE_MM: f64 = 1.0;
 /// Sizes that differ less are cut alike, as are those that read alike in whole millimetres \[mm\].
@@ -160,7 +162,8 @@ pub(super) fn difference(
     changes.extend(cut);
     let to_fill = to_fill(ceiling, room, built, mended);
     sentences.extend(to_fill.iter().map(|one| one.sentence.clone()));
-    sentences.extend(mended.breaches.iter().filter_map(no_way_round));
+    sentences
+        .extend(mended.breaches.iter().filter_map(|breach| no_way_round(mended, &built.boards_up, breach)));
     let done = DoneMarks::new(ceiling, room, plan, built);
     let mut to_keep = 0;
     let mut kept = 0;
@@ -196,10 +199,14 @@ pub(super) fn difference(
 }
 
 /// What to do about a rule that no mend keeps; none where the breach says it itself.
-fn no_way_round(breach: &Breach) -> Option<String> {
+fn no_way_round(mended: &Layout, up: &[String], breach: &Breach) -> Option<String> {
+    let hangs_there = || {
+        let pieces = mended.layers.iter().flat_map(|layer| &layer.pieces);
+        pieces.filter(|piece| up.contains(&piece.name)).any(|piece| is_over(piece, breach.at, BESIDE_MM))
+    };
     let what_to_do = match breach.rule {
-        Rule::EndsOnBars => {
-            "no other bar can stand so near: take down what hangs off its marks there and hang it again on them"
+        Rule::EndsOnBars if hangs_there() => {
+            "no mend was found: take down what hangs off its marks there and hang it again on them"
         }
         Rule::ClipOnTimber => {
             "take it out, and fix a clip under the nearest joist instead or a noggin over it"
@@ -207,6 +214,12 @@ fn no_way_round(breach: &Breach) -> Option<String> {
         _ => return None,
     };
     Some(format!("{}: {what_to_do}", breach.sentence))
+}
+
+/// Whether a piece covers a place, or ends nearer to it than so much.
+fn is_over(piece: &Piece, at: Point, beside_mm: f64) -> bool {
+    ring::contains(&piece.outline, at)
+        || ring::sides(&piece.outline).any(|(a, b)| ring::distance_to_segment(at, a, b) < beside_mm)
 }
 
 /// Boards that are up over bars and clips which are added or move, said beside the change.
@@ -220,12 +233,7 @@ fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &
         let over: Vec<&str> = match change.kind {
             // A clip is wider than the point it hangs at: both boards of a joint are over it.
             ChangeKind::ClipAdded => up()
-                .filter(|piece| {
-                    crate::ring::contains(&piece.outline, change.from)
-                        || ring::sides(&piece.outline).any(|(a, b)| {
-                            ring::distance_to_segment(change.from, a, b) < ceiling.bar.face_width_mm / 2.0
-                        })
-                })
+                .filter(|piece| is_over(piece, change.from, ceiling.bar.face_width_mm / 2.0))
                 .map(|piece| piece.name.as_str())
                 .collect(),
             ChangeKind::BarAdded | ChangeKind::BarMoved | ChangeKind::BarBack => {
@@ -356,7 +364,7 @@ fn bars(
 }
 
 fn apart(a: Point, b: Point) -> f64 {
-    crate::ring::distance(a, b)
+    ring::distance(a, b)
 }
 
 /// Clips that were read off their marks: they stay, but for those of bars that are to move.

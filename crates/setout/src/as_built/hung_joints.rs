@@ -2,11 +2,10 @@
 //! open.
 
 use super::boards::WIDEST_JOINT_MM;
-use super::to_fill::up_to_mm;
 use crate::layout::{EdgeMeets, Frame, Joint, JointKind, Layer, Piece};
 use crate::{Ceiling, ring};
 
-/// Edges of two pieces that overlap by no more still meet \[mm\], and that stand no farther apart.
+/// Edges of two pieces that overlap by no more still meet \[mm\], and that stand no farther apart (judgement: what is farther off is no joint).
 const OVERLAP_MM: f64 = 1.1;
 const APART_MM: f64 = 25.0;
 /// Lines nearer than this are one \[mm\]; stretches of a joint that end nearer to each other go on.
@@ -14,6 +13,11 @@ const SAME_MM: f64 = 0.05;
 const GOES_ON_MM: f64 = APART_MM + 1.0;
 /// What stands open by less is closed: no tape tells it \[mm\].
 const TOLD_MM: f64 = 0.5;
+
+/// Of what is told as the most there is, never less than there is \[mm\].
+pub(super) fn up_to_mm(mm: f64) -> f64 {
+    (mm - 0.05).ceil()
+}
 
 /// Where an edge of one piece meets an edge of another, in the frame.
 struct Meeting {

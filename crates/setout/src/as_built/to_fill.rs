@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::{AsBuilt, hung_joints};
+use super::AsBuilt;
+use super::hung_joints::{self, up_to_mm};
 use crate::layout::{EdgeMeets, Layer, Layout};
 use crate::ring;
 use crate::room::{Room, Wall};
@@ -70,11 +71,6 @@ impl WallGap<'_> {
     fn is_too_narrow(&self) -> bool {
         self.narrower_mm > self.planned_mm / 2.0
     }
-}
-
-/// Of what is told as the most there is, never less than there is \[mm\].
-pub(super) fn up_to_mm(mm: f64) -> f64 {
-    (mm - 0.05).ceil()
 }
 
 /// In words where it is worth telling: `at wall A-B by up to 5 mm, at wall C-D by up to 2 mm`.

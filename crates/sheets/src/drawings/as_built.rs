@@ -199,7 +199,7 @@ fn names_of_boards_up(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutco
                 ..Candidate::text(mark::label(at, piece.name.as_str(), FIGURE_MM).semibold())
             }
         });
-        labels.put(ways);
+        labels.put_off_words(ways);
     }
 }
 

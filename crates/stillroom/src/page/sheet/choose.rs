@@ -159,7 +159,7 @@ fn headroom(choice: &Choice) -> Markup {
         @if !choice.headroom_front.is_empty() {
             section {
                 h2 { (words::HEADROOM) }
-                table {
+                table.narrow {
                     thead { tr { th.r { (words::DEPTH) } th.r { (words::MARGIN) } th {} } }
                     tbody {
                         @for row in &choice.headroom_front {

@@ -23,6 +23,8 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
     let (_, page) = room.get("/choose").await;
     // The dossier holds it from now on, and the sheet says so.
     assert!(page.contains("the dossier with this choice in it"));
+    // What the terminal says of proof and spread, the sheet says too.
+    assert!(page.contains("roved") && page.contains("of 100 draws of source, way and insulation"));
     assert!(room.get("/dossier.pdf").await.1.len() > without + 5000);
     let which =
         page.split("name=\"which\" value=\"").nth(1).unwrap_or_else(|| panic!("nothing to adopt: {page}"));
@@ -31,6 +33,7 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
     room.post("/adopt", &adopt).await;
     let adopted = room.text();
     assert!(adopted != few && adopted.contains("# "), "{}", room.get("/choose").await.1);
+    assert!(room.get("/choose").await.1.contains("Adopted: the file has it now"));
     // What was chosen for the room before is not adopted into the room after.
     let version = room.version().await;
     let again = [("version", version.as_str()), ("page", "/choose"), ("which", which)];
@@ -40,6 +43,9 @@ async fn a_choice_is_made_behind_the_page_and_adopted() {
     assert_eq!(room.text(), adopted);
     room.post("/undo", &[("version", &version)]).await;
     assert_eq!(room.text(), few);
+    // Undone, the room is the one it was chosen for.
+    let (_, page) = room.get("/choose").await;
+    assert!(page.contains("the dossier with this choice in it") && !page.contains("Adopted"));
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -51,8 +51,8 @@ pub(crate) fn under_way(stage: usize, for_s: u64) -> String {
 /// How these margins differ from the verdicts above.
 pub(crate) fn sure(percent: f64) -> String {
     format!(
-        "Margins here are what is kept {percent:.0} times in 100, whatever the catalogue, the survey and the hands may be off by; the verdicts above tell the \
-         likeliest, as often missed as kept, and how sure it is beside it. So a place can have nothing to spare here and hold there."
+        "Margins here are kept in {percent:.0} of 100 draws of source, way and insulation; the verdicts above tell the middle of those draws, as often missed \
+         as kept, with their spread beside it. So a place can be short here and have some to spare there."
     )
 }
 
