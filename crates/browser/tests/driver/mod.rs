@@ -109,6 +109,10 @@ pub(crate) struct Browser {
 
 /// How often what is clicked may be put anew before it is a fault.
 const TIMES_GONE: usize = 3;
+/// How long a page may take to load before it is asked for again.
+const LONGEST_LOAD_MS: u64 = 30_000;
+/// How long the driver may take to answer anything.
+const LONGEST_ANSWER: Duration = Duration::from_secs(90);
 
 impl Browser {
     /// Opens a window of a width; none with a printed line where there is no browser.
@@ -152,6 +156,7 @@ impl Browser {
         let metrics = json!({ "width": width, "height": height, "pixelRatio": 1.0, "touch": width < 1000 });
         let options = json!({ "args": arguments, "mobileEmulation": { "deviceMetrics": metrics } });
         let wanted = json!({ "browserName": "chrome", "goog:chromeOptions": options,
+            "timeouts": { "pageLoad": LONGEST_LOAD_MS },
             "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" } });
         let answer = browser.call("POST", "/session", &json!({ "capabilities": { "alwaysMatch": wanted } }));
         answer["sessionId"]
@@ -163,32 +168,37 @@ impl Browser {
 
     /// One request to the driver; its value.
     fn call(&self, method: &str, path: &str, body: &Value) -> Value {
+        self.ask(method, path, body)
+            .unwrap_or_else(|error| panic!("{path}: the driver does not answer: {error}"))
+    }
+
+    /// The same, with what came between.
+    fn ask(&self, method: &str, path: &str, body: &Value) -> std::io::Result<Value> {
         let body = body.to_string();
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(40))).unwrap();
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
+        stream.set_read_timeout(Some(LONGEST_ANSWER))?;
         write!(
             stream,
             "{method} {path} HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nContent-Type: application/json\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
             self.port,
             body.len()
-        )
-        .unwrap();
+        )?;
         // The driver keeps the line open, so what its head says is read, and no more.
         let mut answer = BufReader::new(stream);
         let mut length = 0;
         loop {
             let mut line = String::new();
-            answer.read_line(&mut line).unwrap();
+            answer.read_line(&mut line)?;
             if let Some(said) = line.to_ascii_lowercase().strip_prefix("content-length:") {
-                length = said.trim().parse().unwrap();
+                length = said.trim().parse().map_err(std::io::Error::other)?;
             }
             if line.trim().is_empty() {
                 break;
             }
         }
         let mut content = vec![0; length];
-        answer.read_exact(&mut content).unwrap();
-        serde_json::from_slice::<Value>(&content).unwrap()["value"].take()
+        answer.read_exact(&mut content)?;
+        Ok(serde_json::from_slice::<Value>(&content)?["value"].take())
     }
 
     /// One request of this window's session; its value.
@@ -198,8 +208,17 @@ impl Browser {
         answer
     }
 
+    /// Opens an address. A window without a screen has been seen to hang between two pages on a busy machine, with nothing asked of any
+    /// server yet: then it is asked once more, as a person would press the key again.
     pub(crate) fn go(&self, address: &str) {
-        self.own("POST", "/url", &json!({ "url": address }));
+        let path = format!("/session/{}/url", self.session);
+        let go = || self.call("POST", &path, &json!({ "url": address }));
+        let mut answer = go();
+        if answer["error"] == "timeout" {
+            eprintln!("{address} did not load within {LONGEST_LOAD_MS} ms; once more");
+            answer = go();
+        }
+        assert!(answer.get("error").is_none_or(Value::is_null), "{address}: {answer}");
     }
 
     pub(crate) fn run(&self, script: &str) -> Value {
@@ -305,7 +324,8 @@ impl Browser {
 impl Drop for Browser {
     fn drop(&mut self) {
         if !self.session.is_empty() {
-            let _ = self.call("DELETE", &format!("/session/{}", self.session), &json!({}));
+            // A driver that hangs is killed all the same; a second panic here would hide the first.
+            let _ = self.ask("DELETE", &format!("/session/{}", self.session), &json!({}));
         }
         let _ = self.driver.kill();
         let _ = self.driver.wait();
