@@ -69,7 +69,8 @@ pub fn set_out(ceiling: &Ceiling, budget: &Budget) -> Result<Layout, SetoutError
 ///
 /// Left alone it gives the same layout every time, on any number of threads; interrupted, what it had by then.
 pub fn set_out_until(ceiling: &Ceiling, budget: &Budget, stop: &AtomicBool) -> Result<Layout, SetoutError> {
-    let room = room::Room::new(ceiling).map_err(|error| refused::beyond_what_fits(ceiling, error))?;
+    let room =
+        room::Room::new(ceiling).map_err(|error| refused::beyond_what_fits(ceiling, error, *budget))?;
     let site = draft::Site::new(ceiling, &room);
     let mut found = search::search(&site, *budget, stop)?;
     site.cut_again(&mut found.draft);
