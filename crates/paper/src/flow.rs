@@ -180,7 +180,7 @@ impl Flow {
         self.add(Block::Gap(if height_mm.is_finite() { height_mm.max(0.0) } else { 0.0 }))
     }
 
-    /// Goes on in the next column.
+    /// Goes on in the next column; where there is but one, below.
     pub fn new_column(&mut self) -> &mut Self {
         self.add(Block::NewColumn)
     }
@@ -199,8 +199,11 @@ impl Flow {
     pub fn pages(&self, area: FlowArea) -> Vec<FlowPage> {
         let width = area.column_width_mm();
         let mut packer = Packer::new(area);
+        // Where there is but one column, the next would be a page with as little on it.
+        let goes_on = |block: &&Block| area.columns > 1 || !matches!(block, Block::NewColumn);
+        let blocks = self.blocks.iter().filter(goes_on);
         let chunks: Vec<Chunk> =
-            self.blocks.iter().flat_map(|block| self.cut(block, width, area.area.height())).collect();
+            blocks.flat_map(|block| self.cut(block, width, area.area.height())).collect();
         let mut rest = chunks.as_slice();
         while let [first, ..] = rest {
             let bound = rest.iter().take_while(|chunk| chunk.keeps_next).count() + 1;

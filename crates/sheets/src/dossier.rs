@@ -180,9 +180,11 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing], choice: Option<&Choice>) -> 
         }
         let tiles = Tile::of(drawing, &blank);
         let of = tiles.len();
+        // Pages of one drawing are many on small paper: in the contents they are one line.
+        let (title, page) = page_of(&title);
         for (index, tile) in tiles.into_iter().enumerate() {
-            let part = (of > 1).then_some((index + 1, of));
-            all.push(Sheet { part, scale: scale.clone(), ..sheet(&title, Content::Tile(drawing, tile)) });
+            let part = (of > 1).then_some((index + 1, of)).or(page);
+            all.push(Sheet { part, scale: scale.clone(), ..sheet(title, Content::Tile(drawing, tile)) });
         }
     }
     if let Some(choice) = choice {
@@ -193,6 +195,15 @@ fn sheets<'a>(plan: &Plan, drawings: &'a [Drawing], choice: Option<&Choice>) -> 
     text("Build, step by step", steps::steps(plan, area), &mut all);
     text("Calculations and sources", calculations::calculations(plan, area), &mut all);
     all
+}
+
+/// A title without its `, page 2 of 7`, and which page of how many.
+fn page_of(title: &str) -> (&str, Option<(usize, usize)>) {
+    let parted = title.rsplit_once(", page ").and_then(|(title, page)| {
+        let (at, of) = page.split_once(" of ")?;
+        Some((title, Some((at.parse().ok()?, of.parse().ok()?))))
+    });
+    parted.unwrap_or((title, None))
 }
 
 /// The first sheet with nothing on it, to know how much room its findings have.

@@ -5,7 +5,7 @@
 //! the floor.
 
 use paper::{Scale, Scene, dxf::ModelSpace};
-use plan::Plan;
+use plan::{Plan, project::Paper};
 
 pub(crate) use openings::true_words;
 pub(crate) use room_plan::capital;
@@ -36,6 +36,21 @@ mod survey;
 /// Width and height of the free room above the title block of an A3 sheet lying, mm; no drawing is larger.
 pub const ROOM_FOR_DRAWING_MM: [f64; 2] = [388.0, 218.0];
 
+/// The room on a sheet of a paper for what can be laid out anew on it, mm: a large sheet lying, or a small one standing. What hangs together over
+/// more than that, such as a plan of the room, is drawn as for the large one and goes on two small ones.
+fn room_on(paper: Paper) -> [f64; 2] {
+    match paper {
+        Paper::A3 | Paper::Tabloid => ROOM_FOR_DRAWING_MM,
+        Paper::A4 => [190.0, 244.0],
+        Paper::Letter => [196.0, 226.0],
+    }
+}
+
+/// Whether the paper is a small one.
+fn is_small(paper: Paper) -> bool {
+    matches!(paper, Paper::A4 | Paper::Letter)
+}
+
 /// One drawing, without frame and title block.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
@@ -45,7 +60,7 @@ pub struct Drawing {
     pub title: String,
     /// How it is to be read: seen from where, how much of what.
     pub subtitle: String,
-    /// The drawing with its margins, no larger than [`ROOM_FOR_DRAWING_MM`].
+    /// The drawing with its margins, no larger than [`ROOM_FOR_DRAWING_MM`]; on small paper what stands on one sheet may be higher.
     pub scene: Scene,
     /// Its scale, if it has one.
     pub scale: Option<Scale>,

@@ -20,15 +20,17 @@ use order::{SawCut, order};
 pub(super) use lining::drawings as lining_drawings;
 
 use super::{
-    Drawing, ROOM_FOR_DRAWING_MM,
+    Drawing, is_small,
     labels::{Candidate, Labels, block},
+    room_on,
     room_plan::{FIGURE_MM, printed},
 };
 
 /// The scales a sheet may be drawn at.
 const SCALES: [f64; 4] = [10.0, 20.0, 25.0, 50.0];
-/// So many cut sheets should find room on one page before a larger scale is taken.
+/// So many cut sheets should find room on one page before a larger scale is taken; on a small one, so many.
 const WISHED_ON_A_PAGE: usize = 6;
+const WISHED_ON_A_SMALL_ONE: usize = 2;
 /// Between one sheet's drawing and the next, mm.
 const BETWEEN_MM: f64 = 6.0;
 /// Hatch of what is left over.
@@ -154,8 +156,10 @@ fn pages(mut cutting: Cutting<'_>) -> Vec<Drawing> {
     if sheets.is_empty() {
         return Vec::new();
     }
-    let [width, height] = ROOM_FOR_DRAWING_MM;
-    let allowed = sheets.len().div_ceil(WISHED_ON_A_PAGE);
+    let paper = cutting.plan.title.paper;
+    let [width, height] = room_on(paper);
+    let wished = if is_small(paper) { WISHED_ON_A_SMALL_ONE } else { WISHED_ON_A_PAGE };
+    let allowed = sheets.len().div_ceil(wished);
     let mut laid: Vec<Vec<Group>> = Vec::new();
     let area = Extent::new(1.0, head_height(&cutting) + 4.0, width - 1.0, height - 1.0);
     for denominator in SCALES {

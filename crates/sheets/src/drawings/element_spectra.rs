@@ -3,25 +3,26 @@
 
 use bands::Band;
 use paper::{
-    Anchor, Dash, Group, Ink, Path, Pen, Point, Scene, Text,
+    Anchor, Dash, Group, Ink, Path, Pen, Point, Scene, Text, Weight,
     axis::BandAxis,
     chart::{ChartLine, SpectrumChart, UncertaintyBand},
     font,
+    wrap::wrap,
 };
-use plan::{Plan, outcome::ElementOutcome};
+use plan::{Plan, outcome::ElementOutcome, project::Paper};
 use quantities::{
     format::{number, with_unit},
     math,
 };
 
 use super::{
-    Drawing, ROOM_FOR_DRAWING_MM,
+    Drawing, is_small, room_on,
     spectrum::{bands_hz, capital, values},
 };
 
-/// Charts beside and below each other.
-const COLUMNS: usize = 4;
-const ROWS: usize = 3;
+/// Charts beside and below each other; on small paper, so many.
+const CHARTS: [usize; 2] = [4, 3];
+const CHARTS_ON_SMALL: [usize; 2] = [2, 4];
 /// Room for the heading of the sheet, mm.
 const HEAD_MM: f64 = 16.0;
 /// Room for the two lines over each chart, mm.
@@ -44,19 +45,25 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .flat_map(|element| element.prediction.upper_db.iter().map(|(_, value)| value))
         .fold(60.0, f64::max);
     let top = ((highest / 10.0).ceil() * 10.0).clamp(60.0, 100.0);
-    let sheets: Vec<&[Small<'_>]> = all.chunks(COLUMNS * ROWS).collect();
+    let paper = plan.title.paper;
+    let [columns, rows] = if is_small(paper) { CHARTS_ON_SMALL } else { CHARTS };
+    let sheets: Vec<&[Small<'_>]> = all.chunks(columns * rows).collect();
     let count = sheets.len();
     sheets
         .into_iter()
         .enumerate()
         .map(|(index, some)| {
-            sheet(some, top, &if count > 1 { format!("-{}", index + 1) } else { String::new() })
+            sheet(some, top, &if count > 1 { format!("-{}", index + 1) } else { String::new() }, paper)
         })
         .collect()
 }
 
-fn sheet(some: &[Small<'_>], top_db: f64, suffix: &str) -> Drawing {
-    let [width, height] = ROOM_FOR_DRAWING_MM;
+fn sheet(some: &[Small<'_>], top_db: f64, suffix: &str, paper: Paper) -> Drawing {
+    let [width, height] = room_on(paper);
+    let small = is_small(paper);
+    let [columns, most_rows] = if small { CHARTS_ON_SMALL } else { CHARTS };
+    // The legend stands beside the title, or below the words where the paper is small.
+    let (legend_mm, head_mm) = if small { (16.0, HEAD_MM + 8.0) } else { (4.0, HEAD_MM) };
     let mut scene = Scene::new(width, height);
     let title = "What each element insulates".to_owned();
     let subtitle = "Sound reduction index R in dB over third-octave bands, each element alone and without its gaps and seals. \
@@ -64,14 +71,20 @@ fn sheet(some: &[Small<'_>], top_db: f64, suffix: &str) -> Drawing {
         .to_owned();
     let mut head = Group::on_layer("notes");
     head.add(Text::new(Point::new(0.0, 4.0), title.clone(), 4.6).semibold());
-    head.add(Text::new(Point::new(0.0, 9.0), subtitle.clone(), 2.7).in_ink(Ink::Grey));
+    for (row, line) in wrap(&subtitle, 2.7, Weight::Regular, width).into_iter().enumerate() {
+        let at = Point::new(0.0, 9.0 + row as f64 * 2.7 * font::LINE_SPACING);
+        head.add(Text::new(at, line, 2.7).in_ink(Ink::Grey));
+    }
     scene.add(head);
-    scene.add(legend(width, some));
-    let rows = some.len().div_ceil(COLUMNS).clamp(1, ROWS) as f64;
-    let cell = (width / COLUMNS as f64, ((height - HEAD_MM) / rows).min(90.0));
+    let mut key = legend(width, some);
+    key.shift(0.0, legend_mm - 4.0);
+    scene.add(key);
+    let rows = some.len().div_ceil(columns).clamp(1, most_rows) as f64;
+    let highest = if small { 60.0 } else { 90.0 };
+    let cell = (width / columns as f64, ((height - head_mm) / rows).min(highest));
     for (index, small) in some.iter().enumerate() {
-        let left = cell.0 * (index % COLUMNS) as f64;
-        let top = HEAD_MM + cell.1 * (index / COLUMNS) as f64;
+        let left = cell.0 * (index % columns) as f64;
+        let top = head_mm + cell.1 * (index / columns) as f64;
         scene.add(small_chart(small, Point::new(left, top), (cell.0 - 4.0, cell.1 - 5.0), top_db));
     }
     Drawing { id: format!("elements{suffix}"), title, subtitle, scene, scale: None, model: None }
@@ -114,11 +127,7 @@ fn small_chart(small: &Small<'_>, corner: Point, (width, height): (f64, f64), to
         ),
     };
     group.add(Text::new(corner.moved(1.0, 3.0), name, 3.1).semibold());
-    for (row, line) in paper::wrap::wrap(&words, SIZE_MM, paper::Weight::Regular, width - 2.0)
-        .into_iter()
-        .take(1)
-        .enumerate()
-    {
+    for (row, line) in wrap(&words, SIZE_MM, Weight::Regular, width - 2.0).into_iter().take(1).enumerate() {
         let at = corner.moved(1.0, 6.9 + row as f64 * SIZE_MM * font::LINE_SPACING);
         group.add(Text::new(at, line, SIZE_MM).in_ink(Ink::Grey));
     }

@@ -17,7 +17,9 @@ use quantities::format::{number, with_unit};
 use super::{
     Drawing, ROOM_FOR_DRAWING_MM, clip_details,
     column::{Column, Sample},
+    is_small,
     layers::{self, Runs, WORDS_MM, caption, layer_words},
+    room_on,
 };
 
 /// Width of the column of words, mm.
@@ -35,9 +37,10 @@ pub(super) fn drawings(plan: &Plan) -> Vec<Drawing> {
         .collect();
     let upright: Vec<&BuildupOutcome> =
         plan.buildups.iter().filter(|buildup| !buildup.lies_flat && !buildup.layers.is_empty()).collect();
-    let sheets = upright.chunks(4).count();
-    for (index, four) in upright.chunks(4).enumerate() {
-        all.push(walls(plan, four, if sheets > 1 { Some(index + 1) } else { None }));
+    let on_a_sheet = if is_small(plan.title.paper) { 2 } else { 4 };
+    let sheets = upright.chunks(on_a_sheet).count();
+    for (index, some) in upright.chunks(on_a_sheet).enumerate() {
+        all.push(walls(plan, some, if sheets > 1 { Some(index + 1) } else { None }));
     }
     all
 }
@@ -304,23 +307,34 @@ pub(super) fn flat_notes(plan: &Plan, buildup: &BuildupOutcome, scale: Scale, st
     notes
 }
 
+/// Build-ups two beside each other with the words in a column; on small paper one below the other, the words at the foot.
 fn walls(plan: &Plan, four: &[&BuildupOutcome], sheet: Option<usize>) -> Drawing {
-    let [width, height] = ROOM_FOR_DRAWING_MM;
-    let area = drawing_area();
+    let small = is_small(plan.title.paper);
+    let [width, height] = room_on(plan.title.paper);
+    let across = if small { 1 } else { 2 };
+    let area = if small { Extent::new(0.0, 0.0, width, height) } else { drawing_area() };
     let deepest = four.iter().map(|buildup| buildup.depth_mm).fold(0.0, f64::max);
     let scale = fitting(deepest, 64.0);
     let mut scene = Scene::new(width, height);
-    let (cell_width, cell_height) = (area.width() / 2.0, if four.len() > 2 { 108.0 } else { 130.0 });
+    let (cell_width, cell_height) = match (small, four.len()) {
+        (true, _) => (area.width(), 80.0),
+        (false, 0..=2) => (area.width() / 2.0, 130.0),
+        (false, _) => (area.width() / 2.0, 108.0),
+    };
     for (index, buildup) in four.iter().enumerate() {
-        let left = cell_width * (index % 2) as f64;
-        let top = cell_height * (index / 2) as f64;
+        let left = cell_width * (index % across) as f64;
+        let top = cell_height * (index / across) as f64;
         let cell = Extent::new(left, top, left + cell_width - 6.0, top + cell_height - 8.0);
         scene.add(wall(plan, buildup, scale, cell));
     }
     let number_words = sheet.map_or_else(String::new, |number| format!(", {number}"));
     let title = format!("Sections: walls and openings{number_words}");
     let subtitle = format!("{}, outside at the left.", scale.words());
-    let mut column = word_column(plan);
+    let mut column = if small {
+        Column::new(plan, Extent { top: cell_height * four.len() as f64 + 6.0, ..area })
+    } else {
+        word_column(plan)
+    };
     column.title(&title, &subtitle);
     let mut table = Table::new(vec![
         TableColumn::wide("build-up, and where"),

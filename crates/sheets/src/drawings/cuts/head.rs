@@ -8,7 +8,10 @@ use setout::Layer;
 
 use super::edge_marks::{UNCUT_MM, dot};
 use super::{CUT, Cutting, LATER, TAPED, WASTE, all_but_whole, arrow};
-use crate::drawings::room_plan::{FIGURE_MM, capital};
+use crate::drawings::{
+    is_small, room_on,
+    room_plan::{FIGURE_MM, capital},
+};
 
 /// The title of a page and what is said under it.
 pub(super) fn heading(cutting: &Cutting<'_>, count: usize, (at, pages): (usize, usize)) -> (String, String) {
@@ -78,6 +81,7 @@ fn from_earlier_layers(layer: &Layer) -> String {
     if words.is_empty() { words } else { format!("{words} (drawn there)") }
 }
 
+/// Room for the words of a head with the legend beside them, mm.
 const HEAD_WORDS_MM: f64 = 236.0;
 /// From one column of the legend to the next, mm, and its rows.
 const LEGEND_COLUMN_MM: f64 = 72.0;
@@ -88,31 +92,62 @@ fn legend_rows(cutting: &Cutting<'_>) -> usize {
     LEGEND_ROWS + usize::from(keeps_for_later(cutting))
 }
 
+/// Where the words of a head and its legend stand.
+struct Places {
+    /// Width of the words, mm.
+    words_mm: f64,
+    /// Height of title and words, mm.
+    words_high_mm: f64,
+    /// The legend's left and top, and from one of its columns to the next, mm.
+    legend: (f64, f64, f64),
+}
+
+impl Places {
+    /// The legend beside the words, or below them where the paper is small.
+    fn of(cutting: &Cutting<'_>, subtitle: &str) -> Self {
+        let paper = cutting.plan.title.paper;
+        let [width, _] = room_on(paper);
+        let words_mm = if is_small(paper) { width } else { HEAD_WORDS_MM };
+        let lines = wrap(subtitle, SIZE_MM, Weight::Regular, words_mm).len();
+        let words_high_mm = TITLE_MM * font::LINE_SPACING + lines as f64 * SIZE_MM * font::LINE_SPACING + 2.0;
+        let legend = if is_small(paper) {
+            (0.0, words_high_mm, width / 2.0)
+        } else {
+            (HEAD_WORDS_MM + 8.0, 0.0, LEGEND_COLUMN_MM)
+        };
+        Self { words_mm, words_high_mm, legend }
+    }
+}
+
+/// Size of the title, and of the words, mm.
+const TITLE_MM: f64 = 4.6;
+const SIZE_MM: f64 = FIGURE_MM + 0.1;
+
 /// What the head of a page takes \[mm\].
 pub(super) fn head_height(cutting: &Cutting<'_>) -> f64 {
     let (_, subtitle) = heading(cutting, 99, (0, 9));
-    let lines = wrap(&subtitle, FIGURE_MM + 0.1, Weight::Regular, HEAD_WORDS_MM).len();
-    let words_mm = 4.6 * font::LINE_SPACING + lines as f64 * (FIGURE_MM + 0.1) * font::LINE_SPACING + 2.0;
-    words_mm.max(3.0 + LEGEND_ROW_MM * legend_rows(cutting) as f64)
+    let places = Places::of(cutting, &subtitle);
+    places.words_high_mm.max(places.legend.1 + 3.0 + LEGEND_ROW_MM * legend_rows(cutting) as f64)
 }
 
 /// Title, words and legend.
 pub(super) fn head(cutting: &Cutting<'_>, title: &str, subtitle: &str) -> Group {
+    let places = Places::of(cutting, subtitle);
     let mut group = Group::on_layer("notes");
-    let mut top = 1.0 + 4.6 * font::LINE_SPACING / 2.0;
-    group.add(Text::new(Point::new(0.0, top), title, 4.6).semibold().on(Baseline::Middle));
-    let size = FIGURE_MM + 0.1;
-    top += 4.6 * font::LINE_SPACING / 2.0 + size * font::LINE_SPACING / 2.0;
-    for line in wrap(subtitle, size, Weight::Regular, HEAD_WORDS_MM) {
+    let mut top = 1.0 + TITLE_MM * font::LINE_SPACING / 2.0;
+    group.add(Text::new(Point::new(0.0, top), title, TITLE_MM).semibold().on(Baseline::Middle));
+    let size = SIZE_MM;
+    top += TITLE_MM * font::LINE_SPACING / 2.0 + size * font::LINE_SPACING / 2.0;
+    for line in wrap(subtitle, size, Weight::Regular, places.words_mm) {
         group.add(Text::new(Point::new(0.0, top), line, size).in_ink(Ink::Grey).on(Baseline::Middle));
         top += size * font::LINE_SPACING;
     }
-    // The legend in the corner at the right.
     let rows = legend_rows(cutting);
     let mut count: usize = 0;
     let mut sample = |draw: &dyn Fn(Extent) -> Vec<Item>, words: &str| {
-        let left = HEAD_WORDS_MM + 8.0 + LEGEND_COLUMN_MM * (count / rows) as f64;
-        let row = 3.0 + LEGEND_ROW_MM * (count % rows) as f64;
+        let (left, top, step) = places.legend;
+        let left = left + step * (count / rows) as f64;
+        let row = top + 3.0 + LEGEND_ROW_MM * (count % rows) as f64;
         let box_ = Extent::new(left, row - 1.4, left + 9.0, row + 1.4);
         group.extend(draw(box_));
         group.add(Text::new(Point::new(left + 11.0, row), words, size).on(Baseline::Middle));
