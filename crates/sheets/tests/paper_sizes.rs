@@ -170,6 +170,18 @@ fn the_parts_of_a_drawing_show_all_of_it() {
                 }
             }
             assert!(parts.len() <= 2, "{paper:?} {} in {} parts", drawing.id, parts.len());
+            // No column of words touches the frame.
+            for page in &document.pages {
+                let Some(window) = page.windows.iter().find(|window| window.scene == drawing.scene) else {
+                    continue;
+                };
+                if window.seen.right + 1e-6 < whole.right {
+                    continue;
+                }
+                let ends = window.corner.x + (whole.right - window.seen.left) * window.scale;
+                let free_mm = frame_of(paper, page).right - ends;
+                assert!(free_mm > 1.5, "{paper:?} {}: {free_mm} mm to the frame", drawing.id);
+            }
             // What is many drawings on one sheet is laid out for the paper: no saw line is cut through, no chart made smaller.
             let many =
                 ["cut-", "elements", "sections-walls"].iter().any(|begin| drawing.id.starts_with(begin));

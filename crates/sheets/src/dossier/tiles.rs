@@ -91,7 +91,8 @@ impl Tile {
             room.width() - self.seen.width() * self.scale,
             room.height() - self.seen.height() * self.scale,
         );
-        let down = (spare.y * 0.3).max(0.0);
+        // What stands whole on its sheet begins at the top, as on any other.
+        let down = if self.of > 1 { (spare.y * 0.3).max(0.0) } else { 0.0 };
         let corner = Point::new(room.left + (spare.x / 2.0).max(0.0), room.top + down);
         if self.of > 1 {
             blank.scene.add(self.marks(corner, blank.frame));

@@ -6,6 +6,8 @@ use paper::{
 };
 use plan::Plan;
 
+use super::{ROOM_FOR_DRAWING_MM, is_small};
+
 /// Size of the letters, mm.
 const SIZE_MM: f64 = 2.7;
 /// Width of a sample in the legend, mm.
@@ -26,6 +28,9 @@ pub(super) struct Column<'a> {
 
 /// A heading this near to the foot goes over into the second column, if there is one, mm.
 const UNDER_A_HEADING_MM: f64 = 24.0;
+
+/// What a column on small paper leaves free at the right end, mm.
+const OFF_THE_FRAME_MM: f64 = 5.0;
 
 /// How a line of the legend is drawn.
 pub(super) enum Sample {
@@ -55,12 +60,17 @@ pub(super) enum Sample {
 
 impl<'a> Column<'a> {
     /// An empty column; what is written in it is shown as the plan's title says.
+    ///
+    /// Two small sheets glued together have hardly more room than a large one: at the right end a column leaves some free, so that it does not
+    /// touch the frame.
     pub(super) fn new(plan: &'a Plan, room: Extent) -> Self {
+        let at_the_end = room.right > ROOM_FOR_DRAWING_MM[0] - OFF_THE_FRAME_MM;
+        let free_mm = if is_small(plan.title.paper) && at_the_end { OFF_THE_FRAME_MM } else { 0.0 };
         Self {
             plan,
             group: Group::on_layer("notes"),
             left: room.left,
-            width: room.width(),
+            width: room.width() - free_mm,
             top: room.top,
             bottom: room.bottom,
             full: false,

@@ -22,7 +22,7 @@ use super::{
 
 /// Charts beside and below each other; on small paper, so many.
 const CHARTS: [usize; 2] = [4, 3];
-const CHARTS_ON_SMALL: [usize; 2] = [2, 4];
+const CHARTS_ON_SMALL: [usize; 2] = [2, 5];
 /// Room for the heading of the sheet, mm.
 const HEAD_MM: f64 = 16.0;
 /// Room for the two lines over each chart, mm.
