@@ -197,7 +197,8 @@ pub(crate) fn plan_with(
         survey,
     };
     plan.basis = basis(&plan);
-    plan.verdicts = verdicts::verdicts(&plan);
+    let sealed = project.room_use.as_ref().is_some_and(|used| used.people > 0 && used.fresh_air_l_s <= 0.0);
+    plan.verdicts = verdicts::verdicts(&plan, sealed);
     plan.findings = verdicts::findings(&plan, project.rules.perimeter_gap_mm, project.as_built.as_ref());
     plan.findings.extend(unknown_prices);
     memory.end(&plan.survey);

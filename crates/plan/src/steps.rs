@@ -200,6 +200,9 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
     );
     list.caution(&["dust"]);
 
+    if facts.hung {
+        hung::noggins(facts, list);
+    }
     if facts.fill_mm > 0.0 {
         let mut text = Vec::new();
         if let Some((gap_mm, slot_mm)) = facts.vented_roof_mm {

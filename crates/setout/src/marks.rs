@@ -66,6 +66,21 @@ pub(crate) fn marks(
                     marks.push(Mark { at_mm, of: of.clone(), what: in_words(ceiling, of) });
                 }
             }
+            // An end joint that stops far from the wall is told with the bar under it, where that runs on to the wall.
+            let mut on_bars: Vec<Mark> = Vec::new();
+            for (from, to, of, _) in lines.iter().filter(|(.., of, _)| matches!(of, MarkFor::EndJoint(_))) {
+                let ends = (room.frame.frame_from_room(*from), room.frame.frame_from_room(*to));
+                for at in meeting(room, i, ends, f64::INFINITY) {
+                    let at_mm = if from_start { at } else { wall.length_mm - at };
+                    let has_bar = |mark: &Mark| {
+                        matches!(mark.of, MarkFor::Bar(_)) && (mark.at_mm - at_mm).abs() < ONE_MARK_MM
+                    };
+                    if marks.iter().any(has_bar) {
+                        on_bars.push(Mark { at_mm, of: of.clone(), what: in_words(ceiling, of) });
+                    }
+                }
+            }
+            marks.extend(on_bars);
             marks.sort_by(|p, q| p.at_mm.total_cmp(&q.at_mm).then(order(&p.of).cmp(&order(&q.of))));
             WallMarks {
                 wall: format!("{}-{}", name(i), name(i + 1)),

@@ -8,6 +8,9 @@ use crate::room::Room;
 /// What rounding leaves at the end of a stretch \[mm\].
 const HAIR_MM: f64 = 1e-6;
 
+/// A line this near to a corner grazes it \[mm\]: on which side it passes must not hang on the last digit.
+const GRAZES_MM: f64 = 1e-2;
+
 /// An end joint is held when bars lie under it with the bearing on both sides, but for bare stretches of its line, from a bar's end to the
 /// next bar or to the edge of the boards, no longer than the first-bar limit. A long joint does not end such a stretch; an opening does.
 pub(crate) fn joint_is_held(
@@ -18,7 +21,11 @@ pub(crate) fn joint_is_held(
     from_u: f64,
     to_u: f64,
 ) -> bool {
-    chords_clear(room, Axis::V, v).into_iter().all(|(low, high)| {
+    // Past a corner that the line only grazes the boards may go on: held is what is held on either side of it.
+    let grazes = room.outline.iter().chain(room.obstructions.iter().flatten());
+    let grazes = grazes.into_iter().any(|corner| (corner.y_mm - v).abs() < GRAZES_MM);
+    let beside: &[f64] = if grazes { &[0.0, -GRAZES_MM, GRAZES_MM] } else { &[0.0] };
+    beside.iter().flat_map(|off| chords_clear(room, Axis::V, v + off)).all(|(low, high)| {
         let mut bare = vec![(low, high)];
         for bar in bars {
             if let Some(under) = stretch_under(rules, bar, v) {

@@ -11,7 +11,7 @@ use survey::Survey;
 use crate::{
     assemble::{joist_opening, lined, material::solid},
     outcome::WallGap,
-    project::{self, ElementSpec, Layer, LeafKind, LiningBuilt, Project, WallId},
+    project::{self, CavityTimbers, ElementSpec, Layer, LeafKind, LiningBuilt, Project, WallId},
 };
 
 /// A furring bar as commonly sold, where the project names none: face and mass (typical, no source).
@@ -86,6 +86,7 @@ pub(crate) fn ceiling(project: &Project, survey: &Survey) -> Result<Ceiling, Not
         .map(|cavity| project.joists.as_ref().map_or(cavity.depth_mm, |joists| joists.left_below_mm(cavity)))
         .or(clip.map(|clip| clip.drop_mm))
         .unwrap_or(40.0);
+    let drop_mm = drop_mm + above_clips_mm(spec);
     Ok(Ceiling {
         corners: survey
             .corners
@@ -286,4 +287,24 @@ pub(crate) fn in_keys_of_the_file(sentence: &str) -> String {
     ]
     .into_iter()
     .fold(sentence.to_owned(), |words, (own, key)| words.replace(own, key))
+}
+
+/// Depth of what lies between the joists and the cavity of the clips, as it counts as there already: an old ceiling, battens \[mm\]. The
+/// heights of the joists are taken to the joists themselves.
+pub(crate) fn above_clips_mm(spec: &ElementSpec) -> f64 {
+    let is_cavity = |layer: &Layer| matches!(layer, Layer::Cavity(_));
+    let is_joists = |layer: &Layer| matches!(layer, Layer::Cavity(cavity) if cavity.timbers == Some(CavityTimbers::Joists));
+    let (Some(joists), Some(clips)) =
+        (spec.layers.iter().position(is_joists), spec.layers.iter().rposition(is_cavity))
+    else {
+        return 0.0;
+    };
+    let between = spec.layers.iter().take(clips).skip(joists + 1);
+    between
+        .map(|layer| match layer {
+            Layer::Cavity(cavity) => cavity.depth_mm,
+            Layer::Leaf(leaf) if leaf.kind == LeafKind::Membrane => 0.0,
+            Layer::Leaf(leaf) => solid(leaf).depth_m() * 1000.0,
+        })
+        .sum()
 }

@@ -9,7 +9,7 @@ use survey::{
 
 use crate::{
     assemble::{
-        ceiling::{hangs_on_clips, hung_boards},
+        ceiling::{above_clips_mm, hangs_on_clips, hung_boards},
         lined,
         material::{fibre, solid},
     },
@@ -124,7 +124,11 @@ pub(crate) fn height_facts<'a>(
             below.push(("clip, bar and the ceiling's fall".to_owned(), given.clip.drop_mm + fall_mm));
             lowest_at = level.map_or(lowest_at, |level| near_lowest_corner(survey, level));
         } else {
-            below.push(("clip and bar".to_owned(), given.clip.drop_mm));
+            let above_mm = above_clips_mm(spec);
+            if above_mm > 0.0 {
+                below.push(("what lies between joists and clips".to_owned(), above_mm));
+            }
+            below.push(("clip and bar".to_owned(), given.clip.drop_mm - above_mm));
         }
         below.extend(given.layers.iter().map(|layer| (layer.material.clone(), layer.thickness_mm)));
     } else {

@@ -23,7 +23,7 @@ const WIDE_GAP_MM: f64 = 20.0;
 const GATHERS_G_M2: f64 = 0.5;
 
 /// The verdict strip, in the order a person asks: quiet, holds, dry, air, fits, cost.
-pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
+pub(crate) fn verdicts(plan: &Plan, sealed: bool) -> Vec<Verdict> {
     let mut strip: Vec<Verdict> = plan
         .heard
         .iter()
@@ -34,7 +34,7 @@ pub(crate) fn verdicts(plan: &Plan) -> Vec<Verdict> {
     strip.push(joists(plan));
     strip.push(fixings(plan));
     strip.push(damp(plan));
-    strip.push(air(plan));
+    strip.push(air(plan, sealed));
     strip.extend(heights(plan));
     strip.push(laid_out::layout(plan));
     strip.push(cost(plan));
@@ -233,11 +233,11 @@ fn damp(plan: &Plan) -> Verdict {
     let (meaning, standing) = match moisture.verdict {
         Damp::StaysWet => ("gathers year by year".to_owned(), Standing::Fails),
         _ if !moisture.mould_safe => ("inner surface too cold: mould".to_owned(), Standing::Fails),
+        _ if !vented => ("roof not vented as it must be".to_owned(), Standing::Fails),
         Damp::DriesOut => (
             "wet in winter, dry again in summer".to_owned(),
             fabric_findings::damp_amount(moisture).map_or(Standing::Close, |(standing, _)| standing),
         ),
-        Damp::Dry if !vented => ("roof not vented as it must be".to_owned(), Standing::Fails),
         Damp::Dry if !looked => ("dry if every bay is open at both ends: look".to_owned(), Standing::Open),
         Damp::Dry => ("no condensation in any month".to_owned(), Standing::Holds),
     };
@@ -289,8 +289,13 @@ fn damp_figure(moisture: Option<&fabric::moisture::MoistureResult>) -> String {
     }
 }
 
-fn air(plan: &Plan) -> Verdict {
+fn air(plan: &Plan, sealed: bool) -> Verdict {
     let Some(air) = &plan.fabric.air else {
+        if sealed {
+            let meaning =
+                "people in it and no way for air in or out: when that is too much stands below".to_owned();
+            return verdict("fresh air", with_unit(0.0, 0, "l/s"), meaning, Standing::Fails, "fabric");
+        }
         return open("fresh air", "not worked out: what is missing stands below", "fabric");
     };
     let (meaning, standing) = if air.kept {

@@ -28,6 +28,45 @@ fn all_in(all: usize, one: &str, many: &str) -> String {
     }
 }
 
+/// Noggins go between the joists before fibre and vapour layer do: both are cut and taped round them.
+pub(super) fn noggins(facts: &StepFacts, list: &mut Steps) {
+    let left = left_to_fix(facts);
+    if facts.noggins > 0 {
+        let mut text = vec![match rest(left.noggins, facts.noggins, "noggin", "noggins") {
+            None => all_in(facts.noggins, "noggin", "noggins"),
+            Some(words) => format!(
+                "Fix {words} between the joists named in the list, each at its place along them, flush with the undersides."
+            ),
+        }];
+        if facts.left.is_some() && left.noggins > 0 {
+            text.push(
+                "Where fibre and vapour layer are up already, open them there, and close and tape them again when the noggin is fixed."
+                    .to_owned(),
+            );
+        }
+        if !facts.noggins_at_walls.is_empty() {
+            text.push(format!(
+                "One end is held by a wall, where no second joist is: {}. Hold that end with an angle bracket or a hanger on two anchors in \
+                 the wall itself, not in plaster; a noggin held at one end only turns under its clip.",
+                facts.noggins_at_walls.join(", ")
+            ));
+        }
+        list.put(
+            "Noggins",
+            text,
+            1,
+            left.noggins as f64 * 0.25,
+            hold(
+                "each noggin under a straightedge along it and across its joists, and pulled by hand",
+                "1 m straightedge",
+                "flush within 2 mm; neither end moves".to_owned(),
+                "pack the clip, or refix the noggin",
+            )
+            .at_most("how far the worst is from flush", (2.0, "mm"), false),
+        );
+    }
+}
+
 pub(super) fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
     let left = left_to_fix(facts);
     let mut marking = vec![
@@ -68,34 +107,6 @@ pub(super) fn bars_and_clips(facts: &StepFacts, list: &mut Steps) {
     );
     list.caution(&["ladders"]);
 
-    if facts.noggins > 0 {
-        let mut text = vec![match rest(left.noggins, facts.noggins, "noggin", "noggins") {
-            None => all_in(facts.noggins, "noggin", "noggins"),
-            Some(words) => format!(
-                "Fix {words} between the joists named in the list, each at its place along them, flush with the undersides."
-            ),
-        }];
-        if !facts.noggins_at_walls.is_empty() {
-            text.push(format!(
-                "One end is held by a wall, where no second joist is: {}. Hold that end with an angle bracket or a hanger on two anchors in \
-                 the wall itself, not in plaster; a noggin held at one end only turns under its clip.",
-                facts.noggins_at_walls.join(", ")
-            ));
-        }
-        list.put(
-            "Noggins",
-            text,
-            1,
-            left.noggins as f64 * 0.25,
-            hold(
-                "each noggin under a straightedge along it and across its joists, and pulled by hand",
-                "1 m straightedge",
-                "flush within 2 mm; neither end moves".to_owned(),
-                "pack the clip, or refix the noggin",
-            )
-            .at_most("how far the worst is from flush", (2.0, "mm"), false),
-        );
-    }
     list.put(
         "Trial fit",
         vec![

@@ -90,7 +90,8 @@ pub(super) fn cheapest(site: &Site, plan: &Layout, readings: &Readings, built: &
             break;
         }
         if let Some(&(bar, by_mm)) = better.moves.last() {
-            let told = told(site, plan, built, (bar, by_mm, needed), (&best.layout, &better.layout));
+            let to = moved_to(&better.readings, bar);
+            let told = told(site, plan, built, (bar, by_mm, needed, &to), (&best.layout, &better.layout));
             if needed {
                 said.push(told);
             } else {
@@ -215,7 +216,7 @@ fn told(
     site: &Site,
     plan: &Layout,
     built: &AsBuilt,
-    (bar, by_mm, needed): (usize, f64, bool),
+    (bar, by_mm, needed, to): (usize, f64, bool, &str),
     (before, after): (&Layout, &Layout),
 ) -> MovedBar {
     let off_mm = off_marks(plan, built, bar);
@@ -228,14 +229,25 @@ fn told(
     };
     let off_words = format!("bar {bar} stands {:.0} mm off its marks", off_mm.abs());
     let sentence = if needed {
-        let back = if whole_way { "move it back".to_owned() } else { format!("move it back {by_mm:.0} mm") };
+        let back = if whole_way { "move it back".to_owned() } else { format!("move it back to {to}") };
         format!("{off_words}, and no way of going on round it keeps the rules: {down}{back}")
     } else {
-        let back = if whole_way { "moved back".to_owned() } else { format!("moved back {by_mm:.0} mm") };
+        let back = if whole_way { "moved back".to_owned() } else { format!("moved back to {to}") };
         let over = if over.is_empty() { String::new() } else { format!(" ({down}then up again)") };
         format!("{off_words} and can stay there; {back}{over} it would spare {}", spared(before, after))
     };
     MovedBar { bar, off_mm, by_mm: if whole_way { off_mm.abs() } else { by_mm }, needed, sentence }
+}
+
+/// Where a bar's ends come to stand, each as it was read: an end may move by less than the other.
+fn moved_to(readings: &Readings, bar: usize) -> String {
+    let ends: Vec<String> = readings
+        .bars
+        .iter()
+        .filter(|reading| reading.bar == bar)
+        .map(|reading| format!("{:.0} mm at wall {}", reading.at_mm, reading.wall))
+        .collect();
+    ends.join(" and ")
 }
 
 /// What a layout has more than another, in words.

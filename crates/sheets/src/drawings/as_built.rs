@@ -67,7 +67,7 @@ fn bar_width(room: &RoomPlan<'_>) -> f64 {
 }
 
 /// Bars where they were found, where the plan had them, and what would break a rule.
-fn draw_found(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Group> {
+pub(super) fn draw_found(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Group> {
     let width = bar_width(room);
     let mut groups = vec![room.joists(), boards_up(room, layout, found)];
     let mut bars = Group::on_layer("bars");
@@ -124,7 +124,8 @@ fn numbers_of_found(room: &RoomPlan<'_>, found: &AsBuiltOutcome, labels: &mut La
     }
 }
 
-fn draw(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Group> {
+/// What stays and what changes.
+pub(super) fn draw(room: &RoomPlan<'_>, layout: &Layout, found: &AsBuiltOutcome) -> Vec<Group> {
     let width = bar_width(room);
     let mut groups = vec![room.joists(), boards_up(room, layout, found)];
     let mut bars = Group::on_layer("bars");

@@ -8,8 +8,11 @@ const CLEAR_MM: f64 = 0.7;
 const LED_MM: f64 = 4.5;
 /// What standing on a line in full ink costs.
 const STRONG_LINE: f64 = 6.0;
-/// What a leader through another label costs.
+/// What a leader through another label costs, a label on another's leader, and a leader across another: each reads as if it belonged to the
+/// other.
 const LEADER_THROUGH_LABEL: f64 = 30.0;
+const ON_LEADER: f64 = 30.0;
+const LEADERS_CROSS: f64 = 20.0;
 /// What standing on another label costs.
 const ON_LABEL: f64 = 200.0;
 
@@ -18,6 +21,7 @@ const ON_LABEL: f64 = 200.0;
 pub(super) struct Labels {
     boxes: Vec<Box4>,
     lines: Vec<Line>,
+    leaders: Vec<[Point; 2]>,
     placed: Group,
 }
 
@@ -144,9 +148,11 @@ impl Labels {
         let Some((_, candidate)) = best.filter(|(cost, _)| *cost < most) else { return };
         self.boxes.extend(candidate.quads().into_iter().filter_map(Box4::of));
         if let Some([from, to]) = candidate.leader {
-            let pen = Pen::FINE.in_ink(Ink::Grey);
-            self.watch_line(from, to, pen);
-            self.placed.add(Path::line(from, to, pen));
+            if let Some(around) = Extent::round([from, to]) {
+                self.lines.push(Line { from, to, around, cost: ON_LEADER });
+            }
+            self.leaders.push([from, to]);
+            self.placed.add(Path::line(from, to, Pen::FINE.in_ink(Ink::Grey)));
         }
         self.placed.items.extend(candidate.sign.map(Item::Group));
         self.placed.items.extend(candidate.texts.into_iter().map(|text| Item::Text(text.knocked_out())));
@@ -167,6 +173,8 @@ impl Labels {
         if let Some([from, to]) = candidate.leader {
             let through = |other: &&Box4| line_meets(from, to, &other.quad);
             cost += LEADER_THROUGH_LABEL * self.boxes.iter().filter(through).count() as f64;
+            let across = |[a, b]: &&[Point; 2]| segments_cross((from, to), (*a, *b));
+            cost += LEADERS_CROSS * self.leaders.iter().filter(across).count() as f64;
         }
         cost
     }
@@ -276,6 +284,14 @@ pub(super) fn line_meets(from: Point, to: Point, quad: &[Point; 4]) -> bool {
     // A line of no width is a quadrangle of no width; of its own sides only the long one can part.
     let line = [from, to, to, from];
     !parted(quad, &line) && !parted(&line, quad)
+}
+
+fn segments_cross((a, b): (Point, Point), (c, d): (Point, Point)) -> bool {
+    let of = |from: Point, to: Point| geometry::Segment {
+        from: geometry::Point::new(from.x, from.y),
+        to: geometry::Point::new(to.x, to.y),
+    };
+    of(a, b).meets(of(c, d)).is_some()
 }
 
 fn sides(quad: &Quad) -> impl Iterator<Item = (Point, Point)> + '_ {

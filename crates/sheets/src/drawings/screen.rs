@@ -13,9 +13,11 @@ use plan::{
     outcome::{BuildupOutcome, HeardOutcome, proof::ProvedDifference},
 };
 
+use crate::ceiling_words;
+
 use super::{
-    Drawing, bars, boards, cuts, heights, layers::WORDS_MM, moisture, room_plan::compose_alone, section,
-    spectrum, survey,
+    Drawing, as_built, bars, boards, cuts, heights, layers::WORDS_MM, moisture, room_plan::compose_alone,
+    section, spectrum, survey,
 };
 
 /// Width and height of a drawing of the room on the page, mm at the size its words are made for.
@@ -48,6 +50,31 @@ pub fn bars_and_clips(plan: &Plan) -> Option<RoomDrawing> {
     let layout = plan.ceiling.layout.as_ref()?;
     compose_alone(plan, ROOM_MM, |room| bars::draw(room, layout))
         .map(|(scene, view)| RoomDrawing { scene, view })
+}
+
+/// What was found of a ceiling that hangs in part, and how to go on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AsBuiltOnScreen {
+    /// What was found.
+    pub found: RoomDrawing,
+    /// What would break a rule if the rest went on as planned, a sentence each.
+    pub breaches: Vec<String>,
+    /// How to go on.
+    pub after: RoomDrawing,
+    /// What to do, a sentence each without a full stop.
+    pub changes: Vec<String>,
+}
+
+/// What was found and how to go on; none where nothing is fixed.
+pub fn as_built(plan: &Plan) -> Option<AsBuiltOnScreen> {
+    let (layout, found) = (plan.ceiling.layout.as_ref()?, plan.ceiling.as_built.as_ref()?);
+    let drawn = |(scene, view)| RoomDrawing { scene, view };
+    Some(AsBuiltOnScreen {
+        found: compose_alone(plan, ROOM_MM, |room| as_built::draw_found(room, layout, found)).map(drawn)?,
+        breaches: found.breaches.iter().map(|breach| plan.shown(&breach.sentence)).collect(),
+        after: compose_alone(plan, ROOM_MM, |room| as_built::draw(room, layout, found)).map(drawn)?,
+        changes: ceiling_words::changes(found).into_iter().map(|words| plan.shown(words)).collect(),
+    })
 }
 
 /// One layer of board by its number from 1, its pieces named `piece-1-07`; none without it.

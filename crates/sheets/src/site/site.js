@@ -206,7 +206,9 @@ function showSteps() {
     const done = lastOf(`step|${title}`);
     const held = lastOf(`hold|${title}`);
     row.querySelector("input[type=checkbox]").checked = Boolean(done && done.done);
-    row.className = done && done.done ? "done" : "";
+    const out = Boolean(held) && !held.within;
+    // What is out stays in sight, ticked or not.
+    row.className = [done && done.done ? "done" : "", out ? "out" : ""].filter(Boolean).join(" ");
     const said = row.querySelector(".state");
     if (said) {
       said.textContent = [held ? heldWords(held) : "", waiting(row, title)].filter(Boolean).join(" ");
@@ -312,6 +314,8 @@ function showKept() {
     ? `${entries.length} ${entries.length === 1 ? "entry" : "entries"} on this phone, ${fresh ? `${fresh} since the last file` : "all of them saved as a file"}.`
     : "Nothing is read yet.";
   if (typed) $("how-many").textContent += ` ${typed} hold ${typed === 1 ? "point is" : "points are"} typed and not finished: they go into no file yet. See \u201csteps\u201d.`;
+  const outs = facts.holds.map((one) => lastOf(holdPlace(one.step))).concat([]).filter((one) => one && !one.within).length;
+  if (outs) $("how-many").textContent += ` ${outs} hold ${outs === 1 ? "point is" : "points are"} out. See \u201csteps\u201d.`;
   $("text").value = log.file(entries);
   $("file").href = href(log.file(entries));
   const others = $("others");

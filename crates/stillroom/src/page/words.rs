@@ -193,6 +193,11 @@ pub(crate) mod ceiling {
     pub(crate) const BARS: &str = "bars and clips";
     pub(crate) const LAYER: &str = "boards, layer";
     pub(crate) const VIEW: &str = "What is shown";
+    pub(crate) const AS_BUILT: &str = "as built";
+    pub(crate) const GO_ON: &str = "How to go on";
+    pub(crate) const FOUND: &str = "What was found";
+    pub(crate) const NOTHING_BROKEN: &str = "Nothing that was found breaks a rule.";
+    pub(crate) const WOULD_BREAK: &str = "If the rest went on as it was planned, this would break a rule:";
     pub(crate) const MARKS: &str = "Marks on wall";
     pub(crate) const FROM: &str = "from";
     pub(crate) const AT: &str = "mm";
@@ -311,6 +316,7 @@ pub(crate) mod steps {
     pub(crate) const RIGHT_IF: &str = "Right if";
     pub(crate) const OTHERWISE: &str = "If it is out";
     pub(crate) const DONE: &str = "done";
+    pub(crate) const DONE_BUT_OUT: &str = "ticked, but its hold point is out";
     pub(crate) const MEASURED: &str = "Measured";
     pub(crate) const IS_WITHIN: &str = "within";
     pub(crate) const IS_OUT: &str = "out";

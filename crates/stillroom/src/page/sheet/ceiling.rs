@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use paper::{Dash, Group, Ink, Path, Pen};
 use plan::tried::{self, Breach, Place, TriedBar};
 use quantities::format::{number, with_unit};
-use sheets::drawings::screen::{self, RoomDrawing};
+use sheets::drawings::screen::{self, AsBuiltOnScreen, RoomDrawing};
 
 use super::{On, figure, tabs};
 use crate::page::{
@@ -14,6 +14,8 @@ use crate::page::{
 
 /// A joint's gap and what rounding leaves: pieces nearer to a place than this meet there, mm.
 const MEETS_MM: f64 = 8.0;
+/// What is asked for to see how to go on round what hangs.
+const AS_BUILT: &str = "as-built";
 
 /// The sheet.
 pub(crate) fn draw(on: &On<'_>) -> Markup {
@@ -27,7 +29,9 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         .parse::<usize>()
         .ok()
         .filter(|wanted| layout.layers.iter().any(|l| l.number == *wanted));
-    let mut links = vec![("/ceiling".to_owned(), words::BARS.to_owned(), layer.is_none())];
+    let hangs = screen::as_built(on.plan).filter(|_| on.query.show == AS_BUILT);
+    let plain = layer.is_none() && hangs.is_none();
+    let mut links = vec![("/ceiling".to_owned(), words::BARS.to_owned(), plain)];
     links.extend(layout.layers.iter().map(|one| {
         let here = layer == Some(one.number);
         (
@@ -36,6 +40,12 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             here,
         )
     }));
+    if on.plan.ceiling.as_built.is_some() {
+        links.push((format!("/ceiling?show={AS_BUILT}"), words::AS_BUILT.to_owned(), hangs.is_some()));
+    }
+    if let Some(hangs) = &hangs {
+        return html! { (tabs(words::VIEW, &links)) (as_built(hangs)) };
+    }
     let tried = on.query.bar.map(|bar| try_bar(on, bar));
     let take_off = &layout.take_off;
     html! {
@@ -59,6 +69,28 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             }
         }
         (rules(on))
+    }
+}
+
+/// What was found, and how to go on: a drawing each with its sentences beside it.
+fn as_built(hangs: &AsBuiltOnScreen) -> Markup {
+    html! {
+        section {
+            h2 { (words::GO_ON) }
+            div.beside {
+                (figure(&hangs.after.scene, words::GO_ON, &[]))
+                ul { @for sentence in &hangs.changes { li { (first_upper(sentence)) "." } } }
+            }
+        }
+        section {
+            h2 { (words::FOUND) }
+            div.beside {
+                (figure(&hangs.found.scene, words::FOUND, &[]))
+                @if hangs.breaches.is_empty() { p.how { (words::NOTHING_BROKEN) } } @else {
+                    div { p.how { (words::WOULD_BREAK) } ul { @for sentence in &hangs.breaches { li { (first_upper(sentence)) "." } } } }
+                }
+            }
+        }
     }
 }
 

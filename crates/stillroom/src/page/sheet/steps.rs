@@ -26,9 +26,18 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
 fn one(on: &On<'_>, step: &Step, read: Option<&AsBuilt>) -> Markup {
     let done = read.is_some_and(|read| read.step.iter().any(|one| one.done && one.step == step.title));
     let held = read.and_then(|read| read.hold.iter().find(|one| one.step == step.title));
+    let in_feet = on.spread.reading.plan.as_deref().is_some_and(|plan| plan.lengths().in_feet());
+    let is_out = step
+        .hold_point
+        .as_ref()
+        .zip(held)
+        .is_some_and(|(hold, held)| !hold.is_within(&held.measured, held.within, in_feet));
     html! {
         li value=(step.number) {
-            h2 { (step.title) @if done { " " span.tick { "\u{2713} " (words::DONE) } } }
+            h2 {
+                (step.title)
+                @if done && is_out { " " em.fails { (words::DONE_BUT_OUT) } } @else if done { " " span.tick { "\u{2713} " (words::DONE) } }
+            }
             p.how { (words::PEOPLE) " " (step.people) ", " (number(step.hours, 1)) "\u{a0}" (words::HOURS) }
             @for line in &step.text { p { (line) } }
             @for caution in &step.cautions { p.caution { (caution) } }
