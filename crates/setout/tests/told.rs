@@ -110,3 +110,50 @@ fn what_a_mend_tells_is_complete() {
         "{came_down} {hung_again} {reshaped} {bare}"
     );
 }
+
+/// A bar along a wall hangs a few millimetres into the room: bars still to fix that end beside it are cut shorter, said by how much at which
+/// end, where nothing else is needed; each is really so much shorter, on its line, and keeps clear.
+#[test]
+fn bars_that_end_beside_one_that_is_off_are_cut_shorter() {
+    let mut cut = 0;
+    for ceiling in [rooms::percussion_room(), rooms::any_room(4), rooms::any_room(6)] {
+        let Ok(plan) = set_out(&ceiling, &SMALL) else { continue };
+        for bar in plan.bars.iter().filter(|bar| bar.wall.is_some()) {
+            for off in [-4.0, 4.0] {
+                let marks =
+                    plan.marks.iter().flat_map(|wall| wall.marks.iter().map(move |mark| (wall, mark)));
+                let bars: Vec<BarReading> = marks
+                    .filter(|(_, mark)| mark.of == MarkFor::Bar(bar.number))
+                    .map(|(wall, mark)| BarReading {
+                        bar: bar.number,
+                        wall: wall.wall.clone(),
+                        at_mm: mark.at_mm + off,
+                    })
+                    .collect();
+                if bars.is_empty() {
+                    continue;
+                }
+                let Ok(mended) = mend(&ceiling, &plan, &Readings { bars, ..Readings::default() }) else {
+                    continue;
+                };
+                for words in mended.difference.sentences.iter().filter(|words| words.starts_with("cut bar "))
+                {
+                    let mut figures = words.split(' ').filter_map(|word| word.parse::<f64>().ok());
+                    let number = figures.next().unwrap() as usize;
+                    let by: f64 = figures.sum();
+                    let (was, now) = (&plan.bars[number - 1], &mended.layout.bars[number - 1]);
+                    assert!(
+                        (was.length_mm - now.length_mm - by).abs() < 0.6,
+                        "{words}: {} {}",
+                        was.length_mm,
+                        now.length_mm
+                    );
+                    let near = |b: &&setout::check::Breach| b.sentence.contains(&format!("bar {number} is"));
+                    assert_eq!(mended.layout.breaches.iter().find(near).map(|b| &b.sentence), None);
+                    cut += 1;
+                }
+            }
+        }
+    }
+    assert!(cut > 2, "{cut}");
+}

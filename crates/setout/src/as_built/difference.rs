@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::mend::{MovedBar, off_marks};
+use super::mend::MovedBar;
 use super::to_fill::{ToFill, to_fill};
-use super::{AsBuilt, held, hung_joints};
+use super::{AsBuilt, changed_bars, held, hung_joints};
 use crate::check::{Breach, Rule};
 use crate::layout::{Clip, JointKind, Layer, Layout, Mark, MarkFor, Piece, Support, WallMarks};
 use crate::ring;
@@ -12,7 +12,7 @@ use crate::room::Room;
 use crate::{Ceiling, Point, marks};
 
 /// Marks nearer than this are the same \[mm\].
-const SAME_MARK_MM: f64 = 0.5;
+pub(super) const SAME_MARK_MM: f64 = 0.5;
 /// A clip this near its place is on the same timber \[mm\].
 const SAME_CLIP_MM: f64 = 60.0;
 /// A joint farther than this from any of the plan is a new one \[mm\].
@@ -149,7 +149,7 @@ pub(super) fn difference(
 ) -> Difference {
     let released: Vec<usize> = moves.iter().map(|moved| moved.bar).collect();
     let fixed = |number: usize| built.fixed_bars.contains(&number);
-    let mut changes = bars(ceiling, room, plan, built, mended, moves);
+    let mut changes = changed_bars::bars(ceiling, room, plan, built, mended, moves);
     changes.extend(fixed_clips(plan, built, &released));
     changes.extend(clips(plan, built, mended, |number| fixed(number) && !released.contains(&number)));
     let take_down = behind_boards(ceiling, built, mended, &mut changes);
@@ -314,57 +314,6 @@ impl DoneMarks {
         };
         on(&self.done) && !on(&self.open)
     }
-}
-
-fn bars(
-    ceiling: &Ceiling,
-    room: &Room,
-    plan: &Layout,
-    built: &AsBuilt,
-    mended: &Layout,
-    moves: &[MovedBar],
-) -> Vec<Change> {
-    let at_walls = |from: Point, to: Point| {
-        let ends = (room.frame.frame_from_room(from), room.frame.frame_from_room(to));
-        let at = marks::along_walls(ceiling, room, ends.0, ends.1);
-        if at.is_empty() { "between its neighbours".to_owned() } else { format!("at {}", at.join(" and ")) }
-    };
-    let mut out = Vec::new();
-    for (index, bar) in mended.bars.iter().enumerate() {
-        let number = index + 1;
-        let was = plan.bars.get(index);
-        let ends = was.map(|b| [b.from, b.to]);
-        let off = off_marks(plan, built, number);
-        let (kind, sentence) = if let Some(moved) = moves.iter().find(|moved| moved.bar == number) {
-            (ChangeKind::BarBack, moved.what_to_do())
-        } else if built.added_bars.contains(&number) {
-            (ChangeKind::BarFixed, format!("bar {number}, added on site, stays where it is"))
-        } else if built.fixed_bars.contains(&number) {
-            if off.abs() < SAME_MARK_MM {
-                continue;
-            }
-            (
-                ChangeKind::BarFixed,
-                format!("bar {number} stays where it is, {:.0} mm off its marks", off.abs()),
-            )
-        } else if was.is_none() {
-            (ChangeKind::BarAdded, format!("add bar {number} {}", at_walls(bar.from, bar.to)))
-        } else if was.is_some_and(|b| apart(b.from, bar.from).max(apart(b.to, bar.to)) > SAME_MARK_MM) {
-            (ChangeKind::BarMoved, format!("fix bar {number} {} instead", at_walls(bar.from, bar.to)))
-        } else {
-            continue;
-        };
-        let was = match kind {
-            ChangeKind::BarBack => built.layout.bars.get(index).map(|b| [b.from, b.to]),
-            _ => ends,
-        };
-        out.push(Change { kind, layer: None, from: bar.from, to: bar.to, was, sentence });
-    }
-    out
-}
-
-fn apart(a: Point, b: Point) -> f64 {
-    ring::distance(a, b)
 }
 
 /// Clips that were read off their marks: they stay, but for those of bars that are to move.

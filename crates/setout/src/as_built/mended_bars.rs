@@ -14,6 +14,8 @@ const SHIFT_STEP_MM: f64 = 5.0;
 const SHIFTS: u32 = 60;
 /// Most that is taken off a bar's end \[mm\].
 const MOST_TRIM_MM: u32 = 40;
+/// What is left of a bar that is cut, at least \[mm\].
+const LEAST_LEFT_MM: f64 = 300.0;
 /// A free bar is shifted under a joint from no farther away \[mm\].
 const MOST_SHIFT_MM: f64 = 300.0;
 /// More bars than any mend needs.
@@ -88,7 +90,7 @@ pub(super) fn trim_ends(ceiling: &Ceiling, plan: &Layout, layout: &mut Layout, f
             (0..=MOST_TRIM_MM).map(f64::from).find(|t| !near(from + sign * t)).unwrap_or(0.0)
         };
         let (start, end) = (cut(0.0, 1.0), cut(length, -1.0));
-        if start + end == 0.0 || length - start - end < 300.0 {
+        if start + end == 0.0 || length - start - end < LEAST_LEFT_MM {
             continue;
         }
         let (from, to) = (bar.at(start), bar.at(length - end));
@@ -160,6 +162,24 @@ pub(super) fn too_near(a: &FrameBar, b: &FrameBar, rules: &BarRules) -> bool {
     bars::any_too_near(&[a.clone(), b.clone()], rules)
 }
 
+/// A bar still to fix that ends too near a fixed one, cut a little shorter where that is enough: a saw cut is less than a bar elsewhere.
+fn cut_clear(bar: &FrameBar, others: &[Now], rules: &BarRules) -> Option<FrameBar> {
+    let clear = |bar: &FrameBar| !others.iter().any(|o| o.fixed && too_near(bar, &o.bar, rules));
+    let length = bar.length_mm();
+    let cut = |start: f64, end: f64| {
+        (length - start - end >= LEAST_LEFT_MM).then(|| FrameBar {
+            from: bar.at(start),
+            to: bar.at(length - end),
+            ..bar.clone()
+        })
+    };
+    (1..=MOST_TRIM_MM)
+        .map(f64::from)
+        .flat_map(|t| [cut(t, 0.0), cut(0.0, t), cut(t, t)])
+        .flatten()
+        .find(|bar| clear(bar))
+}
+
 /// The real bars and the planned ones that are not fixed yet; these give way where a fixed bar is too near.
 pub(super) fn start(site: &Site, plan: &Layout, built: &AsBuilt) -> Vec<Now> {
     let planned = frame_bars(site.room, plan);
@@ -181,7 +201,14 @@ pub(super) fn start(site: &Site, plan: &Layout, built: &AsBuilt) -> Vec<Now> {
                 .any(|(i, o)| i != index && (o.fixed || i < index) && too_near(bar, &o.bar, rules))
         };
         let stands_in_the_way = all.iter().any(|o| o.fixed && too_near(bar, &o.bar, rules));
-        if bar.wall.is_some() || !stands_in_the_way {
+        if !stands_in_the_way {
+            continue;
+        }
+        if let Some(cut) = cut_clear(bar, &all, rules) {
+            all[index].bar = cut;
+            continue;
+        }
+        if bar.wall.is_some() {
             continue;
         }
         let shifted = (1..=SHIFTS).flat_map(|k| [f64::from(k), -f64::from(k)]).find_map(|k| {
@@ -222,9 +249,12 @@ pub(super) fn lay_under(site: &Site, all: &mut Vec<Now>, lines: &[f64]) {
             all.iter().any(|n| n.fixed && too_near(bar, &n.bar, &site.bar_rules))
         };
         for bar in new {
-            if beside_fixed(&bar, all) {
-                continue;
-            }
+            let bar = if beside_fixed(&bar, all) {
+                let Some(cut) = cut_clear(&bar, all, &site.bar_rules) else { continue };
+                cut
+            } else {
+                bar
+            };
             let unneeded = |(i, n): &(usize, &Now)| {
                 is_free(n)
                     && n.planned.is_some()

@@ -6,6 +6,7 @@
 
 mod added;
 mod boards;
+mod changed_bars;
 mod cutting;
 mod difference;
 mod held;
