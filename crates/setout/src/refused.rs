@@ -16,9 +16,9 @@ const EASE_TRIES: usize = 60;
 const RATING_TRIES: usize = 6;
 
 /// Values between a limit and the nearest the quick search lays at which every strip is shifted for itself: each may take a second.
-const RESCUES: u32 = 6;
+const RESCUES: u32 = 4;
 /// Halvings after the first of them that lays the room.
-const RESCUE_HALVINGS: u32 = 3;
+const RESCUE_HALVINGS: u32 = 2;
 
 /// Why a search found nothing, and what would have to give.
 pub(crate) fn why(site: &Site, lacking: Lacking, budget: Budget) -> SetoutError {
@@ -192,13 +192,26 @@ fn no_choice(site: &Site, layer: usize, nearest: &Nearest) -> SetoutError {
             best = Some((limit, has, to));
         }
     }
-    if let Some((limit, has, to)) = best {
-        let to = nearest.brought(limit, has, to);
+    if let Some((limit, has, alone)) = best {
+        // So far the layer by itself: with the others over it, it may have to give more.
+        let (whole, then) = if nearest.lays(limit, alone) {
+            (alone, "")
+        } else {
+            let coarse = |value: f64| nearest.quick(limit, value, &ORIGIN_STEPS[..1]);
+            match relax::highest_that_works(0.0, alone, coarse) {
+                Some(to) => (to, ""),
+                None => (
+                    alone,
+                    "; and then its joints against those of the other layers, or the bars, are still in the way",
+                ),
+            }
+        };
+        let to = if then.is_empty() { nearest.brought(limit, has, whole) } else { whole };
         return SetoutError::NoLayout {
             limit: limit.to_owned(),
             relax_to_mm: Some(to),
             sentence: format!(
-                "{who}: no way of laying it was found that keeps rules.{limit} = {has:.0}; the smallest relaxation found is to lower that to {to:.0}, or take another size of board"
+                "{who}: no way of laying it was found that keeps rules.{limit} = {has:.0}; the smallest relaxation found is to lower that to {to:.0}, or take another size of board{then}"
             ),
         };
     }
@@ -229,7 +242,7 @@ fn no_choice(site: &Site, layer: usize, nearest: &Nearest) -> SetoutError {
 }
 
 /// From this part of a limit on that it would have to give, others are tried.
-const MOST_OF_IT: f64 = 0.3;
+const MOST_OF_IT: f64 = 0.1;
 
 /// Of the limits on pieces the one that lets the room be laid and gives less of itself than `share`, what it is, and how far.
 fn gives_less(site: &Site, share: f64, nearest: &Nearest) -> Option<(&'static str, f64, f64)> {
@@ -251,7 +264,6 @@ fn no_stagger(site: &Site, nearest: &Nearest) -> SetoutError {
     let families = search::families(site, ORIGIN_STEPS[0]);
     let limit = site.ceiling.rules.stagger_layers_mm;
     let relax = relax::highest_that_works(0.0, limit, |at| !combine(site, &families, at, false).is_empty());
-    let relax = relax.map(|to| nearest.brought("stagger_layers_mm", limit, to));
     // Where the layers would have to give up most of it, another limit may have to give less.
     let share = relax.map_or(1.0, |to| (limit - to) / limit.max(1.0));
     if share > MOST_OF_IT
@@ -266,6 +278,7 @@ fn no_stagger(site: &Site, nearest: &Nearest) -> SetoutError {
             ),
         };
     }
+    let relax = relax.map(|to| nearest.brought("stagger_layers_mm", limit, to));
     let advice = relax.map_or_else(
         || "no lower limit helps either; change the format of one layer's boards".to_owned(),
         |r| format!("the smallest relaxation found is to lower rules.stagger_layers_mm from {limit:.0} to {r:.0}, or change the format of one layer's boards"),

@@ -246,8 +246,7 @@ fn behind_boards(ceiling: &Ceiling, built: &AsBuilt, mended: &Layout, changes: &
             _ => continue,
         };
         all.extend(over.iter().map(|name| (*name).to_owned()));
-        // Where a bar moves back, its own sentence says so.
-        if change.kind == ChangeKind::BarBack || over.is_empty() {
+        if over.is_empty() {
             continue;
         }
         let (boards, are, them) =
