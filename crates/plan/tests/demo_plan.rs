@@ -199,3 +199,43 @@ fn the_budget_waits_for_every_price_and_boards_keep_their_half_millimetre() {
     let sold = |line: &&plan::outcome::OrderLine| line.sold_as == "2400 × 1200 × 12.5 mm";
     assert_eq!(plan.order.lines.iter().filter(sold).count(), 1);
 }
+
+/// What is there above the clips hangs under the joists, whose heights are taped: a board of 15 mm and 50 mm more of air take 65 mm.
+#[test]
+fn what_lies_above_the_clips_takes_headroom() {
+    let layer = "[[buildup.layer]]\nkind = \"board\"\nmaterial = \"sand-filled-board-15\"\n";
+    let with = planned(|text| {
+        text.replacen(layer, &format!("{layer}\n[[buildup.layer]]\nkind = \"cavity\"\ndepth_mm = 50\n"), 1)
+    });
+    let headroom = |plan: &Plan| plan.heights.as_ref().unwrap().headroom_mm;
+    // 37 of air and 15 of board stay, the clips hang 50 below them, one board below those.
+    assert!((headroom(&demo()) - headroom(&with) - 50.0).abs() < 1e-6, "{}", headroom(&with));
+}
+
+/// Three people in a sealed room pass the limit: that is no open question.
+#[test]
+fn people_without_fresh_air_fail() {
+    let sealed = planned(|text| text.replacen("fresh_air_l_s = 30", "fresh_air_l_s = 0", 1));
+    let air = sealed.verdicts.iter().find(|verdict| verdict.about == "fresh air").unwrap();
+    assert_eq!((air.standing, air.figure.replace('\u{a0}', " ").as_str()), (Standing::Fails, "0 l/s"));
+}
+
+/// Fibre and membrane go round the noggins, so these come first; a bar's mark names every joint on it.
+#[test]
+fn noggins_come_before_what_goes_round_them() {
+    let plan = demo();
+    let step = |title: &str| plan.steps.iter().position(|step| step.title == title).unwrap();
+    assert!(
+        step("Noggins") < step("Fill between the joists") && step("Noggins") < step("Vapour control layer")
+    );
+    let marks: Vec<&str> = plan
+        .ceiling
+        .layout
+        .iter()
+        .flat_map(|layout| &layout.marks)
+        .flat_map(|wall| wall.marks.iter().map(|mark| mark.what.as_str()))
+        .collect();
+    for bar in [3, 9] {
+        assert!(marks.contains(&format!("bar {bar}, end joint of layer 2").as_str()), "{marks:?}");
+    }
+}

@@ -8,7 +8,7 @@ use crate::ring;
 use crate::room::Room;
 use crate::{Ceiling, Point, marks};
 
-/// An end this near to a line lies on it, and one this near to where it was is there \[mm\].
+/// An end this near to a line lies on it \[mm\].
 const ON_LINE_MM: f64 = 0.05;
 
 /// Bars that stay off their marks, move, are cut shorter or are added.
@@ -67,11 +67,11 @@ pub(super) fn bars(
 fn cut_shorter(number: usize, was: (Point, Point), now: (Point, Point)) -> Option<String> {
     let on_line = |end: Point| ring::distance_to_segment(end, was.0, was.1) < ON_LINE_MM;
     let (left, right) = (ring::distance(was.0, now.0), ring::distance(was.1, now.1));
-    if !on_line(now.0) || !on_line(now.1) || left + right < ON_LINE_MM {
+    if !on_line(now.0) || !on_line(now.1) || left.max(right) < SAME_MARK_MM {
         return None;
     }
     let at =
-        |off: f64, end: &str| (off >= ON_LINE_MM).then(|| format!("{off:.0} mm shorter at its {end} end"));
+        |off: f64, end: &str| (off >= SAME_MARK_MM).then(|| format!("{off:.0} mm shorter at its {end} end"));
     let ends: Vec<String> = [at(left, "left"), at(right, "right")].into_iter().flatten().collect();
     Some(format!("cut bar {number} {}; it stays on its marks", ends.join(" and ")))
 }

@@ -314,7 +314,11 @@ function showKept() {
     ? `${entries.length} ${entries.length === 1 ? "entry" : "entries"} on this phone, ${fresh ? `${fresh} since the last file` : "all of them saved as a file"}.`
     : "Nothing is read yet.";
   if (typed) $("how-many").textContent += ` ${typed} hold ${typed === 1 ? "point is" : "points are"} typed and not finished: they go into no file yet. See \u201csteps\u201d.`;
-  const outs = facts.holds.map((one) => lastOf(holdPlace(one.step))).concat([]).filter((one) => one && !one.within).length;
+  let outs = 0;
+  each("[data-step]", (row) => {
+    const held = lastOf(holdPlace(row.getAttribute("data-step")));
+    if (held && !held.within) outs += 1;
+  });
   if (outs) $("how-many").textContent += ` ${outs} hold ${outs === 1 ? "point is" : "points are"} out. See \u201csteps\u201d.`;
   $("text").value = log.file(entries);
   $("file").href = href(log.file(entries));

@@ -29,7 +29,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
         .parse::<usize>()
         .ok()
         .filter(|wanted| layout.layers.iter().any(|l| l.number == *wanted));
-    let hangs = screen::as_built(on.plan).filter(|_| on.query.show == AS_BUILT);
+    let hangs = if on.query.show == AS_BUILT { screen::as_built(on.plan) } else { None };
     let plain = layer.is_none() && hangs.is_none();
     let mut links = vec![("/ceiling".to_owned(), words::BARS.to_owned(), plain)];
     links.extend(layout.layers.iter().map(|one| {
