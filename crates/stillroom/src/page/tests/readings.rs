@@ -72,3 +72,20 @@ async fn a_length_without_a_mark_is_told_on_a_page_in_feet() {
     }
     assert!(room.text().contains("ceiling_mm = 4236"));
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_ceiling_shows_how_to_go_on_and_a_tick_hides_no_hold_point() {
+    let room = Room::with("going-on", DEMO);
+    room.wait_until_idle().await;
+    assert!(!room.get("/ceiling").await.1.contains("show=as-built"));
+    let held = "\n[[as_built.step]]\nstep = \"Strip and look\"\ndone = true\n\n[[as_built.hold]]\nstep = \"Strip and look\"\nmeasured = \"25 %\"\nwithin = false\n";
+    let bar = "\n[[as_built.bar]]\nbar = 10\nwall = \"C-D\"\nat_mm = 130\n";
+    let hung = Room::with("going-on-hung", &format!("{DEMO}{bar}{held}"));
+    hung.wait_until_idle().await;
+    assert!(hung.get("/ceiling").await.1.contains("show=as-built"), "{}", hung.get("/ceiling").await.1);
+    let (_, page) = hung.get("/ceiling?show=as-built").await;
+    assert!(page.contains("How to go on") && page.contains("What was found"), "{page}");
+    assert!(page.contains("Bar 10 stays where it is"), "{page}");
+    let (_, steps) = hung.get("/steps").await;
+    assert!(steps.contains("ticked, but its hold point is out"), "{steps}");
+}
