@@ -91,10 +91,18 @@ fn best_change(
             if !within {
                 return None;
             }
-            let (mut energy, mut allowed) = others.get(element)?.clone();
-            add(&mut energy, &new.energy);
+            let (energy, allowed) = others.get(element)?;
+            let mut allowed = allowed.clone();
             add(&mut allowed, &new.allows);
-            let after_db = problem.margins_db(&energy, &allowed).into_iter().reduce(f64::min)?;
+            let margins_db = problem.margins_db(&allowed, |places, sum| {
+                let own = new.energy.get(places.clone()).unwrap_or(&[]);
+                for (sum, (others, own)) in
+                    sum.iter_mut().zip(energy.get(places).unwrap_or(&[]).iter().zip(own))
+                {
+                    *sum = others + own;
+                }
+            });
+            let after_db = margins_db.into_iter().reduce(f64::min)?;
             let gain_db = after_db - margin_db;
             let step = Step { element, candidate, cost: new.cost - now.cost, gain_db, margin_db: after_db };
             // Beyond the target a decibel is worth nothing more.

@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use rayon::prelude::*;
 
-use crate::problem::{Element, Problem, add, at_least, deciding};
+use crate::problem::{Candidate, Element, Problem, add, at_least};
 
 /// Part of the draws, on each side of the deciding one, whose mean stands for it.
 const BESIDE: usize = 32;
@@ -181,19 +181,28 @@ struct Turned {
     energies: Vec<f32>,
 }
 
-/// How many numbers are turned at a time.
+/// How many numbers, of how many candidates, are turned at a time.
 const TURN: usize = 64;
+const BESIDE_EACH_OTHER: usize = 16;
 
 impl Turned {
     fn new(element: &Element, numbers: usize) -> Self {
         let candidates = element.candidates.len();
         let mut energies = vec![0.0; candidates * numbers];
         energies.par_chunks_mut((candidates * TURN).max(1)).enumerate().for_each(|(block, energies)| {
-            for (at, candidate) in element.candidates.iter().enumerate() {
-                let own = candidate.energy.iter().skip(block * TURN).take(TURN);
-                for (row, value) in energies.chunks_mut(candidates.max(1)).zip(own) {
-                    if let Some(slot) = row.get_mut(at) {
+            // Some candidates at a time are turned in the nearest memory and written where they go line by line.
+            let mut near = [0.0_f32; TURN * BESIDE_EACH_OTHER];
+            for (first, some) in element.candidates.chunks(BESIDE_EACH_OTHER).enumerate() {
+                for (at, candidate) in some.iter().enumerate() {
+                    let own = candidate.energy.iter().skip(block * TURN);
+                    for (slot, value) in near.iter_mut().skip(at).step_by(BESIDE_EACH_OTHER).zip(own) {
                         *slot = *value as f32;
+                    }
+                }
+                let rows = energies.chunks_mut(candidates.max(1)).zip(near.chunks(BESIDE_EACH_OTHER));
+                for (row, near) in rows {
+                    for (slot, value) in row.iter_mut().skip(first * BESIDE_EACH_OTHER).zip(near) {
+                        *slot = *value;
                     }
                 }
             }
@@ -308,14 +317,29 @@ fn least_of(element: &Element) -> (Vec<f64>, Vec<f64>) {
 
 /// The least energy of any candidate in each row and draw.
 fn least_energy_of(element: &Element) -> Vec<f64> {
-    let mut all = element.candidates.iter().map(|candidate| &candidate.energy);
-    let mut least = all.next().cloned().unwrap_or_default();
-    for energy in all {
-        for (least, value) in least.iter_mut().zip(energy) {
-            *least = least.min(*value);
+    let least_of = |some: &[Candidate]| {
+        let mut all = some.iter().map(|candidate| &candidate.energy);
+        let mut least = all.next().cloned().unwrap_or_default();
+        for energy in all {
+            lessen(&mut least, energy);
         }
+        least
+    };
+    let parts = element.candidates.par_chunks(LEAST_OF);
+    let lesser = |mut one: Vec<f64>, other: Vec<f64>| {
+        lessen(&mut one, &other);
+        one
+    };
+    parts.map(least_of).reduce_with(lesser).unwrap_or_default()
+}
+
+/// Of how many candidates at a time the least is found.
+const LEAST_OF: usize = 64;
+
+fn lessen(least: &mut [f64], values: &[f64]) {
+    for (least, value) in least.iter_mut().zip(values) {
+        *least = least.min(*value);
     }
-    least
 }
 
 /// The most by which any candidate raises what each row may reach.
@@ -337,10 +361,15 @@ fn quietest_of(problem: &Problem, element: usize, least: &[(Vec<f64>, Vec<f64>)]
     }
     let candidates = problem.elements.get(element).map_or(&[][..], |one| one.candidates.as_slice());
     let each = candidates.par_iter().map(|candidate| {
-        let (mut energy, mut allowed) = (energy.clone(), allowed.clone());
-        add(&mut energy, &candidate.energy);
+        let mut allowed = allowed.clone();
         add(&mut allowed, &candidate.allows);
-        problem.margins_db(&energy, &allowed)
+        problem.margins_db(&allowed, |places, sum| {
+            let own = candidate.energy.get(places.clone()).unwrap_or(&[]);
+            let others = energy.get(places).unwrap_or(&[]);
+            for (sum, (others, own)) in sum.iter_mut().zip(others.iter().zip(own)) {
+                *sum = others + own;
+            }
+        })
     });
     each.collect()
 }
@@ -359,12 +388,22 @@ impl Gauge {
 /// The draws nearest the deciding one, and the factor that makes their mean the deciding value. `values` are parts of what their row may reach.
 fn gauge((values, allowed): (&[f64], &[f64]), problem: &Problem, place: impl Fn(usize) -> usize) -> Gauge {
     let may_fail = problem.may_fail;
-    let mut order: Vec<(f64, usize)> = values.iter().copied().zip(0..).collect();
-    order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let order = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+    let mut near: Vec<(f64, usize)> = values.iter().copied().zip(0..).collect();
     let rank = values.len().saturating_sub(1 + may_fail);
     let beside = values.len() / BESIDE;
-    let near: Vec<(f64, usize)> =
-        order.into_iter().skip(rank.saturating_sub(beside)).take(2 * beside + 1).collect();
+    let (first, count) = (rank.saturating_sub(beside), 2 * beside + 1);
+    // Those nearest in rank alone, and only they in order.
+    if first > 0 && first < near.len() {
+        near.select_nth_unstable_by(first, order);
+        near.drain(..first);
+    }
+    if count < near.len() {
+        near.select_nth_unstable_by(count, order);
+        near.truncate(count);
+    }
+    near.sort_unstable_by(order);
+    let decides = near.get(rank - first).map_or(0.0, |(value, _)| *value);
     let count = near.len().max(1) as f64;
     let draws = problem.draws.max(1);
     let mut rows: Vec<(usize, f64)> = Vec::new();
@@ -378,7 +417,7 @@ fn gauge((values, allowed): (&[f64], &[f64]), problem: &Problem, place: impl Fn(
         }
     }
     let allowed: f64 = rows.iter().map(|(row, part)| part * allowed.get(*row).copied().unwrap_or(1.0)).sum();
-    let decides = deciding(&mut values.to_vec(), may_fail) * allowed;
+    let decides = decides * allowed;
     let mut at: Vec<usize> = near.into_iter().map(|(_, draw)| place(draw)).collect();
     // Read in the order in which they lie in memory.
     at.sort_unstable();

@@ -1,5 +1,7 @@
 //! What is chosen from, and what must hold.
 
+use std::ops::Range;
+
 use quantities::math;
 use serde::Serialize;
 
@@ -223,32 +225,60 @@ impl Problem {
     /// What a selection comes to.
     pub fn sum(&self, selection: &[usize]) -> Sum {
         let mut uses = vec![0.0; self.limits.len()];
-        let mut energy = vec![0.0; self.rows() * self.draws];
         let (mut cost, mut steps) = (0.0, 0_u32);
         for candidate in self.chosen(selection) {
             cost += candidate.cost;
             steps = steps.saturating_add(candidate.steps);
             add(&mut uses, &candidate.uses);
-            add(&mut energy, &candidate.energy);
         }
-        Sum { cost, steps, uses, margins_db: self.margins_db(&energy, &self.allowed(selection)) }
+        let margins_db =
+            self.margins_db(&self.allowed(selection), |places, sum| self.add_up(selection, places, sum));
+        Sum { cost, steps, uses, margins_db }
     }
 
-    /// Margins of all demands from the summed energies of all rows and draws, and what each row may reach.
-    pub(crate) fn margins_db(&self, energy: &[f64], allowed: &[f64]) -> Vec<f64> {
-        let mut rows = energy.chunks(self.draws.max(1)).zip(allowed.iter().copied().map(at_least));
+    /// Sums the energies of a selection at some places.
+    pub(crate) fn add_up(&self, selection: &[usize], places: Range<usize>, sum: &mut [f64]) {
+        sum.fill(0.0);
+        for candidate in self.chosen(selection) {
+            add(sum, candidate.energy.get(places.clone()).unwrap_or(&[]));
+        }
+    }
+
+    /// Margins of all demands from what each row may reach and the energies in all its draws, which `sums` adds up at their places.
+    pub(crate) fn margins_db(
+        &self,
+        allowed: &[f64],
+        mut sums: impl FnMut(Range<usize>, &mut [f64]),
+    ) -> Vec<f64> {
+        let mut buffers = (vec![0.0; self.draws], vec![0.0; self.draws]);
+        let mut first = 0;
         self.demands
             .iter()
             .map(|demand| {
-                let mut worst = vec![0.0_f64; self.draws];
-                for (row, allowed) in rows.by_ref().take(demand.rows) {
-                    for (worst, value) in worst.iter_mut().zip(row) {
-                        *worst = worst.max(*value / allowed);
-                    }
-                }
-                -db(deciding(&mut worst, self.may_fail))
+                first += demand.rows;
+                let rows = first - demand.rows..first;
+                self.margin_db(rows, allowed, &mut buffers, &mut sums)
             })
             .collect()
+    }
+
+    /// The margin of a demand of these rows.
+    pub(crate) fn margin_db(
+        &self,
+        rows: Range<usize>,
+        allowed: &[f64],
+        (worst, sum): &mut (Vec<f64>, Vec<f64>),
+        sums: &mut impl FnMut(Range<usize>, &mut [f64]),
+    ) -> f64 {
+        worst.fill(0.0);
+        for row in rows {
+            let of_reach = 1.0 / at_least(allowed.get(row).copied().unwrap_or(1.0));
+            sums(row * self.draws..(row + 1) * self.draws, sum);
+            for (worst, value) in worst.iter_mut().zip(sum.iter()) {
+                *worst = f64::max(*worst, *value * of_reach);
+            }
+        }
+        -db(deciding(worst, self.may_fail))
     }
 
     /// Whether a selection keeps every limit and every demand with `margin_db` to spare.

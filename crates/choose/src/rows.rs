@@ -108,39 +108,60 @@ impl Rows {
             math::energy_of_db(-asked.spare_db(demand))
         };
         // What candidates add to what a row may reach stands on their side, counted from the one that adds most.
-        let added = |allows: &[f64], row: usize| {
-            allows.get(row).map_or(0.0, |allows| allows * allowed_of(row) * loose)
-        };
-        let taken = |element: usize, at: usize, row: usize| {
-            let share = linear.share.get(element).map_or(&[][..], |all| all.of(at)).get(row).copied();
-            let allows = linear.allows.get(element).map_or(&[][..], |all| all.of(at));
-            (share.unwrap_or(0.0), added(allows, row))
-        };
-        let most_added = |element: usize, row: usize| {
-            let open = open.get(element).map_or(&[][..], Vec::as_slice).iter();
-            open.map(|at| taken(element, *at, row).1).fold(f64::NEG_INFINITY, f64::max)
-        };
+        let count = linear.demands.len();
+        let full: Vec<f64> = (0..count).map(|row| allowed_of(row) * loose).collect();
+        let share_of =
+            |element: usize, at: usize| linear.share.get(element).map_or(&[][..], |all| all.of(at));
+        let allows_of =
+            |element: usize, at: usize| linear.allows.get(element).map_or(&[][..], |all| all.of(at));
         let elements = problem.elements.len();
+        let places = |element: usize| open.get(element).map_or(&[][..], Vec::as_slice);
         let shifts: Vec<Vec<f64>> = (0..elements)
-            .map(|element| (0..linear.demands.len()).map(|row| most_added(element, row)).collect())
+            .map(|element| {
+                let mut most = vec![f64::NEG_INFINITY; count];
+                for at in places(element) {
+                    let allows = allows_of(element, *at);
+                    if allows.is_empty() {
+                        most.iter_mut().for_each(|most| *most = most.max(0.0));
+                    }
+                    for (most, (allows, full)) in most.iter_mut().zip(allows.iter().zip(&full)) {
+                        *most = most.max(allows * full);
+                    }
+                }
+                most
+            })
             .collect();
-        let shift = |element: usize, row: usize| {
-            shifts.get(element).and_then(|rows| rows.get(row)).copied().unwrap_or(0.0)
+        let shift_of = |element: usize| shifts.get(element).map_or(&[][..], Vec::as_slice);
+        // What each candidate takes of each row.
+        let mut takes = vec![0.0; count];
+        let taken = |element: usize, at: usize, takes: &mut [f64]| {
+            for ((take, share), shift) in takes.iter_mut().zip(share_of(element, at)).zip(shift_of(element)) {
+                *take = share + shift;
+            }
+            for ((take, allows), full) in takes.iter_mut().zip(allows_of(element, at)).zip(&full) {
+                *take -= allows * full;
+            }
         };
-        let most_of = |row: usize| {
-            allowed_of(row) * loose + (0..elements).map(|element| shift(element, row)).sum::<f64>()
-        };
+        let most_of: Vec<f64> = (0..count)
+            .map(|row| {
+                let shift = |shifts: &Vec<f64>| shifts.get(row).copied().unwrap_or(0.0);
+                full.get(row).copied().unwrap_or(0.0) + shifts.iter().map(shift).sum::<f64>()
+            })
+            .collect();
         // A row that the loudest of all candidates keep asks nothing.
-        let loudest = |row: usize| -> f64 {
-            let each = open.iter().enumerate().map(|(element, open)| {
-                let all = open.iter().map(|at| taken(element, *at, row));
-                all.map(|(share, added)| share + shift(element, row) - added).fold(0.0, f64::max)
-            });
-            each.sum()
-        };
-        let asking: Vec<usize> =
-            (0..linear.demands.len()).filter(|row| loudest(*row) > most_of(*row)).collect();
-        most.extend(asking.iter().map(|row| most_of(*row)));
+        let mut loudest = vec![0.0; count];
+        for element in 0..elements {
+            let mut own = vec![0.0_f64; count];
+            for at in places(element) {
+                taken(element, *at, &mut takes);
+                for (own, take) in own.iter_mut().zip(&takes) {
+                    *own = own.max(*take);
+                }
+            }
+            crate::problem::add(&mut loudest, &own);
+        }
+        let asking: Vec<usize> = (0..count).filter(|row| loudest.get(*row) > most_of.get(*row)).collect();
+        most.extend(asking.iter().filter_map(|row| most_of.get(*row)));
         let reach: Vec<f64> = asking.iter().map(|row| allowed_of(*row) * loose).collect();
         let allowed: Vec<f64> = asking.iter().map(|row| allowed_of(*row)).collect();
         let values = Values::of(problem, objective);
@@ -158,10 +179,9 @@ impl Rows {
                     let uses = limits
                         .iter()
                         .map(|(at, most)| asked.used(problem, (place, candidate), *at) / scale_of(*most));
-                    lines.takes.extend(uses.chain(asking.iter().map(|row| {
-                        let (share, added) = taken(place, at, *row);
-                        share + (shift(place, *row) - added)
-                    })));
+                    taken(place, at, &mut takes);
+                    lines.takes.extend(uses);
+                    lines.takes.extend(asking.iter().filter_map(|row| takes.get(*row)));
                     lines.places.push(at);
                 }
                 lines

@@ -228,8 +228,7 @@ impl<'a> Search<'a> {
 
     /// Measures how far the true margin of a selection lies above that of the rows.
     fn measure(&mut self, rows: &Rows, selection: &[usize]) {
-        let found = self.held.departure_db(rows, selection);
-        self.departure_db = self.departure_db.max(found);
+        self.departure_db = self.held.departure_db(rows, selection, self.departure_db);
     }
 
     /// Whether a selection keeps all limits and demands.
@@ -404,8 +403,7 @@ impl<'a> Search<'a> {
     fn measure_path(&mut self) {
         if self.problem.draws > 1 && self.held.sets < MEASURED {
             let selection = self.selection();
-            let found = self.held.departure_db(&self.rows, &selection);
-            self.departure_db = self.departure_db.max(found);
+            self.departure_db = self.held.departure_db(&self.rows, &selection, self.departure_db);
         }
     }
 

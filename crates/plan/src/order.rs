@@ -313,7 +313,7 @@ fn roof_lines(facts: &OrderFacts, lines: &mut Vec<OrderLine>) {
         // A lap every metre and a half or so, the edge all round, and a patch at every clip.
         let tape_m = area_m2 / 1.4 + facts.take_off.perimeter_m + facts.take_off.clips as f64 * 0.15;
         lines.push(
-            loose("Sealing tape for the vapour layer", tape_m.ceil(), "m")
+            loose("Sealing tape for the vapour control layer", tape_m.ceil(), "m")
                 .with_detail("laps, edges, and a patch at every clip".to_owned()),
         );
     }

@@ -359,6 +359,19 @@ impl Standing {
             Self::Open => "open",
         }
     }
+
+    /// What the word means.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Self::Holds => "the limit is kept, with the uncertainty on the safe side",
+            Self::Close => "the limit lies within the uncertainty of the number",
+            Self::Fails => "the limit is broken",
+            Self::Open => "not checked: something is missing, and the line says what",
+        }
+    }
+
+    /// All of them, the best first.
+    pub const ALL: [Self; 4] = [Self::Holds, Self::Close, Self::Fails, Self::Open];
 }
 
 /// One cell of the verdict strip: the single worst number of one concern.

@@ -250,7 +250,7 @@ fn before_the_ceiling(facts: &StepFacts, list: &mut Steps) {
         list.put(
             "Vapour control layer",
             vec![
-                "Staple the membrane to the undersides of the joists, laps at least 100 mm and on timber, every lap \
+                "Staple it to the undersides of the joists, laps at least 100 mm and on timber, every lap \
                  and staple line taped; carry it down and seal it to the walls."
                     .to_owned(),
                 "Clip screws will go through it: put a patch of sealing tape at each clip first.".to_owned(),

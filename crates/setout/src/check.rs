@@ -145,7 +145,12 @@ struct Checked<'a> {
 
 impl Checked<'_> {
     fn breach(&mut self, rule: Rule, what: impl Into<String>, at: Point, by: f64, sentence: String) {
-        self.breaches.push(Breach { rule, what: what.into(), at, by, sentence });
+        // Joints of two strips may lie on one line and leave the same stretch of it bare.
+        let known =
+            |one: &Breach| one.rule == rule && one.sentence == sentence && one.at.distance_mm(at) < 0.5;
+        if !self.breaches.iter().any(known) {
+            self.breaches.push(Breach { rule, what: what.into(), at, by, sentence });
+        }
     }
 
     /// Distance along the bars.

@@ -3,8 +3,9 @@
 
 mod rooms;
 
+use setout::as_built::{BarReading, Readings, mend};
 use setout::check::{Rule, check};
-use setout::{Budget, Ceiling, Point, Support, bar_ties, noggin_holds, set_out};
+use setout::{Budget, Ceiling, MarkFor, Point, Support, bar_ties, noggin_holds, set_out};
 
 /// A room 3000 wide, joists square across it; a lining takes the last 105 mm, and the last joist stands behind its face.
 fn behind_a_lining(lined_mm: f64) -> Ceiling {
@@ -215,4 +216,37 @@ fn a_bar_two_millimetres_over_the_stock_is_not_lapped() {
     for bar in long {
         assert!(bar.laps.is_empty() && bar.length_mm <= 3600.0 + 1e-6, "{bar:?}");
     }
+}
+
+/// Noggins keep their numbers in a mend wherever they stand in its list, and so do the clips on them.
+#[test]
+fn a_mend_numbers_no_noggin_anew() {
+    let (mut shifted, mut kept) = (0, 0);
+    for ceiling in [rooms::skewed_with_hatch(), rooms::percussion_room(), behind_a_lining(105.0)] {
+        let plan = set_out(&ceiling, &Budget::default()).unwrap();
+        for bar in 1..=plan.bars.len() {
+            for off_mm in [-14.0, 14.0, 35.0] {
+                let mut bars = Vec::new();
+                for wall in &plan.marks {
+                    for mark in wall.marks.iter().filter(|mark| mark.of == MarkFor::Bar(bar)) {
+                        let at_mm = mark.at_mm + off_mm;
+                        bars.push(BarReading { bar, wall: wall.wall.clone(), at_mm });
+                    }
+                }
+                let mended = mend(&ceiling, &plan, &Readings { bars, ..Readings::default() }).unwrap();
+                let mut numbers: Vec<usize> = mended.layout.noggins.iter().map(|one| one.number).collect();
+                for (at, now) in mended.layout.noggins.iter().enumerate() {
+                    let there = |one: &&setout::Noggin| one.at.distance_mm(now.at) < 0.5;
+                    let Some(was) = plan.noggins.iter().find(there) else { continue };
+                    assert_eq!(now.number, was.number, "bar {bar} {off_mm} mm off");
+                    kept += 1;
+                    shifted += usize::from(at + 1 != was.number);
+                }
+                numbers.sort_unstable();
+                numbers.dedup();
+                assert_eq!(numbers.len(), mended.layout.noggins.len(), "each number once");
+            }
+        }
+    }
+    assert!(kept > 20 && shifted > 0, "{kept} {shifted}");
 }

@@ -28,31 +28,7 @@ fn plain_room(from_mm: f64, length_mm: f64) -> Ceiling {
         at(high, 1230.0, 1281.0, 63.0),
         at(high, 2450.0, 2505.0, -63.0),
     ]];
-    boarded(ceiling)
-}
-
-/// Joists eight degrees askew, a hatch along them.
-fn skewed_room() -> Ceiling {
-    let ring = rooms::corners(&[(0.0, 0.0), (3900.2, 0.0), (3975.0, 2961.2), (-17.2, 3050.1)]);
-    let feet = [70.0, 479.0, 898.0, 953.0, 1397.0, 1786.0, 2196.0, 2605.0, 2660.0, 3094.0, 3553.0];
-    let tops = [447.9, 855.8, 1273.7, 1328.7, 1771.6, 2159.5, 2567.4, 2976.3, 3030.2, 3463.1, 3921.0];
-    let mut joists = vec![rooms::joist(1, (-14.3, 2535.1), (50.0, 3048.6), [2340.0; 3])];
-    joists.extend(
-        feet.iter().zip(tops).enumerate().map(|(i, (foot, top))| {
-            rooms::joist(i + 2, (*foot, 0.0), (top, 3045.0 - 0.024 * top), [2340.0; 3])
-        }),
-    );
-    let mut ceiling = rooms::ceiling(ring, joists);
-    let hatch = [(2301.9, 1044.0), (1124.9, 1191.3), (1211.3, 1886.0), (2388.1, 1738.7)];
-    ceiling.obstructions = vec![hatch.map(|(x, y)| Point::new(x, y)).to_vec()];
-    ceiling.bar.face_width_mm = 34.0;
-    boarded(ceiling)
-}
-
-fn boarded(mut ceiling: Ceiling) -> Ceiling {
-    ceiling.layers = vec![rooms::dense_plasterboard(), rooms::dense_plasterboard()];
-    ceiling.rules.edge_bearing_mm = 15.0;
-    ceiling
+    rooms::boarded_for_hatch(ceiling)
 }
 
 /// Extent of points in the frame: least u and v, most u and v.
@@ -72,7 +48,7 @@ fn a_hatch_of_any_length_is_laid_round() {
         .flat_map(|length| [300.0, 800.0, 1200.0].map(|from| (from, *length)))
         .map(|(from, length)| (format!("{length} mm from {from}"), plain_room(from, length)))
         .collect();
-    ceilings.push(("skewed".to_owned(), skewed_room()));
+    ceilings.push(("skewed".to_owned(), rooms::skewed_with_hatch()));
     let mut cut = 0;
     for (name, ceiling) in &ceilings {
         let layout = set_out(ceiling, &Budget::default()).unwrap_or_else(|error| panic!("{name}: {error}"));

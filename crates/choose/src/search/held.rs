@@ -27,9 +27,10 @@ pub(super) struct Held<'a> {
     /// Demands with the place of their first row, the one that failed last first.
     demands: Vec<(usize, usize)>,
     chosen: Vec<Option<&'a Candidate>>,
-    /// Energies summed along the path before each depth; those up to `valid` are true.
-    prefix: Vec<Vec<f64>>,
-    valid: usize,
+    /// Energies summed along the path before each depth.
+    before: Vec<Before>,
+    /// How often the path was changed.
+    changes: u64,
     /// Least energy in each row and draw of all elements after each depth.
     least: Vec<Vec<f64>>,
     /// The most by which all elements after each depth raise what each row may reach.
@@ -61,8 +62,8 @@ impl<'a> Held<'a> {
             allowed,
             demands,
             chosen: Vec::new(),
-            prefix: Vec::new(),
-            valid: 0,
+            before: Vec::new(),
+            changes: 0,
             least: Vec::new(),
             most_allows: Vec::new(),
             sets: 0,
@@ -87,14 +88,16 @@ impl<'a> Held<'a> {
         let order: Vec<usize> = elements.collect();
         let numbers = self.numbers();
         self.chosen = vec![None; order.len()];
-        self.valid = 0;
         if self.problem.draws <= 1 {
             return;
         }
         // Only the first must be nothing: the others are written before they are read.
-        if self.prefix.len() != order.len() {
-            self.prefix = vec![vec![0.0; numbers]; order.len()];
+        if self.before.len() != order.len() {
+            let blocks = self.problem.rows() * blocks(self.problem.draws);
+            let none = Before { energies: vec![0.0; numbers], of: 0, summed: vec![0; blocks] };
+            self.before = vec![none; order.len()];
         }
+        self.forget(0);
         self.least = vec![Vec::new(); order.len()];
         let mut least = vec![0.0; numbers];
         let mut most_allows = vec![0.0; self.problem.rows()];
@@ -121,7 +124,15 @@ impl<'a> Held<'a> {
         if let Some(slot) = self.chosen.get_mut(depth) {
             *slot = candidate;
         }
-        self.valid = self.valid.min(depth);
+        self.forget(depth);
+    }
+
+    /// What was summed behind a depth is of another path.
+    fn forget(&mut self, depth: usize) {
+        self.changes += 1;
+        for before in self.before.iter_mut().skip(depth + 1) {
+            before.of = self.changes;
+        }
     }
 
     /// Whether enough draws can still hold with the path as far as this depth, whatever comes after it.
@@ -138,35 +149,26 @@ impl<'a> Held<'a> {
     }
 
     fn draws_hold(&mut self, depth: usize) -> bool {
-        while self.valid < depth {
-            let (before, after) = self.prefix.split_at_mut(self.valid + 1);
-            if let (Some(before), Some(after)) = (before.last(), after.first_mut()) {
-                after.copy_from_slice(before);
-                if let Some(Some(candidate)) = self.chosen.get(self.valid) {
-                    add(after, &candidate.energy);
-                }
-            }
-            self.valid += 1;
-        }
-        let (Some(before), Some(Some(candidate)), Some(least)) =
-            (self.prefix.get(depth), self.chosen.get(depth), self.least.get(depth))
-        else {
+        let Self { problem, allowed, demands, chosen, before, least, most_allows, .. } = self;
+        let (Some(Some(candidate)), Some(least)) = (chosen.get(depth), least.get(depth)) else {
             return true;
         };
         // Nothing comes after the last.
-        let last = depth + 1 == self.chosen.len();
-        let mut reach = vec![1.0; self.allowed.len()];
-        for candidate in self.chosen.iter().take(depth + 1).flatten() {
+        let last = depth + 1 == chosen.len();
+        let mut reach = vec![1.0; allowed.len()];
+        for candidate in chosen.iter().take(depth + 1).flatten() {
             add(&mut reach, &candidate.allows);
         }
-        if let Some(more) = self.most_allows.get(depth) {
+        if let Some(more) = most_allows.get(depth) {
             add(&mut reach, more);
         }
-        for (reach, allowed) in reach.iter_mut().zip(&self.allowed) {
+        for (reach, allowed) in reach.iter_mut().zip(allowed.iter()) {
             *reach = allowed * at_least(*reach);
         }
-        all_hold(self.problem, &reach, &mut self.demands, |span, sums| {
-            let both = at(before, &span).iter().zip(at(&candidate.energy, &span));
+        all_hold(problem, &reach, demands, |block, span, sums| {
+            sum_before(before, chosen, depth, (block, &span));
+            let before = before.get(depth).map_or(&[][..], |before| at(&before.energies, &span));
+            let both = before.iter().zip(at(&candidate.energy, &span));
             if last {
                 for (sum, (before, own)) in sums.iter_mut().zip(both) {
                     *sum = before + own;
@@ -186,34 +188,87 @@ impl<'a> Held<'a> {
         let reach: Vec<f64> =
             self.allowed.iter().zip(&allowed).map(|(reach, more)| reach * at_least(*more)).collect();
         let problem = self.problem;
-        all_hold(problem, &reach, &mut self.demands, |span, sums| {
-            sums.fill(0.0);
-            for candidate in problem.chosen(selection) {
-                add(sums, at(&candidate.energy, &span));
-            }
-        })
+        all_hold(problem, &reach, &mut self.demands, |_, span, sums| problem.add_up(selection, span, sums))
     }
 
-    fn energy(&self, selection: &[usize]) -> (Vec<f64>, Vec<f64>) {
-        let mut energy = vec![0.0; self.numbers()];
-        for candidate in self.problem.chosen(selection) {
-            add(&mut energy, &candidate.energy);
-        }
-        (energy, self.problem.allowed(selection))
-    }
-
-    /// How far the true margin of a selection lies above that of its rows at most, dB: only a demand that the rows find too loud can cut a
-    /// good set off.
-    pub(super) fn departure_db(&self, rows: &Rows, selection: &[usize]) -> f64 {
+    /// How far the true margin of a selection lies above that of its rows at most, dB, if that is more than `known_db`: only a demand that the
+    /// rows find too loud can cut a good set off.
+    pub(super) fn departure_db(&self, rows: &Rows, selection: &[usize], known_db: f64) -> f64 {
         let too_loud = rows.too_loud(selection);
         if too_loud.is_empty() {
-            return f64::NEG_INFINITY;
+            return known_db;
         }
-        let (energy, allowed) = self.energy(selection);
-        let margins_db = self.problem.margins_db(&energy, &allowed);
-        let each = too_loud.into_iter();
-        each.filter_map(|(reached, demand)| Some(db(reached) + margins_db.get(demand)?))
-            .fold(f64::NEG_INFINITY, f64::max)
+        let problem = self.problem;
+        let allowed = problem.allowed(selection);
+        let mut first = 0;
+        let spans: Vec<Range<usize>> = problem
+            .demands
+            .iter()
+            .map(|demand| {
+                first += demand.rows;
+                first - demand.rows..first
+            })
+            .collect();
+        let mut most_db = known_db;
+        let mut buffers = (vec![0.0; problem.draws], vec![0.0; problem.draws]);
+        let mut known: Vec<Option<f64>> = vec![None; spans.len()];
+        for (reached, demand) in too_loud {
+            let (Some(span), Some(known)) = (spans.get(demand), known.get_mut(demand)) else { continue };
+            let own = *known.get_or_insert_with(|| {
+                problem.margin_db(span.clone(), &allowed, &mut buffers, &mut |places, sum: &mut [f64]| {
+                    problem.add_up(selection, places, sum);
+                })
+            });
+            most_db = most_db.max(db(reached) + own);
+        }
+        most_db
+    }
+}
+
+/// Energies summed along a path before a depth, as far as they were asked for.
+#[derive(Clone)]
+struct Before {
+    energies: Vec<f64>,
+    /// Which path they are to be of.
+    of: u64,
+    /// Of which path each block is.
+    summed: Vec<u64>,
+}
+
+/// How many blocks the draws of a row make.
+fn blocks(draws: usize) -> usize {
+    draws.div_ceil(AT_A_TIME)
+}
+
+/// Sums one block before a depth, from the last depth where it is known; nothing comes before the first.
+fn sum_before(
+    before: &mut [Before],
+    chosen: &[Option<&Candidate>],
+    depth: usize,
+    (block, span): (usize, &Range<usize>),
+) {
+    let is_known = |before: &Before| before.summed.get(block) == Some(&before.of);
+    let known = (1..=depth).rev().find(|at| before.get(*at).is_some_and(is_known)).unwrap_or(0);
+    for at in known + 1..=depth {
+        let Some((nearer, here)) = before.split_at_mut_checked(at) else { return };
+        let (Some(nearer), Some(here)) = (nearer.last(), here.first_mut()) else { return };
+        let (Some(from), Some(sums)) =
+            (nearer.energies.get(span.clone()), here.energies.get_mut(span.clone()))
+        else {
+            return;
+        };
+        match chosen.get(at - 1) {
+            Some(Some(candidate)) => {
+                let each = from.iter().zip(candidate.energy.get(span.clone()).unwrap_or(&[]));
+                for (sum, (from, own)) in sums.iter_mut().zip(each) {
+                    *sum = from + own;
+                }
+            }
+            _ => sums.copy_from_slice(from),
+        }
+        if let Some(summed) = here.summed.get_mut(block) {
+            *summed = here.of;
+        }
     }
 }
 
@@ -221,14 +276,16 @@ fn at<'e>(energies: &'e [f64], span: &Range<usize>) -> &'e [f64] {
     energies.get(span.clone()).unwrap_or(&[])
 }
 
-/// Whether every demand holds in enough draws; the one that does not is put first. `sums` adds up the energies at some places.
+/// Whether every demand holds in enough draws; the one that does not is put first. `sums` adds up the energies of a block at
+/// its places.
 fn all_hold(
     problem: &Problem,
     allowed: &[f64],
     demands: &mut [(usize, usize)],
-    mut sums: impl FnMut(Range<usize>, &mut [f64]),
+    mut sums: impl FnMut(usize, Range<usize>, &mut [f64]),
 ) -> bool {
     let draws = problem.draws;
+    let blocks = blocks(draws);
     let (mut sum, mut fails) = ([0.0; AT_A_TIME], [false; AT_A_TIME]);
     let failing = demands.iter().position(|(first, rows)| {
         // Some draws at a time: as soon as too many fail, the rest need not be looked at.
@@ -241,7 +298,7 @@ fn all_hold(
             fails.fill(false);
             for row in *first..first + rows {
                 let most = allowed.get(row).copied().unwrap_or(1.0);
-                sums(row * draws + begin..row * draws + end, sum);
+                sums(row * blocks + begin / AT_A_TIME, row * draws + begin..row * draws + end, sum);
                 for (fails, sum) in fails.iter_mut().zip(sum.iter()) {
                     *fails |= *sum > most;
                 }

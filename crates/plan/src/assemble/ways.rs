@@ -51,6 +51,8 @@ pub(crate) struct Way {
     pub(crate) flanking: Option<Flanking>,
     /// In which bands the more sound arrives the less the room absorbs.
     pub(crate) rings: [bool; BAND_COUNT],
+    /// In which order its draws are looked at; empty as they were drawn.
+    pub(crate) order: Vec<usize>,
 }
 
 /// What goes round a shared element.
@@ -70,6 +72,14 @@ impl Way {
     /// The level of a square metre at a place; none where it is not heard from there.
     pub(crate) fn transfer_db(&self, place: PartPlace) -> Option<&Spectrum> {
         self.places.iter().find(|(other, _)| *other == place).map(|(_, transfer)| transfer)
+    }
+
+    /// What was drawn, in the order in which its draws are looked at.
+    pub(crate) fn ordered(&self, drawn: Vec<f64>) -> Vec<f64> {
+        if self.order.is_empty() {
+            return drawn;
+        }
+        self.order.iter().map(|at| drawn.get(*at).copied().unwrap_or(0.0)).collect()
     }
 
     /// The kind of error of a group of parts; of one that is not there one of the element's own, `element` counting from 0.
@@ -127,6 +137,7 @@ pub(crate) fn ways(
                             kinds,
                             flanking,
                             rings,
+                            order: Vec::new(),
                         },
                     ));
                 }

@@ -23,7 +23,7 @@ use crate::{
         proposal::{Proposal, Slot},
         ringing::{Areas, Ringing, absorb},
         settling::Room,
-        sounding::{Care, Known, Soundings, deciding_bands, energies, soundings},
+        sounding::{Care, Known, Soundings, deciding_bands, energies, loudest_first, soundings},
         strength,
         watch::Work,
     },
@@ -133,11 +133,23 @@ impl Field {
         };
         watch.timed(Work::Sifting, || {
             let standing: Vec<usize> = vec![0; field.elements.len()];
+            field.order_draws(&standing);
             let ringing = field.ringing(plan, &standing);
             field.sift(project, plan, &ringing);
             field.pose(&ringing);
         });
         field
+    }
+
+    /// Has the draws that are loudest with a selection of proposals looked at first; what is drawn before is in another order.
+    fn order_draws(&mut self, standing: &[usize]) {
+        let selected: Vec<&Soundings> = self
+            .elements
+            .iter()
+            .zip(standing)
+            .filter_map(|(element, at)| element.proposals.get(*at).map(|offer| &offer.soundings))
+            .collect();
+        loudest_first(&selected, &mut self.ways);
     }
 
     /// How the room of a plan rings with a selection of proposals, and what it allows that another rings less.
@@ -303,6 +315,12 @@ impl Field {
             return;
         }
         self.ways = ways;
+        let standing: Vec<usize> = selection
+            .iter()
+            .zip(&self.places)
+            .map(|(at, places)| places.get(*at).copied().unwrap_or(0))
+            .collect();
+        self.order_draws(&standing);
         let clips = pattern(whole).or(self.clips);
         self.clips = clips;
         for (number, element) in self.elements.iter_mut().enumerate() {
@@ -327,11 +345,6 @@ impl Field {
             }
         }
         self.kept = Linears::default();
-        let standing: Vec<usize> = selection
-            .iter()
-            .zip(&self.places)
-            .map(|(at, places)| places.get(*at).copied().unwrap_or(0))
-            .collect();
         let ringing = self.ringing(whole, &standing);
         for (number, at) in standing.into_iter().enumerate() {
             let Some(element) = self.elements.get(number) else { continue };

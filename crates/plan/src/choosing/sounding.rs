@@ -373,6 +373,32 @@ pub(super) fn energies(proposals: &[&Soundings], ways: &[Way], element: usize) -
     found
 }
 
+/// Puts first, of every way, the draws that are loudest with one proposal of each element: where too many fail that is soon seen.
+pub(super) fn loudest_first(selected: &[&Soundings], ways: &mut [Way]) {
+    for way in ways.iter_mut() {
+        way.order.clear();
+    }
+    let each: Vec<Vec<f64>> = selected
+        .iter()
+        .enumerate()
+        .filter_map(|(element, one)| energies(&[one], ways, element).into_iter().next())
+        .collect();
+    let mut first = 0;
+    for way in ways.iter_mut() {
+        let rows = first..first + way.rows.len();
+        first = rows.end;
+        let level = |draw: usize| {
+            let of_row = |row: usize| -> f64 {
+                each.iter().filter_map(|energies| energies.get(row * draws::DRAWS + draw)).sum()
+            };
+            rows.clone().map(of_row).fold(0.0, f64::max)
+        };
+        let mut order: Vec<(f64, usize)> = (0..draws::DRAWS).map(|draw| (level(draw), draw)).collect();
+        order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        way.order = order.into_iter().map(|(_, draw)| draw).collect();
+    }
+}
+
 /// What a square metre brings that insulates nothing at its median, with the errors of the source, of the way and of the part: in each
 /// band all draws. Parts of one kind and spread share it, so that a further one costs a sum over the bands.
 struct Drawn<'a> {
@@ -394,7 +420,7 @@ impl Drawn<'_> {
             let drawn = Band::all()
                 .zip(&spreads)
                 .zip(&self.way.common)
-                .map(|((band, spread), common)| draws::through(kind, band, *spread, common))
+                .map(|((band, spread), common)| self.way.ordered(draws::through(kind, band, *spread, common)))
                 .collect();
             self.known.push((kind, spreads.clone(), drawn));
             self.known.len() - 1

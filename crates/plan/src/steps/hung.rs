@@ -40,7 +40,7 @@ pub(super) fn noggins(facts: &StepFacts, list: &mut Steps) {
         }];
         if facts.left.is_some() && left.noggins > 0 {
             text.push(
-                "Where fibre and vapour layer are up already, open them there, and close and tape them again when the noggin is fixed."
+                "Where fibre and vapour control layer are up already, open them there, and close and tape them again when the noggin is fixed."
                     .to_owned(),
             );
         }

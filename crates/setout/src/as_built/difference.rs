@@ -118,14 +118,26 @@ pub(super) fn keep_names(plan: &Layout, built: &AsBuilt, layout: &mut Layout, of
     let all = built.layout.clips.iter().chain(&plan.clips);
     let mut next = all.map(|c| c.number).max().unwrap_or(0);
     let mut taken = vec![false; built.layout.clips.len()];
+    let last = built.layout.noggins.iter().chain(&plan.noggins).map(|n| n.number).max().unwrap_or(0);
+    let mut noggins = vec![None; layout.noggins.len()];
+    // Noggins stand in another order once one before them is gone: where they are tells which they are.
+    let alike = |was: Support, now: Support| {
+        was == now || matches!((was, now), (Support::Noggin(_), Support::Noggin(_)))
+    };
     for clip in &mut layout.clips {
         // Where they really are: a clip that was read may sit far from its mark.
         let same = built.layout.clips.iter().enumerate().position(|(i, c)| {
             !taken.get(i).copied().unwrap_or(true)
                 && c.bar == clip.bar
-                && c.on == clip.on
+                && alike(c.on, clip.on)
                 && (c.along_mm - clip.along_mm).abs() < SAME_CLIP_MM
         });
+        if let (Some(Support::Noggin(was)), Support::Noggin(now)) =
+            (same.and_then(|i| built.layout.clips.get(i)).map(|c| c.on), clip.on)
+            && let (Some(was), Some(slot)) = (built.layout.noggins.get(was), noggins.get_mut(now))
+        {
+            *slot = Some(was.number);
+        }
         clip.number = if let Some(i) = same {
             if let Some(taken) = taken.get_mut(i) {
                 *taken = true;
@@ -135,6 +147,10 @@ pub(super) fn keep_names(plan: &Layout, built: &AsBuilt, layout: &mut Layout, of
             next += 1;
             next
         };
+    }
+    let mut added = last + 1..;
+    for (noggin, known) in layout.noggins.iter_mut().zip(noggins) {
+        noggin.number = known.or_else(|| added.next()).unwrap_or(noggin.number);
     }
 }
 

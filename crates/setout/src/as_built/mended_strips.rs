@@ -20,6 +20,9 @@ const TAPE_MM: f64 = 1.0;
 /// source).
 const WIDER_GAP_MM: f64 = 10.0;
 
+/// A strip beyond a wall that is no wider for longer than this is no board: the gap at the wall takes it \[mm\] (judgement, no source).
+const NEEDLE_MM: f64 = 100.0;
+
 /// One strip of one layer in the mend.
 #[derive(Clone, Debug)]
 pub(super) struct Strip {
@@ -157,8 +160,57 @@ fn cut_anew(
             let high_u = high_u - over_mm;
             (between(outline, (before, Some(high_u))), low_u, high_u)
         }
-        _ => (between(outline, (before, after)), low_u, high_u),
+        _ => {
+            let mut rings = between(outline, (before, after));
+            for (at, inwards) in [(before, 1.0), (after, -1.0)] {
+                if let Some(at) = at {
+                    rings = without_needles(rings, (at, inwards));
+                }
+            }
+            (rings, low_u, high_u)
+        }
     }
+}
+
+/// The rings of a strip without what reaches past a wall by no more than a gap may be wider: where a line of long joints has come to lie beyond
+/// that wall. `inwards` is 1 where the strip lies on the side of greater `u` of the line, else -1.
+fn without_needles(rings: Vec<Vec<Point>>, (at, inwards): (f64, f64)) -> Vec<Vec<Point>> {
+    let deep = |p: Point| (p.x_mm - at) * inwards;
+    let without = |ring: Vec<Point>| {
+        let n = ring.len();
+        let point = |k: usize| ring.get(k % n).copied();
+        for first in 0..n {
+            // From where the board proper begins along the wall back to the line.
+            for forwards in [true, false] {
+                let step = |k: usize| if forwards { first + k } else { first + 4 * n - k };
+                let chain: Vec<Point> = (0..n)
+                    .map_while(|k| point(step(k)))
+                    .take_while(|p| deep(*p) > SAME_MM && deep(*p) <= WIDER_GAP_MM)
+                    .collect();
+                let (Some(begin), Some(end), Some(next)) =
+                    (chain.first(), point(step(chain.len())), point(step(chain.len() + 1)))
+                else {
+                    continue;
+                };
+                let proper = point(step(n - 1)).is_some_and(|before| deep(before) > WIDER_GAP_MM);
+                let on_line = deep(end).abs() <= SAME_MM && deep(next).abs() <= SAME_MM;
+                let (back, on) = (begin.y_mm - end.y_mm, next.y_mm - end.y_mm);
+                if !proper || !on_line || back.abs() < NEEDLE_MM || back * on <= 0.0 || on.abs() < back.abs()
+                {
+                    continue;
+                }
+                let keep = (0..n - chain.len()).filter_map(|k| point(step(chain.len() + 1 + k)));
+                let mut shorter: Vec<Point> = keep.take(n - chain.len() - 1).collect();
+                shorter.extend([*begin, Point::new(at, begin.y_mm)]);
+                if !forwards {
+                    shorter.reverse();
+                }
+                return shorter;
+            }
+        }
+        ring
+    };
+    rings.into_iter().map(without).collect()
 }
 
 /// One layer in the plan and as it hangs.
@@ -330,4 +382,51 @@ pub(super) fn parts(strip: &Strip) -> Vec<Part> {
     all.map(|r| Part::new(strip.index, r))
         .filter(|part| !strip.stands_open(part.low.y_mm, part.high.y_mm))
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ring(points: &[(f64, f64)]) -> Vec<Point> {
+        points.iter().map(|(x, y)| Point::new(*x, *y)).collect()
+    }
+
+    /// A wall 3 mm beyond the line, and one that slants through it: what lies between line and wall is left to the gap, and nothing else.
+    #[test]
+    fn what_a_line_leaves_beyond_a_wall_is_no_board() {
+        let straight = ring(&[(0., 0.), (3., 0.), (3., 900.), (700., 900.), (700., 1800.), (0., 1800.)]);
+        let slanting = ring(&[(0., 400.), (4., 900.), (700., 896.), (700., 1800.), (0., 1800.)]);
+        for (whole, begins) in [(straight, (3., 900.)), (slanting, (4., 900.))] {
+            for turned in 0..whole.len() {
+                for backwards in [false, true] {
+                    let mut given = whole.clone();
+                    given.rotate_left(turned);
+                    if backwards {
+                        given.reverse();
+                    }
+                    let left = without_needles(vec![given.clone()], (0.0, 1.0)).concat();
+                    assert_eq!(ring::area(&left) > 0.0, ring::area(&given) > 0.0);
+                    let (low, high) = ring::extent(&left);
+                    assert_eq!((low.x_mm, high.x_mm, high.y_mm), (0.0, 700.0, 1800.0));
+                    assert!(low.y_mm >= 896.0 && left.contains(&Point::new(begins.0, begins.1)), "{left:?}");
+                    assert!(left.contains(&Point::new(0.0, 900.0)), "{left:?}");
+                    // Seen from the other side of the line it is the same.
+                    let mirrored: Vec<Point> = given.iter().map(|p| Point::new(-p.x_mm, p.y_mm)).collect();
+                    let left = without_needles(vec![mirrored], (0.0, -1.0)).concat();
+                    assert!(left.contains(&Point::new(0.0, 900.0)), "{left:?}");
+                }
+            }
+        }
+    }
+
+    /// A wall that runs away from the line is an edge of the board, however little it slants; so is one deeper than a gap may be.
+    #[test]
+    fn a_taper_is_a_board() {
+        let taper = ring(&[(0., 0.), (700., 0.), (700., 1800.), (8., 1800.), (0., 900.)]);
+        let step = ring(&[(0., 0.), (30., 0.), (30., 900.), (700., 900.), (700., 1800.), (0., 1800.)]);
+        for given in [taper, step] {
+            assert_eq!(without_needles(vec![given.clone()], (0.0, 1.0)), [given]);
+        }
+    }
 }

@@ -84,12 +84,17 @@ pub(super) fn cheapest(site: &Site, plan: &Layout, readings: &Readings, built: &
                 better = Some(one);
             }
         }
+        // No bar alone: some may do it together.
+        let better = match better {
+            None if best.price.breaches > 0 => moved_together(site, plan, built, (&best, &open)),
+            other => other,
+        };
         let Some(better) = better else { break };
         let needed = better.price.breaches < best.price.breaches;
         if !needed && best.price.breaches > 0 {
             break;
         }
-        if let Some(&(bar, by_mm)) = better.moves.last() {
+        for &(bar, by_mm) in better.moves.iter().skip(best.moves.len()) {
             let to = moved_to(&better.readings, bar);
             let told = told(site, plan, built, (bar, by_mm, needed, &to), (&best.layout, &better.layout));
             if needed {
@@ -174,6 +179,62 @@ fn least_move(
         } else {
             enough = middle;
             best = tried;
+        }
+    }
+    Some(best)
+}
+
+/// The mend with several bars moved back where no single one mends anything: all that are off their marks go back, then each stays that need
+/// not, the farthest off tried last, and the others go by as few whole millimetres as do.
+fn moved_together(
+    site: &Site,
+    plan: &Layout,
+    built: &AsBuilt,
+    (from, open): (&Try, &[(usize, f64)]),
+) -> Option<Try> {
+    let moved = |bars: &[(usize, f64, f64)]| {
+        let mut readings = from.readings.clone();
+        let mut moves = from.moves.clone();
+        for &(bar, off_mm, by_mm) in bars {
+            readings = with_moved(plan, &readings, bar, by_mm / off_mm);
+            moves.push((bar, by_mm));
+        }
+        let round = check_as_built(site.ceiling, plan, &readings);
+        let (layout, price) = tried(site, plan, &round, (built, &moves));
+        Try { readings, moves, layout, price }
+    };
+    let mut bars: Vec<(usize, f64, f64)> = open.iter().map(|&(bar, off)| (bar, off, off)).collect();
+    bars.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    let mut best = moved(&bars);
+    if best.price.breaches >= from.price.breaches {
+        return None;
+    }
+    let mut at = 0;
+    while at < bars.len() && bars.len() > 1 {
+        let mut fewer = bars.clone();
+        fewer.remove(at);
+        let tried = moved(&fewer);
+        if tried.price.breaches <= best.price.breaches {
+            (bars, best) = (fewer, tried);
+        } else {
+            at += 1;
+        }
+    }
+    for at in 0..bars.len() {
+        let Some(&(_, off_mm, _)) = bars.get(at) else { break };
+        let (mut short, mut enough) = (0.0, off_mm.ceil());
+        while enough - short > 1.5 {
+            let middle = f64::midpoint(short, enough).floor();
+            let mut less = bars.clone();
+            if let Some(bar) = less.get_mut(at) {
+                bar.2 = middle;
+            }
+            let tried = moved(&less);
+            if best.price.is_less_than(tried.price) {
+                short = middle;
+            } else {
+                (enough, bars, best) = (middle, less, tried);
+            }
         }
     }
     Some(best)

@@ -428,3 +428,29 @@ pub fn forty_walls() -> Ceiling {
     }
     ceiling(corners, joists)
 }
+
+/// Joists eight degrees askew, a hatch along them.
+pub fn skewed_with_hatch() -> Ceiling {
+    let ring = corners(&[(0.0, 0.0), (3900.2, 0.0), (3975.0, 2961.2), (-17.2, 3050.1)]);
+    let feet = [70.0, 479.0, 898.0, 953.0, 1397.0, 1786.0, 2196.0, 2605.0, 2660.0, 3094.0, 3553.0];
+    let tops = [447.9, 855.8, 1273.7, 1328.7, 1771.6, 2159.5, 2567.4, 2976.3, 3030.2, 3463.1, 3921.0];
+    let mut joists = vec![joist(1, (-14.3, 2535.1), (50.0, 3048.6), [2340.0; 3])];
+    joists.extend(
+        feet.iter()
+            .zip(tops)
+            .enumerate()
+            .map(|(i, (foot, top))| joist(i + 2, (*foot, 0.0), (top, 3045.0 - 0.024 * top), [2340.0; 3])),
+    );
+    let mut ceiling = ceiling(ring, joists);
+    let hatch = [(2301.9, 1044.0), (1124.9, 1191.3), (1211.3, 1886.0), (2388.1, 1738.7)];
+    ceiling.obstructions = vec![hatch.map(|(x, y)| Point::new(x, y)).to_vec()];
+    ceiling.bar.face_width_mm = 34.0;
+    boarded_for_hatch(ceiling)
+}
+
+/// Two layers of plain boards that bear on 15 mm.
+pub fn boarded_for_hatch(mut ceiling: Ceiling) -> Ceiling {
+    ceiling.layers = vec![dense_plasterboard(), dense_plasterboard()];
+    ceiling.rules.edge_bearing_mm = 15.0;
+    ceiling
+}

@@ -24,6 +24,9 @@ const CONTENTS_MM: [f64; 3] = [2.8, 2.6, 2.5];
 const NARROW_MM: f64 = 300.0;
 /// From the top of the sheet's free room to the verdicts, mm.
 const HEAD_MM: f64 = 19.0;
+/// Height of the line that says what the words of the verdicts mean, and of its letters, mm.
+const WORDS_MM: f64 = 5.5;
+const WORDS_SIZE_MM: f64 = 2.6;
 /// Width of the findings, mm.
 const FINDINGS_MM: f64 = 196.0;
 
@@ -53,6 +56,10 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
         top += CELL_HEIGHT_MM;
     }
     group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
+    for (at, line) in meanings(area).into_iter().enumerate() {
+        let place = Point::new(area.left, top + WORDS_MM * (at as f64 + 0.75));
+        group.add(Text::new(place, line, WORDS_SIZE_MM).in_ink(Ink::Grey));
+    }
     sheet.scene.add(group);
     let findings = sorted(plan);
     let shown = on_cover(plan, sheet, &findings);
@@ -61,7 +68,18 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
     {
         sheet.scene.add(page.group);
     }
-    contents(plan, index, sheet, top + 5.0);
+    contents(plan, index, sheet, top + below_verdicts_mm(area));
+}
+
+/// What the words of the verdicts mean, in as many lines as it takes.
+fn meanings(area: Extent) -> Vec<String> {
+    let each = Standing::ALL.map(|one| format!("{}: {}", one.word(), one.meaning()));
+    wrap(&each.join(" \u{b7} "), WORDS_SIZE_MM, Weight::Regular, area.width())
+}
+
+/// From the verdicts to what stands below them, mm.
+fn below_verdicts_mm(area: Extent) -> f64 {
+    WORDS_MM * meanings(area).len() as f64 + 3.5
 }
 
 /// What the sheets of [`overflow`] are called.
@@ -99,8 +117,10 @@ fn cells_a_row(area: Extent) -> usize {
 
 fn findings_pages(plan: &Plan, sheet: &BlankSheet, findings: &[&Finding]) -> Vec<FlowPage> {
     let area = sheet.area;
-    let top =
-        area.top + HEAD_MM + CELL_HEIGHT_MM * plan.verdicts.len().div_ceil(cells_a_row(area)) as f64 + 5.0;
+    let top = area.top
+        + HEAD_MM
+        + CELL_HEIGHT_MM * plan.verdicts.len().div_ceil(cells_a_row(area)) as f64
+        + below_verdicts_mm(area);
     // The findings stand left of the title block and may use the whole height.
     let room = Extent::new(area.left, top, area.left + FINDINGS_MM, sheet.frame.bottom - 4.0);
     pages::columns(plan, &listed(findings, "What stands out"), room, 1)
@@ -247,14 +267,18 @@ fn cell(group: &mut Group, plan: &Plan, verdict: &Verdict, extent: Extent, ruled
         let at = Point::new(beside, extent.top + 12.4);
         group.add(Text::new(at, uncertainty, 3.0).in_ink(Ink::Grey));
     }
-    // The line sample: solid holds, dashed red close or fails, dotted grey open.
+    // The line sample: solid holds, dashed red close, double red fails, dotted grey open.
     let sample = extent.top + 16.4;
-    let pen = match verdict.standing {
-        Standing::Holds => Pen::HEAVY,
-        Standing::Close | Standing::Fails => Pen::HEAVY.dashed(Dash::Dashed).in_ink(Ink::Red),
-        Standing::Open => Pen::HEAVY.dashed(Dash::Dotted).in_ink(Ink::Grey),
+    let (pen, beside): (Pen, &[f64]) = match verdict.standing {
+        Standing::Holds => (Pen::HEAVY, &[0.0]),
+        Standing::Close => (Pen::HEAVY.dashed(Dash::Dashed).in_ink(Ink::Red), &[0.0]),
+        Standing::Fails => (Pen::MEDIUM.in_ink(Ink::Red), &[-0.6, 0.6]),
+        Standing::Open => (Pen::HEAVY.dashed(Dash::Dotted).in_ink(Ink::Grey), &[0.0]),
     };
-    group.add(Path::line(Point::new(left, sample), Point::new(left + 8.0, sample), pen));
+    for aside in beside {
+        let y_mm = sample + aside;
+        group.add(Path::line(Point::new(left, y_mm), Point::new(left + 8.0, y_mm), pen));
+    }
     group.add(Text::new(Point::new(left + 10.0, sample + 1.1), verdict.standing.word(), 3.0).in_ink(ink));
     let lines = wrap(&plan.shown(&verdict.meaning), 3.0, Weight::Regular, extent.right - left - 2.0);
     for (index, line) in lines.iter().take(3).enumerate() {

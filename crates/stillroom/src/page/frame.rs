@@ -170,7 +170,7 @@ fn cell(verdict: &Verdict, address: &str, waits: bool, manner: Manner) -> Markup
             }
             span.meaning {
                 i.sample aria-hidden="true" {}
-                em { (standing) }
+                em title=(verdict.standing.meaning()) { (standing) }
                 " " (verdict.meaning)
             }
         }
@@ -228,6 +228,12 @@ fn findings(plan: &Plan, address: &str) -> Markup {
         @if !own.is_empty() {
             section.findings {
                 h2 { (words::TO_DO) }
+                p.meanings {
+                    @for (at, one) in Standing::ALL.into_iter().enumerate() {
+                        @if at > 0 { " \u{b7} " }
+                        b { (one.word()) } ": " (one.meaning())
+                    }
+                }
                 ul {
                     @for finding in own {
                         li class=(finding.standing.word()) {
@@ -280,7 +286,7 @@ fn title_block(
                 }
             }
         }
-        p { (words::CAUTION) }
+        p { (words::CAUTION) span { " " (words::CAUTION_MORE) } }
     }
 }
 

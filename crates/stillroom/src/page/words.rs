@@ -56,8 +56,9 @@ pub(crate) const FEET_HOW: &str = "Lengths are shown to the nearest 1/16\u{a0}in
 pub(crate) const TAKE_AWAY: &str = "to take away";
 pub(crate) const DOSSIER: &str = "everything on paper (PDF)";
 pub(crate) const SITE_PAGE: &str = "page for the site";
-pub(crate) const CAUTION: &str = "A guide, not a structural design. Have the joists and the fixings confirmed by a structural \
-                                  engineer; follow the maker\u{2019}s figures and local rules.";
+pub(crate) const CAUTION: &str = "A guide, not a structural design.";
+pub(crate) const CAUTION_MORE: &str = "Have the joists and the fixings confirmed by a structural engineer; follow the maker\u{2019}s \
+                                       figures and local rules.";
 pub(crate) const BEING_SET_OUT: &str =
     "The ceiling is being set out; what you see of it is the layout before.";
 pub(crate) const BEING_SET_OUT_FIRST: &str = "The ceiling is being set out for the first time.";
