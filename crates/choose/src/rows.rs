@@ -122,7 +122,9 @@ impl Rows {
                 for at in places(element) {
                     let allows = allows_of(element, *at);
                     if allows.is_empty() {
-                        most.iter_mut().for_each(|most| *most = most.max(0.0));
+                        for most in &mut most {
+                            *most = most.max(0.0);
+                        }
                     }
                     for (most, (allows, full)) in most.iter_mut().zip(allows.iter().zip(&full)) {
                         *most = most.max(allows * full);

@@ -370,6 +370,10 @@ impl Standing {
         }
     }
 
+    /// What stands behind a ± beside a number.
+    pub const RANGES: &'static str =
+        "\u{b1} beside a level: so it is four times in five; beside a length: nineteen times in twenty";
+
     /// All of them, the best first.
     pub const ALL: [Self; 4] = [Self::Holds, Self::Close, Self::Fails, Self::Open];
 }

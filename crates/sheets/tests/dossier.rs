@@ -132,6 +132,17 @@ fn the_contents_say_where_each_drawing_is() {
 }
 
 #[test]
+fn the_cover_says_what_its_words_mean() {
+    let words: Vec<&str> =
+        texts_of(&DOSSIER.pages[0].scene.items).iter().map(|text| text.words.as_str()).collect();
+    let all = words.join(" ");
+    for standing in plan::outcome::Standing::ALL {
+        assert!(all.contains(&format!("{}: {}", standing.word(), standing.meaning())), "{all}");
+    }
+    assert!(all.contains(plan::outcome::Standing::RANGES), "{all}");
+}
+
+#[test]
 fn the_same_plan_gives_the_same_file() {
     let first = pdf::write(&DOSSIER).expect("a PDF");
     let again = pdf::write(&dossier(&PLAN, &drawings(&PLAN))).expect("a PDF");

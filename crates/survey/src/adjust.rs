@@ -424,9 +424,9 @@ fn quality(
     });
     let sure = least_sure.map_or_else(String::new, |corner| {
         format!(
-            "the least sure corner, {}, is known to ±{} (one standard deviation)",
+            "the least sure corner, {}, is known to ±{} (95\u{A0}%)",
             corner.name,
-            with_unit(corner.sd_mm, 1, "mm")
+            with_unit(2.0 * corner.sd_mm, 1, "mm")
         )
     });
     let mut sentences = Vec::new();
@@ -438,7 +438,7 @@ fn quality(
         let agree =
             if test.passed { "agree as well as tapes do" } else { "do not agree as well as tapes should" };
         sentences.push(format!(
-            "{readings} {called}, {} to spare, {agree} (σ₀ {}); {sure}.",
+            "{readings} {called}, {} to spare, {agree} (they scatter {} times as much as expected); {sure}.",
             test.redundancy,
             number(test.sigma0, 1)
         ));

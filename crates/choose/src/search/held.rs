@@ -315,3 +315,89 @@ fn all_hold(
     }
     failing.is_none()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::problem::{Demand, Element};
+
+    /// Numbers that look random and are always the same.
+    struct Numbers(u64);
+
+    impl Numbers {
+        fn below(&mut self, most: u64) -> u64 {
+            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 33) % most
+        }
+    }
+
+    /// More draws than a block holds, the last block not full; demands of one and of three rows.
+    fn problem(numbers: &mut Numbers) -> Problem {
+        let demands = [1, 3].map(|rows| Demand { name: "d".to_owned(), rows }).to_vec();
+        let draws = 3 * AT_A_TIME + 17;
+        let mut candidate = |_| {
+            let loud = (2 + numbers.below(20)) as f64 / 26_000.0;
+            Candidate {
+                name: "c".to_owned(),
+                cost: 1.0,
+                steps: 1,
+                uses: Vec::new(),
+                energy: (0..4 * draws).map(|_| loud * numbers.below(1000) as f64).collect(),
+                allows: Vec::new(),
+            }
+        };
+        let elements = (0..4)
+            .map(|_| Element {
+                name: "e".to_owned(),
+                candidates: (0..3).map(&mut candidate).collect(),
+                today: None,
+            })
+            .collect();
+        Problem {
+            elements,
+            limits: Vec::new(),
+            demands,
+            draws,
+            may_fail: 20,
+            lean_db: 1.0,
+            most_nodes: 1_000_000,
+        }
+    }
+
+    /// Whatever was looked at before, a path holds if its sum does, and the beginning of a path that holds can hold.
+    #[test]
+    fn a_path_holds_if_its_sum_does() {
+        let mut numbers = Numbers(7);
+        let (mut held, mut failed, mut cut) = (0, 0, 0);
+        for _ in 0..12 {
+            let problem = problem(&mut numbers);
+            let kept = Linears::default();
+            let asked = Asked { margin_db: 1.0 - numbers.below(40) as f64 / 20.0, ..Asked::default() };
+            let mut draws = Held::new(&problem, &asked, &kept);
+            let order = [2, 0, 3, 1];
+            draws.order(order.into_iter());
+            let mut path = [0; 4];
+            let mut can = [true; 4];
+            for round in 0..400 {
+                // As a search does: what lies behind the change is put anew.
+                let from = if round == 0 { 0 } else { numbers.below(4) as usize };
+                for depth in from..4 {
+                    path[order[depth]] = numbers.below(3) as usize;
+                    draws.put(depth, order[depth], path[order[depth]]);
+                    can[depth] = depth == 3 || draws.path_can_hold(depth);
+                }
+                let holds = problem.holds(&path, asked.margin_db);
+                assert_eq!(draws.path_holds(), holds, "{path:?}");
+                assert_eq!(draws.holds(&path), holds, "{path:?}");
+                assert!(!holds || can.iter().all(|can| *can), "{path:?} {can:?}");
+                cut += usize::from(can.contains(&false));
+                if holds {
+                    held += 1;
+                } else {
+                    failed += 1;
+                }
+            }
+        }
+        assert!(held > 200 && failed > 200 && cut > 50, "{held} {failed} {cut}");
+    }
+}

@@ -24,8 +24,8 @@ const CONTENTS_MM: [f64; 3] = [2.8, 2.6, 2.5];
 const NARROW_MM: f64 = 300.0;
 /// From the top of the sheet's free room to the verdicts, mm.
 const HEAD_MM: f64 = 19.0;
-/// Height of the line that says what the words of the verdicts mean, and of its letters, mm.
-const WORDS_MM: f64 = 5.5;
+/// From line to line of what the words of the verdicts mean, and the size of its letters, mm.
+const WORDS_MM: f64 = 3.7;
 const WORDS_SIZE_MM: f64 = 2.6;
 /// Width of the findings, mm.
 const FINDINGS_MM: f64 = 196.0;
@@ -57,7 +57,7 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
     }
     group.add(Path::line(Point::new(area.left, top), Point::new(area.right, top), Pen::MEDIUM));
     for (at, line) in meanings(area).into_iter().enumerate() {
-        let place = Point::new(area.left, top + WORDS_MM * (at as f64 + 0.75));
+        let place = Point::new(area.left, top + WORDS_MM * (at as f64 + 1.1));
         group.add(Text::new(place, line, WORDS_SIZE_MM).in_ink(Ink::Grey));
     }
     sheet.scene.add(group);
@@ -74,12 +74,13 @@ pub(super) fn draw(plan: &Plan, index: &[IndexLine], sheet: &mut BlankSheet) {
 /// What the words of the verdicts mean, in as many lines as it takes.
 fn meanings(area: Extent) -> Vec<String> {
     let each = Standing::ALL.map(|one| format!("{}: {}", one.word(), one.meaning()));
-    wrap(&each.join(" \u{b7} "), WORDS_SIZE_MM, Weight::Regular, area.width())
+    let all = format!("{} \u{b7} {}", each.join(" \u{b7} "), Standing::RANGES);
+    wrap(&all, WORDS_SIZE_MM, Weight::Regular, area.width())
 }
 
 /// From the verdicts to what stands below them, mm.
 fn below_verdicts_mm(area: Extent) -> f64 {
-    WORDS_MM * meanings(area).len() as f64 + 3.5
+    WORDS_MM * meanings(area).len() as f64 + 5.3
 }
 
 /// What the sheets of [`overflow`] are called.

@@ -31,8 +31,9 @@ pub(super) fn drawing(plan: &Plan) -> Drawing {
     let heading = Heading {
         id: "survey".to_owned(),
         title: "The room as taped".to_owned(),
-        subtitle: "Seen from above. Lengths are those of the adjusted room, mm; ± is one standard deviation."
-            .to_owned(),
+        subtitle:
+            "Seen from above. Lengths are those of the adjusted room, mm; ± holds nineteen times in twenty."
+                .to_owned(),
     };
     compose(plan, heading, draw, write)
 }
@@ -201,7 +202,7 @@ fn ellipses(room: &RoomPlan<'_>) -> Group {
         let mut one = Group::default().with_id(format!("corner-{}", corner.name)).with_title(format!(
             "corner {}, known to ±\u{00A0}{}",
             corner.name,
-            room.plan.lengths().fine_with_unit(corner.sd_mm, 1)
+            room.plan.lengths().fine_with_unit(2.0 * corner.sd_mm, 1)
         ));
         one.add(Path::closed(points, Pen::THIN).with_fill(Ink::Wash));
         group.add(one);
@@ -242,7 +243,7 @@ fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
         let label = format!(
             "{}\u{A0}±\u{A0}{}",
             room.plan.lengths().figure(wall.length_mm, 0),
-            room.plan.lengths().fine(wall.sd_mm, 1)
+            room.plan.lengths().fine(2.0 * wall.sd_mm, 1)
         );
         let mut ways = Vec::new();
         for (step, reach_mm) in [2.4, -2.4, 5.6, 8.8].into_iter().enumerate() {
@@ -452,10 +453,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
             );
             group
         })),
-        &format!(
-            "how well the corner is known (one standard deviation), drawn {} times larger",
-            number(factor, 0)
-        ),
+        &format!("how well the corner is known (95\u{a0}%), drawn {} times larger", number(factor / 2.0, 0)),
     );
     if survey.readings.iter().any(|reading| reading.tied.is_some()) {
         column.legend(
@@ -533,7 +531,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
     for corner in &survey.corners {
         table.row([
             corner.name.clone(),
-            room.plan.lengths().fine(corner.sd_mm, 1),
+            room.plan.lengths().fine(2.0 * corner.sd_mm, 1),
             number(corner.angle_deg, 1),
             corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), |fall| fall_words(room, fall)),
         ]);

@@ -233,6 +233,7 @@ fn findings(plan: &Plan, address: &str) -> Markup {
                         @if at > 0 { " \u{b7} " }
                         b { (one.word()) } ": " (one.meaning())
                     }
+                    " \u{b7} " (Standing::RANGES)
                 }
                 ul {
                     @for finding in own {

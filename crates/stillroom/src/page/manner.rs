@@ -205,8 +205,8 @@ mod tests {
         assert_eq!(comma.field("limits.lift_kg", "40.5"), "40,5");
         assert_eq!(comma.field("receiver[0].name", "no. 1.5 b"), "no. 1.5 b");
         assert_eq!(
-            [feet.heading("wide, mm"), feet.heading("mm"), comma.heading("mm")],
-            ["wide", "length", "mm"]
+            [feet.heading("width, mm"), feet.heading("mm"), comma.heading("mm")],
+            ["width", "length", "mm"]
         );
     }
 }

@@ -233,6 +233,12 @@ async fn every_sheet_is_drawn_even_of_a_file_that_is_wrong() {
         }
         let (_, page) = room.get(sheet.address).await;
         assert!(page.contains("garden fence") && !page.contains("NaN"), "{}", sheet.address);
+        // Beside the verdicts and above what is to do it is said what the words mean.
+        for standing in plan::outcome::Standing::ALL {
+            let meant = page.contains(&format!("<b>{}</b>: {}", standing.word(), standing.meaning()));
+            assert!(meant || !page.contains("class=\"findings\""), "{}", sheet.address);
+        }
+        assert!(page.contains(&format!("title=\"{}\"", plan::outcome::Standing::Close.meaning())));
         assert!(
             !page.contains("<style") && !page.contains(" style=") && !page.contains("<script>"),
             "{}",

@@ -107,7 +107,7 @@ pub(crate) mod room {
     pub(crate) const CORNERS_HOW: &str =
         "Drag a corner, or move it here; its tapes can then be rewritten so that it stands there.";
     pub(crate) const CORNER: &str = "corner";
-    pub(crate) const KNOWN_TO: &str = "known to (one standard deviation), mm";
+    pub(crate) const KNOWN_TO: &str = "known to (95\u{a0}%), mm";
     pub(crate) const ANGLE: &str = "angle, °";
     pub(crate) const SQUARE: &str = "out of square, mm/m";
     pub(crate) const MOVE: &str = "Move corner";
@@ -214,8 +214,8 @@ pub(crate) mod ceiling {
     pub(crate) const BACK: &str = "back to its mark";
     pub(crate) const PIECES: &str = "Pieces";
     pub(crate) const PIECE: &str = "piece";
-    pub(crate) const WIDE: &str = "wide, mm";
-    pub(crate) const LONG: &str = "long, mm";
+    pub(crate) const LONG: &str = "length, mm";
+    pub(crate) const WIDE: &str = "width, mm";
     pub(crate) const MASS: &str = "kg";
     pub(crate) const SHEET: &str = "sheet";
     pub(crate) const BREACHES: &str = "Rules broken";

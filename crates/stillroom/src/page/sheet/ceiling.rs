@@ -55,7 +55,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             @for boards in &take_off.boards { (words::boards(boards.pieces, boards.sheets, &boards.material)) }
             (words::hung(take_off.mass_kg_m2))
         }
-        div.beside {
+        div.beside.listed {
             @match layer {
                 Some(number) => (boards(on, number)),
                 None => (bars(on, tried.as_ref().and_then(|tried| tried.as_ref().ok()))),
@@ -284,14 +284,14 @@ fn pieces(on: &On<'_>, layer: usize) -> Markup {
             h2 { (words::PIECES) }
             table {
                 thead { tr {
-                    th { (words::PIECE) } th.r { (on.filling.manner.heading(words::WIDE)) } th.r { (on.filling.manner.heading(words::LONG)) } th.r { (words::MASS) } th.r { (words::SHEET) }
+                    th { (words::PIECE) } th.r { (on.filling.manner.heading(words::LONG)) } th.r { (on.filling.manner.heading(words::WIDE)) } th.r { (words::MASS) } th.r { (words::SHEET) }
                 } }
                 tbody {
                     @for (piece, sheet) in pieces {
                         tr data-for={ "piece-" (piece.name) } {
                             th scope="row" { a href={ "#piece-" (piece.name) } { (piece.name) } }
-                            td.r { (on.filling.manner.length(piece.width_mm, 0)) }
                             td.r { (on.filling.manner.length(piece.length_mm, 0)) }
+                            td.r { (on.filling.manner.length(piece.width_mm, 0)) }
                             td.r { (number(piece.mass_kg, 1)) }
                             td.r {
                                 @if let Some(sheet) = sheet { (words::sheet_of(sheet.sheet, (sheet.layer != layer).then_some(sheet.layer))) }

@@ -27,7 +27,10 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
     html! {
         @if on.spread.reading.listening { p.notice.busy role="status" { (words::LISTENED_TO) } }
         @match proof {
-            None => p.note { (words::NOTHING_YET) },
+            None => {
+                p.note { (words::NOTHING_YET) }
+                ol { @for step in words::FIRST { li { (step) } } }
+            }
             Some(proof) => (outcome(on, proof)),
         }
         (measured(on))

@@ -100,7 +100,7 @@ fn corners(on: &On<'_>) -> Markup {
                     @for corner in &on.plan.survey.corners {
                         tr data-for={ "corner-" (corner.name) } {
                             th scope="row" { (corner.name) }
-                            td.r { "±\u{a0}" (m.fine(corner.sd_mm, 1)) }
+                            td.r { "±\u{a0}" (m.fine(2.0 * corner.sd_mm, 1)) }
                             td.r { (number(corner.angle_deg, 1)) }
                             td.r { (corner.out_of_square_mm_per_m.map_or_else(|| "\u{2013}".to_owned(), |fall| m.fall(fall))) }
                         }

@@ -12,6 +12,13 @@ pub(crate) const WHICH_PLACE: &str = "Say at which place it was measured.";
 pub(crate) const NOTHING_GIVEN: &str = "Choose a recording, or type the levels the meter showed.";
 pub(crate) const CALIBRATOR_LEVEL: &str = "Type the level that is printed on the calibrator, such as 94.";
 pub(crate) const NOTHING_YET: &str = "Nothing was measured yet. Record the room and each place with the same device at the same gain, or type what a meter shows.";
+/// How to go about it, where nothing was measured yet.
+pub(crate) const FIRST: [&str; 4] = [
+    "Write what is to be played: the command stillroom signals makes pink-minute.wav for levels and sweep.wav for decay times.",
+    "Before the work play pink-minute.wav loud in the room, ears protected and doors shut. Record it in the room, then at each place, and never touch the gain. Add each here as before the work.",
+    "After the work do the same with the same things in the same spots. Add each as after the work.",
+    "This sheet then tells band by band what gets through, how that stands beside what was planned, and what most likely leaks.",
+];
 pub(crate) const EXPLAINS: &str = "What explains it";
 pub(crate) const EXPLANATION: &str = "explanation";
 pub(crate) const SIZE: &str = "size";
