@@ -40,9 +40,13 @@ fn bars_move_back_together_where_no_single_one_does() {
         // Moved as told they need move no more.
         let mut bars = Vec::new();
         for moved in &mended.move_back {
-            let off_mm = if moved.bar == one { one_mm } else { other_mm };
-            let left_mm = off_mm.abs() - moved.by_mm;
-            bars.extend(off_marks(&plan, moved.bar, left_mm.max(0.0).copysign(off_mm)));
+            match moved.sentence.split_once("move it back to ") {
+                None => bars.extend(off_marks(&plan, moved.bar, 0.0)),
+                Some((_, ends)) => bars.extend(ends.split(" and ").map(|end| {
+                    let (at, wall) = end.split_once(" mm at wall ").unwrap();
+                    BarReading { bar: moved.bar, wall: wall.to_owned(), at_mm: at.parse().unwrap() }
+                })),
+            }
         }
         let again = mend(&ceiling, &plan, &Readings { bars, ..Readings::default() }).unwrap();
         assert_eq!(again.layout.breaches, [], "bars {one} and {other} moved as told");

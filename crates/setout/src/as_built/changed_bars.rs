@@ -32,7 +32,7 @@ pub(super) fn bars(
         let ends = was.map(|b| [b.from, b.to]);
         let off = off_marks(plan, built, number);
         let (kind, sentence) = if let Some(moved) = moves.iter().find(|moved| moved.bar == number) {
-            (ChangeKind::BarBack, moved.what_to_do())
+            (ChangeKind::BarBack, moved.to_do.clone())
         } else if built.added_bars.contains(&number) {
             (ChangeKind::BarFixed, format!("bar {number}, added on site, stays where it is"))
         } else if built.fixed_bars.contains(&number) {

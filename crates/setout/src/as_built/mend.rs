@@ -38,17 +38,9 @@ pub struct MovedBar {
     pub needed: bool,
     /// In words.
     pub sentence: String,
-}
-
-impl MovedBar {
-    /// What to do, in words.
-    pub(super) fn what_to_do(&self) -> String {
-        if self.by_mm < self.off_mm.abs() - ON_MARK_MM {
-            format!("move bar {} {:.0} mm back towards its marks", self.bar, self.by_mm)
-        } else {
-            format!("move bar {} back to its marks, {:.0} mm", self.bar, self.off_mm.abs())
-        }
-    }
+    /// What to do, in words, the boards to take down first with it.
+    #[serde(skip)]
+    pub(super) to_do: String,
 }
 
 /// The ceiling as built and the layout that mends it.
@@ -120,8 +112,19 @@ pub(super) fn off_marks(plan: &Layout, built: &AsBuilt, number: usize) -> f64 {
     let (Some(planned), Some(real)) = (plan.bars.get(index), built.layout.bars.get(index)) else {
         return 0.0;
     };
-    let off = |a: Point, b: Point| plan.frame.frame_from_room(b).y_mm - plan.frame.frame_from_room(a).y_mm;
-    let (first, second) = (off(planned.from, real.from), off(planned.to, real.to));
+    // Across from the planned end to the line the bar hangs on: an end that is cut shorter is not off.
+    let (from, to) = (plan.frame.frame_from_room(real.from), plan.frame.frame_from_room(real.to));
+    let run = to.x_mm - from.x_mm;
+    let off = |planned: Point, end: Point| {
+        let p = plan.frame.frame_from_room(planned);
+        let on_line = if run.abs() < 1.0 {
+            end.y_mm
+        } else {
+            from.y_mm + (p.x_mm - from.x_mm) * (to.y_mm - from.y_mm) / run
+        };
+        on_line - p.y_mm
+    };
+    let (first, second) = (off(planned.from, from), off(planned.to, to));
     if second.abs() > first.abs() { second } else { first }
 }
 

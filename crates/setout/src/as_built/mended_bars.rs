@@ -1,6 +1,7 @@
 //! Bars and clips round those that are fixed.
 
 use super::AsBuilt;
+use super::mend::ON_MARK_MM;
 use crate::bars::{self, BarRules, FrameBar};
 use crate::clips::{self, BarClips, ClipRules, Hung, Spot};
 use crate::draft::Site;
@@ -65,7 +66,10 @@ pub(super) fn trim_ends(ceiling: &Ceiling, plan: &Layout, layout: &mut Layout, f
         .bars
         .iter()
         .enumerate()
-        .map(|(i, bar)| plan.bars.get(i).is_none_or(|was| was.from != bar.from || was.to != bar.to))
+        .map(|(i, bar)| {
+            let moved = |was: Point, now: Point| ring::distance(was, now) > ON_MARK_MM;
+            plan.bars.get(i).is_none_or(|was| moved(was.from, bar.from) || moved(was.to, bar.to))
+        })
         .collect();
     let is_shifted = |bar: usize| shifted.get(bar).copied().unwrap_or(true);
     let (half, gap) = (ceiling.bar.face_width_mm / 2.0, ceiling.rules.bar_end_gap_mm - 0.5);

@@ -96,7 +96,9 @@ pub(super) fn cheapest(site: &Site, plan: &Layout, readings: &Readings, built: &
         }
         for &(bar, by_mm) in better.moves.iter().skip(best.moves.len()) {
             let to = moved_to(&better.readings, bar);
-            let told = told(site, plan, built, (bar, by_mm, needed, &to), (&best.layout, &better.layout));
+            let with: Vec<usize> = sparing.iter().map(|moved| moved.bar).collect();
+            let what = (bar, by_mm, needed, to.as_str());
+            let told = told(site, plan, built, (what, &with), (&best.layout, &better.layout));
             if needed {
                 said.push(told);
             } else {
@@ -240,12 +242,14 @@ fn moved_together(
     Some(best)
 }
 
-/// The readings with one bar a share of the way back at its marks.
+/// The readings with one bar a share of the way back at its marks, each to a whole millimetre on their side: as it is told.
 fn with_moved(plan: &Layout, readings: &Readings, bar: usize, share: f64) -> Readings {
     let mut moved = readings.clone();
     for reading in moved.bars.iter_mut().filter(|reading| reading.bar == bar) {
         if let Ok((_, mark_mm)) = wall_mark(plan, reading) {
-            reading.at_mm += share * (mark_mm - reading.at_mm);
+            let to = reading.at_mm + share * (mark_mm - reading.at_mm);
+            reading.at_mm =
+                if mark_mm < reading.at_mm { to.floor().max(mark_mm) } else { to.ceil().min(mark_mm) };
         }
     }
     moved
@@ -277,7 +281,7 @@ fn told(
     site: &Site,
     plan: &Layout,
     built: &AsBuilt,
-    (bar, by_mm, needed, to): (usize, f64, bool, &str),
+    ((bar, by_mm, needed, to), with): ((usize, f64, bool, &str), &[usize]),
     (before, after): (&Layout, &Layout),
 ) -> MovedBar {
     let off_mm = off_marks(plan, built, bar);
@@ -291,13 +295,28 @@ fn told(
     let off_words = format!("bar {bar} stands {:.0} mm off its marks", off_mm.abs());
     let sentence = if needed {
         let back = if whole_way { "move it back".to_owned() } else { format!("move it back to {to}") };
-        format!("{off_words}, and no way of going on round it keeps the rules: {down}{back}")
+        format!("{off_words}, and no way of going on round it that keeps the rules was found: {down}{back}")
     } else {
         let back = if whole_way { "moved back".to_owned() } else { format!("moved back to {to}") };
         let over = if over.is_empty() { String::new() } else { format!(" ({down}then up again)") };
-        format!("{off_words} and can stay there; {back}{over} it would spare {}", spared(before, after))
+        // It was tried with those that spare more back already.
+        let once = match with {
+            [] => String::new(),
+            [one] => format!(", once bar {one} is back too"),
+            several => {
+                let names: Vec<String> = several.iter().map(usize::to_string).collect();
+                format!(", once bars {} are back too", names.join(" and "))
+            }
+        };
+        format!("{off_words} and can stay there; {back}{over} it would spare {}{once}", spared(before, after))
     };
-    MovedBar { bar, off_mm, by_mm: if whole_way { off_mm.abs() } else { by_mm }, needed, sentence }
+    let back = if whole_way {
+        format!("move bar {bar} back to its marks, {:.0} mm", off_mm.abs())
+    } else {
+        format!("move bar {bar} {by_mm:.0} mm back towards its marks, to {to}")
+    };
+    let by_mm = if whole_way { off_mm.abs() } else { by_mm };
+    MovedBar { bar, off_mm, by_mm, needed, sentence, to_do: format!("{down}{back}") }
 }
 
 /// Where a bar's ends come to stand, each as it was read: an end may move by less than the other.
