@@ -370,9 +370,9 @@ impl Standing {
         }
     }
 
-    /// What stands behind a ± beside a number.
+    /// What stands behind the ± of a verdict.
     pub const RANGES: &'static str =
-        "\u{b1} beside a level: so it is four times in five; beside a length: nineteen times in twenty";
+        "\u{b1} in a verdict: a level is within it four times in five, a length nineteen times in twenty";
 
     /// All of them, the best first.
     pub const ALL: [Self; 4] = [Self::Holds, Self::Close, Self::Fails, Self::Open];

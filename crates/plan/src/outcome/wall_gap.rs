@@ -17,9 +17,9 @@ pub struct WallGap {
 }
 
 impl WallGap {
-    /// `13 mm at wall B–C (it bulges 4 mm, its place known to ±2.1 mm)`.
+    /// `13 mm at wall B–C (it bulges 4 mm, its place known to ±4.2 mm)`: twice the standard deviation, as every ± of a length.
     pub fn words(&self) -> String {
-        let known = format!("its place known to ±{}", with_unit(self.sd_mm, 1, "mm"));
+        let known = format!("its place known to ±{}", with_unit(2.0 * self.sd_mm, 1, "mm"));
         let why = if self.bulge_mm > 0.0 {
             format!("it bulges {}, {known}", with_unit(self.bulge_mm, 0, "mm"))
         } else {

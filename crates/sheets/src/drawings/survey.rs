@@ -174,9 +174,13 @@ fn fall_words(room: &RoomPlan<'_>, mm_per_m: f64) -> String {
 }
 
 /// How many times larger than life the ellipses are drawn: a round number.
+/// Of how many standard deviations the half axes of a corner's ellipse are, and every ± of a length.
+const DEVIATIONS: f64 = 2.0;
+
+/// How many times larger than they are the ellipses are drawn.
 fn exaggeration(room: &RoomPlan<'_>) -> f64 {
     let largest = room.plan.survey.corners.iter().map(|corner| corner.ellipse.major_mm).fold(0.0, f64::max);
-    let wished = WISHED_ELLIPSE_MM / room.view.length(largest).max(1e-6);
+    let wished = WISHED_ELLIPSE_MM / room.view.length(DEVIATIONS * largest).max(1e-6);
     [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
         .into_iter()
         .rev()
@@ -186,7 +190,7 @@ fn exaggeration(room: &RoomPlan<'_>) -> f64 {
 
 fn ellipses(room: &RoomPlan<'_>) -> Group {
     let mut group = Group::on_layer("corner uncertainty");
-    let factor = exaggeration(room);
+    let factor = DEVIATIONS * exaggeration(room);
     for corner in &room.plan.survey.corners {
         let centre = room.at(corner.at);
         let (sine, cosine) = math::sin_cos(corner.ellipse.direction_deg * math::PI / 180.0);
@@ -202,7 +206,7 @@ fn ellipses(room: &RoomPlan<'_>) -> Group {
         let mut one = Group::default().with_id(format!("corner-{}", corner.name)).with_title(format!(
             "corner {}, known to ±\u{00A0}{}",
             corner.name,
-            room.plan.lengths().fine_with_unit(2.0 * corner.sd_mm, 1)
+            room.plan.lengths().fine_with_unit(DEVIATIONS * corner.sd_mm, 1)
         ));
         one.add(Path::closed(points, Pen::THIN).with_fill(Ink::Wash));
         group.add(one);
@@ -243,7 +247,7 @@ fn wall_figures(room: &RoomPlan<'_>, labels: &mut Labels) {
         let label = format!(
             "{}\u{A0}±\u{A0}{}",
             room.plan.lengths().figure(wall.length_mm, 0),
-            room.plan.lengths().fine(2.0 * wall.sd_mm, 1)
+            room.plan.lengths().fine(DEVIATIONS * wall.sd_mm, 1)
         );
         let mut ways = Vec::new();
         for (step, reach_mm) in [2.4, -2.4, 5.6, 8.8].into_iter().enumerate() {
@@ -453,7 +457,10 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
             );
             group
         })),
-        &format!("how well the corner is known (95\u{a0}%), drawn {} times larger", number(factor / 2.0, 0)),
+        &format!(
+            "how well the corner is known (half axes of two standard deviations), drawn {} times larger",
+            number(factor, 0)
+        ),
     );
     if survey.readings.iter().any(|reading| reading.tied.is_some()) {
         column.legend(
@@ -531,7 +538,7 @@ fn write(room: &RoomPlan<'_>, column: &mut Column<'_>) {
     for corner in &survey.corners {
         table.row([
             corner.name.clone(),
-            room.plan.lengths().fine(2.0 * corner.sd_mm, 1),
+            room.plan.lengths().fine(DEVIATIONS * corner.sd_mm, 1),
             number(corner.angle_deg, 1),
             corner.out_of_square_mm_per_m.map_or_else(|| "–".to_owned(), |fall| fall_words(room, fall)),
         ]);
