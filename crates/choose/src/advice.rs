@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::{
     linear::Linears,
-    problem::{Problem, add, keeps},
+    problem::{Problem, add, add_both, keeps},
     question::{Asked, Choice, Objective},
     search::solve_with,
 };
@@ -94,14 +94,8 @@ fn best_change(
             let (energy, allowed) = others.get(element)?;
             let mut allowed = allowed.clone();
             add(&mut allowed, &new.allows);
-            let margins_db = problem.margins_db(&allowed, |places, sum| {
-                let own = new.energy.get(places.clone()).unwrap_or(&[]);
-                for (sum, (others, own)) in
-                    sum.iter_mut().zip(energy.get(places).unwrap_or(&[]).iter().zip(own))
-                {
-                    *sum = others + own;
-                }
-            });
+            let margins_db =
+                problem.margins_db(&allowed, |places, sum| add_both(sum, (energy, &new.energy), places));
             let after_db = margins_db.into_iter().reduce(f64::min)?;
             let gain_db = after_db - margin_db;
             let step = Step { element, candidate, cost: new.cost - now.cost, gain_db, margin_db: after_db };

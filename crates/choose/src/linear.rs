@@ -4,7 +4,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use rayon::prelude::*;
 
-use crate::problem::{Candidate, Element, Problem, add, at_least};
+use crate::problem::{Candidate, Element, Problem, add, add_both, at_least};
 
 /// Part of the draws, on each side of the deciding one, whose mean stands for it.
 const BESIDE: usize = 32;
@@ -77,16 +77,13 @@ impl LinearRows {
         }
         let mut gauges: Vec<Gauge> = Vec::new();
         let mut demands = Vec::new();
-        let mut first = 0;
-        for (at, demand) in problem.demands.iter().enumerate() {
-            let rows = first..first + demand.rows;
-            first += demand.rows;
+        for (at, rows) in problem.rows_of_demands().enumerate() {
             let row = |row: usize| sum.get(row * draws..(row + 1) * draws).unwrap_or(&[]);
             for one in rows.clone() {
                 gauges.push(gauge((row(one), &allowed), problem, |draw| one * draws + draw));
                 demands.push(at);
             }
-            if demand.rows > 1 && draws > 1 {
+            if rows.len() > 1 && draws > 1 {
                 let value = |one: usize, draw: usize| row(one).get(draw).copied().unwrap_or(0.0);
                 let loudest: Vec<(f64, usize)> = (0..draws)
                     .map(|draw| {
@@ -363,13 +360,7 @@ fn quietest_of(problem: &Problem, element: usize, least: &[(Vec<f64>, Vec<f64>)]
     let each = candidates.par_iter().map(|candidate| {
         let mut allowed = allowed.clone();
         add(&mut allowed, &candidate.allows);
-        problem.margins_db(&allowed, |places, sum| {
-            let own = candidate.energy.get(places.clone()).unwrap_or(&[]);
-            let others = energy.get(places).unwrap_or(&[]);
-            for (sum, (others, own)) in sum.iter_mut().zip(others.iter().zip(own)) {
-                *sum = others + own;
-            }
-        })
+        problem.margins_db(&allowed, |places, sum| add_both(sum, (&energy, &candidate.energy), places))
     });
     each.collect()
 }

@@ -244,6 +244,14 @@ impl Problem {
         }
     }
 
+    /// The rows of each demand.
+    pub(crate) fn rows_of_demands(&self) -> impl Iterator<Item = Range<usize>> + '_ {
+        self.demands.iter().scan(0, |first, demand| {
+            *first += demand.rows;
+            Some(*first - demand.rows..*first)
+        })
+    }
+
     /// Margins of all demands from what each row may reach and the energies in all its draws, which `sums` adds up at their places.
     pub(crate) fn margins_db(
         &self,
@@ -251,15 +259,7 @@ impl Problem {
         mut sums: impl FnMut(Range<usize>, &mut [f64]),
     ) -> Vec<f64> {
         let mut buffers = (vec![0.0; self.draws], vec![0.0; self.draws]);
-        let mut first = 0;
-        self.demands
-            .iter()
-            .map(|demand| {
-                first += demand.rows;
-                let rows = first - demand.rows..first;
-                self.margin_db(rows, allowed, &mut buffers, &mut sums)
-            })
-            .collect()
+        self.rows_of_demands().map(|rows| self.margin_db(rows, allowed, &mut buffers, &mut sums)).collect()
     }
 
     /// The margin of a demand of these rows.
@@ -313,6 +313,14 @@ pub(crate) fn at_least(allowed: f64) -> f64 {
 pub(crate) fn add(sum: &mut [f64], more: &[f64]) {
     for (sum, value) in sum.iter_mut().zip(more) {
         *sum += value;
+    }
+}
+
+/// Sums what two bring at some places.
+pub(crate) fn add_both(sum: &mut [f64], (one, other): (&[f64], &[f64]), places: Range<usize>) {
+    let (one, other) = (one.get(places.clone()).unwrap_or(&[]), other.get(places).unwrap_or(&[]));
+    for (sum, (one, other)) in sum.iter_mut().zip(one.iter().zip(other)) {
+        *sum = one + other;
     }
 }
 

@@ -6,7 +6,7 @@ use quantities::math;
 
 use crate::{
     linear::Linears,
-    problem::{Candidate, Problem, TOLERANCE, add, at_least, db},
+    problem::{Candidate, Problem, TOLERANCE, add, add_both, at_least, db},
     question::Asked,
     rows::Rows,
 };
@@ -24,8 +24,8 @@ pub(super) struct Held<'a> {
     kept: &'a Linears,
     /// Share of what is allowed that each row may reach.
     allowed: Vec<f64>,
-    /// Demands with the place of their first row, the one that failed last first.
-    demands: Vec<(usize, usize)>,
+    /// The rows of each demand, of the one that failed last first.
+    demands: Vec<Range<usize>>,
     chosen: Vec<Option<&'a Candidate>>,
     /// Energies summed along the path before each depth.
     before: Vec<Before>,
@@ -47,15 +47,7 @@ impl<'a> Held<'a> {
                 std::iter::repeat_n(math::energy_of_db(-asked.spare_db(at)) * (1.0 + TOLERANCE), demand.rows)
             })
             .collect();
-        let mut row = 0;
-        let demands = problem
-            .demands
-            .iter()
-            .map(|demand| {
-                row += demand.rows;
-                (row - demand.rows, demand.rows)
-            })
-            .collect();
+        let demands = problem.rows_of_demands().collect();
         Self {
             problem,
             kept,
@@ -167,16 +159,10 @@ impl<'a> Held<'a> {
         }
         all_hold(problem, &reach, demands, |block, span, sums| {
             sum_before(before, chosen, depth, (block, &span));
-            let before = before.get(depth).map_or(&[][..], |before| at(&before.energies, &span));
-            let both = before.iter().zip(at(&candidate.energy, &span));
-            if last {
-                for (sum, (before, own)) in sums.iter_mut().zip(both) {
-                    *sum = before + own;
-                }
-            } else {
-                for (sum, ((before, own), least)) in sums.iter_mut().zip(both.zip(at(least, &span))) {
-                    *sum = before + own + least;
-                }
+            let before = before.get(depth).map_or(&[][..], |before| before.energies.as_slice());
+            add_both(sums, (before, &candidate.energy), span.clone());
+            if !last {
+                add(sums, least.get(span).unwrap_or(&[]));
             }
         })
     }
@@ -200,15 +186,7 @@ impl<'a> Held<'a> {
         }
         let problem = self.problem;
         let allowed = problem.allowed(selection);
-        let mut first = 0;
-        let spans: Vec<Range<usize>> = problem
-            .demands
-            .iter()
-            .map(|demand| {
-                first += demand.rows;
-                first - demand.rows..first
-            })
-            .collect();
+        let spans: Vec<Range<usize>> = problem.rows_of_demands().collect();
         let mut most_db = known_db;
         let mut buffers = (vec![0.0; problem.draws], vec![0.0; problem.draws]);
         let mut known: Vec<Option<f64>> = vec![None; spans.len()];
@@ -252,28 +230,16 @@ fn sum_before(
     for at in known + 1..=depth {
         let Some((nearer, here)) = before.split_at_mut_checked(at) else { return };
         let (Some(nearer), Some(here)) = (nearer.last(), here.first_mut()) else { return };
-        let (Some(from), Some(sums)) =
-            (nearer.energies.get(span.clone()), here.energies.get_mut(span.clone()))
+        // A path is put from its beginning on: there is a candidate at every depth before this one.
+        let (Some(sums), Some(Some(candidate))) = (here.energies.get_mut(span.clone()), chosen.get(at - 1))
         else {
             return;
         };
-        match chosen.get(at - 1) {
-            Some(Some(candidate)) => {
-                let each = from.iter().zip(candidate.energy.get(span.clone()).unwrap_or(&[]));
-                for (sum, (from, own)) in sums.iter_mut().zip(each) {
-                    *sum = from + own;
-                }
-            }
-            _ => sums.copy_from_slice(from),
-        }
+        add_both(sums, (&nearer.energies, &candidate.energy), span.clone());
         if let Some(summed) = here.summed.get_mut(block) {
             *summed = here.of;
         }
     }
-}
-
-fn at<'e>(energies: &'e [f64], span: &Range<usize>) -> &'e [f64] {
-    energies.get(span.clone()).unwrap_or(&[])
 }
 
 /// Whether every demand holds in enough draws; the one that does not is put first. `sums` adds up the energies of a block at
@@ -281,13 +247,13 @@ fn at<'e>(energies: &'e [f64], span: &Range<usize>) -> &'e [f64] {
 fn all_hold(
     problem: &Problem,
     allowed: &[f64],
-    demands: &mut [(usize, usize)],
+    demands: &mut [Range<usize>],
     mut sums: impl FnMut(usize, Range<usize>, &mut [f64]),
 ) -> bool {
     let draws = problem.draws;
     let blocks = blocks(draws);
     let (mut sum, mut fails) = ([0.0; AT_A_TIME], [false; AT_A_TIME]);
-    let failing = demands.iter().position(|(first, rows)| {
+    let failing = demands.iter().position(|rows| {
         // Some draws at a time: as soon as too many fail, the rest need not be looked at.
         let mut count = 0;
         for begin in (0..draws).step_by(AT_A_TIME) {
@@ -296,7 +262,7 @@ fn all_hold(
                 continue;
             };
             fails.fill(false);
-            for row in *first..first + rows {
+            for row in rows.clone() {
                 let most = allowed.get(row).copied().unwrap_or(1.0);
                 sums(row * blocks + begin / AT_A_TIME, row * draws + begin..row * draws + end, sum);
                 for (fails, sum) in fails.iter_mut().zip(sum.iter()) {

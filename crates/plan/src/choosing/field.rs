@@ -143,24 +143,12 @@ impl Field {
 
     /// Has the draws that are loudest with a selection of proposals looked at first; what is drawn before is in another order.
     fn order_draws(&mut self, standing: &[usize]) {
-        let selected: Vec<&Soundings> = self
-            .elements
-            .iter()
-            .zip(standing)
-            .filter_map(|(element, at)| element.proposals.get(*at).map(|offer| &offer.soundings))
-            .collect();
-        loudest_first(&selected, &mut self.ways);
+        loudest_first(&selected(&self.elements, standing), &mut self.ways);
     }
 
     /// How the room of a plan rings with a selection of proposals, and what it allows that another rings less.
     fn ringing(&self, plan: &Plan, standing: &[usize]) -> Ringing {
-        let selected: Vec<&Soundings> = self
-            .elements
-            .iter()
-            .zip(standing)
-            .filter_map(|(element, at)| element.proposals.get(*at).map(|offer| &offer.soundings))
-            .collect();
-        let bands = deciding_bands(&selected, &self.ways, self.problem.may_fail);
+        let bands = deciding_bands(&selected(&self.elements, standing), &self.ways, self.problem.may_fail);
         Ringing::new(&self.ways, plan.fabric.room.as_ref(), &bands)
     }
 
@@ -519,6 +507,12 @@ impl Field {
         let at = *self.places.get(element)?.get(candidate)?;
         Some((at, self.elements.get(element)?.proposals.get(at)?))
     }
+}
+
+/// What a selection of proposals lets through.
+fn selected<'e>(elements: &'e [Choosable], standing: &[usize]) -> Vec<&'e Soundings> {
+    let each = elements.iter().zip(standing);
+    each.filter_map(|(element, at)| element.proposals.get(*at).map(|offer| &offer.soundings)).collect()
 }
 
 /// The clips as they were set out.
