@@ -145,14 +145,7 @@ struct Checked<'a> {
 
 impl Checked<'_> {
     fn breach(&mut self, rule: Rule, what: impl Into<String>, at: Point, by: f64, sentence: String) {
-        // Joints of two strips may lie on one line and leave the same stretch of it bare.
-        let known = |one: &Breach| {
-            let there = rule == Rule::EndsOnBars || one.at.distance_mm(at) < 0.5;
-            one.rule == rule && one.sentence == sentence && there
-        };
-        if !self.breaches.iter().any(known) {
-            self.breaches.push(Breach { rule, what: what.into(), at, by, sentence });
-        }
+        self.breaches.push(Breach { rule, what: what.into(), at, by, sentence });
     }
 
     /// Distance along the bars.

@@ -3,9 +3,9 @@
 
 mod rooms;
 
-use setout::as_built::{BarReading, Readings, mend};
+use setout::as_built::{Readings, mend};
 use setout::check::{Rule, check};
-use setout::{Budget, Ceiling, MarkFor, Point, Support, bar_ties, noggin_holds, set_out};
+use setout::{Budget, Ceiling, Point, Support, bar_ties, noggin_holds, set_out};
 
 /// A room 3000 wide, joists square across it; a lining takes the last 105 mm, and the last joist stands behind its face.
 fn behind_a_lining(lined_mm: f64) -> Ceiling {
@@ -226,13 +226,7 @@ fn a_mend_numbers_no_noggin_anew() {
         let plan = set_out(&ceiling, &Budget::default()).unwrap();
         for bar in 1..=plan.bars.len() {
             for off_mm in [-14.0, 14.0, 35.0] {
-                let mut bars = Vec::new();
-                for wall in &plan.marks {
-                    for mark in wall.marks.iter().filter(|mark| mark.of == MarkFor::Bar(bar)) {
-                        let at_mm = mark.at_mm + off_mm;
-                        bars.push(BarReading { bar, wall: wall.wall.clone(), at_mm });
-                    }
-                }
+                let bars = rooms::off_marks(&plan, bar, off_mm);
                 let mended = mend(&ceiling, &plan, &Readings { bars, ..Readings::default() }).unwrap();
                 let mut numbers: Vec<usize> = mended.layout.noggins.iter().map(|one| one.number).collect();
                 for (at, now) in mended.layout.noggins.iter().enumerate() {

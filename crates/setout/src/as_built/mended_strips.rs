@@ -176,7 +176,7 @@ fn cut_anew(
 /// that wall. `inwards` is 1 where the strip lies on the side of greater `u` of the line, else -1.
 fn without_needles(rings: Vec<Vec<Point>>, (at, inwards): (f64, f64)) -> Vec<Vec<Point>> {
     let deep = |p: Point| (p.x_mm - at) * inwards;
-    let without = |ring: Vec<Point>| {
+    let without_one = |ring: &[Point]| {
         let n = ring.len();
         let point = |k: usize| ring.get(k % n).copied();
         for first in 0..n {
@@ -205,8 +205,15 @@ fn without_needles(rings: Vec<Vec<Point>>, (at, inwards): (f64, f64)) -> Vec<Vec
                 if !forwards {
                     shorter.reverse();
                 }
-                return shorter;
+                return Some(shorter);
             }
+        }
+        None
+    };
+    let without = |mut ring: Vec<Point>| {
+        // None is found twice: its wall then leads to the line at once.
+        while let Some(shorter) = without_one(&ring) {
+            ring = shorter;
         }
         ring
     };

@@ -9,7 +9,7 @@ use super::{AsBuilt, Readings, check_as_built, held};
 use crate::draft::Site;
 use crate::layout::Layout;
 
-/// Bars asked to move back at most before the mend is given up as it is.
+/// Bars asked to move back, one after another, at most before the mend is given up as it is.
 const MOST_MOVED: usize = 4;
 /// Bars of which it is told what moving them would spare; the first spare most, and each takes as long to find as all before it.
 const MOST_SPARING: usize = 2;
@@ -86,7 +86,9 @@ pub(super) fn cheapest(site: &Site, plan: &Layout, readings: &Readings, built: &
         }
         // No bar alone: some may do it together.
         let better = match better {
-            None if best.price.breaches > 0 => moved_together(site, plan, built, (&best, &open)),
+            None if best.price.breaches > 0 && open.len() > 1 => {
+                moved_together(site, plan, built, (&best, &open))
+            }
             other => other,
         };
         let Some(better) = better else { break };

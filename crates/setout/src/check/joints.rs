@@ -76,6 +76,8 @@ fn on_bars(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
     let bars = checked.middles();
     let half = checked.ceiling.bar.face_width_mm / 2.0;
     let (bearing, limit) = (checked.ceiling.rules.edge_bearing_mm, checked.ceiling.rules.first_bar_mm);
+    // Two boards meet in one joint, though it may be met in parts.
+    let mut told: Vec<String> = Vec::new();
     for end in ends {
         let mut worst: Option<(f64, Point, String)> = None;
         let bare = along_the_line(checked, end).into_iter().flat_map(|line| {
@@ -112,13 +114,12 @@ fn on_bars(checked: &mut Checked, layer: &Layer, ends: &[Meeting]) {
                 [] => format!("an end joint of layer {}", layer.number),
                 names => format!("the end joint of {}", names.join("/")),
             };
-            checked.breach(
-                Rule::EndsOnBars,
-                format!("layer {}", layer.number),
-                at,
-                by,
-                format!("{joint} {words}"),
-            );
+            let sentence = format!("{joint} {words}");
+            if beside.len() > 1 && told.contains(&sentence) {
+                continue;
+            }
+            told.push(sentence.clone());
+            checked.breach(Rule::EndsOnBars, format!("layer {}", layer.number), at, by, sentence);
         }
     }
 }

@@ -1,7 +1,10 @@
 //! Invented rooms for tests and the drawing example.
 #![allow(dead_code, unreachable_pub, reason = "each test uses some of the rooms")]
 
-use setout::{BarStock, BoardLayer, Ceiling, ClipKind, Corner, Joist, Point, Rules, Underside};
+use setout::as_built::BarReading;
+use setout::{
+    BarStock, BoardLayer, Ceiling, ClipKind, Corner, Joist, Layout, MarkFor, Point, Rules, Underside,
+};
 
 pub fn corners(points: &[(f64, f64)]) -> Vec<Corner> {
     points
@@ -453,4 +456,13 @@ pub fn boarded_for_hatch(mut ceiling: Ceiling) -> Ceiling {
     ceiling.layers = vec![dense_plasterboard(), dense_plasterboard()];
     ceiling.rules.edge_bearing_mm = 15.0;
     ceiling
+}
+
+/// Every mark of a bar on the walls, read so far off.
+pub fn off_marks(plan: &Layout, bar: usize, off_mm: f64) -> Vec<BarReading> {
+    let marks = plan.marks.iter().flat_map(|wall| wall.marks.iter().map(move |mark| (wall, mark)));
+    marks
+        .filter(|(_, mark)| mark.of == MarkFor::Bar(bar))
+        .map(|(wall, mark)| BarReading { bar, wall: wall.wall.clone(), at_mm: mark.at_mm + off_mm })
+        .collect()
 }

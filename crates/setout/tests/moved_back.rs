@@ -1,20 +1,10 @@
-//! Bars moved back by the figures that are told, and bars that hang on their marks.
+//! Bars to move back: by the figures that are told, together where no single one mends anything, and not where they hang on their marks.
 #![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
 
 mod rooms;
 
 use setout::as_built::{BarReading, Mended, Readings, mend};
-use setout::{Budget, Ceiling, Layout, MarkFor, set_out};
-
-fn of_bar(plan: &Layout, bar: usize, off_mm: f64) -> Vec<BarReading> {
-    let mut found = Vec::new();
-    for wall in &plan.marks {
-        for mark in wall.marks.iter().filter(|mark| mark.of == MarkFor::Bar(bar)) {
-            found.push(BarReading { bar, wall: wall.wall.clone(), at_mm: mark.at_mm + off_mm });
-        }
-    }
-    found
-}
+use setout::{Budget, Ceiling, Layout, set_out};
 
 fn mended(ceiling: &Ceiling, plan: &Layout, bars: Vec<BarReading>) -> Mended {
     mend(ceiling, plan, &Readings { bars, ..Readings::default() }).unwrap()
@@ -41,7 +31,7 @@ fn a_bar_moved_to_the_figures_told_spares_what_is_told() {
         let plan = set_out(&ceiling, &Budget::default()).unwrap();
         for bar in 1..=plan.bars.len() {
             for off_mm in [-19.3, -8.7, 9.4, 14.6] {
-                let first = mended(&ceiling, &plan, of_bar(&plan, bar, off_mm));
+                let first = mended(&ceiling, &plan, rooms::off_marks(&plan, bar, off_mm));
                 for moved in first.could_move.iter().chain(&first.move_back) {
                     let Some(bars) = told(bar, &moved.sentence) else { continue };
                     assert!(!bars.is_empty(), "{}", moved.sentence);
@@ -75,7 +65,7 @@ fn a_bar_on_its_marks_is_not_off_and_not_cut() {
         let plan = set_out(&ceiling, &Budget::default()).unwrap();
         for bar in 1..=plan.bars.len() {
             for off_mm in [0.0, 1e-9, 0.3] {
-                let found = mended(&ceiling, &plan, of_bar(&plan, bar, off_mm));
+                let found = mended(&ceiling, &plan, rooms::off_marks(&plan, bar, off_mm));
                 assert!(
                     found.off_mm(&plan, bar).abs() <= off_mm + 0.05,
                     "bar {bar}: {}",
@@ -87,5 +77,36 @@ fn a_bar_on_its_marks_is_not_off_and_not_cut() {
                 assert_eq!(offs.count(), 0, "{:?}", found.difference.sentences);
             }
         }
+    }
+}
+
+#[test]
+fn bars_move_back_together_where_no_single_one_does() {
+    let ceiling = rooms::skewed_with_hatch();
+    let plan = set_out(&ceiling, &Budget::default()).unwrap();
+    for (one, one_mm, other, other_mm) in
+        [(1, 7.0, 2, -9.0), (1, 11.0, 2, -9.0), (5, 7.0, 6, -9.0), (5, 11.0, 6, -9.0)]
+    {
+        let mut bars = rooms::off_marks(&plan, one, one_mm);
+        bars.extend(rooms::off_marks(&plan, other, other_mm));
+        let first = mended(&ceiling, &plan, bars);
+        assert_eq!(first.layout.breaches, [], "bars {one} and {other}");
+        let moved: Vec<usize> = first.move_back.iter().map(|moved| moved.bar).collect();
+        assert_eq!(moved, [one, other], "{:?}", first.move_back);
+        let off_mm = |bar: usize| if bar == one { one_mm } else { other_mm };
+        let mut told_places = Vec::new();
+        for moved in &first.move_back {
+            let on_marks = || rooms::off_marks(&plan, moved.bar, 0.0);
+            let back = told(moved.bar, &moved.sentence).unwrap_or_else(on_marks);
+            // Only this one back: the other still has to move.
+            let left = if moved.bar == one { other } else { one };
+            let mut bars = rooms::off_marks(&plan, left, off_mm(left));
+            bars.extend(back.clone());
+            assert!(!mended(&ceiling, &plan, bars).move_back.is_empty(), "bar {} alone", moved.bar);
+            told_places.extend(back);
+        }
+        let again = mended(&ceiling, &plan, told_places);
+        assert_eq!(again.layout.breaches, [], "bars {one} and {other} moved as told");
+        assert!(again.move_back.is_empty(), "{:?}", again.move_back);
     }
 }
