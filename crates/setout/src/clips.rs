@@ -95,23 +95,6 @@ pub(crate) fn choose(hung: &Hung, joists: &[Spot], before: &[usize], rules: &Cli
     choose_round(hung, joists, (&[], &[]), before, rules)
 }
 
-/// As [`choose`], sparing joists: `dear` says what a kilogram costs at a place, in clips; the cheapest in clips, noggins and what
-/// they put on dear joists comes first.
-pub(crate) fn choose_sparing(
-    hung: &Hung,
-    joists: &[Spot],
-    before: &[usize],
-    rules: &ClipRules,
-    dear: &dyn Fn(&Spot) -> f64,
-) -> Option<BarClips> {
-    let try_with = |closer: bool| {
-        let spots = with_noggins(joists, hung.length_mm, rules, closer);
-        let dear: Vec<f64> = spots.iter().map(dear).collect();
-        best(&spots, &vec![false; spots.len()], hung, before, (rules, &dear))
-    };
-    try_with(false).or_else(|| try_with(true))
-}
-
 /// As [`choose`], round clips that must stay where they are, no noggin within the stretches that are `taken`.
 pub(crate) fn choose_round(
     hung: &Hung,
@@ -130,7 +113,7 @@ pub(crate) fn choose_round(
     let try_with = |closer: bool| {
         let spots = beside_taken(with_noggins(&open, hung.length_mm, rules, closer), taken, hung.length_mm);
         let stays: Vec<bool> = spots.iter().map(|s| stay.contains(s)).collect();
-        best(&spots, &stays, hung, before, (rules, &[]))
+        Places::new(spots, stays, hung, rules).best(before, &[])
     };
     try_with(false).or_else(|| try_with(true))
 }
@@ -275,103 +258,141 @@ impl Cost {
     }
 }
 
-fn best(
-    spots: &[Spot],
-    stays: &[bool],
-    hung: &Hung,
-    before: &[usize],
-    (rules, dear): (&ClipRules, &[f64]),
-) -> Option<BarClips> {
-    let n = spots.len();
-    if n < 2 {
-        return None;
+/// Places for the clips of one bar, with what hangs up to half-way between any two that may be neighbours.
+pub(crate) struct Places<'a> {
+    hung: &'a Hung<'a>,
+    rules: &'a ClipRules,
+    spots: Vec<Spot>,
+    /// Which of them stay where they are.
+    stays: Vec<bool>,
+    /// Of each, how many after it lie within the gap.
+    after: Vec<usize>,
+    /// Most of these and one: pairs are kept in a band so wide.
+    width: usize,
+    /// Of each pair in the band, what hangs up to its middle \[kg\].
+    carried_kg: Vec<f64>,
+}
+
+impl<'a> Places<'a> {
+    /// Every joist, and noggins where they leave a gap; half-way between all when `closer`.
+    pub(crate) fn on(joists: &[Spot], hung: &'a Hung, rules: &'a ClipRules, closer: bool) -> Self {
+        let spots = with_noggins(joists, hung.length_mm, rules, closer);
+        let stays = vec![false; spots.len()];
+        Self::new(spots, stays, hung, rules)
     }
-    // None that stays lies between two clips chosen one after the other, before the first or after the last.
-    let first_stay = stays.iter().position(|s| *s).unwrap_or(n);
-    let last_stay = stays.iter().rposition(|s| *s).unwrap_or(0);
-    let skips = |i: usize, j: usize| stays.iter().take(j).skip(i + 1).any(|s| *s);
-    let length = hung.length_mm;
-    let carried: Vec<Vec<f64>> = (0..n)
-        .map(|i| {
-            (0..n)
-                .map(|j| {
-                    if j < i { 0.0 } else { hung.up_to(f64::midpoint(spots[i].along_mm, spots[j].along_mm)) }
-                })
-                .collect()
-        })
-        .collect();
-    let total = hung.whole();
-    let holds = |kg: f64| rules.rated_kg.is_none_or(|r| kg <= r);
-    let price = |s: &Spot| -> Cost {
-        let same = rules.stagger && s.joist.is_some_and(|j| before.contains(&j));
-        let noggins = usize::from(s.joist.is_none());
-        let work = if dear.is_empty() { 0.0 } else { CLIP_WORK + NOGGIN_WORK * noggins as f64 };
-        Cost { work, noggins, clips: 1, same: usize::from(same), uneven: 0.0 }
-    };
-    let weighs = |at: usize, kg: f64| dear.get(at).map_or(0.0, |each| each * kg);
-    // state[i][j]: the cheapest choice whose last two clips are i and j, and the clip before them.
-    let mut state: Vec<Vec<Option<(Cost, usize)>>> = vec![vec![None; n]; n];
-    for i in 0..n {
-        if spots[i].along_mm > rules.end_mm + 1e-9 || i > first_stay {
-            break;
+
+    fn new(spots: Vec<Spot>, stays: Vec<bool>, hung: &'a Hung, rules: &'a ClipRules) -> Self {
+        let after = |i: usize| {
+            let near = |spot: &&Spot| spot.along_mm - spots[i].along_mm <= rules.gap_mm + 1e-9;
+            spots.iter().skip(i + 1).take_while(near).count()
+        };
+        let after: Vec<usize> = (0..spots.len()).map(after).collect();
+        let width = after.iter().copied().max().unwrap_or(0) + 1;
+        let mut carried_kg = vec![0.0; spots.len() * width];
+        for (i, &after) in after.iter().enumerate() {
+            for more in 0..=after {
+                let middle = f64::midpoint(spots[i].along_mm, spots[i + more].along_mm);
+                carried_kg[i * width + more] = hung.up_to(middle);
+            }
         }
-        for j in i + 1..n {
-            let gap = spots[j].along_mm - spots[i].along_mm;
-            if gap > rules.gap_mm + 1e-9 || skips(i, j) {
+        Self { hung, rules, spots, stays, after, width, carried_kg }
+    }
+
+    pub(crate) fn spots(&self) -> &[Spot] {
+        &self.spots
+    }
+
+    /// The cheapest choice, clips on the joists of the bar `before` dearer; `dear` says what a kilogram costs at each place, in clips, or
+    /// nothing. None when no choice keeps the load.
+    pub(crate) fn best(&self, before: &[usize], dear: &[f64]) -> Option<BarClips> {
+        let Self { hung, rules, spots, stays, after, width, carried_kg } = self;
+        let n = spots.len();
+        if n < 2 {
+            return None;
+        }
+        // None that stays lies between two clips chosen one after the other, before the first or after the last.
+        let first_stay = stays.iter().position(|s| *s).unwrap_or(n);
+        let last_stay = stays.iter().rposition(|s| *s).unwrap_or(0);
+        let skips = |i: usize, j: usize| stays.iter().take(j).skip(i + 1).any(|s| *s);
+        let length = hung.length_mm;
+        let at = |i: usize, j: usize| i * width + (j - i);
+        let neighbours_before =
+            |j: usize| (j.saturating_sub(width - 1)..j).filter(move |&i| i + after[i] >= j);
+        let total = hung.whole();
+        let holds = |kg: f64| rules.rated_kg.is_none_or(|r| kg <= r);
+        let price = |s: &Spot| -> Cost {
+            let same = rules.stagger && s.joist.is_some_and(|j| before.contains(&j));
+            let noggins = usize::from(s.joist.is_none());
+            let work = if dear.is_empty() { 0.0 } else { CLIP_WORK + NOGGIN_WORK * noggins as f64 };
+            Cost { work, noggins, clips: 1, same: usize::from(same), uneven: 0.0 }
+        };
+        let prices: Vec<Cost> = spots.iter().map(price).collect();
+        let weighs = |at: usize, kg: f64| dear.get(at).map_or(0.0, |each| each * kg);
+        // Of two neighbours i and j: the cheapest choice whose last two clips they are, and the clip before them.
+        let mut state: Vec<Option<(Cost, usize)>> = vec![None; n * width];
+        for i in 0..n {
+            if spots[i].along_mm > rules.end_mm + 1e-9 || i > first_stay {
                 break;
             }
-            if holds(carried[i][j]) {
-                let cost = price(&spots[i]).and(price(&spots[j]), gap).and_work(weighs(i, carried[i][j]));
-                state[i][j] = Some((cost, usize::MAX));
-            }
-        }
-    }
-    for j in 1..n {
-        for i in 0..j {
-            let Some((cost, _)) = state[i][j] else { continue };
-            for k in j + 1..n {
-                let gap = spots[k].along_mm - spots[j].along_mm;
-                if gap > rules.gap_mm + 1e-9 || skips(j, k) {
+            for j in i + 1..=i + after[i] {
+                if skips(i, j) {
                     break;
                 }
-                let own_kg = carried[j][k] - carried[i][j];
-                if !holds(own_kg) {
-                    continue;
-                }
-                let next = cost.and(price(&spots[k]), gap).and_work(weighs(j, own_kg));
-                if state[j][k].is_none_or(|(c, _)| next.less(c)) {
-                    state[j][k] = Some((next, i));
+                let kg = carried_kg[at(i, j)];
+                if holds(kg) {
+                    let gap = spots[j].along_mm - spots[i].along_mm;
+                    let cost = prices[i].and(prices[j], gap).and_work(weighs(i, kg));
+                    state[at(i, j)] = Some((cost, usize::MAX));
                 }
             }
         }
-    }
-    let mut found: Option<(Cost, usize, usize)> = None;
-    for j in 1..n {
-        if spots[j].along_mm < length - rules.end_mm - 1e-9 || j < last_stay {
-            continue;
-        }
-        for i in 0..j {
-            if let Some((cost, _)) = state[i][j]
-                && holds(total - carried[i][j])
-            {
-                let cost = cost.and_work(weighs(j, total - carried[i][j]));
-                if found.is_none_or(|(c, _, _)| cost.less(c)) {
-                    found = Some((cost, i, j));
+        for j in 1..n {
+            for i in neighbours_before(j) {
+                let Some((cost, _)) = state[at(i, j)] else { continue };
+                for k in j + 1..=j + after[j] {
+                    if skips(j, k) {
+                        break;
+                    }
+                    let own_kg = carried_kg[at(j, k)] - carried_kg[at(i, j)];
+                    if !holds(own_kg) {
+                        continue;
+                    }
+                    let gap = spots[k].along_mm - spots[j].along_mm;
+                    let next = cost.and(prices[k], gap).and_work(weighs(j, own_kg));
+                    if state[at(j, k)].is_none_or(|(c, _)| next.less(c)) {
+                        state[at(j, k)] = Some((next, i));
+                    }
                 }
             }
         }
-    }
-    let (_, mut i, mut j) = found?;
-    let mut picked = vec![j, i];
-    while let Some((_, h)) = state[i][j] {
-        if h == usize::MAX {
-            break;
+        let mut found: Option<(Cost, usize, usize)> = None;
+        for j in 1..n {
+            if spots[j].along_mm < length - rules.end_mm - 1e-9 || j < last_stay {
+                continue;
+            }
+            for i in neighbours_before(j) {
+                if let Some((cost, _)) = state[at(i, j)]
+                    && holds(total - carried_kg[at(i, j)])
+                {
+                    let cost = cost.and_work(weighs(j, total - carried_kg[at(i, j)]));
+                    if found.is_none_or(|(c, _, _)| cost.less(c)) {
+                        found = Some((cost, i, j));
+                    }
+                }
+            }
         }
-        picked.push(h);
-        (i, j) = (h, i);
+        let (_, mut i, mut j) = found?;
+        let mut picked = vec![j, i];
+        while let Some((_, h)) = state[at(i, j)] {
+            if h == usize::MAX {
+                break;
+            }
+            picked.push(h);
+            (i, j) = (h, i);
+        }
+        picked.reverse();
+        Some(weigh(&picked, spots, hung))
     }
-    picked.reverse();
-    Some(weigh(&picked, spots, hung))
 }
 
 fn weigh(picked: &[usize], spots: &[Spot], hung: &Hung) -> BarClips {

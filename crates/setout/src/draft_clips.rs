@@ -2,7 +2,7 @@
 
 use crate::bars::FrameBar;
 use crate::carry::{self, Share};
-use crate::clips::{self, BarClips, Hung, Spot};
+use crate::clips::{self, BarClips, Hung, Places, Spot};
 use crate::draft::{Failed, Site};
 use crate::laps::Lengths;
 
@@ -85,6 +85,14 @@ impl Site<'_> {
             return first;
         }
         let mut dear = vec![0.0_f64; self.ceiling.joists.len()];
+        let hung: Vec<Hung> = bars
+            .iter()
+            .zip(shares)
+            .zip(lengths)
+            .map(|((bar, share), own)| Hung::new(share, bar, own, &self.clip_rules))
+            .collect();
+        let spared: Vec<Spared> =
+            bars.iter().zip(&hung).map(|(bar, hung)| Spared::new(self, bar, hung)).collect();
         let (mut best_over, mut best) = (sum(&over), first);
         for _ in 0..SPARING_ROUNDS {
             let most = over.iter().copied().fold(1e-6, f64::max);
@@ -95,7 +103,13 @@ impl Site<'_> {
                     *each += DEARER_BY / 4.0;
                 }
             }
-            let Some(all) = self.clips_at(bars, lengths, shares, &dear) else { break };
+            let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
+            for own in &spared {
+                all.extend(own.clips(self, &joists_of(all.last()), &dear));
+            }
+            if all.len() < bars.len() {
+                break;
+            }
             over = self.over_kg(bars, &all);
             let left = sum(&over);
             let better = left < best_over - 1e-6 || (left < best_over + 1e-6 && count(&all) < count(&best));
@@ -108,26 +122,38 @@ impl Site<'_> {
         }
         best
     }
+}
 
-    fn clips_at(
-        &self,
-        bars: &[FrameBar],
-        lengths: &[Lengths],
-        shares: &[Share],
-        dear: &[f64],
-    ) -> Option<Vec<BarClips>> {
-        let mut all: Vec<BarClips> = Vec::with_capacity(bars.len());
-        for ((bar, share), own) in bars.iter().zip(shares).zip(lengths) {
-            let hung = Hung::new(share, bar, own, &self.clip_rules);
-            let each_kg = |spot: &Spot| {
-                let under = self.joists_under(bar, spot);
-                let sum: f64 = under.iter().filter_map(|joist| dear.get(*joist)).sum();
-                sum / under.len().max(1) as f64
-            };
-            let (before, joists) = (joists_of(all.last()), clips::joist_spots(self.room, bar));
-            all.push(clips::choose_sparing(&hung, &joists, &before, &self.clip_rules, &each_kg)?);
-        }
-        Some(all)
+/// A bar whose clips are chosen again and again: its places, and the joists each puts its load on.
+struct Spared<'a> {
+    bar: &'a FrameBar,
+    hung: &'a Hung<'a>,
+    joists: Vec<Spot>,
+    places: Places<'a>,
+    under: Vec<Vec<usize>>,
+}
+
+impl<'a> Spared<'a> {
+    fn new(site: &'a Site, bar: &'a FrameBar, hung: &'a Hung) -> Self {
+        let joists = clips::joist_spots(site.room, bar);
+        let places = Places::on(&joists, hung, &site.clip_rules, false);
+        let under = places.spots().iter().map(|spot| site.joists_under(bar, spot)).collect();
+        Self { bar, hung, joists, places, under }
+    }
+
+    /// The cheapest in clips, noggins and what they put on dear joists.
+    fn clips(&self, site: &Site, before: &[usize], dear: &[f64]) -> Option<BarClips> {
+        let each_kg = |under: &[usize]| {
+            let sum: f64 = under.iter().filter_map(|joist| dear.get(*joist)).sum();
+            sum / under.len().max(1) as f64
+        };
+        let costs: Vec<f64> = self.under.iter().map(|under| each_kg(under)).collect();
+        self.places.best(before, &costs).or_else(|| {
+            let closer = Places::on(&self.joists, self.hung, &site.clip_rules, true);
+            let cost = |spot: &Spot| each_kg(&site.joists_under(self.bar, spot));
+            let costs: Vec<f64> = closer.spots().iter().map(cost).collect();
+            closer.best(before, &costs)
+        })
     }
 }
 

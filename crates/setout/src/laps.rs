@@ -24,32 +24,29 @@ pub(crate) fn lap_bars_round(
     rules: &Rules,
 ) -> Option<Vec<Lengths>> {
     let mut done: Vec<Lengths> = Vec::with_capacity(bars.len());
+    // Middles of the laps so far, with their bars: of the bars that have lengths already, and of each that gets them.
+    let mut lapped: Vec<(usize, (f64, f64))> = Vec::new();
     let mut turn = false;
     for (index, bar) in bars.iter().enumerate() {
         let length = bar.length_mm();
-        if let Some(Some(own)) = kept.get(index) {
-            done.push(own.clone());
-            continue;
-        }
-        if length <= stock_mm {
-            done.push(vec![(0.0, length)]);
-            continue;
-        }
-        let fits = |lengths: &Lengths| {
-            let mine = lap_middles(bar, lengths);
-            (0..index).all(|other| {
-                let (Some(b), Some(l)) = (bars.get(other), done.get(other)) else { return true };
-                lap_middles(b, l).iter().all(|&p| {
-                    mine.iter().all(|&q| {
-                        (p.0 - q.0).abs() >= rules.lap_stagger_mm
-                            || (p.1 - q.1).abs() > rules.bar_gap_mm + 1.0
-                            || bar_between(bars, [index, other], p, q)
-                    })
+        let lengths = if let Some(Some(own)) = kept.get(index) {
+            own.clone()
+        } else if length <= stock_mm {
+            vec![(0.0, length)]
+        } else {
+            let in_line = |q: (f64, f64)| {
+                lapped.iter().any(|&(other, p)| {
+                    (p.0 - q.0).abs() < rules.lap_stagger_mm
+                        && (p.1 - q.1).abs() <= rules.bar_gap_mm + 1.0
+                        && !bar_between(bars, [index, other], p, q)
                 })
-            })
+            };
+            let fits = |lengths: &Lengths| !lap_middles(bar, lengths).any(in_line);
+            let lengths = ways(length, stock_mm, rules.min_lap_mm, turn).find(fits)?;
+            turn = !turn;
+            lengths
         };
-        let lengths = ways(length, stock_mm, rules.min_lap_mm, turn).into_iter().find(fits)?;
-        turn = !turn;
+        lapped.extend(lap_middles(bar, &lengths).map(|middle| (index, middle)));
         done.push(lengths);
     }
     Some(done)
@@ -69,16 +66,15 @@ fn bar_between(bars: &[FrameBar], own: [usize; 2], p: (f64, f64), q: (f64, f64))
     })
 }
 
-fn lap_middles(bar: &FrameBar, lengths: &Lengths) -> Vec<(f64, f64)> {
+fn lap_middles(bar: &FrameBar, lengths: &Lengths) -> impl Iterator<Item = (f64, f64)> {
     lengths
         .windows(2)
         .filter_map(|pair| if let [a, b] = pair { Some(bar.at(f64::midpoint(b.0, a.1))) } else { None })
         .map(|p| (p.x_mm, p.y_mm))
-        .collect()
 }
 
 /// Ways to make up a length with the fewest stock bars: whole stock from one end, from the other, then shifted.
-fn ways(length: f64, stock: f64, lap: f64, from_far_end: bool) -> Vec<Lengths> {
+fn ways(length: f64, stock: f64, lap: f64, from_far_end: bool) -> impl Iterator<Item = Lengths> {
     let gain = stock - lap;
     let count = ((length - lap) / gain).ceil().max(2.0);
     // The first length may be this short when all the others are whole.
@@ -96,7 +92,7 @@ fn ways(length: f64, stock: f64, lap: f64, from_far_end: bool) -> Vec<Lengths> {
     }
     others.sort_by(|a, b| (*a < least).cmp(&(*b < least)).then(b.total_cmp(a)));
     firsts.extend(others);
-    firsts.into_iter().map(|first| from_first(length, stock, lap, first)).collect()
+    firsts.into_iter().map(move |first| from_first(length, stock, lap, first))
 }
 
 fn from_first(length: f64, stock: f64, lap: f64, first: f64) -> Lengths {
@@ -130,7 +126,7 @@ mod tests {
 
     #[test]
     fn a_long_bar_is_made_up_with_the_least_lap() {
-        let ways = ways(5230.0, 3600.0, 150.0, false);
+        let ways: Vec<Lengths> = ways(5230.0, 3600.0, 150.0, false).collect();
         assert_eq!(ways[0], vec![(0.0, 3600.0), (3450.0, 5230.0)]);
         assert_eq!(ways[1], vec![(0.0, 1780.0), (1630.0, 5230.0)]);
         for way in &ways {

@@ -2,7 +2,7 @@
 
 use geometry::{Polygon, difference_of, intersection_of};
 
-use super::sizes::told_apart;
+use super::sizes::{size, told_apart};
 use super::{Checked, GAP_LEFT, OPEN_JOINT_MM, Rule, TAPE_MM, WIDER_GAP_MM, wall_gap};
 use crate::Point;
 use crate::layout::{BegunSheet, EdgeMade, EdgeMeets, Layer, Piece, Sheet};
@@ -70,7 +70,7 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
             let sentence = if has_boards_up {
                 format!("piece {} leaves less than half of the gap at a wall", piece.name)
             } else {
-                format!("piece {} reaches {far_mm:.1} mm past the edge of the ceiling", piece.name)
+                format!("piece {} reaches {} mm past the edge of the ceiling", piece.name, size(far_mm))
             };
             checked.breach(Rule::Clear, piece_name(piece), shape.centroid(), outside, sentence);
         }
@@ -105,8 +105,9 @@ fn cover(checked: &mut Checked, layer: &Layer, shapes: &[Option<Polygon>]) {
                 .unwrap_or((0.0, 0.0));
             let left = if has_boards_up { GAP_LEFT } else { 1.0 };
             if near < gap * left - LENGTH_MM || !checked.room.contains(p) {
+                let [is, asked] = told_apart(near, gap);
                 let sentence = format!(
-                    "piece {} comes within {near:.1} mm of the wall, the gap there is {gap:.0} mm",
+                    "piece {} comes within {is} mm of the wall, the gap there is {asked} mm",
                     piece.name
                 );
                 checked.breach(Rule::Clear, piece_name(piece), p, gap - near, sentence);

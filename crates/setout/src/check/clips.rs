@@ -47,18 +47,17 @@ fn along_bars(checked: &mut Checked) {
             continue;
         };
         for (end, p) in [(first, bar.from), (length - last, bar.to)] {
-            if end > rules.end_clip_mm + SLACK_MM || end < -SLACK_MM {
+            let (by, sentence) = if end > rules.end_clip_mm + SLACK_MM {
                 let [is, limit] = told_apart(end, rules.end_clip_mm);
-                let sentence =
+                let words =
                     format!("bar {} runs {is} mm past its last clip, the limit is {limit}", bar.number);
-                checked.breach(
-                    Rule::ClipGap,
-                    format!("bar {}", bar.number),
-                    p,
-                    end - rules.end_clip_mm,
-                    sentence,
-                );
-            }
+                (end - rules.end_clip_mm, words)
+            } else if end < -SLACK_MM {
+                (-end, format!("bar {} stops {} mm before its last clip", bar.number, size(-end)))
+            } else {
+                continue;
+            };
+            checked.breach(Rule::ClipGap, format!("bar {}", bar.number), p, by, sentence);
         }
         for pair in at.windows(2) {
             let gap = pair[1] - pair[0];

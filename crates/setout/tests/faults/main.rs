@@ -7,16 +7,92 @@
     reason = "a test stops at once"
 )]
 
+mod bars;
+mod boards;
+mod clips;
+mod joints;
+#[path = "../rooms/mod.rs"]
 mod rooms;
 
-use setout::check::{Rule, check};
+use std::sync::OnceLock;
+
+use setout::check::{Breach, Rule, check};
 use setout::{BarReason, Budget, Ceiling, Layout, MarkFor, Point, Support, set_out};
 
-fn sound() -> (Ceiling, Layout) {
-    let ceiling = rooms::percussion_room();
+fn laid(ceiling: Ceiling) -> (Ceiling, Layout) {
     let layout = set_out(&ceiling, &Budget { steps: 30, shifts: 0 }).unwrap();
     assert_eq!(check(&ceiling, &layout), []);
     (ceiling, layout)
+}
+
+fn sound() -> (Ceiling, Layout) {
+    static SOUND: OnceLock<(Ceiling, Layout)> = OnceLock::new();
+    SOUND.get_or_init(|| laid(rooms::percussion_room())).clone()
+}
+
+/// A room with a hatch, joists and bars askew to every wall, two layers of one board; far from where its plan begins.
+fn sound_with_hatch() -> (Ceiling, Layout) {
+    static SOUND: OnceLock<(Ceiling, Layout)> = OnceLock::new();
+    let moved = || {
+        let mut room = rooms::skewed_with_hatch();
+        rooms::move_points(&mut room, |p| p + Point::new(700.0, -400.0));
+        laid(room)
+    };
+    SOUND.get_or_init(moved).clone()
+}
+
+/// A room with square corners, bars along its longer walls.
+fn sound_and_square() -> (Ceiling, Layout) {
+    static SOUND: OnceLock<(Ceiling, Layout)> = OnceLock::new();
+    let square = || {
+        let joists = (0..9).map(|i| {
+            let x = 210.0 + 425.0 * f64::from(i);
+            rooms::joist(i as usize + 1, (x, 0.0), (x, 2900.0), [2400.0; 3])
+        });
+        laid(rooms::ceiling(
+            rooms::corners(&[(0., 0.), (3850., 0.), (3850., 2900.), (0., 2900.)]),
+            joists.collect(),
+        ))
+    };
+    SOUND.get_or_init(square).clone()
+}
+
+/// What of a rule's is told of a spoilt layout.
+fn told(
+    (mut ceiling, mut layout): (Ceiling, Layout),
+    rule: Rule,
+    spoil: impl FnOnce(&mut Ceiling, &mut Layout),
+) -> Vec<Breach> {
+    spoil(&mut ceiling, &mut layout);
+    check(&ceiling, &layout).into_iter().filter(|breach| breach.rule == rule).collect()
+}
+
+/// The one breach whose sentence has these words.
+#[track_caller]
+fn one<'a>(told: &'a [Breach], words: &str) -> &'a Breach {
+    let mut having = told.iter().filter(|breach| breach.sentence.contains(words));
+    let first = having.next().unwrap_or_else(|| panic!("nothing told with \"{words}\" in {told:#?}"));
+    assert_eq!(having.next(), None, "told twice: {words}");
+    first
+}
+
+#[track_caller]
+fn by(breach: &Breach, wanted: f64, within: f64) {
+    assert!((breach.by - wanted).abs() <= within, "by {} for {wanted}: {breach:?}", breach.by);
+}
+
+/// No sentence has these words.
+#[track_caller]
+fn none(told: &[Breach], words: &str) {
+    let found = told.iter().find(|breach| breach.sentence.contains(words));
+    assert_eq!(found, None);
+}
+
+/// The largest of the rule's breaches.
+#[track_caller]
+fn worst(told: &[Breach]) -> f64 {
+    assert!(!told.is_empty());
+    told.iter().map(|breach| breach.by).fold(f64::NEG_INFINITY, f64::max)
 }
 
 #[track_caller]
