@@ -354,4 +354,38 @@ mod tests {
         assert_eq!(weighted.binding, Some(dip));
         assert!(weighted.unfavourable_sum_db <= ALLOWED_THIRD_OCTAVE_SUM_DB);
     }
+
+    /// On the curve itself each band is 2 dB under it, the lowest binds; one 1.5 dB lower binds instead.
+    #[test]
+    fn what_lies_under_the_curve_is_told_in_decibels() {
+        let on_it = weigh_third_octaves(reference_third_octave_db, Precision::Whole).unwrap();
+        let all: Vec<(Band, f64)> = Range::From100To3150.third_octaves().map(|band| (band, 2.0)).collect();
+        assert_eq!(on_it.unfavourable_db, all);
+        assert_eq!(on_it.binding, Band::from_nominal_hz(100.0));
+        let dip = Band::from_nominal_hz(630.0).unwrap();
+        let lower = |band: Band| Some(reference_third_octave_db(band)? - if band == dip { 1.5 } else { 0.0 });
+        let weighted = weigh_third_octaves(lower, Precision::Whole).unwrap();
+        assert_eq!((weighted.value_db, weighted.binding), (53.0, Some(dip)));
+        assert!(weighted.unfavourable_db.contains(&(dip, 2.5)));
+    }
+
+    /// Against sound no. 1 over 125 Hz to 2 kHz with 40 dB in every octave: 40 dB and the 0.36 dB its printed levels lack of 0 dB; the
+    /// octave whose level is highest lets most through, the lower of two that let the same through.
+    #[test]
+    fn the_octave_that_lets_most_through_is_named() {
+        let octave = |hz: f64| OctaveBand::from_nominal_hz(hz).unwrap();
+        let against = |value: &dyn Fn(OctaveBand) -> Option<f64>| {
+            against_octaves(value, SoundSpectrum::One, Range::From100To3150)
+        };
+        let flat = against(&|_| Some(40.0)).unwrap();
+        assert!((flat.insulation_db - 40.36).abs() < 0.005, "{}", flat.insulation_db);
+        assert_eq!(flat.loudest, octave(2000.0));
+        // As much through in every octave: the lowest.
+        let level = |octave| spectrum_octave_db(SoundSpectrum::One, Range::From100To3150, octave);
+        let even = against(&|octave| Some(60.0 + level(octave)?)).unwrap();
+        assert_eq!(even.loudest, octave(125.0));
+        let weak = against(&|band| Some(if band == octave(250.0) { 10.0 } else { 60.0 })).unwrap();
+        assert_eq!(weak.loudest, octave(250.0));
+        assert_eq!(against(&|band| (band != octave(500.0)).then_some(40.0)), None);
+    }
 }

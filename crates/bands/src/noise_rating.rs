@@ -109,7 +109,15 @@ mod tests {
     #[test]
     fn silence_and_nonsense_still_give_a_number() {
         for level in [f64::NEG_INFINITY, f64::NAN] {
-            assert!(rate_noise(&Octaves::from_fn(|_| level)).rating.is_finite());
+            let rating = rate_noise(&Octaves::from_fn(|_| level)).rating;
+            assert!(rating.is_finite() && rating < 0.0, "{rating}");
         }
+    }
+
+    #[test]
+    fn the_lowest_of_octaves_on_one_curve_governs() {
+        // NR 50 is one of those whose arithmetic comes out even in all octaves.
+        let rated = rate_noise(&curve(50.0));
+        assert_eq!((rated.rating, rated.governing), (50.0, OctaveBand::LOWEST));
     }
 }

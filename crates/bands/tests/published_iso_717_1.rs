@@ -217,6 +217,22 @@ fn reference_curve_rates_54() {
 /// Enlarged octave spectra are values from memory, held to the energy sums of the third-octave columns.
 #[test]
 fn octave_tables() {
+    let columns = [
+        (125.0, 36.0, -21.0, -14.0),
+        (250.0, 45.0, -14.0, -10.0),
+        (500.0, 52.0, -8.0, -7.0),
+        (1000.0, 55.0, -5.0, -4.0),
+        (2000.0, 56.0, -4.0, -6.0),
+    ];
+    for (hz, curve, one, two) in columns {
+        let octave = bands::OctaveBand::from_nominal_hz(hz).unwrap();
+        let level = |number| iso::spectrum_octave_db(number, Range::From100To3150, octave);
+        let held = (iso::reference_octave_db(octave), level(SoundSpectrum::One), level(SoundSpectrum::Two));
+        assert_eq!(held, (Some(curve), Some(one), Some(two)), "{hz} Hz");
+    }
+    let outside = bands::OctaveBand::from_nominal_hz(63.0).unwrap();
+    assert_eq!(iso::reference_octave_db(outside), None);
+    assert_eq!(iso::spectrum_octave_db(SoundSpectrum::One, Range::From100To3150, outside), None);
     let curve: bands::OctaveReadings = bands::OctaveBand::range(125.0, 2000.0)
         .filter_map(|octave| iso::reference_octave_db(octave).map(|value| (octave, value)))
         .collect();
