@@ -5,7 +5,8 @@
     python3 scripts/benchmarks.py --quick    without `cargo bench`: start-up and growth only, nothing is written
     python3 scripts/benchmarks.py --only NAME    the named parts (bench, start, limits), nothing is written
 
-Needs a Rust toolchain; NumPy, SciPy and OR-Tools for the references (a reference that is not there is said to be missing).
+Needs a Rust toolchain; NumPy, SciPy and OR-Tools for the references (a reference that is not there is said to be missing); Matplotlib for
+the drawing of growth, docs/growth.svg.
 """
 import argparse
 import math
@@ -218,10 +219,35 @@ def growth(rows):
     return sum((x - mx) * (y - my) for x, y in points) / sum((x - mx) ** 2 for x, _ in points)
 
 
+def drawn(rows, file):
+    """Time and memory against how many, both axes logarithmic: a line of slope 1 is what grows as its number does."""
+    import matplotlib
+    matplotlib.use("svg")
+    matplotlib.rcParams.update({"svg.fonttype": "none", "svg.hashsalt": "growth", "font.family": "sans-serif", "font.size": 9})
+    from matplotlib import pyplot
+    figure, axes = pyplot.subplots(1, 2, figsize=(9, 3.6), layout="constrained")
+    styles = [("k", "o", "-"), ("0.35", "s", "--"), ("0.35", "^", "-."), ("k", "D", ":")]
+    for axis, column, label in zip(axes, (2, 3), ("seconds, quickest of three", "most memory, MiB")):
+        for what, (colour, mark, line) in zip(dict.fromkeys(row[0] for row in rows), styles):
+            some = [row for row in rows if row[0] == what]
+            axis.plot([row[1] for row in some], [row[column] for row in some], color=colour, marker=mark, linestyle=line,
+                      markersize=4, label=what)
+        axis.set(xscale="log", yscale="log", xlabel="how many", ylabel=label)
+        axis.xaxis.set_major_formatter("{x:g}")
+        axis.yaxis.set_major_formatter("{x:g}")
+        axis.grid(True, which="both", color="0.9", linewidth=0.5)
+    axes[1].set_ylim(10, 1000)
+    axes[0].plot([5, 50], [0.1, 1.0], color="0.7", linewidth=0.8)
+    axes[0].annotate("as the number", (14, 0.2), color="0.5", fontsize=8)
+    axes[0].legend(fontsize=8, frameon=False)
+    figure.savefig(file, metadata={"Date": None, "Creator": None})
+
+
 def main():
     arguments = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     arguments.add_argument("--quick", action="store_true")
     arguments.add_argument("--only", nargs="*", choices=["bench", "start", "limits"])
+    arguments.add_argument("--draw", action="store_true", help="draw the growth, whatever parts are run")
     asked = arguments.parse_args()
     parts = asked.only or (["start", "limits"] if asked.quick else ["bench", "start", "limits"])
     if not (asked.quick or asked.only):
@@ -235,7 +261,10 @@ def main():
         text.append(f"\nThe program has {PROGRAM.stat().st_size / 2**20:.1f} MiB.\n")
     if "limits" in parts:
         rows = limits()
+        if asked.draw or not (asked.quick or asked.only):
+            drawn(rows, ROOT / "docs/growth.svg")
         text += ["## Growth", "", "`stillroom plan --json`, `stillroom levels`; the quickest of three whole runs with start and output.", "",
+                 "![Time and memory against how many, logarithmic axes](docs/growth.svg)", "",
                  "| what | how many | s | MiB | grows as |", "| --- | --: | --: | --: | --- |"]
         for what in dict.fromkeys(row[0] for row in rows):
             some = [row for row in rows if row[0] == what]

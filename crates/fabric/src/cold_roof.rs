@@ -47,8 +47,8 @@ pub fn check_cold_roof(roof: &ColdRoofVentilation) -> Result<Vec<VentilationRule
     measure("the opening at the lower end", roof.inlet_mm)?;
     measure("the opening at the upper end", roof.outlet_mm)?;
     in_range("the length of the roof's bays", roof.run_m, (0.1, 100.0), "m", "from opening to opening")?;
+    let [gap_mm, opening_mm] = least_mm(roof.run_m);
     let long = roof.run_m > SHORT_RUN_M;
-    let (gap_mm, opening_mm) = if long { (60.0, 30.0) } else { (50.0, 25.0) };
     let source = if long {
         "BS 5250 for runs of 5 to 10 m (from memory: confirm)"
     } else {
@@ -100,6 +100,12 @@ pub fn check_cold_roof(roof: &ColdRoofVentilation) -> Result<Vec<VentilationRule
     ])
 }
 
+/// Clear air above the fill and continuous opening at either end that a cold flat roof needs, by the length of its bays from opening to
+/// opening \[mm\]: 50 and 25 up to 5 m (BS 5250, as two texts quote it), 60 and 30 beyond (from memory: confirm).
+pub fn least_mm(run_m: f64) -> [f64; 2] {
+    if run_m > SHORT_RUN_M { [60.0, 30.0] } else { [50.0, 25.0] }
+}
+
 const SHORT_RUN_M: f64 = 5.0;
 const LONGEST_RUN_M: f64 = 10.0;
 
@@ -109,6 +115,14 @@ pub const COLD_ROOF_CAUTION: &str = "Cold flat roofs go wrong more often than ot
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_a_roof_needs_grows_beyond_five_metres() {
+        assert_eq!(
+            [4.0, 5.0, 5.01, 9.0].map(least_mm),
+            [[50.0, 25.0], [50.0, 25.0], [60.0, 30.0], [60.0, 30.0]]
+        );
+    }
 
     #[test]
     fn each_rule_is_judged_and_says_what_to_do() {

@@ -428,6 +428,7 @@ fn charts() -> Scene {
             .map(|(at, name)| Part {
                 name: name.to_owned(),
                 shares: per_band.iter().map(|parts| parts[at]).collect(),
+                hatch: at,
             })
             .collect(),
     };

@@ -17,6 +17,8 @@ pub struct Part {
     pub name: String,
     /// Its share in each band, 0 to 1.
     pub shares: Vec<f64>,
+    /// Which of the hatches tells it apart, from 0: the same part has the same on every sheet. There are nine; they begin again after that.
+    pub hatch: usize,
 }
 
 /// Stacked bars over the same bands as a [`SpectrumChart`](crate::chart::SpectrumChart); with the same width and
@@ -33,7 +35,7 @@ pub struct ShareBars {
     pub quantity: String,
     /// Nominal frequencies of the bands, Hz.
     pub bands_hz: Vec<f64>,
-    /// The parts, from the bottom of the bars upwards; more than nine share hatches.
+    /// The parts, from the bottom of the bars upwards.
     pub parts: Vec<Part>,
     /// The band whose largest share is named above the bars, counted from 0; none: the largest of all bands.
     pub deciding: Option<usize>,
@@ -94,7 +96,8 @@ impl ShareBars {
                     continue;
                 }
                 group.add(Path::filled(bar.corners(), Ink::Paper));
-                group.extend(hatch::fill(&bar.corners(), Hatch::of_part(part), Ink::Ink));
+                let of = self.parts.get(part).map_or(part, |part| part.hatch);
+                group.extend(hatch::fill(&bar.corners(), Hatch::of_part(of), Ink::Ink));
                 group.add(Path::rectangle(bar, Pen::FINE));
                 let may_be_named = self.deciding.is_none_or(|deciding| deciding == index);
                 if may_be_named && largest.as_ref().is_none_or(|so_far| share > so_far.share + 1e-9) {
@@ -112,10 +115,10 @@ impl ShareBars {
         let line_height = SIZE_MM * 1.2;
         let mut top = plot.top;
         // From the top of the bars downwards, as the eye compares them.
-        for (index, part) in self.parts.iter().enumerate().rev() {
+        for part in self.parts.iter().rev() {
             let lines = wrap(&part.name, SIZE_MM, Weight::Regular, width);
             let sample = Extent::new(left, top, left + 4.6, top + 2.6);
-            group.extend(hatch::fill(&sample.corners(), Hatch::of_part(index), Ink::Ink));
+            group.extend(hatch::fill(&sample.corners(), Hatch::of_part(part.hatch), Ink::Ink));
             group.add(Path::rectangle(sample, Pen::FINE));
             for (row, words) in lines.iter().enumerate() {
                 let at = Point::new(words_left, top + 1.3 + row as f64 * line_height);
@@ -169,8 +172,8 @@ mod tests {
             quantity: "share, %".to_owned(),
             bands_hz: vec![100.0, 125.0, 160.0],
             parts: vec![
-                Part { name: "roof".to_owned(), shares: vec![0.6, 0.2, 0.3] },
-                Part { name: "door seal".to_owned(), shares: vec![0.4, 0.8, f64::NAN] },
+                Part { name: "roof".to_owned(), shares: vec![0.6, 0.2, 0.3], hatch: 0 },
+                Part { name: "door seal".to_owned(), shares: vec![0.4, 0.8, f64::NAN], hatch: 3 },
             ],
         };
         let words_of = |bars: &ShareBars| -> Vec<String> {

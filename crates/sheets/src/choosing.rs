@@ -8,7 +8,7 @@ use paper::{
     pdf, svg,
 };
 use plan::{
-    choosing::outcome::{Built, Choice, FrontRow, MarginRow, Sensitivity},
+    choosing::outcome::{Built, Choice, FrontRow, MarginRow, Sensitivity, Verified},
     outcome::product_names,
 };
 use quantities::{
@@ -137,9 +137,16 @@ pub fn summary(choice: &Choice, width: usize, lengths: Lengths) -> String {
     text
 }
 
+/// Before what fails today and with the choice.
+pub const STILL_FAILS: &str = "Fails today, and no choice mends it:";
+
 /// What the chosen set is.
 pub fn head(choice: &Choice) -> &'static str {
-    if choice.holds {
+    let fails =
+        |verified: &Verified| !(verified.newly_failing.is_empty() && verified.still_failing.is_empty());
+    if choice.holds && choice.verified.as_ref().is_some_and(fails) {
+        "Least cost found that keeps every limit chosen by; planned whole it fails"
+    } else if choice.holds {
         "Least cost found that keeps every limit"
     } else if choice.none_holds_proved {
         "No set keeps every limit; the nearest"
@@ -157,6 +164,9 @@ fn proof(text: &mut String, choice: &Choice, width: (usize, Lengths)) {
         }
         for sentence in &verified.newly_failing {
             paragraph(text, width, "  ! ", &format!("Planned whole it fails: {sentence}"));
+        }
+        for sentence in &verified.still_failing {
+            paragraph(text, width, "  ! ", &format!("{STILL_FAILS} {sentence}"));
         }
     }
 }

@@ -17,17 +17,26 @@ pub(crate) fn all(plan: &Plan, put: &mut impl FnMut(Standing, &'static str, Stri
     let fabric = &plan.fabric;
     if let Some(joist) = fabric.governing_joist.and_then(|index| fabric.joists.get(index)) {
         let standing = if joist.checked.fails() { Standing::Fails } else { Standing::Holds };
+        let more = if joist.governing.utilisation > 1.0 {
+            "That is more than it may carry: stronger, deeper or closer joists, a \
+             beam under them or a lighter ceiling and roof; have a structural engineer say which."
+                .to_owned()
+        } else {
+            format!(
+                "{} more could hang, then {} stops it.",
+                with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²"),
+                joist.to_spare.stopped_by.name()
+            )
+        };
         put(
             standing,
             "fabric",
             format!(
-                "{} governs: {} at {}\u{00A0}% under {}. {} more could hang, then {} stops it. {}",
+                "{} governs: {} at {}\u{00A0}% under {}. {more} {}",
                 joist.name,
                 joist.governing.question.name(),
                 number(joist.governing.utilisation * 100.0, 0),
                 joist.governing.under,
-                with_unit(joist.to_spare.mass_kg_m2, 0, "kg/m²"),
-                joist.to_spare.stopped_by.name(),
                 joist.grade_note.as_deref().unwrap_or_default()
             )
             .trim_end()

@@ -383,7 +383,11 @@ pub(crate) fn step_facts(project: &Project, survey: &Survey, ceiling: &CeilingOu
     };
     let first_corner = survey.corners.first().map_or("A", |corner| corner.name.as_str());
     StepFacts {
-        vented_roof_mm: roof.map(|roof| (roof.vent_gap_mm, roof.vent_opening_mm)),
+        // What the rule needs, where the file has less: a step must not pass what the plan finds failing.
+        vented_roof_mm: roof.map(|roof| {
+            let [gap_mm, opening_mm] = fabric::cold_roof::least_mm(longest_joist_m(survey));
+            (roof.vent_gap_mm.max(gap_mm), roof.vent_opening_mm.max(opening_mm))
+        }),
         ceiling_m2: survey.area_mm2 * 1e-6,
         fill_mm: spec.map_or(0.0, |spec| {
             spec.layers

@@ -106,12 +106,15 @@ fn begin_with(plan: &Plan, outcome: &HeardOutcome) -> Vec<String> {
     let gains = gains(outcome);
     let best_db = gains.iter().map(|one| one.gain_db).fold(0.0, f64::max);
     let missing_db = outcome.heard.verdict.as_ref().map_or(0.0, |verdict| -verdict.margin.median_db);
-    let by_level = outcome
-        .heard
-        .verdict
-        .as_ref()
-        .is_none_or(|verdict| matches!(verdict.criterion, sound::criterion::Criterion::LimitDba { .. }));
-    let amount = |db: f64| with_unit(db, 0, if by_level { "dB(A)" } else { "dB" });
+    // A gain under a curve is that of the band that then decides, not of the level.
+    let quieter = |db: f64| match outcome.heard.verdict.as_ref().map(|verdict| &verdict.criterion) {
+        None | Some(sound::criterion::Criterion::LimitDba { .. }) => {
+            format!("{} quieter there", with_unit(db, 0, "dB(A)"))
+        }
+        Some(curve) => {
+            format!("{} quieter there in what decides against {}", with_unit(db, 0, "dB"), curve.label())
+        }
+    };
     let mut advice = Vec::new();
     if best_db >= WORTH_BEGINNING_DB {
         let mut tied: Vec<&Gain<'_>> =
@@ -119,9 +122,9 @@ fn begin_with(plan: &Plan, outcome: &HeardOutcome) -> Vec<String> {
         tied.sort_by_key(|one| rank(plan, &one.share.name));
         if tied.iter().any(|one| one.share.name == FLANKING_NAME) {
             advice.push(format!(
-                "Without what is assumed to go round the shared part along walls, floor and ceiling it would be {} quieter there: \
+                "Without what is assumed to go round the shared part along walls, floor and ceiling it would be {}: \
                  have that measured, and line what leads it, before adding to the shared part.",
-                amount(best_db)
+                quieter(best_db)
             ));
         }
         let names: Vec<String> = tied
@@ -132,15 +135,15 @@ fn begin_with(plan: &Plan, outcome: &HeardOutcome) -> Vec<String> {
         match names.split_last() {
             None => {}
             Some((only, [])) => advice.push(format!(
-                "If {only} let nothing through, it would be {} quieter there{}.",
-                amount(best_db),
+                "If {only} let nothing through, it would be {}{}.",
+                quieter(best_db),
                 if advice.is_empty() { ": start with it" } else { " too" }
             )),
             Some((last, others)) => advice.push(format!(
-                "If {} or {last} let nothing through, it would be about {} quieter there, whichever of them it is: start with the one \
+                "If {} or {last} let nothing through, it would be about {}, whichever of them it is: start with the one \
                  that is easiest to better.",
                 others.join(", "),
-                amount(best_db)
+                quieter(best_db)
             )),
         }
     }

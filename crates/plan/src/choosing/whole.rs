@@ -92,33 +92,34 @@ pub(super) fn verified(room: &Room<'_>, field: &Field, (selection, whole): (&[us
             })
         })
         .collect();
-    let newly_failing = newly_failing(&room.plan.findings, &whole.findings);
-    Verified { margins, newly_failing, off_db }
+    let [newly_failing, still_failing] = failing(&room.plan.findings, &whole.findings);
+    Verified { margins, newly_failing, still_failing, off_db }
 }
 
-/// What fails in one plan and not in another. What only has other numbers in it is the same.
-fn newly_failing(before: &[Finding], after: &[Finding]) -> Vec<String> {
-    let failing = |findings: &[Finding]| -> Vec<(&'static str, String)> {
+/// What fails in one plan and not in another before it, and what fails in both. What only has other numbers in it is the same.
+fn failing(before: &[Finding], after: &[Finding]) -> [Vec<String>; 2] {
+    let all = |findings: &[Finding]| -> Vec<(&'static str, String)> {
         findings
             .iter()
             .filter(|finding| finding.standing == Standing::Fails && finding.chapter != "sound")
             .map(|finding| (finding.chapter, finding.sentence.clone()))
             .collect()
     };
-    let mut known: Vec<(&str, String)> = failing(before)
-        .into_iter()
-        .map(|(chapter, sentence)| (chapter, without_numbers(&sentence)))
-        .collect();
-    failing(after)
-        .into_iter()
-        .filter(|(chapter, sentence)| {
-            let kind = (*chapter, without_numbers(sentence));
-            let at = known.iter().position(|one| *one == kind);
-            // As many as there were before are not new.
-            at.map(|at| known.swap_remove(at)).is_none()
-        })
-        .map(|(_, sentence)| sentence)
-        .collect()
+    let mut known: Vec<(&str, String)> =
+        all(before).into_iter().map(|(chapter, sentence)| (chapter, without_numbers(&sentence))).collect();
+    let (mut new, mut still) = (Vec::new(), Vec::new());
+    for (chapter, sentence) in all(after) {
+        let kind = (chapter, without_numbers(&sentence));
+        // As many as there were before are not new.
+        match known.iter().position(|one| *one == kind) {
+            Some(at) => {
+                known.swap_remove(at);
+                still.push(sentence);
+            }
+            None => new.push(sentence),
+        }
+    }
+    [new, still]
 }
 
 /// A sentence with a mark for each number.
@@ -154,8 +155,11 @@ mod tests {
             fails("Clip 8 bears 9 kg."),
             fails("The roof stays wet."),
         ];
-        assert_eq!(newly_failing(&before, &after), ["Clip 8 bears 9 kg.", "The roof stays wet."]);
+        let [new, still] = failing(&before, &after);
+        assert_eq!(new, ["Clip 8 bears 9 kg.", "The roof stays wet."]);
+        assert_eq!(still.len(), 2, "{still:?}");
         let holds = Finding { standing: Standing::Holds, ..fails("The roof stays wet.") };
-        assert_eq!(newly_failing(&[holds], &after).len(), 4);
+        let [new, still] = failing(&[holds], &after);
+        assert_eq!((new.len(), still.len()), (4, 0));
     }
 }

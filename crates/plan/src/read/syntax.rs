@@ -101,10 +101,15 @@ fn explain(said: &str, line: &str, at: &str) -> (String, String) {
         && is_digits(whole.trim_start_matches(['-', '+']))
         && is_digits(decimals)
     {
-        return (
-            format!("`{}` is no number.", shown(value_text)),
-            format!("Write decimals with a point: {key} = {whole}.{decimals}"),
-        );
+        // Three digits after it are thousands, of millimetres and of most else.
+        let help = if decimals.len() == 3 && whole != "0" {
+            format!(
+                "Write no comma within a number: {key} = {whole}{decimals}; decimals stand after a point."
+            )
+        } else {
+            format!("Write decimals with a point: {key} = {whole}.{decimals}")
+        };
+        return (format!("`{}` is no number.", shown(value_text)), help);
     }
     if value_text.starts_with(|c: char| c.is_ascii_digit()) {
         let number: String = value_text.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
@@ -162,7 +167,11 @@ fn explain(said: &str, line: &str, at: &str) -> (String, String) {
     if value_text.starts_with(char::is_alphabetic) {
         return (
             format!("The text {} needs quotes.", shown(value_text)),
-            format!("Write {} = \"{}\"", shown(key), shown(value_text.trim_matches('"'))),
+            format!(
+                "Write {} = \"{}\"; a number in digits, without quotes.",
+                shown(key),
+                shown(value_text.trim_matches('"'))
+            ),
         );
     }
     match said {

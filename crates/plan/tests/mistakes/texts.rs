@@ -55,7 +55,7 @@ pub(super) const MISTAKES: &[Mistake] = &[
         from: "name = \"Percussion room\"",
         to: "name = Percussion room",
         at: "name = Percussion room",
-        says: "The text Percussion room needs quotes. Write name = \"Percussion room\"",
+        says: "The text Percussion room needs quotes. Write name = \"Percussion room\"; a number in digits, without quotes.",
     },
     Mistake {
         from: "name = \"Percussion room\"",

@@ -12,7 +12,9 @@ use plan::{
 use quantities::format::{number, with_unit};
 
 use super::pages;
-use crate::choosing::{cost_words, head, is_chosen, money, said_once, signed, spare, then_words, used_words};
+use crate::choosing::{
+    STILL_FAILS, cost_words, head, is_chosen, money, said_once, signed, spare, then_words, used_words,
+};
 
 /// What to build, in columns.
 pub(super) fn what_to_build(plan: &Plan, choice: &Choice, area: Extent) -> Vec<FlowPage> {
@@ -82,6 +84,9 @@ fn set(plan: &Plan, choice: &Choice, chosen: &Built, flow: &mut Flow) {
     flow.paragraph(choice.proof.clone());
     for sentence in choice.verified.iter().flat_map(|verified| &verified.newly_failing) {
         flow.warning(format!("Planned whole it fails: {sentence}"));
+    }
+    for sentence in choice.verified.iter().flat_map(|verified| &verified.still_failing) {
+        flow.warning(format!("{STILL_FAILS} {sentence}"));
     }
 }
 

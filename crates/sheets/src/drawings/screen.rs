@@ -129,10 +129,10 @@ pub fn section_of(plan: &Plan, index: usize) -> Option<(Scene, Scale)> {
 }
 
 /// What is heard: the spectrum, and below it who lets the sound through.
-pub fn heard(outcome: &HeardOutcome) -> Scene {
+pub fn heard(plan: &Plan, outcome: &HeardOutcome) -> Scene {
     let [chart_mm, bars_mm] = CHARTS_MM;
     let chart = SpectrumChart { height_mm: chart_mm, ..spectrum::chart(outcome, WIDTH_MM) };
-    let (parts, _) = spectrum::parts(&outcome.heard);
+    let (parts, _) = spectrum::parts(plan, &outcome.heard);
     let bars_top = chart_mm + 1.0;
     let bars = ShareBars {
         deciding: outcome

@@ -61,7 +61,7 @@ fn heard(plan: &Plan, outcome: &HeardOutcome, number_of_sheet: usize) -> Drawing
     let chart = chart(outcome, area.width());
     let mut scene = Scene::new(width, height);
     let bars_top = CHART_MM + 3.0;
-    let (parts, left_out) = parts(&outcome.heard);
+    let (parts, left_out) = parts(plan, &outcome.heard);
     let bars = ShareBars {
         width_mm: area.width(),
         height_mm: height - bars_top,
@@ -190,16 +190,55 @@ pub(super) fn deciding_mark(outcome: &HeardOutcome, chart: &SpectrumChart) -> Op
     Some(group)
 }
 
-/// The parts of the bars, those that matter most; the others put together, and how many these are.
-pub(super) fn parts(heard: &Heard) -> (Vec<Part>, usize) {
-    let weight = |share: &Share| {
-        let most = share.share.values().copied().fold(0.0, f64::max);
-        share.share_dba + 0.5 * most
-    };
+/// How much a part matters for what is heard.
+fn weight(share: &Share) -> f64 {
+    share.share_dba + 0.5 * share.share.values().copied().fold(0.0, f64::max)
+}
+
+/// The places of the parts that matter most, those first.
+fn told_apart(heard: &Heard) -> Vec<usize> {
     let mut order: Vec<usize> = (0..heard.shares.len()).collect();
     let of = |index: usize| heard.shares.get(index).map_or(0.0, weight);
     order.sort_by(|&a, &b| of(b).total_cmp(&of(a)).then(a.cmp(&b)));
-    let kept: Vec<usize> = order.iter().copied().take(MOST_PARTS).collect();
+    order.truncate(MOST_PARTS);
+    order
+}
+
+/// The hatch of each part, the same at every receiver: of parts that stand in one sheet's bars no two have the same while there are enough.
+fn hatches(plan: &Plan) -> Vec<(&str, usize)> {
+    let sheets: Vec<Vec<(&str, f64)>> = plan
+        .heard
+        .iter()
+        .filter(|heard| heard.governs)
+        .map(|heard| {
+            let shares =
+                told_apart(&heard.heard).into_iter().filter_map(|index| heard.heard.shares.get(index));
+            shares.map(|share| (share.name.as_str(), weight(share))).collect()
+        })
+        .collect();
+    let mut parts: Vec<(&str, f64)> = sheets.iter().flatten().copied().collect();
+    parts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(b.0)));
+    let mut given: Vec<(&str, usize)> = Vec::new();
+    for (name, _) in parts {
+        if given.iter().any(|(other, _)| *other == name) {
+            continue;
+        }
+        let beside = |other: &str| {
+            sheets.iter().any(|sheet| [name, other].iter().all(|one| sheet.iter().any(|(own, _)| own == one)))
+        };
+        let taken: Vec<usize> =
+            given.iter().filter(|(other, _)| beside(other)).map(|(_, hatch)| *hatch).collect();
+        let free = (0..MOST_PARTS).find(|hatch| !taken.contains(hatch));
+        given.push((name, free.unwrap_or(given.len() % MOST_PARTS)));
+    }
+    given
+}
+
+/// The parts of the bars, those that matter most; the others put together, and how many these are.
+pub(super) fn parts(plan: &Plan, heard: &Heard) -> (Vec<Part>, usize) {
+    let kept = told_apart(heard);
+    let hatches = hatches(plan);
+    let hatch_of = |name: &str| hatches.iter().find(|(own, _)| *own == name).map_or(0, |(_, hatch)| *hatch);
     let by_band = |share: &Share| -> Vec<f64> {
         Band::all().map(|band| share.share.get(&band).copied().unwrap_or(0.0)).collect()
     };
@@ -208,7 +247,11 @@ pub(super) fn parts(heard: &Heard) -> (Vec<Part>, usize) {
     let mut left_out = 0;
     for (index, share) in heard.shares.iter().enumerate() {
         if kept.contains(&index) {
-            parts.push(Part { name: part_name(&share.name).to_owned(), shares: by_band(share) });
+            parts.push(Part {
+                name: part_name(&share.name).to_owned(),
+                shares: by_band(share),
+                hatch: hatch_of(&share.name),
+            });
         } else {
             left_out += 1;
             for (sum, value) in rest.iter_mut().zip(by_band(share)) {
@@ -217,7 +260,7 @@ pub(super) fn parts(heard: &Heard) -> (Vec<Part>, usize) {
         }
     }
     if left_out > 0 {
-        parts.push(Part { name: "all else".to_owned(), shares: rest });
+        parts.push(Part { name: "all else".to_owned(), shares: rest, hatch: MOST_PARTS });
     }
     (parts, left_out)
 }
@@ -266,7 +309,7 @@ fn share_table(outcome: &HeardOutcome) -> Table {
             cells.push(percent(share.share.get(&band).copied().unwrap_or(0.0)).into());
         }
         let gain = share.gain_if_perfect_dba(&outcome.heard);
-        cells.push(gain.map_or_else(|| "–".to_owned(), |gain| with_unit(gain, 1, "dB")).into());
+        cells.push(gain.map_or_else(|| "–".to_owned(), |gain| with_unit(gain, 1, "dB(A)")).into());
         table.row(cells);
     }
     table

@@ -73,7 +73,7 @@ pub(crate) const NOT_SETTLED: &str = "The plan is still being worked out behind 
 pub(crate) const AND: &str = "and";
 pub(crate) const GONE: &str =
     "The program does not answer any more. Start it again; the file on disk is as it was last shown.";
-pub(crate) const LOST: &str = "The program does not answer any more, so this change was not saved; what you typed stands only in its field. Start the program again; the file on disk is as it was before.";
+pub(crate) const LOST: &str = "The program does not answer any more, so whether this change was saved is not known; what you typed stands in its field. Start the program again and look whether the file has it: it has the whole change or nothing of it.";
 pub(crate) const ARROWS: &str = "arrow keys move it";
 pub(crate) const TO_DO: &str = "To do, and to know";
 
@@ -172,7 +172,7 @@ pub(crate) mod heard {
     pub(crate) const ALONE: &str = "alone, dB(A)";
     pub(crate) const SHARE: &str = "share";
     pub(crate) const PERFECT: &str = "if perfect, dB(A)";
-    pub(crate) const GAIN: &str = "gains, dB";
+    pub(crate) const GAIN: &str = "gains, dB(A)";
     pub(crate) const LEVEL: &str = "level, median";
     pub(crate) const BETWEEN: &str = "four times in five between";
     pub(crate) const UNDER: &str = "must stay under";

@@ -9,7 +9,7 @@ use plan::{
     },
 };
 use quantities::format::{number, with_unit};
-use sheets::choosing::{front_on_screen, head, money, said_once, then_words};
+use sheets::choosing::{STILL_FAILS, front_on_screen, head, money, said_once, then_words};
 
 use super::{On, figure};
 use crate::page::{choosing::Choosing, words::choose as words};
@@ -72,6 +72,7 @@ fn chosen(on: &On<'_>, choice: &Choice, fresh: bool) -> Markup {
                     }
                     p { (choice.proof) }
                     @for sentence in choice.verified.iter().flat_map(|whole| &whole.newly_failing) { p.wrong { (sentence) } }
+                    @for sentence in choice.verified.iter().flat_map(|whole| &whole.still_failing) { p.wrong { (STILL_FAILS) " " (sentence) } }
                 }
             }
         }

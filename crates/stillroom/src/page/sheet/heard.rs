@@ -37,7 +37,7 @@ pub(crate) fn draw(on: &On<'_>) -> Markup {
             None => p.note { (words::NOBODY) },
             Some(outcome) => {
                 div.beside {
-                    (figure(&screen::heard(outcome), &format!("Spectrum {}", at_place(&outcome.receiver)), &[]))
+                    (figure(&screen::heard(on.plan, outcome), &format!("Spectrum {}", at_place(&outcome.receiver)), &[]))
                     div { (numbers(outcome)) (shares(outcome)) }
                 }
                 (hear(outcome))
