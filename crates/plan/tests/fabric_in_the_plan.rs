@@ -374,3 +374,29 @@ fn what_breaks_a_limit_fails() {
     let closed = planned(&[("vented = true", "vented = false")]);
     assert_eq!(verdict(&closed, "damp"), plan::outcome::Standing::Fails);
 }
+
+/// A cold roof over 5 m long needs more air above its fill: the step asks for that, not for the less that the file has.
+#[test]
+fn the_step_that_fills_a_roof_asks_for_the_air_its_length_needs() {
+    let asked = |edits: &[(&str, &str)]| {
+        let mut text = plan::starter::starter_text().to_owned();
+        for (from, to) in edits {
+            assert!(text.contains(from), "{from}");
+            text = text.replacen(from, to, 1);
+        }
+        let (project, found) = read(&text, "room.toml");
+        let plan = plan(&project.unwrap_or_else(|| panic!("{found:?}"))).unwrap();
+        let step = plan.steps.iter().find(|step| step.title == "Fill between the joists").unwrap();
+        let limit = step.hold_point.as_ref().unwrap().limit.clone().unwrap();
+        (limit.least, step.text.join(" "))
+    };
+    let (least, text) = asked(&[]);
+    assert!(least == Some(50.0) && text.contains("25\u{a0}mm") && text.contains("50\u{a0}mm"), "{text}");
+    let (least, text) = asked(&[
+        ("ceiling_mm = 3003", "ceiling_mm = 6003"),
+        ("ceiling_mm = 3001", "ceiling_mm = 6001"),
+        ("ceiling_mm = 5004", "ceiling_mm = 7215"),
+        ("ceiling_mm = 5009", "ceiling_mm = 7218"),
+    ]);
+    assert!(least == Some(60.0) && text.contains("30\u{a0}mm") && text.contains("60\u{a0}mm"), "{text}");
+}

@@ -138,14 +138,14 @@ pub fn summary(choice: &Choice, width: usize, lengths: Lengths) -> String {
 }
 
 /// Before what fails today and with the choice.
-pub const STILL_FAILS: &str = "Fails today, and no choice mends it:";
+pub const STILL_FAILS: &str = "Fails today and with this choice too:";
 
 /// What the chosen set is.
 pub fn head(choice: &Choice) -> &'static str {
     let fails =
         |verified: &Verified| !(verified.newly_failing.is_empty() && verified.still_failing.is_empty());
     if choice.holds && choice.verified.as_ref().is_some_and(fails) {
-        "Least cost found that keeps every limit chosen by; planned whole it fails"
+        "Least cost found that keeps every limit chosen by; planned whole something fails"
     } else if choice.holds {
         "Least cost found that keeps every limit"
     } else if choice.none_holds_proved {

@@ -112,3 +112,23 @@ fn it_goes_on_small_paper_too() {
     assert!(!words_of(&document, "What to build").is_empty());
     assert!(pdf::write(&document).is_ok());
 }
+
+/// What fails planned whole is in the heading and under it, whether it is new or fails today.
+#[test]
+fn a_choice_that_leaves_something_failing_says_so() {
+    let mut choice = ROOM.1.clone();
+    choice.holds = true;
+    let verified = choice.verified.as_mut().expect("planned whole");
+    (verified.newly_failing, verified.still_failing) = (Vec::new(), Vec::new());
+    assert_eq!(choosing::head(&choice), "Least cost found that keeps every limit");
+    let fails = "J5 governs: final deflection at 395 %.".to_owned();
+    for still in [false, true] {
+        let verified = choice.verified.as_mut().expect("planned whole");
+        let (new, old) = if still { (vec![], vec![fails.clone()]) } else { (vec![fails.clone()], vec![]) };
+        (verified.newly_failing, verified.still_failing) = (new, old);
+        assert!(choosing::head(&choice).ends_with("planned whole something fails"));
+        let told = choosing::summary(&choice, 1000, ROOM.0.lengths());
+        let before = if still { choosing::STILL_FAILS } else { "Planned whole it fails:" };
+        assert!(told.contains(&format!("{before} {fails}")), "{told}");
+    }
+}

@@ -151,7 +151,7 @@ pub struct Verified {
     pub margins: Vec<MarginRow>,
     /// Concerns the whole plan finds failing that the plan of today does not, a sentence each.
     pub newly_failing: Vec<String>,
-    /// Concerns both plans find failing, a sentence each: no choice mends them.
+    /// Concerns both plans find failing, a sentence each.
     pub still_failing: Vec<String>,
     /// Largest difference between the margins of the choice and those of the whole plan, dB.
     pub off_db: f64,

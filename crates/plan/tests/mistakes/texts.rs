@@ -41,6 +41,12 @@ pub(super) const MISTAKES: &[Mistake] = &[
     },
     Mistake {
         from: "headroom_mm = 2250",
+        to: "headroom_mm = 2,250",
+        at: "headroom_mm = 2,250        # lessons are gi",
+        says: "`2,250` is no number. Write no comma within a number: headroom_mm = 2250; decimals stand after a point.",
+    },
+    Mistake {
+        from: "headroom_mm = 2250",
         to: "headroom_mm = 2 250",
         at: "headroom_mm = 2 250        # lessons are giv",
         says: "`2 250` is no number. Write it without spaces: headroom_mm = 2250",

@@ -143,7 +143,7 @@ fn a_wall_that_asks_for_more_gap_is_told_by_how_much() {
 
 #[test]
 fn pieces_too_small_or_too_large_are_told_by_how_much() {
-    let (ceiling, layout) = sound();
+    let (_, layout) = sound();
     let pieces = || layout.layers.iter().flat_map(|layer| &layer.pieces);
     let narrowest = pieces().map(|p| p.width_mm).fold(f64::INFINITY, f64::min);
     let shortest = pieces().map(|p| p.length_mm).fold(f64::INFINITY, f64::min);
@@ -164,7 +164,6 @@ fn pieces_too_small_or_too_large_are_told_by_how_much() {
     assert!((worst(&board(0, |b| b.width_mm -= 7.0)) - 7.0).abs() < 0.01);
     assert!((worst(&board(1, |b| b.length_mm -= 7.0)) - 7.0).abs() < 0.01);
     assert_eq!(board(1, |b| b.length_mm -= 0.005), []);
-    assert_eq!(ceiling.layers.len(), 2);
 }
 
 #[test]

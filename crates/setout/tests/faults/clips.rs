@@ -1,6 +1,6 @@
 //! Faults of clips, noggins, packers, loads and totals, each told by as much as it was put in by.
 
-use geometry::{Point, Segment};
+use geometry::{Point, Polygon, Segment};
 use setout::check::Rule;
 use setout::{Layout, Noggin, Support, Underside};
 
@@ -10,7 +10,7 @@ fn on_joist(layout: &Layout) -> usize {
     layout.clips.iter().position(|clip| matches!(clip.on, Support::Joist(_))).unwrap()
 }
 
-/// A joist across the frame, everything else of the room kept.
+/// How a sentence on a clip begins.
 fn words_of(layout: &Layout, index: usize) -> String {
     format!("clip {} ", layout.clips[index].number)
 }
@@ -139,13 +139,18 @@ fn a_clip_off_its_noggin_is_told_by_how_much() {
             l.noggins[noggin].joists = vec![l.noggins[noggin].joists[keep]];
         })
     };
-    let u = |p: Point| layout.frame.frame_from_room(p).x_mm;
-    let (low, high) =
-        layout.outline.iter().fold((f64::MAX, f64::MIN), |(l, h), p| (l.min(u(*p)), h.max(u(*p))));
+    // From wall to wall through it, less itself: each time the space on one side, up to the face of the joist that is left.
+    let corners: Vec<Point> = ceiling.corners.iter().map(|corner| corner.at).collect();
+    let at = layout.noggins[noggin].at;
+    let from_wall_to_wall: f64 = Polygon::new(&corners)
+        .unwrap()
+        .clip_line(at + along * -1e5, at + along * 1e5)
+        .iter()
+        .map(|(a, b)| a.distance_mm(*b))
+        .sum();
     let span = one(&one_joist(0), "the space between").by + one(&one_joist(1), "the space between").by;
-    // Both ways round: the space to either wall, the noggin itself counted twice in it and taken off twice.
-    let joists: f64 = layout.noggins[noggin].joists.iter().map(|&j| ceiling.joists[j].width_mm).sum();
-    assert!((span - (high - low - layout.noggins[noggin].length_mm)).abs() < 2.0 * joists, "{span}");
+    // Joists run a little askew, and a noggin's length is told in whole millimetres.
+    assert!((span - (from_wall_to_wall - layout.noggins[noggin].length_mm)).abs() < 3.0, "{span}");
     // Where no joist holds it two walls 1200 mm apart may.
     let unheld = |length_mm: f64| {
         told(room(), Rule::ClipOnTimber, |_, l| {
@@ -285,7 +290,7 @@ fn timber_is_as_high_as_its_readings_beside_the_clip() {
 #[test]
 fn loads_that_are_not_what_hangs_are_told_by_how_much() {
     for room in [sound as fn() -> _, sound_with_hatch] {
-        let (ceiling, layout) = room();
+        let (_, layout) = room();
         for (index, clip) in layout.clips.iter().enumerate() {
             // A hundredth and 0.1 kg is what the columns may be wrong by.
             let slack = 0.02 * clip.load_kg + 0.25;
@@ -320,7 +325,6 @@ fn loads_that_are_not_what_hangs_are_told_by_how_much() {
         let rated = |kg: f64| told(room(), Rule::ClipLoad, |c, _| c.clip.rated_load_kg = Some(kg));
         assert!((worst(&rated(heaviest - 0.02)) - 0.02).abs() < 1e-9);
         assert_eq!(rated(heaviest), []);
-        assert!(ceiling.layers.len() == 2);
     }
 }
 

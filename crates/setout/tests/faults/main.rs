@@ -25,14 +25,16 @@ fn laid(ceiling: Ceiling) -> (Ceiling, Layout) {
     (ceiling, layout)
 }
 
+type Laid = OnceLock<(Ceiling, Layout)>;
+
 fn sound() -> (Ceiling, Layout) {
-    static SOUND: OnceLock<(Ceiling, Layout)> = OnceLock::new();
+    static SOUND: Laid = OnceLock::new();
     SOUND.get_or_init(|| laid(rooms::percussion_room())).clone()
 }
 
 /// A room with a hatch, joists and bars askew to every wall, two layers of one board; far from where its plan begins.
 fn sound_with_hatch() -> (Ceiling, Layout) {
-    static SOUND: OnceLock<(Ceiling, Layout)> = OnceLock::new();
+    static SOUND: Laid = OnceLock::new();
     let moved = || {
         let mut room = rooms::skewed_with_hatch();
         rooms::move_points(&mut room, |p| p + Point::new(700.0, -400.0));
@@ -43,7 +45,7 @@ fn sound_with_hatch() -> (Ceiling, Layout) {
 
 /// A room with square corners, bars along its longer walls.
 fn sound_and_square() -> (Ceiling, Layout) {
-    static SOUND: OnceLock<(Ceiling, Layout)> = OnceLock::new();
+    static SOUND: Laid = OnceLock::new();
     let square = || {
         let joists = (0..9).map(|i| {
             let x = 210.0 + 425.0 * f64::from(i);

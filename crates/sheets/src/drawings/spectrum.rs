@@ -204,12 +204,11 @@ fn told_apart(heard: &Heard) -> Vec<usize> {
     order
 }
 
-/// The hatch of each part, the same at every receiver: of parts that stand in one sheet's bars no two have the same while there are enough.
+/// The hatch of each part, the same at every receiver as far as hatches go round.
 fn hatches(plan: &Plan) -> Vec<(&str, usize)> {
     let sheets: Vec<Vec<(&str, f64)>> = plan
         .heard
         .iter()
-        .filter(|heard| heard.governs)
         .map(|heard| {
             let shares =
                 told_apart(&heard.heard).into_iter().filter_map(|index| heard.heard.shares.get(index));
@@ -238,7 +237,14 @@ fn hatches(plan: &Plan) -> Vec<(&str, usize)> {
 pub(super) fn parts(plan: &Plan, heard: &Heard) -> (Vec<Part>, usize) {
     let kept = told_apart(heard);
     let hatches = hatches(plan);
-    let hatch_of = |name: &str| hatches.iter().find(|(own, _)| *own == name).map_or(0, |(_, hatch)| *hatch);
+    let mut taken: Vec<usize> = Vec::new();
+    // Where they do not go round, no two of one sheet are alike all the same.
+    let mut hatch_of = |name: &str| {
+        let own = hatches.iter().find(|(own, _)| *own == name).map(|(_, hatch)| *hatch);
+        let free = own.into_iter().chain(0..MOST_PARTS).find(|hatch| !taken.contains(hatch));
+        taken.extend(free);
+        free.unwrap_or(0)
+    };
     let by_band = |share: &Share| -> Vec<f64> {
         Band::all().map(|band| share.share.get(&band).copied().unwrap_or(0.0)).collect()
     };
@@ -321,4 +327,37 @@ pub(super) fn capital(words: &str) -> String {
     letters
         .next()
         .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const DEMO: &str = include_str!("../../../../examples/percussion-room/room.toml");
+
+    /// A part looks the same at every receiver, and no two of one sheet look alike.
+    #[test]
+    fn a_part_has_one_hatch_on_every_sheet() {
+        let plan = plan::read(DEMO, "room.toml").0.and_then(|project| plan::plan(&project).ok());
+        let plan = plan.unwrap_or_else(|| unreachable!("the demo's tapes give a room"));
+        let mut known: Vec<(String, usize)> = Vec::new();
+        let mut again = 0;
+        for outcome in plan.heard.iter().filter(|outcome| outcome.governs) {
+            let (parts, _) = parts(&plan, &outcome.heard);
+            let mut own: Vec<usize> = parts.iter().map(|part| part.hatch).collect();
+            own.sort_unstable();
+            own.dedup();
+            assert_eq!(own.len(), parts.len(), "{}", outcome.receiver);
+            for part in parts {
+                match known.iter().find(|(name, _)| *name == part.name) {
+                    Some((_, hatch)) => {
+                        assert_eq!(*hatch, part.hatch, "{} at {}", part.name, outcome.receiver);
+                        again += 1;
+                    }
+                    None => known.push((part.name, part.hatch)),
+                }
+            }
+        }
+        assert!(again > 8, "{again}");
+    }
 }
